@@ -1,0 +1,1 @@
+//! Fixed plans for the benchmarks.

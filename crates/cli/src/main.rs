@@ -1,0 +1,2 @@
+//! The `crossgrain` command.
+fn main() {}

@@ -1,0 +1,47 @@
+//! Where a deck of a given width can mow while staying on the fairway.
+//!
+//! The reach is the morphological opening of the ground by a disc whose diameter is the
+//! cutting width (Serra, *Image Analysis and Mathematical Morphology*, 1982): every point that
+//! some disc of that size covers without leaving the ground. The rest is trim.
+
+use super::offset::offset;
+use geo::BooleanOps;
+use geo_types::MultiPolygon;
+
+/// The part of `ground` that a deck `cutting_width_m` wide can reach.
+pub fn reach(ground: &MultiPolygon<f64>, cutting_width_m: f64) -> MultiPolygon<f64> {
+    let half = cutting_width_m / 2.0;
+    let core = offset(ground, -half);
+    if core.0.is_empty() {
+        return core;
+    }
+    // Chords of the round corners may bulge past the outline by rounding: cut them off.
+    offset(&core, half).intersection(ground)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+    use geo::Area;
+    use geo_types::{Rect, coord};
+    use std::f64::consts::PI;
+
+    #[test]
+    fn a_square_loses_only_its_corners() {
+        let square = MultiPolygon(vec![
+            Rect::new(coord! {x: 0.0, y: 0.0}, coord! {x: 20.0, y: 20.0}).to_polygon(),
+        ]);
+        let r = reach(&square, 4.0).unsigned_area();
+        // Four corners lose r^2 (1 - pi / 4) each.
+        assert_relative_eq!(r, 400.0 - 4.0 * 4.0 * (1.0 - PI / 4.0), epsilon = 4e-3);
+    }
+
+    #[test]
+    fn a_strip_narrower_than_the_deck_is_out_of_reach() {
+        let strip = MultiPolygon(vec![
+            Rect::new(coord! {x: 0.0, y: 0.0}, coord! {x: 50.0, y: 2.0}).to_polygon(),
+        ]);
+        assert!(reach(&strip, 2.54).0.is_empty());
+    }
+}

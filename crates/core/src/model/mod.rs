@@ -1,0 +1,11 @@
+//! The data every other room shares: units, poses, tracks, ground, mower, pattern, mow.
+//!
+//! Plain values without behaviour beyond what their definition gives.
+
+pub mod ground;
+pub mod mow;
+pub mod mower;
+pub mod pattern;
+pub mod pose;
+pub mod track;
+pub mod units;

@@ -1,0 +1,223 @@
+//! A mow: one visit to one fairway, as an ordered chain of tracks.
+
+use super::pattern::{LoopForm, PatternKind, Sense};
+use super::track::{Gear, Path, Reels, Track};
+use geo_types::Coord;
+use std::ops::Range;
+
+/// What a pass is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Role {
+    /// A clean-up pass, 0 the outermost ring.
+    CleanUp {
+        /// Ring from the outside, 0 first.
+        ring: u32,
+    },
+    /// A stripe, numbered across the fairway from the left of the heading.
+    Stripe {
+        /// Set of stripes, 0 first; a cross cut has two.
+        set: u32,
+        /// Place across the ground, 0 leftmost looking along the heading.
+        index: u32,
+    },
+    /// A lane of loops.
+    Lane {
+        /// Lane, 0 first.
+        lane: u32,
+    },
+    /// A contour pass.
+    Contour {
+        /// Place across the ground, 0 leftmost.
+        index: u32,
+    },
+    /// A pass of the ring pattern.
+    Ring {
+        /// Ring from the outside, 0 first.
+        ring: u32,
+    },
+    /// A short pass over ground that the pattern and the rings leave.
+    TouchUp,
+}
+
+/// A piece of driving that belongs together: a stripe, a ring, a lane of loops.
+/// Reels may lift and lower within it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Leg {
+    /// Its tracks, end to end.
+    pub tracks: Vec<Track>,
+    /// What it is for.
+    pub role: Role,
+    /// Whether it may be driven the other way without changing what the pattern means.
+    pub reversible: bool,
+}
+
+impl Leg {
+    /// The same leg driven the other way. Only a leg without backing may be turned round.
+    pub fn reversed(&self) -> Leg {
+        Leg {
+            tracks: self
+                .tracks
+                .iter()
+                .rev()
+                .map(|t| Track {
+                    path: t.path.reversed(),
+                    ..*t
+                })
+                .collect(),
+            ..self.clone()
+        }
+    }
+}
+
+/// A leg's place in the finished drive.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlacedLeg {
+    /// Which tracks of the mow it is.
+    pub tracks: Range<usize>,
+    /// What it is for.
+    pub role: Role,
+}
+
+/// Something the user should know about a mow.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Note {
+    /// Ground that a deck this wide cannot reach.
+    Trim {
+        /// Its area, square metres.
+        area_m2: f64,
+    },
+    /// The whole fairway is narrower than the deck.
+    TooNarrow {
+        /// The deck's cutting width, metres.
+        cutting_width_m: f64,
+    },
+    /// A join for which no legal turn was found; it crosses barred ground with the reels up.
+    NoLegalTurn {
+        /// Where it starts, metres.
+        at: Coord<f64>,
+    },
+    /// Ground that was planned but cannot be driven to.
+    Unreachable {
+        /// Where it is, metres.
+        at: Coord<f64>,
+        /// How many legs were left out.
+        legs: usize,
+    },
+    /// Cheaper loop diameters near the one asked for.
+    CheaperLoops {
+        /// Mean diameter, metres.
+        diameter_m: f64,
+        /// Mean number of cuts there.
+        mean_cuts: f64,
+        /// Mean number of cuts at the diameter asked for.
+        asked_mean_cuts: f64,
+    },
+    /// The clock heading was read on the long axis because the file has no hole line.
+    NoHoleLine,
+    /// A work budget ran out; the plan is complete but its order is not improved further.
+    BudgetSpent,
+}
+
+/// The numbers a mow was planned with.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct UsedSettings {
+    /// Overlap between passes, metres (after even spacing).
+    pub overlap_m: f64,
+    /// Pass spacing, metres, for patterns of parallel passes.
+    pub spacing_m: Option<f64>,
+    /// Mean loop diameter, metres.
+    pub loop_diameter_m: Option<f64>,
+    /// Advance per loop, metres.
+    pub advance_m: Option<f64>,
+    /// Lane spacing, metres.
+    pub lane_spacing_m: Option<f64>,
+    /// Loop form.
+    pub form: Option<LoopForm>,
+    /// Mean number of cuts of the loop lattice by itself.
+    pub lattice_mean_cuts: Option<f64>,
+    /// Lanes of loops.
+    pub lanes: Option<u32>,
+    /// Loops in the longest lane.
+    pub loops_per_lane: Option<u32>,
+    /// Fewest passes possible: ceil((minimum width - W) / (W - overlap)) + 1.
+    pub pass_floor: u32,
+    /// Lower bound on the turning distance of this order, metres, when computed.
+    pub turn_floor_m: Option<f64>,
+}
+
+/// One visit to one fairway.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mow {
+    /// The fairway's name.
+    pub fairway: String,
+    /// Which pattern.
+    pub pattern: PatternKind,
+    /// Heading of the first set of passes, compass degrees, where the pattern has one.
+    pub heading_deg: Option<f64>,
+    /// Sense of loops or rings, or of the clean-up passes otherwise.
+    pub sense: Sense,
+    /// The numbers used.
+    pub settings: UsedSettings,
+    /// The whole drive, in order, each track starting where the last one ends.
+    pub tracks: Vec<Track>,
+    /// The legs of the drive, in order.
+    pub legs: Vec<PlacedLeg>,
+    /// What the user should know.
+    pub notes: Vec<Note>,
+}
+
+impl Mow {
+    /// The passes: maximal runs of tracks with the reels down.
+    pub fn passes(&self) -> Vec<Range<usize>> {
+        let mut out = Vec::new();
+        let mut start = None;
+        for (i, t) in self.tracks.iter().enumerate() {
+            match (t.reels, start) {
+                (Reels::Down, None) => start = Some(i),
+                (Reels::Up, Some(s)) => {
+                    out.push(s..i);
+                    start = None;
+                }
+                _ => {}
+            }
+        }
+        if let Some(s) = start {
+            out.push(s..self.tracks.len());
+        }
+        out
+    }
+
+    /// Metres driven with the reels down.
+    pub fn mowing_m(&self) -> f64 {
+        self.length_where(Reels::Down)
+    }
+
+    /// Metres driven with the reels up.
+    pub fn transport_m(&self) -> f64 {
+        self.length_where(Reels::Up)
+    }
+
+    fn length_where(&self, reels: Reels) -> f64 {
+        self.tracks
+            .iter()
+            .filter(|t| t.reels == reels)
+            .map(|t| t.path.length_m())
+            .sum()
+    }
+
+    /// Turns: maximal runs of reels-up driving that contain an arc.
+    pub fn turns(&self) -> usize {
+        let mut turns = 0;
+        let mut curved = false;
+        for t in &self.tracks {
+            match t.reels {
+                Reels::Down => {
+                    turns += usize::from(curved);
+                    curved = false;
+                }
+                Reels::Up => curved |= matches!(t.path, Path::Arc(_)) || t.gear == Gear::Reverse,
+            }
+        }
+        turns
+    }
+}

@@ -1,0 +1,137 @@
+//! The mower: cutting units, turning radius, speeds.
+
+/// One cutting unit, placed on the mower (axes as in ISO 8855: forward and left are positive).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Unit {
+    /// Middle of the unit, metres to the left of the axle's midpoint.
+    pub across_m: f64,
+    /// Cutting line, metres ahead of the fixed axle.
+    pub ahead_m: f64,
+    /// Cutting width, metres.
+    pub width_m: f64,
+}
+
+impl Unit {
+    /// Left end of the cutting line, metres to the left.
+    pub fn left_m(&self) -> f64 {
+        self.across_m + self.width_m / 2.0
+    }
+
+    /// Right end of the cutting line, metres to the left (negative is right).
+    pub fn right_m(&self) -> f64 {
+        self.across_m - self.width_m / 2.0
+    }
+}
+
+/// Travel speeds, metres per second.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Speeds {
+    /// Reels down on stripes and clean-up passes.
+    pub mowing_m_s: f64,
+    /// Reels down on loops.
+    pub loops_m_s: f64,
+    /// Reels up between passes, straight.
+    pub transport_m_s: f64,
+    /// Reels up on a turn.
+    pub turning_m_s: f64,
+}
+
+/// Reel data that the clip (travel per cut) needs.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Reel {
+    /// Blades on a reel.
+    pub blades: u32,
+    /// Reel speed, revolutions per minute.
+    pub rpm: f64,
+}
+
+/// A mower: what it cuts, how it turns, how fast it goes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mower {
+    /// The crew's name for it.
+    pub name: String,
+    /// Cutting units; at least one.
+    pub units: Vec<Unit>,
+    /// Tightest radius the axle's midpoint can follow, metres.
+    pub turning_radius_m: f64,
+    /// Speeds.
+    pub speeds: Speeds,
+    /// Seconds to lift or lower the units once.
+    pub lift_lower_s: f64,
+    /// Reel data, when known.
+    pub reel: Option<Reel>,
+    /// Bench height of cut, metres, when known.
+    pub bench_height_m: Option<f64>,
+    /// Whether turns with a reverse are allowed.
+    pub may_reverse: bool,
+}
+
+impl Mower {
+    /// A plain bar of `width_m` metres with everyday speeds: fairway work at 4 to 6 mph,
+    /// turning slower (common practice). Turning radius 2 m.
+    ///
+    /// ```
+    /// use crossgrain_core::Mower;
+    /// let m = Mower::bar(2.54);
+    /// assert_eq!(m.cutting_width_m(), 2.54);
+    /// ```
+    pub fn bar(width_m: f64) -> Self {
+        const KMH: f64 = 1.0 / 3.6;
+        Self {
+            name: "bar".to_string(),
+            units: vec![Unit {
+                across_m: 0.0,
+                ahead_m: 0.0,
+                width_m,
+            }],
+            turning_radius_m: 2.0,
+            speeds: Speeds {
+                mowing_m_s: 8.0 * KMH,
+                loops_m_s: 6.0 * KMH,
+                transport_m_s: 10.0 * KMH,
+                turning_m_s: 5.0 * KMH,
+            },
+            lift_lower_s: 1.5,
+            reel: None,
+            bench_height_m: None,
+            may_reverse: false,
+        }
+    }
+
+    /// Outermost cut edge on the left, metres left of the axle's midpoint.
+    pub fn left_m(&self) -> f64 {
+        self.units
+            .iter()
+            .map(Unit::left_m)
+            .fold(f64::NEG_INFINITY, f64::max)
+    }
+
+    /// Outermost cut edge on the right, metres left of the axle's midpoint (so usually negative).
+    pub fn right_m(&self) -> f64 {
+        self.units
+            .iter()
+            .map(Unit::right_m)
+            .fold(f64::INFINITY, f64::min)
+    }
+
+    /// Span from the outermost cut edge to the outermost cut edge, metres.
+    pub fn cutting_width_m(&self) -> f64 {
+        self.left_m() - self.right_m()
+    }
+
+    /// Cutting line farthest forward of the axle, metres.
+    pub fn front_m(&self) -> f64 {
+        self.units
+            .iter()
+            .map(|u| u.ahead_m)
+            .fold(f64::NEG_INFINITY, f64::max)
+    }
+
+    /// Cutting line farthest back, metres ahead of the axle (so often negative).
+    pub fn rear_m(&self) -> f64 {
+        self.units
+            .iter()
+            .map(|u| u.ahead_m)
+            .fold(f64::INFINITY, f64::min)
+    }
+}

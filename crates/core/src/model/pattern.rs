@@ -1,0 +1,283 @@
+//! What is asked of a mow: pattern, heading, sense, clean-up passes, overlap.
+
+/// Turning sense seen from above.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Sense {
+    /// Clockwise: the mower turns right.
+    Clockwise,
+    /// Counter-clockwise: the mower turns left.
+    CounterClockwise,
+}
+
+impl Sense {
+    /// The other one.
+    pub fn opposite(self) -> Self {
+        match self {
+            Sense::Clockwise => Sense::CounterClockwise,
+            Sense::CounterClockwise => Sense::Clockwise,
+        }
+    }
+
+    /// +1 for a left turn (counter-clockwise), -1 for a right turn: the sign of a sweep.
+    pub fn sign(self) -> f64 {
+        match self {
+            Sense::Clockwise => -1.0,
+            Sense::CounterClockwise => 1.0,
+        }
+    }
+}
+
+/// How a heading is asked for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Heading {
+    /// A compass bearing, degrees clockwise from true north.
+    Bearing {
+        /// Degrees.
+        deg: f64,
+    },
+    /// The fairway's long axis.
+    Along,
+    /// The direction with the fewest passes: minimum width over all directions (Huang 2001).
+    Fewest,
+    /// Hours on a clock face laid on the fairway with 12 toward the green (common practice).
+    /// The mower drives from the first hour toward the second; a half hour is 15 degrees.
+    Clock {
+        /// Hour the pass comes from, 0 to 12, halves allowed.
+        from_h: f64,
+        /// Hour the pass goes to; opposite to `from_h`.
+        to_h: f64,
+    },
+}
+
+/// How passes are spread across the ground.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Spacing {
+    /// Cutting width minus overlap, whatever is left for the last pass.
+    Nominal,
+    /// The overlap is widened so that the passes share the width evenly.
+    Even,
+}
+
+/// How one loop of a train is closed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LoopForm {
+    /// A wide half-circle forward and a tighter one back; the difference is the advance.
+    Drift,
+    /// A full circle, then straight ahead by the advance.
+    Roll,
+}
+
+/// What a lane of loops or a contour pass follows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Guide {
+    /// A straight line along the heading.
+    Straight,
+    /// The fairway's centre line.
+    CentreLine,
+    /// The left side of the fairway, looking from tee to green.
+    LeftSide,
+    /// The right side of the fairway, looking from tee to green.
+    RightSide,
+}
+
+/// Which sets of a cross cut are driven in this visit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CrossSets {
+    /// Both sets, one after the other.
+    Both,
+    /// Only the set that crosses the heading given.
+    Crossing,
+}
+
+/// What a loop train is made from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LoopTrain {
+    /// Smallest mean diameter allowed, metres.
+    pub diameter_min_m: f64,
+    /// Largest mean diameter allowed, metres; equal to the smallest for a single diameter.
+    pub diameter_max_m: f64,
+    /// The form asked for, or the cheaper one.
+    pub form: Option<LoopForm>,
+    /// Which way round.
+    pub sense: Sense,
+    /// Lanes along a heading or along the centre line.
+    pub guide: Guide,
+    /// Heading of straight lanes.
+    pub heading: Heading,
+    /// Fraction of the lane spacing by which all lanes are shifted sideways, 0 to 1.
+    pub lane_shift: f64,
+    /// The operator's error on the advance that must leave no gap, metres, each way.
+    pub advance_tolerance_m: f64,
+    /// The steering error that must leave no gap, metres, at each end of every cutting line.
+    pub steering_tolerance_m: f64,
+}
+
+/// The patterns.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Pattern {
+    /// Parallel passes, each against its neighbour.
+    Stripes {
+        /// Direction of the first pass.
+        heading: Heading,
+    },
+    /// Two sets of stripes at an angle.
+    Cross {
+        /// Direction of the first set.
+        heading: Heading,
+        /// Angle between the sets, degrees; 90 is the cross cut.
+        angle_deg: f64,
+        /// Both, or only the one that crosses.
+        sets: CrossSets,
+    },
+    /// Lanes of overlapping circles.
+    Loops(LoopTrain),
+    /// Passes parallel to the centre line or to one side.
+    Contour {
+        /// What they follow.
+        guide: Guide,
+    },
+    /// One half toward the green, the other half back.
+    HalfAndHalf {
+        /// Direction of the half toward the green.
+        heading: Heading,
+    },
+    /// Concentric passes from the outside in, then the middle.
+    Rings {
+        /// Which way round.
+        sense: Sense,
+    },
+}
+
+/// A pattern's name, without its settings.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum PatternKind {
+    /// Parallel passes.
+    Stripes,
+    /// Two crossing sets.
+    Cross,
+    /// Loop trains.
+    Loops,
+    /// Contour passes.
+    Contour,
+    /// Half and half.
+    HalfAndHalf,
+    /// Rings.
+    Rings,
+}
+
+impl PatternKind {
+    /// All of them, in the order of the guide.
+    pub const ALL: [PatternKind; 6] = [
+        PatternKind::Stripes,
+        PatternKind::Cross,
+        PatternKind::Loops,
+        PatternKind::Contour,
+        PatternKind::HalfAndHalf,
+        PatternKind::Rings,
+    ];
+
+    /// The word used in files and on the command line.
+    pub fn word(self) -> &'static str {
+        match self {
+            PatternKind::Stripes => "stripes",
+            PatternKind::Cross => "cross",
+            PatternKind::Loops => "loops",
+            PatternKind::Contour => "contour",
+            PatternKind::HalfAndHalf => "half-and-half",
+            PatternKind::Rings => "rings",
+        }
+    }
+}
+
+impl Pattern {
+    /// Its name.
+    pub fn kind(&self) -> PatternKind {
+        match self {
+            Pattern::Stripes { .. } => PatternKind::Stripes,
+            Pattern::Cross { .. } => PatternKind::Cross,
+            Pattern::Loops(_) => PatternKind::Loops,
+            Pattern::Contour { .. } => PatternKind::Contour,
+            Pattern::HalfAndHalf { .. } => PatternKind::HalfAndHalf,
+            Pattern::Rings { .. } => PatternKind::Rings,
+        }
+    }
+}
+
+/// Clean-up passes: rings along the outline and round each keep-out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct CleanUp {
+    /// How many, side by side; 0 skips them.
+    pub rings: u32,
+    /// Which way round the outline.
+    pub sense: Sense,
+    /// Before the pattern (true: the crew sees where to set down) or after it.
+    pub before: bool,
+}
+
+/// Everything asked of one mow.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Settings {
+    /// The pattern.
+    pub pattern: Pattern,
+    /// How passes are spread.
+    pub spacing: Spacing,
+    /// Overlap between neighbouring passes, metres. Default 0.10 m: two to four inches is
+    /// common practice; no authoritative figure exists.
+    pub overlap_m: f64,
+    /// Clean-up passes.
+    pub clean_up: CleanUp,
+    /// How far a lowered reel may reach outside the outline, metres.
+    pub overrun_m: f64,
+    /// How far turns may go outside the outline, metres.
+    pub turn_margin_m: f64,
+    /// Whether the light-dark direction of each stripe is kept (true) or released to save driving.
+    pub keep_directions: bool,
+    /// Moves the turning places from visit to visit to spread the wear; 0 leaves them.
+    pub turn_shift: u32,
+}
+
+/// Default overlap, metres: see [`Settings::overlap_m`].
+pub const DEFAULT_OVERLAP_M: f64 = 0.10;
+/// Default overrun, metres: about the width of a collar strip that a steady hand keeps to.
+pub const DEFAULT_OVERRUN_M: f64 = 0.15;
+/// Default room for turns outside the outline, metres: the first cut of rough.
+pub const DEFAULT_TURN_MARGIN_M: f64 = 12.0;
+/// Default error on the advance per loop, metres: nobody drives to the centimetre.
+pub const DEFAULT_ADVANCE_TOLERANCE_M: f64 = 0.20;
+
+impl Settings {
+    /// The defaults round a pattern: even spacing, 0.10 m overlap, two clean-up passes first.
+    pub fn new(pattern: Pattern) -> Self {
+        Self {
+            pattern,
+            spacing: Spacing::Even,
+            overlap_m: DEFAULT_OVERLAP_M,
+            clean_up: CleanUp {
+                rings: 2,
+                sense: Sense::Clockwise,
+                before: true,
+            },
+            overrun_m: DEFAULT_OVERRUN_M,
+            turn_margin_m: DEFAULT_TURN_MARGIN_M,
+            keep_directions: true,
+            turn_shift: 0,
+        }
+    }
+}
+
+impl LoopTrain {
+    /// Loops of one diameter at the default tolerances: half the overlap of steering error.
+    pub fn new(diameter_m: f64, sense: Sense) -> Self {
+        Self {
+            diameter_min_m: diameter_m,
+            diameter_max_m: diameter_m,
+            form: None,
+            sense,
+            guide: Guide::Straight,
+            heading: Heading::Along,
+            lane_shift: 0.0,
+            advance_tolerance_m: DEFAULT_ADVANCE_TOLERANCE_M,
+            steering_tolerance_m: DEFAULT_OVERLAP_M / 2.0,
+        }
+    }
+}

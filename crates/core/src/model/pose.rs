@@ -1,0 +1,61 @@
+//! Where the mower stands and which way it points.
+
+use geo_types::Coord;
+
+/// The midpoint of the fixed axle and the direction of travel.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pose {
+    /// Position in the course's plane, metres, x east and y north.
+    pub at: Coord<f64>,
+    /// Mathematical direction, radians counter-clockwise from x east.
+    pub heading_rad: f64,
+}
+
+impl Pose {
+    /// A pose at `at` pointing `heading_rad` radians counter-clockwise from east.
+    pub fn new(at: Coord<f64>, heading_rad: f64) -> Self {
+        Self { at, heading_rad }
+    }
+
+    /// The point `ahead_m` metres forward and `across_m` metres to the left (ISO 8855 axes).
+    ///
+    /// ```
+    /// use crossgrain_core::model::pose::Pose;
+    /// use geo_types::coord;
+    /// let facing_north = Pose::new(coord! { x: 0.0, y: 0.0 }, std::f64::consts::FRAC_PI_2);
+    /// let p = facing_north.offset(2.0, 1.0);
+    /// assert!((p.x + 1.0).abs() < 1e-12 && (p.y - 2.0).abs() < 1e-12);
+    /// ```
+    pub fn offset(&self, ahead_m: f64, across_m: f64) -> Coord<f64> {
+        let (s, c) = self.heading_rad.sin_cos();
+        Coord {
+            x: self.at.x + ahead_m * c - across_m * s,
+            y: self.at.y + ahead_m * s + across_m * c,
+        }
+    }
+
+    /// The same place, facing the other way.
+    pub fn reversed(&self) -> Self {
+        Self {
+            at: self.at,
+            heading_rad: self.heading_rad + std::f64::consts::PI,
+        }
+    }
+}
+
+/// An angle folded into (-pi, pi], radians.
+pub fn fold_rad(angle_rad: f64) -> f64 {
+    let t = angle_rad.rem_euclid(std::f64::consts::TAU);
+    if t > std::f64::consts::PI {
+        t - std::f64::consts::TAU
+    } else {
+        t
+    }
+}
+
+/// An angle folded into [0, 2 pi), radians.
+pub fn turn_rad(angle_rad: f64) -> f64 {
+    let t = angle_rad.rem_euclid(std::f64::consts::TAU);
+    // rem_euclid may round up to the modulus itself for tiny negative angles.
+    if t >= std::f64::consts::TAU { 0.0 } else { t }
+}

@@ -1,0 +1,270 @@
+//! What a mower drives: lines and circular arcs, reels down or up.
+
+use super::pose::Pose;
+use geo_types::Coord;
+use std::f64::consts::{FRAC_PI_2, PI};
+
+/// Whether the reels touch the grass.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reels {
+    /// Lowered and cutting.
+    Down,
+    /// Lifted; nothing is cut.
+    Up,
+}
+
+/// Which way the mower rolls along a track. Reels are only ever down going forward.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Gear {
+    /// The mower points where it goes.
+    Forward,
+    /// The mower backs up.
+    Reverse,
+}
+
+/// A circular arc: `from_rad` and `sweep_rad` are mathematical angles seen from the centre.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Arc {
+    /// Centre, metres.
+    pub centre: Coord<f64>,
+    /// Radius, metres, above zero.
+    pub radius_m: f64,
+    /// Angle of the first point, radians counter-clockwise from east.
+    pub from_rad: f64,
+    /// Signed angle swept, radians; above zero turns left (counter-clockwise).
+    pub sweep_rad: f64,
+}
+
+/// The shape of a track.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Path {
+    /// A straight line.
+    Line {
+        /// First point, metres.
+        from: Coord<f64>,
+        /// Last point, metres.
+        to: Coord<f64>,
+    },
+    /// A circular arc.
+    Arc(Arc),
+}
+
+/// One line or arc of a drive: the path of the fixed axle's midpoint.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Track {
+    /// Its shape, in the order of travel.
+    pub path: Path,
+    /// Reels down or up.
+    pub reels: Reels,
+    /// Forward or backing.
+    pub gear: Gear,
+}
+
+impl Arc {
+    /// The point at angle `at_rad` seen from the centre.
+    pub fn point(&self, at_rad: f64) -> Coord<f64> {
+        let (s, c) = at_rad.sin_cos();
+        Coord {
+            x: self.centre.x + self.radius_m * c,
+            y: self.centre.y + self.radius_m * s,
+        }
+    }
+
+    /// Angle of the last point, radians.
+    pub fn to_rad(&self) -> f64 {
+        self.from_rad + self.sweep_rad
+    }
+
+    /// An arc that leaves `pose` tangentially: `sweep_rad` above zero turns left.
+    pub fn leaving(pose: Pose, radius_m: f64, sweep_rad: f64) -> Self {
+        let side = if sweep_rad >= 0.0 { 1.0 } else { -1.0 };
+        let centre = pose.offset(0.0, side * radius_m);
+        Self {
+            centre,
+            radius_m,
+            from_rad: pose.heading_rad - side * FRAC_PI_2,
+            sweep_rad,
+        }
+    }
+}
+
+impl Path {
+    /// Length, metres.
+    pub fn length_m(&self) -> f64 {
+        match self {
+            Path::Line { from, to } => (to.x - from.x).hypot(to.y - from.y),
+            Path::Arc(a) => a.radius_m * a.sweep_rad.abs(),
+        }
+    }
+
+    /// Position and direction of travel `s_m` metres along the path.
+    pub fn pose_at(&self, s_m: f64) -> Pose {
+        match self {
+            Path::Line { from, to } => {
+                let len = self.length_m();
+                let t = if len > 0.0 { s_m / len } else { 0.0 };
+                // The exact end, so that chains meet to the bit.
+                let at = if t == 1.0 {
+                    *to
+                } else {
+                    Coord {
+                        x: from.x + t * (to.x - from.x),
+                        y: from.y + t * (to.y - from.y),
+                    }
+                };
+                Pose::new(at, (to.y - from.y).atan2(to.x - from.x))
+            }
+            Path::Arc(a) => {
+                let side = if a.sweep_rad >= 0.0 { 1.0 } else { -1.0 };
+                let ang = a.from_rad + side * s_m / a.radius_m;
+                Pose::new(a.point(ang), ang + side * FRAC_PI_2)
+            }
+        }
+    }
+
+    /// First pose.
+    pub fn start(&self) -> Pose {
+        self.pose_at(0.0)
+    }
+
+    /// Last pose.
+    pub fn end(&self) -> Pose {
+        self.pose_at(self.length_m())
+    }
+
+    /// Signed curvature, 1/m: above zero turns left, zero is straight.
+    pub fn curvature_per_m(&self) -> f64 {
+        match self {
+            Path::Line { .. } => 0.0,
+            Path::Arc(a) => a.sweep_rad.signum() / a.radius_m,
+        }
+    }
+
+    /// The piece between `from_m` and `to_m` metres along the path.
+    pub fn part(&self, from_m: f64, to_m: f64) -> Path {
+        match self {
+            Path::Line { .. } => Path::Line {
+                from: self.pose_at(from_m).at,
+                to: self.pose_at(to_m).at,
+            },
+            Path::Arc(a) => {
+                let side = if a.sweep_rad >= 0.0 { 1.0 } else { -1.0 };
+                Path::Arc(Arc {
+                    from_rad: a.from_rad + side * from_m / a.radius_m,
+                    sweep_rad: side * (to_m - from_m) / a.radius_m,
+                    ..*a
+                })
+            }
+        }
+    }
+
+    /// The same shape driven the other way.
+    pub fn reversed(&self) -> Path {
+        match self {
+            Path::Line { from, to } => Path::Line {
+                from: *to,
+                to: *from,
+            },
+            Path::Arc(a) => Path::Arc(Arc {
+                from_rad: a.to_rad(),
+                sweep_rad: -a.sweep_rad,
+                ..*a
+            }),
+        }
+    }
+
+    /// Points along the path whose chords stay within `tolerance_m` of it, both ends included.
+    pub fn points(&self, tolerance_m: f64) -> Vec<Coord<f64>> {
+        match self {
+            Path::Line { from, to } => vec![*from, *to],
+            Path::Arc(a) => {
+                let n = arc_steps(a.radius_m, a.sweep_rad, tolerance_m);
+                (0..=n)
+                    .map(|i| a.point(a.from_rad + a.sweep_rad * i as f64 / n as f64))
+                    .collect()
+            }
+        }
+    }
+}
+
+/// How many chords keep within `tolerance_m` of an arc (sagitta r (1 - cos(step / 2))).
+pub fn arc_steps(radius_m: f64, sweep_rad: f64, tolerance_m: f64) -> usize {
+    let ratio = (1.0 - tolerance_m / radius_m).clamp(-1.0, 1.0);
+    let step = (2.0 * ratio.acos()).clamp(1e-4, PI / 4.0);
+    ((sweep_rad.abs() / step).ceil() as usize).max(1)
+}
+
+impl Track {
+    /// A forward track with the reels down.
+    pub fn down(path: Path) -> Self {
+        Self {
+            path,
+            reels: Reels::Down,
+            gear: Gear::Forward,
+        }
+    }
+
+    /// A forward track with the reels up.
+    pub fn up(path: Path) -> Self {
+        Self {
+            path,
+            reels: Reels::Up,
+            gear: Gear::Forward,
+        }
+    }
+
+    /// The mower's pose at the start: it points backward along the path when backing.
+    pub fn start(&self) -> Pose {
+        self.facing(self.path.start())
+    }
+
+    /// The mower's pose at the end.
+    pub fn end(&self) -> Pose {
+        self.facing(self.path.end())
+    }
+
+    fn facing(&self, p: Pose) -> Pose {
+        match self.gear {
+            Gear::Forward => p,
+            Gear::Reverse => p.reversed(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+    use geo_types::coord;
+
+    #[test]
+    fn a_left_quarter_ends_where_geometry_says() {
+        let start = Pose::new(coord! { x: 1.0, y: 2.0 }, 0.0);
+        let path = Path::Arc(Arc::leaving(start, 3.0, FRAC_PI_2));
+        let end = path.end();
+        assert_relative_eq!(end.at.x, 4.0, epsilon = 1e-12);
+        assert_relative_eq!(end.at.y, 5.0, epsilon = 1e-12);
+        assert_relative_eq!(end.heading_rad, FRAC_PI_2, epsilon = 1e-12);
+        assert_relative_eq!(path.length_m(), 3.0 * FRAC_PI_2, epsilon = 1e-12);
+    }
+
+    #[test]
+    fn a_reversed_path_swaps_its_ends() {
+        for path in [
+            Path::Line {
+                from: coord! { x: 0.0, y: 0.0 },
+                to: coord! { x: 3.0, y: 4.0 },
+            },
+            Path::Arc(Arc::leaving(
+                Pose::new(coord! { x: 0.0, y: 0.0 }, 0.3),
+                5.0,
+                -1.2,
+            )),
+        ] {
+            let back = path.reversed();
+            assert_relative_eq!(back.start().at.x, path.end().at.x, epsilon = 1e-12);
+            assert_relative_eq!(back.end().at.y, path.start().at.y, epsilon = 1e-12);
+            assert_relative_eq!(back.length_m(), path.length_m(), epsilon = 1e-12);
+        }
+    }
+}

@@ -1,0 +1,240 @@
+//! Lengths, speeds and headings at the edges of the program: parsed and shown.
+//!
+//! Inside, everything is metres, seconds and radians. A bare number is refused, because
+//! "100" may be inches to one reader and feet to another.
+
+use std::f64::consts::FRAC_PI_2;
+use std::fmt;
+
+/// Metres in an international inch, exact by definition (1959 agreement; NIST SP 811).
+pub const INCH_M: f64 = 0.0254;
+/// Metres in an international foot, exact.
+pub const FOOT_M: f64 = 0.3048;
+/// Metres in an international yard, exact.
+pub const YARD_M: f64 = 0.9144;
+/// Metres per second in a mile per hour, exact.
+pub const MPH_M_S: f64 = 0.44704;
+/// Metres per second in a kilometre per hour.
+pub const KMH_M_S: f64 = 1.0 / 3.6;
+/// Square metres in an acre of 43,560 square feet.
+pub const ACRE_M2: f64 = 43_560.0 * FOOT_M * FOOT_M;
+
+/// The units a crew uses.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum UnitSystem {
+    /// Inches, feet, yards, miles per hour.
+    Us,
+    /// Millimetres, metres, kilometres per hour.
+    Metric,
+}
+
+/// Why a length or speed could not be read.
+#[derive(Debug, Clone, PartialEq)]
+pub enum UnitError {
+    /// A number without a unit.
+    NoUnit {
+        /// What was given.
+        text: String,
+        /// Units that would do.
+        expected: &'static str,
+    },
+    /// A unit nobody knows.
+    UnknownUnit {
+        /// What was given.
+        text: String,
+        /// The unknown part.
+        unit: String,
+        /// Units that would do.
+        expected: &'static str,
+    },
+    /// No number in front of the unit.
+    NotANumber {
+        /// What was given.
+        text: String,
+    },
+    /// A number too large, infinite or not a number at all.
+    OutOfRange {
+        /// What was given.
+        text: String,
+    },
+}
+
+impl fmt::Display for UnitError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            UnitError::NoUnit { text, expected } => {
+                write!(f, "'{text}' has no unit; write one after it: {expected}")
+            }
+            UnitError::UnknownUnit {
+                text,
+                unit,
+                expected,
+            } => write!(
+                f,
+                "'{text}': the unit '{unit}' is not known; use one of {expected}"
+            ),
+            UnitError::NotANumber { text } => {
+                write!(f, "'{text}' does not start with a number, such as 100in")
+            }
+            UnitError::OutOfRange { text } => {
+                write!(f, "'{text}' is not a finite number of sensible size")
+            }
+        }
+    }
+}
+
+impl std::error::Error for UnitError {}
+
+const LENGTHS: &str = "in, ft, yd, mm, cm, m";
+const SPEEDS: &str = "mph, km/h, m/s";
+// Larger than any course; keeps later arithmetic far from overflow.
+const LARGEST: f64 = 1e7;
+
+/// Reads a length such as `100in` or `22 ft`. Returns metres.
+///
+/// # Errors
+/// [`UnitError`] with the text and the reason.
+///
+/// ```
+/// use crossgrain_core::model::units::parse_length_m;
+/// assert!((parse_length_m("100in").unwrap() - 2.54).abs() < 1e-12);
+/// assert!(parse_length_m("100").is_err());
+/// ```
+pub fn parse_length_m(text: &str) -> Result<f64, UnitError> {
+    parse(text, LENGTHS, |u| {
+        Some(match u {
+            "in" => INCH_M,
+            "ft" => FOOT_M,
+            "yd" => YARD_M,
+            "mm" => 0.001,
+            "cm" => 0.01,
+            "m" => 1.0,
+            _ => return None,
+        })
+    })
+}
+
+/// Reads a speed such as `5mph` or `8 km/h`. Returns metres per second.
+///
+/// # Errors
+/// [`UnitError`] with the text and the reason.
+pub fn parse_speed_m_s(text: &str) -> Result<f64, UnitError> {
+    parse(text, SPEEDS, |u| {
+        Some(match u {
+            "mph" => MPH_M_S,
+            "km/h" => KMH_M_S,
+            "m/s" => 1.0,
+            _ => return None,
+        })
+    })
+}
+
+fn parse(
+    text: &str,
+    expected: &'static str,
+    factor: impl Fn(&str) -> Option<f64>,
+) -> Result<f64, UnitError> {
+    let trimmed = text.trim();
+    let split = trimmed
+        .char_indices()
+        .find(|&(i, c)| {
+            // An exponent belongs to the number only when digits follow it.
+            let exponent = (c == 'e' || c == 'E')
+                && i > 0
+                && trimmed[i + 1..]
+                    .trim_start_matches(['+', '-'])
+                    .starts_with(|d: char| d.is_ascii_digit());
+            !(c.is_ascii_digit() || c == '.' || c == '+' || c == '-' || exponent)
+        })
+        .map_or(trimmed.len(), |(i, _)| i);
+    let (number, unit) = (&trimmed[..split], trimmed[split..].trim());
+    let value: f64 = number.parse().map_err(|_| UnitError::NotANumber {
+        text: text.to_string(),
+    })?;
+    if unit.is_empty() {
+        return Err(UnitError::NoUnit {
+            text: text.to_string(),
+            expected,
+        });
+    }
+    let factor = factor(&unit.to_ascii_lowercase()).ok_or_else(|| UnitError::UnknownUnit {
+        text: text.to_string(),
+        unit: unit.to_string(),
+        expected,
+    })?;
+    let out = value * factor;
+    if !out.is_finite() || out.abs() > LARGEST {
+        return Err(UnitError::OutOfRange {
+            text: text.to_string(),
+        });
+    }
+    Ok(out)
+}
+
+/// Compass degrees clockwise from true north for a mathematical angle, in [0, 360).
+pub fn compass_deg(math_rad: f64) -> f64 {
+    let deg = (FRAC_PI_2 - math_rad).to_degrees().rem_euclid(360.0);
+    if deg >= 360.0 { 0.0 } else { deg }
+}
+
+/// Mathematical angle (radians counter-clockwise from east) for compass degrees.
+pub fn math_rad(compass_deg: f64) -> f64 {
+    FRAC_PI_2 - compass_deg.to_radians()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    #[test]
+    fn every_unit_is_read() {
+        for (text, metres) in [
+            ("100in", 2.54),
+            ("22 ft", 6.7056),
+            ("10yd", 9.144),
+            ("250mm", 0.25),
+            ("10 cm", 0.1),
+            ("2.5m", 2.5),
+            ("1e1 m", 10.0),
+            (" 4IN ", 0.1016),
+        ] {
+            assert_relative_eq!(parse_length_m(text).unwrap(), metres, epsilon = 1e-12);
+        }
+        assert_relative_eq!(parse_speed_m_s("36km/h").unwrap(), 10.0, epsilon = 1e-12);
+        assert_relative_eq!(parse_speed_m_s("5 mph").unwrap(), 2.2352, epsilon = 1e-12);
+    }
+
+    #[test]
+    fn a_bare_number_or_odd_unit_is_refused() {
+        assert!(matches!(
+            parse_length_m("100"),
+            Err(UnitError::NoUnit { .. })
+        ));
+        assert!(matches!(
+            parse_length_m("3 furlongs"),
+            Err(UnitError::UnknownUnit { .. })
+        ));
+        assert!(matches!(
+            parse_length_m("wide"),
+            Err(UnitError::NotANumber { .. })
+        ));
+        assert!(matches!(
+            parse_length_m("1e300m"),
+            Err(UnitError::OutOfRange { .. })
+        ));
+        assert!(matches!(
+            parse_length_m("é"),
+            Err(UnitError::NotANumber { .. })
+        ));
+    }
+
+    #[test]
+    fn compass_and_mathematics_agree() {
+        assert_relative_eq!(compass_deg(0.0), 90.0, epsilon = 1e-12);
+        assert_relative_eq!(compass_deg(FRAC_PI_2), 0.0, epsilon = 1e-12);
+        for d in [0.0, 41.5, 180.0, 270.0, 359.0] {
+            assert_relative_eq!(compass_deg(math_rad(d)), d, epsilon = 1e-9);
+        }
+    }
+}

@@ -1,0 +1,3 @@
+//! The patterns: each turns ground and deck into legs.
+
+pub mod site;

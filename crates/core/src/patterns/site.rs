@@ -1,0 +1,22 @@
+//! What every pattern is given: the ground to cover and what must not be cut.
+
+use crate::model::ground::Fairway;
+use crate::model::mower::Mower;
+use crate::model::pattern::Settings;
+use geo_types::MultiPolygon;
+
+/// The ground a pattern works on.
+#[derive(Debug, Clone)]
+pub struct Site<'a> {
+    /// The fairway.
+    pub fairway: &'a Fairway,
+    /// The mower.
+    pub mower: &'a Mower,
+    /// All that was asked.
+    pub settings: &'a Settings,
+    /// The ground the pattern must cover: what lies inside the clean-up rings, widened so that
+    /// it overlaps the innermost ring by the overlap. Without clean-up passes, the reach.
+    pub inside: MultiPolygon<f64>,
+    /// Where no reel may be down: all keep-outs near the fairway.
+    pub barred: MultiPolygon<f64>,
+}

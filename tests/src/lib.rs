@@ -1,0 +1,1 @@
+//! Helpers shared by the whole-job tests.

@@ -1,0 +1,544 @@
+//! Where along a path the cutting lines of a deck touch an area, exact by events.
+//!
+//! On a line the cutting line of a unit moves parallel to itself, so the answer is the shadow
+//! of (area within the unit's band) on the direction of travel. On an arc it turns about the
+//! centre: a point at distance d from the centre is met at one turning angle only, and that
+//! angle is monotone along a straight edge. In both cases every edge gives an interval; where
+//! no edge is met the cutting line is wholly inside or wholly outside, and one point decides.
+//!
+//! Cost: O(n log n) in the edges near the path. No sampling, no step.
+
+use crate::model::mower::Unit;
+use crate::model::pose::fold_rad;
+use crate::model::track::{Arc, Path, Track};
+use geo_types::{Coord, LineString, MultiPolygon};
+use std::f64::consts::TAU;
+
+/// A stretch of a path, metres from its start.
+pub type Span = (f64, f64);
+
+/// An area made ready for many questions.
+#[derive(Debug, Clone, Default)]
+pub struct Prepared {
+    edges: Vec<(Coord<f64>, Coord<f64>)>,
+    // Box of every run of `BLOCK` edges, so that far ones are skipped together.
+    blocks: Vec<Bounds>,
+}
+
+const BLOCK: usize = 16;
+
+#[derive(Debug, Clone, Copy)]
+struct Bounds {
+    min: Coord<f64>,
+    max: Coord<f64>,
+}
+
+impl Bounds {
+    const EMPTY: Bounds = Bounds {
+        min: Coord {
+            x: f64::INFINITY,
+            y: f64::INFINITY,
+        },
+        max: Coord {
+            x: f64::NEG_INFINITY,
+            y: f64::NEG_INFINITY,
+        },
+    };
+
+    fn add(&mut self, p: Coord<f64>) {
+        self.min.x = self.min.x.min(p.x);
+        self.min.y = self.min.y.min(p.y);
+        self.max.x = self.max.x.max(p.x);
+        self.max.y = self.max.y.max(p.y);
+    }
+
+    fn grown(mut self, by: f64) -> Self {
+        self.min.x -= by;
+        self.min.y -= by;
+        self.max.x += by;
+        self.max.y += by;
+        self
+    }
+
+    fn meets(&self, other: &Bounds) -> bool {
+        self.min.x <= other.max.x
+            && other.min.x <= self.max.x
+            && self.min.y <= other.max.y
+            && other.min.y <= self.max.y
+    }
+}
+
+impl Prepared {
+    /// Prepares an area; empty areas are fine and touch nothing.
+    pub fn new(area: &MultiPolygon<f64>) -> Self {
+        let mut edges = Vec::new();
+        let mut ring = |r: &LineString<f64>| {
+            edges.extend(
+                r.0.windows(2)
+                    .filter(|w| w[0] != w[1])
+                    .map(|w| (w[0], w[1])),
+            );
+        };
+        for p in area {
+            ring(p.exterior());
+            p.interiors().iter().for_each(&mut ring);
+        }
+        let blocks = edges
+            .chunks(BLOCK)
+            .map(|c| {
+                let mut b = Bounds::EMPTY;
+                for (p, q) in c {
+                    b.add(*p);
+                    b.add(*q);
+                }
+                b
+            })
+            .collect();
+        Self { edges, blocks }
+    }
+
+    /// Whether there is nothing in it.
+    pub fn is_empty(&self) -> bool {
+        self.edges.is_empty()
+    }
+
+    /// Whether a point lies inside (even-odd; a point on the edge may go either way).
+    pub fn contains(&self, p: Coord<f64>) -> bool {
+        let mut inside = false;
+        for (block, edges) in self.blocks.iter().zip(self.edges.chunks(BLOCK)) {
+            if p.y < block.min.y || p.y > block.max.y || p.x > block.max.x {
+                continue;
+            }
+            for (a, b) in edges {
+                if (a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x)
+                {
+                    inside = !inside;
+                }
+            }
+        }
+        inside
+    }
+
+    fn edges_near(&self, near: Bounds) -> impl Iterator<Item = &(Coord<f64>, Coord<f64>)> {
+        self.blocks
+            .iter()
+            .zip(self.edges.chunks(BLOCK))
+            .filter(move |(b, _)| b.meets(&near))
+            .flat_map(|(_, e)| e)
+    }
+}
+
+/// The stretches of `path` along which any cutting line touches `area`, sorted and disjoint.
+pub fn touch_spans(path: &Path, units: &[Unit], area: &Prepared) -> Vec<Span> {
+    if area.is_empty() {
+        return Vec::new();
+    }
+    let mut spans = Vec::new();
+    for unit in units {
+        match path {
+            Path::Line { .. } => line_spans(path, unit, area, &mut spans),
+            Path::Arc(arc) => arc_spans(arc, unit, area, &mut spans),
+        }
+    }
+    union(spans)
+}
+
+fn line_spans(path: &Path, unit: &Unit, area: &Prepared, out: &mut Vec<Span>) {
+    let len = path.length_m();
+    if len <= 0.0 {
+        return;
+    }
+    let start = path.start();
+    let (sin, cos) = start.heading_rad.sin_cos();
+    let (lo, hi) = (unit.right_m(), unit.left_m());
+    let mut near = Bounds::EMPTY;
+    for end in [start, path.end()] {
+        near.add(end.offset(unit.ahead_m, lo));
+        near.add(end.offset(unit.ahead_m, hi));
+    }
+    let local = |p: &Coord<f64>| {
+        let (dx, dy) = (p.x - start.at.x, p.y - start.at.y);
+        (dx * cos + dy * sin - unit.ahead_m, dy * cos - dx * sin)
+    };
+    let mut met = Vec::new();
+    for (p, q) in area.edges_near(near) {
+        let (mut a, mut b) = (local(p), local(q));
+        if a.1 > b.1 {
+            std::mem::swap(&mut a, &mut b);
+        }
+        if b.1 < lo || a.1 > hi {
+            continue;
+        }
+        // The edge's piece within the band.
+        let at = |y: f64| a.0 + (y - a.1) / (b.1 - a.1) * (b.0 - a.0);
+        let x0 = if a.1 < lo { at(lo) } else { a.0 };
+        let x1 = if b.1 > hi { at(hi) } else { b.0 };
+        let (x0, x1) = (x0.min(x1), x0.max(x1));
+        if x1 >= 0.0 && x0 <= len {
+            met.push((x0.max(0.0), x1.min(len)));
+        }
+    }
+    let mid = (lo + hi) / 2.0;
+    fill_gaps(union(met), (0.0, len), out, |s| {
+        area.contains(path.pose_at(s).offset(unit.ahead_m, mid))
+    });
+}
+
+fn arc_spans(arc: &Arc, unit: &Unit, area: &Prepared, out: &mut Vec<Span>) {
+    let side = if arc.sweep_rad >= 0.0 { 1.0 } else { -1.0 };
+    // Across-offsets seen from the centre; a unit that straddles it is two lines, each of
+    // which keeps to its own side.
+    let (lo, hi) = (
+        unit.right_m() - side * arc.radius_m,
+        unit.left_m() - side * arc.radius_m,
+    );
+    if lo < 0.0 && hi > 0.0 {
+        half_arc_spans(arc, unit.ahead_m, lo, 0.0, area, out);
+        half_arc_spans(arc, unit.ahead_m, 0.0, hi, area, out);
+    } else {
+        half_arc_spans(arc, unit.ahead_m, lo, hi, area, out);
+    }
+}
+
+/// One cutting line, `lo..hi` across from the centre and wholly on one side of it.
+fn half_arc_spans(arc: &Arc, ahead: f64, lo: f64, hi: f64, area: &Prepared, out: &mut Vec<Span>) {
+    let turn = if arc.sweep_rad >= 0.0 { 1.0 } else { -1.0 };
+    let sweep = arc.sweep_rad.abs();
+    let across_sign = if lo + hi >= 0.0 { 1.0 } else { -1.0 };
+    let near_d = ahead.hypot(lo.abs().min(hi.abs()));
+    let far_d = ahead.hypot(lo.abs().max(hi.abs()));
+    let mut near = Bounds::EMPTY;
+    near.add(arc.centre);
+    let near = near.grown(far_d);
+    // Heading at which the cutting line passes through a point at polar (d, angle).
+    let heading = |p: Coord<f64>| {
+        let (dx, dy) = (p.x - arc.centre.x, p.y - arc.centre.y);
+        let across = across_sign * (dx * dx + dy * dy - ahead * ahead).max(0.0).sqrt();
+        dy.atan2(dx) - across.atan2(ahead)
+    };
+    let start_heading = arc.from_rad + turn * std::f64::consts::FRAC_PI_2;
+    let mut met = Vec::new();
+    for (p, q) in area.edges_near(near) {
+        for (p, q) in within_ring(*p, *q, arc.centre, near_d, far_d) {
+            let h0 = heading(p);
+            let mid = Coord {
+                x: (p.x + q.x) / 2.0,
+                y: (p.y + q.y) / 2.0,
+            };
+            let to_mid = fold_rad(heading(mid) - h0);
+            let to_end = to_mid + fold_rad(heading(q) - heading(mid));
+            // Turning angle from the start of the arc, unrolled over every full turn.
+            let t0 = turn * (h0 - start_heading);
+            let (mut a, mut b) = (t0, t0 + turn * to_end);
+            if a > b {
+                std::mem::swap(&mut a, &mut b);
+            }
+            let k = (a / TAU).floor();
+            let (mut a, mut b) = (a - (k + 1.0) * TAU, b - (k + 1.0) * TAU);
+            while a <= sweep {
+                if b >= 0.0 {
+                    met.push((a.max(0.0), b.min(sweep)));
+                }
+                a += TAU;
+                b += TAU;
+            }
+        }
+    }
+    let mid = (lo + hi) / 2.0;
+    let r = arc.radius_m;
+    let mut spans = Vec::new();
+    fill_gaps(union(met), (0.0, sweep), &mut spans, |t| {
+        let (s, c) = (start_heading + turn * t).sin_cos();
+        area.contains(Coord {
+            x: arc.centre.x + ahead * c - mid * s,
+            y: arc.centre.y + ahead * s + mid * c,
+        })
+    });
+    out.extend(spans.into_iter().map(|(a, b)| (a * r, b * r)));
+}
+
+/// Pieces of a segment between two distances from a centre, split where it comes nearest.
+fn within_ring(
+    p: Coord<f64>,
+    q: Coord<f64>,
+    centre: Coord<f64>,
+    near: f64,
+    far: f64,
+) -> Vec<(Coord<f64>, Coord<f64>)> {
+    let (dx, dy) = (q.x - p.x, q.y - p.y);
+    let len = dx.hypot(dy);
+    let (ux, uy) = (dx / len, dy / len);
+    let along = (centre.x - p.x) * ux + (centre.y - p.y) * uy;
+    let off = (centre.x - p.x) * uy - (centre.y - p.y) * ux;
+    if off.abs() > far {
+        return Vec::new();
+    }
+    let half = (far * far - off * off).max(0.0).sqrt();
+    let inner = if off.abs() < near {
+        (near * near - off * off).sqrt()
+    } else {
+        0.0
+    };
+    let at = |s: f64| Coord {
+        x: p.x + s * ux,
+        y: p.y + s * uy,
+    };
+    [(along - half, along - inner), (along + inner, along + half)]
+        .into_iter()
+        .map(|(a, b)| (a.max(0.0), b.min(len)))
+        .filter(|(a, b)| a < b)
+        .map(|(a, b)| (at(a), at(b)))
+        .collect()
+}
+
+fn fill_gaps(met: Vec<Span>, whole: Span, out: &mut Vec<Span>, inside: impl Fn(f64) -> bool) {
+    let mut at = whole.0;
+    for &(a, b) in &met {
+        if a > at && inside((at + a) / 2.0) {
+            out.push((at, a));
+        }
+        out.push((a, b));
+        at = b;
+    }
+    if at < whole.1 && inside((at + whole.1) / 2.0) {
+        out.push((at, whole.1));
+    }
+}
+
+/// Sorted, disjoint spans with the same points.
+pub fn union(mut spans: Vec<Span>) -> Vec<Span> {
+    spans.retain(|s| s.0 <= s.1);
+    spans.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut out: Vec<Span> = Vec::with_capacity(spans.len());
+    for s in spans {
+        match out.last_mut() {
+            Some(last) if s.0 <= last.1 => last.1 = last.1.max(s.1),
+            _ => out.push(s),
+        }
+    }
+    out
+}
+
+/// What of `spans` is left without `holes`; both sorted and disjoint.
+pub fn subtract(spans: &[Span], holes: &[Span]) -> Vec<Span> {
+    let mut out = Vec::new();
+    for &(a, b) in spans {
+        let mut at = a;
+        for &(c, d) in holes.iter().filter(|h| h.1 > a && h.0 < b) {
+            if c > at {
+                out.push((at, c));
+            }
+            at = at.max(d);
+        }
+        if at < b {
+            out.push((at, b));
+        }
+    }
+    out
+}
+
+/// How the reels are worked along a chain of paths.
+#[derive(Debug, Clone, Copy)]
+pub struct Handling {
+    /// Gaps between lowered stretches shorter than this stay lowered where that is allowed,
+    /// metres: nobody lifts for a step.
+    pub bridge_m: f64,
+    /// Lowered stretches shorter than this are left out, metres.
+    pub shortest_m: f64,
+    /// Distance kept from barred ground along the path, metres.
+    pub clearance_m: f64,
+}
+
+impl Default for Handling {
+    fn default() -> Self {
+        Self {
+            bridge_m: 1.5,
+            shortest_m: 0.2,
+            clearance_m: 0.002,
+        }
+    }
+}
+
+/// The stretches of a chain along which the reels are down: they touch `wanted` ground and no
+/// `barred` ground. Distances run along the whole chain, metres.
+pub fn lowered(
+    paths: &[Path],
+    units: &[Unit],
+    wanted: &Prepared,
+    barred: &Prepared,
+    handling: &Handling,
+) -> Vec<Span> {
+    let along = |area: &Prepared, grow: f64| {
+        let mut from = 0.0;
+        let mut spans = Vec::new();
+        for p in paths {
+            spans.extend(
+                touch_spans(p, units, area)
+                    .into_iter()
+                    .map(|(a, b)| (from + a - grow, from + b + grow)),
+            );
+            from += p.length_m();
+        }
+        union(spans)
+    };
+    let total: f64 = paths.iter().map(Path::length_m).sum();
+    let mut wanted = along(wanted, 0.0);
+    let barred = along(barred, handling.clearance_m);
+    // Bridge first, then take the barred stretches out, so that no bridge crosses them.
+    let mut bridged: Vec<Span> = Vec::new();
+    for s in wanted.drain(..) {
+        match bridged.last_mut() {
+            Some(last) if s.0 - last.1 < handling.bridge_m => last.1 = s.1,
+            _ => bridged.push(s),
+        }
+    }
+    let mut down = subtract(&bridged, &barred);
+    down.retain(|s| s.1 - s.0 >= handling.shortest_m);
+    for s in &mut down {
+        s.0 = s.0.max(0.0);
+        s.1 = s.1.min(total);
+    }
+    down
+}
+
+/// The tracks of a chain from `from_m` to `to_m`, reels down within `down`.
+pub fn tracks_between(paths: &[Path], down: &[Span], from_m: f64, to_m: f64) -> Vec<Track> {
+    // Pieces shorter than this are rounding, not driving.
+    const SHORTEST_M: f64 = 1e-6;
+    let mut out = Vec::new();
+    let mut start = 0.0;
+    for p in paths {
+        let len = p.length_m();
+        let mut cuts: Vec<f64> = vec![from_m.max(start), to_m.min(start + len)];
+        if cuts[1] - cuts[0] > SHORTEST_M {
+            for &(a, b) in down {
+                cuts.extend([a, b].into_iter().filter(|c| {
+                    *c > from_m.max(start) + SHORTEST_M && *c < to_m.min(start + len) - SHORTEST_M
+                }));
+            }
+            cuts.sort_by(f64::total_cmp);
+            for w in cuts.windows(2) {
+                if w[1] - w[0] <= SHORTEST_M {
+                    continue;
+                }
+                let mid = (w[0] + w[1]) / 2.0;
+                let whole = w[0] <= start + SHORTEST_M && w[1] >= start + len - SHORTEST_M;
+                let path = if whole {
+                    *p
+                } else {
+                    p.part((w[0] - start).max(0.0), (w[1] - start).min(len))
+                };
+                let lowered = down.iter().any(|s| s.0 <= mid && mid <= s.1);
+                out.push(if lowered {
+                    Track::down(path)
+                } else {
+                    Track::up(path)
+                });
+            }
+        }
+        start += len;
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::pose::Pose;
+    use approx::assert_relative_eq;
+    use geo_types::{Rect, coord, polygon};
+    use proptest::prelude::*;
+    use std::f64::consts::PI;
+
+    fn square(x0: f64, y0: f64, x1: f64, y1: f64) -> Prepared {
+        Prepared::new(&MultiPolygon(vec![
+            Rect::new(coord! {x: x0, y: y0}, coord! {x: x1, y: y1}).to_polygon(),
+        ]))
+    }
+
+    fn bar(width_m: f64) -> Unit {
+        Unit {
+            across_m: 0.0,
+            ahead_m: 0.0,
+            width_m,
+        }
+    }
+
+    #[test]
+    fn a_line_through_a_square_touches_from_edge_to_edge() {
+        let path = Path::Line {
+            from: coord! {x: -10.0, y: 0.0},
+            to: coord! {x: 30.0, y: 0.0},
+        };
+        let s = touch_spans(&path, &[bar(2.0)], &square(0.0, 0.5, 10.0, 20.0));
+        assert_eq!(s.len(), 1);
+        assert_relative_eq!(s[0].0, 10.0, epsilon = 1e-12);
+        assert_relative_eq!(s[0].1, 20.0, epsilon = 1e-12);
+        let ahead = Unit {
+            ahead_m: 1.5,
+            ..bar(2.0)
+        };
+        let s = touch_spans(&path, &[ahead], &square(0.0, 0.5, 10.0, 20.0));
+        assert_relative_eq!(s[0].0, 8.5, epsilon = 1e-12);
+    }
+
+    #[test]
+    fn a_path_wholly_inside_touches_all_along() {
+        let path = Path::Line {
+            from: coord! {x: 4.0, y: 4.0},
+            to: coord! {x: 6.0, y: 6.0},
+        };
+        let s = touch_spans(&path, &[bar(1.0)], &square(0.0, 0.0, 10.0, 10.0));
+        assert_eq!(s, vec![(0.0, path.length_m())]);
+    }
+
+    #[test]
+    fn two_turns_meet_a_square_twice() {
+        let arc = Path::Arc(Arc::leaving(
+            Pose::new(coord! {x: 0.0, y: -5.0}, 0.0),
+            5.0,
+            4.0 * PI,
+        ));
+        let s = touch_spans(&arc, &[bar(1.0)], &square(4.8, -0.1, 5.2, 0.1));
+        assert_eq!(s.len(), 2);
+        assert_relative_eq!(s[1].0 - s[0].0, 10.0 * PI, epsilon = 1e-9);
+    }
+
+    proptest! {
+        // Brute force: sample the path finely and ask whether the cutting line touches.
+        #[test]
+        fn events_agree_with_sampling(
+            x in -6.0..6.0f64, y in -6.0..6.0f64, h in -3.2..3.2f64,
+            r in 1.5..8.0f64, sweep in -7.0..7.0f64,
+            ahead in -1.5..1.5f64, across in -2.0..2.0f64, width in 0.3..3.0f64,
+            straight in any::<bool>(),
+        ) {
+            prop_assume!(sweep.abs() > 0.1);
+            let area = MultiPolygon(vec![polygon![
+                (x: -4.0, y: -3.0), (x: 3.5, y: -2.0), (x: 1.0, y: 0.0), (x: 4.0, y: 3.0), (x: -3.0, y: 2.5)
+            ]]);
+            let prepared = Prepared::new(&area);
+            let pose = Pose::new(coord! {x: x, y: y}, h);
+            let path = if straight {
+                Path::Line { from: pose.at, to: pose.offset(12.0, 0.0) }
+            } else {
+                Path::Arc(Arc::leaving(pose, r, sweep))
+            };
+            let unit = Unit { across_m: across, ahead_m: ahead, width_m: width };
+            let spans = touch_spans(&path, &[unit], &prepared);
+            let len = path.length_m();
+            let n = 400;
+            for i in 0..=n {
+                let s = len * i as f64 / n as f64;
+                let p = path.pose_at(s);
+                let (a, b) = (p.offset(ahead, unit.right_m()), p.offset(ahead, unit.left_m()));
+                use geo::Intersects;
+                let touches = geo_types::Line::new(a, b).intersects(&area);
+                let ours = spans.iter().any(|t| t.0 <= s && s <= t.1);
+                // Near an event the two may differ by rounding.
+                let near_event = spans.iter().any(|t| (t.0 - s).abs() < 1e-6 || (t.1 - s).abs() < 1e-6);
+                prop_assert!(ours == touches || near_event, "at {s} of {len}: ours {ours}, sampled {touches}, spans {spans:?}");
+            }
+        }
+    }
+}

@@ -1,0 +1,298 @@
+//! Turns between two poses at the mower's turning radius, driving forward.
+//!
+//! A forward join is one of six words of arcs and a line (L. E. Dubins, "On curves of minimal
+//! length with a constraint on average curvature", *American Journal of Mathematics* 79, 1957):
+//! arc, line, arc, or three arcs. The plain U between two passes and the bulb are the words
+//! that come out shortest there. All words that exist are listed, shortest first, because the
+//! shortest may run over ground where the mower must not go.
+//!
+//! Every word is laid from both ends, so the chain of tracks meets both poses to rounding.
+
+use crate::model::pose::{Pose, turn_rad};
+use crate::model::track::{Arc, Path};
+use geo_types::Coord;
+use std::f64::consts::{FRAC_PI_2, TAU};
+
+/// Sweeps this near to nothing or to a full circle are rounding, radians. At a radius of 6 m
+/// the place moves by less than a nanometre.
+const SWEEP_ROUNDING_RAD: f64 = 1e-10;
+/// Lines shorter than this are rounding, metres.
+const LINE_ROUNDING_M: f64 = 5e-10;
+
+/// A join of two poses: lines and arcs, end to end, all driven forward.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Turn {
+    /// Its lines and arcs in the order of travel.
+    pub paths: Vec<Path>,
+    /// Its length, metres.
+    pub length_m: f64,
+}
+
+impl Turn {
+    pub(crate) fn of(paths: Vec<Path>) -> Self {
+        let length_m = paths.iter().map(Path::length_m).sum();
+        Self { paths, length_m }
+    }
+}
+
+/// All forward joins of `from` and `to` with arcs of `radius_m`, shortest first.
+///
+/// Up to eight: the six words, the three-arc ones with a short and a long middle arc. At least
+/// two always exist.
+///
+/// ```
+/// use crossgrain_core::driving::turns::forward_turns;
+/// use crossgrain_core::Pose;
+/// use geo_types::coord;
+/// let up = Pose::new(coord! { x: 0.0, y: 0.0 }, 1.5707963267948966);
+/// let down = Pose::new(coord! { x: 8.0, y: 0.0 }, -1.5707963267948966);
+/// let u = &forward_turns(up, down, 3.0)[0];
+/// assert!((u.length_m - (3.0 * std::f64::consts::PI + 2.0)).abs() < 1e-9);
+/// ```
+pub fn forward_turns(from: Pose, to: Pose, radius_m: f64) -> Vec<Turn> {
+    let mut out = Vec::with_capacity(8);
+    for first in [1.0, -1.0] {
+        for last in [1.0, -1.0] {
+            if let Some(t) = with_line(from, to, radius_m, first, last) {
+                out.push(t);
+            }
+        }
+        for bend in [1.0, -1.0] {
+            if let Some(t) = three_arcs(from, to, radius_m, first, bend) {
+                out.push(t);
+            }
+        }
+    }
+    // A stable sort keeps the order of equals fixed.
+    out.sort_by(|a, b| a.length_m.total_cmp(&b.length_m));
+    out
+}
+
+/// The shortest forward join of two poses.
+pub fn shortest_forward(from: Pose, to: Pose, radius_m: f64) -> Turn {
+    forward_turns(from, to, radius_m)
+        .into_iter()
+        .next()
+        .unwrap_or_else(|| Turn::of(Vec::new()))
+}
+
+/// Length of the shortest forward join, metres, without laying it out.
+pub fn shortest_forward_m(from: Pose, to: Pose, radius_m: f64) -> f64 {
+    let mut best = f64::INFINITY;
+    for first in [1.0, -1.0] {
+        for last in [1.0, -1.0] {
+            if let Some((a, l, b, _)) = line_word(from, to, radius_m, first, last) {
+                best = best.min(radius_m * (a + b) + l);
+            }
+        }
+        for bend in [1.0, -1.0] {
+            if let Some((a, m, b, _)) = arcs_word(from, to, radius_m, first, bend) {
+                best = best.min(radius_m * (a + m + b));
+            }
+        }
+    }
+    best
+}
+
+/// A sweep of at least zero, with rounding about a full circle taken as nothing.
+fn sweep(angle_rad: f64) -> f64 {
+    let t = turn_rad(angle_rad);
+    if t > TAU - SWEEP_ROUNDING_RAD { 0.0 } else { t }
+}
+
+/// Centre of the circle that touches `pose` on its left (`side` 1) or right (-1).
+fn beside(pose: Pose, radius_m: f64, side: f64) -> Coord<f64> {
+    pose.offset(0.0, side * radius_m)
+}
+
+/// First sweep, line, last sweep and the line's heading of arc, line, arc.
+fn line_word(from: Pose, to: Pose, r: f64, first: f64, last: f64) -> Option<(f64, f64, f64, f64)> {
+    let (c1, c3) = (beside(from, r, first), beside(to, r, last));
+    let (dx, dy) = (c3.x - c1.x, c3.y - c1.y);
+    let apart = dx.hypot(dy);
+    let (line, heading) = if first == last {
+        if apart < LINE_ROUNDING_M {
+            // One circle for both: no line, and all of the sweep is in the second arc.
+            (0.0, from.heading_rad)
+        } else {
+            (apart, dy.atan2(dx))
+        }
+    } else {
+        // Circles that touch by rounding still have their common tangent.
+        if apart < 2.0 * r * (1.0 - 1e-12) {
+            return None;
+        }
+        let lean = (2.0 * r / apart).min(1.0).asin();
+        (
+            ((apart - 2.0 * r) * (apart + 2.0 * r)).max(0.0).sqrt(),
+            dy.atan2(dx) + first * lean,
+        )
+    };
+    let a = sweep(first * (heading - from.heading_rad));
+    let b = sweep(last * (to.heading_rad - heading));
+    Some((a, line, b, heading))
+}
+
+/// The three sweeps of arc, counter-arc, arc, and the direction of the middle circle from the
+/// first. `bend` picks one of the two middle circles.
+fn arcs_word(from: Pose, to: Pose, r: f64, side: f64, bend: f64) -> Option<(f64, f64, f64, f64)> {
+    let (c1, c3) = (beside(from, r, side), beside(to, r, side));
+    let (dx, dy) = (c3.x - c1.x, c3.y - c1.y);
+    let apart = dx.hypot(dy);
+    if apart > 4.0 * r {
+        return None;
+    }
+    let out = dy.atan2(dx) + bend * (apart / (4.0 * r)).acos();
+    let c2 = on(c1, 2.0 * r, out);
+    let back = (c2.y - c3.y).atan2(c2.x - c3.x);
+    // On the first and last circle the heading is a quarter turn on from the spoke.
+    let a = sweep(side * (out - from.heading_rad) + FRAC_PI_2);
+    let m = sweep(-side * (back - out));
+    let b = sweep(side * (to.heading_rad - back) - FRAC_PI_2);
+    Some((a, m, b, out))
+}
+
+fn with_line(from: Pose, to: Pose, r: f64, first: f64, last: f64) -> Option<Turn> {
+    let (a, _, b, _) = line_word(from, to, r, first, last)?;
+    let mut paths = Vec::with_capacity(3);
+    let mut here = from.at;
+    if a > SWEEP_ROUNDING_RAD {
+        let arc = Path::Arc(Arc::leaving(from, r, first * a));
+        here = arc.end().at;
+        paths.push(arc);
+    }
+    let closing = arriving(to, r, last * b);
+    let there = closing.as_ref().map_or(to.at, |p| p.start().at);
+    push_line(&mut paths, here, there);
+    paths.extend(closing);
+    Some(Turn::of(paths))
+}
+
+fn three_arcs(from: Pose, to: Pose, r: f64, side: f64, bend: f64) -> Option<Turn> {
+    let (a, m, b, out) = arcs_word(from, to, r, side, bend)?;
+    let mut paths = Vec::with_capacity(3);
+    if a > SWEEP_ROUNDING_RAD {
+        paths.push(Path::Arc(Arc::leaving(from, r, side * a)));
+    }
+    if m > SWEEP_ROUNDING_RAD {
+        paths.push(Path::Arc(Arc {
+            centre: on(beside(from, r, side), 2.0 * r, out),
+            radius_m: r,
+            from_rad: out + std::f64::consts::PI,
+            sweep_rad: -side * m,
+        }));
+    }
+    paths.extend(arriving(to, r, side * b));
+    Some(Turn::of(paths))
+}
+
+/// The arc that ends in `pose` after `sweep_rad`, unless the sweep is rounding.
+fn arriving(pose: Pose, radius_m: f64, sweep_rad: f64) -> Option<Path> {
+    // Driven backward in time the same arc leaves the pose turned round, on the other side.
+    (sweep_rad.abs() > SWEEP_ROUNDING_RAD)
+        .then(|| Path::Arc(Arc::leaving(pose.reversed(), radius_m, -sweep_rad)).reversed())
+}
+
+fn push_line(paths: &mut Vec<Path>, from: Coord<f64>, to: Coord<f64>) {
+    if (to.x - from.x).hypot(to.y - from.y) > LINE_ROUNDING_M {
+        paths.push(Path::Line { from, to });
+    }
+}
+
+fn on(centre: Coord<f64>, radius_m: f64, at_rad: f64) -> Coord<f64> {
+    let (s, c) = at_rad.sin_cos();
+    Coord {
+        x: centre.x + radius_m * c,
+        y: centre.y + radius_m * s,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+    use geo_types::coord;
+    use proptest::prelude::*;
+    use std::f64::consts::PI;
+
+    fn pose(x: f64, y: f64, h: f64) -> Pose {
+        Pose::new(coord! { x: x, y: y }, h)
+    }
+
+    /// Bulb r (3 pi - 4 asin((2 r + w) / (4 r))) and U pi r + w - 2 r between passes `w` apart
+    /// (after Bochtis & Vougioukas, Biosystems Engineering 2008; from memory, derived again).
+    #[test]
+    fn turns_between_passes_have_the_known_lengths() {
+        for (r, w, length) in [
+            (1.0, 0.0, 7.0 * PI / 3.0),
+            (1.0, 1.0, 6.0325),
+            (1.0, 2.0, 3.1416),
+            (3.0, 2.54, 18.7719),
+            (6.0, 3.0, 40.3455),
+            (3.0, 8.0, 11.4248),
+            (6.0, 18.0, 24.8496),
+        ] {
+            let t = shortest_forward(pose(0.0, 0.0, FRAC_PI_2), pose(w, 0.0, -FRAC_PI_2), r);
+            assert_relative_eq!(t.length_m, length, epsilon = 5.1e-5);
+        }
+    }
+
+    /// Depth of the bulb beyond the end line: r + 2 r sin a with cos a = (w + 2 r) / (4 r)
+    /// (derived).
+    #[test]
+    fn the_bulb_is_as_deep_as_derived() {
+        let t = shortest_forward(pose(0.0, 0.0, FRAC_PI_2), pose(2.54, 0.0, -FRAC_PI_2), 3.0);
+        let top = t
+            .paths
+            .iter()
+            .flat_map(|p| p.points(1e-9))
+            .map(|c| c.y)
+            .fold(0.0, f64::max);
+        assert_relative_eq!(top, 7.2151, epsilon = 1e-4);
+    }
+
+    /// Dubins 1957 (values derived from the closed forms).
+    #[test]
+    fn shortest_forward_paths_have_the_known_lengths() {
+        for (r, x, y, h, length) in [
+            (1.0, 5.0, 0.0, 3.0, 8.2725),
+            (1.0, 0.0, 0.0, PI, 7.3304),
+            (1.0, 0.0, 4.0, PI, 5.1416),
+            (1.0, 4.0, 4.0, 0.0, 5.8546),
+            (1.0, -4.0, 0.0, 0.0, 10.2832),
+            (1.0, 4.0, 0.0, 0.0, 4.0),
+            (4.99, 5.0, 5.0, FRAC_PI_2, 7.8524),
+        ] {
+            let (a, b) = (pose(0.0, 0.0, 0.0), pose(x, y, h));
+            let t = shortest_forward(a, b, r);
+            assert_relative_eq!(t.length_m, length, epsilon = 5.1e-5);
+            assert_relative_eq!(shortest_forward_m(a, b, r), t.length_m, epsilon = 1e-9);
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn every_word_meets_both_poses_and_never_kinks(
+            x0 in -1e3..1e3f64, y0 in -1e3..1e3f64, h0 in -7.0..7.0f64,
+            x1 in -30.0..30.0f64, y1 in -30.0..30.0f64, h1 in -7.0..7.0f64,
+            r in 0.5..9.0f64,
+        ) {
+            let (from, to) = (pose(x0, y0, h0), pose(x0 + x1, y0 + y1, h1));
+            let all = forward_turns(from, to, r);
+            prop_assert!(all.len() >= 2);
+            for t in &all {
+                let mut here = from;
+                for p in &t.paths {
+                    let s = p.start();
+                    prop_assert!((s.at.x - here.at.x).hypot(s.at.y - here.at.y) < 1e-9);
+                    // A line of millimetres has its direction only to rounding.
+                    let slack = 1e-7 + 1e-11 / p.length_m();
+                    prop_assert!(crate::model::pose::fold_rad(s.heading_rad - here.heading_rad).abs() < slack);
+                    prop_assert!(p.curvature_per_m().abs() <= (1.0 + 1e-12) / r);
+                    here = p.end();
+                }
+                prop_assert!((to.at.x - here.at.x).hypot(to.at.y - here.at.y) < 1e-9);
+            }
+        }
+    }
+}

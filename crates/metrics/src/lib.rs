@@ -1,5 +1,7 @@
 //! What a mow did to a fairway, measured exactly from its tracks.
 
+pub mod capacity;
+pub mod clip_rate;
 pub mod measures;
 
 pub use measures::Measures;

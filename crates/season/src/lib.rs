@@ -1,1 +1,3 @@
-//! Crossgrain season.
+//! What a season adds to a mow: heights of cut, rotation, cost.
+
+pub mod heights;

@@ -1,0 +1,341 @@
+//! From which diameter on the units leave no strip, by closed form.
+//!
+//! Let the inner unit's outer end lie `b` outward of the axle's midpoint and `xi` ahead, the
+//! outer unit's inner end `a` outward and `xo` ahead; on the straight they overlap by
+//! o = b - a. On a circle of radius R they just touch when
+//! (R + a)^2 + xo^2 = (R + b)^2 + xi^2. The squares of R cancel:
+//!
+//! R = (xo^2 - xi^2) / (2 o) - (a + b) / 2.
+//!
+//! Below that radius a strip stands between them (derived; with a rear unit on the axle,
+//! xi = 0, it is R = xo^2 / (2 o) - (a + b) / 2).
+//!
+//! A whole deck is not just its neighbours: a third unit may cover the strip, and near the
+//! turning centre a ring may fold over (the foot of the centre lies within the cutting line).
+//! So strips need not come and go once only. [`striped_radii`] takes every radius at which any
+//! two ends of rings can meet; between two such radii the order of the ends cannot change, so
+//! one look in the middle decides the whole stretch. Cost: (2n)^2 radii, each n log n.
+
+use super::radii::outward_m;
+use super::strips::{gaps_on_the_straight, strips};
+use crate::model::mower::Unit;
+use crate::model::pattern::Sense;
+
+/// A stretch of radii at which the deck leaves at least one strip.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Striped {
+    /// Smallest radius of the stretch (axle's midpoint), metres.
+    pub from_m: f64,
+    /// Largest, metres; infinite when the strip stays open however wide the circle is.
+    pub to_m: f64,
+}
+
+/// Radii closer together than this are one, metres: far below what a tape shows.
+const SAME_RADIUS_M: f64 = 1e-9;
+
+/// All stretches of radii at which strips are left, from the smallest up, in one sense.
+///
+/// The ends of each stretch are exact to rounding. At the end itself the rings just touch.
+pub fn striped_radii(units: &[Unit], sense: Sense) -> Vec<Striped> {
+    let events = meeting_radii(units, sense);
+    let mut out: Vec<Striped> = Vec::new();
+    for i in 0..=events.len() {
+        let from_m = if i == 0 { 0.0 } else { events[i - 1] };
+        let (to_m, look) = match events.get(i) {
+            Some(&to) => (to, 0.5 * (from_m + to)),
+            // Beyond the last meeting nothing changes any more.
+            None => (f64::INFINITY, 2.0 * from_m + 1.0),
+        };
+        if strips(units, look, sense).is_empty() {
+            continue;
+        }
+        match out.last_mut() {
+            Some(last) if last.to_m == from_m => last.to_m = to_m,
+            _ => out.push(Striped { from_m, to_m }),
+        }
+    }
+    out
+}
+
+/// The radius from which on no strip is left at any larger radius, metres; `None` when strips
+/// are left however wide the circle is (a gap on the straight, or no overlap at all between a
+/// unit and one farther from the axle on its outside).
+///
+/// Zero when the deck never leaves a strip, as a plain bar. There may be smaller radii that
+/// are clean too: see [`striped_radii`].
+///
+/// ```
+/// use crossgrain_core::deck::clean_from_radius_m;
+/// use crossgrain_core::{Sense, Unit};
+/// let rear = Unit { across_m: 0.4, ahead_m: 0.0, width_m: 0.85 };
+/// let front = Unit { across_m: -0.4, ahead_m: 1.0, width_m: 0.85 };
+/// let r = clean_from_radius_m(&[rear, front], Sense::CounterClockwise);
+/// // x^2 / (2 o) - (a + b) / 2 with x = 1, o = 0.05 and a = -b = -0.025.
+/// assert!((r.unwrap() - 10.0).abs() < 1e-9);
+/// ```
+pub fn clean_from_radius_m(units: &[Unit], sense: Sense) -> Option<f64> {
+    match striped_radii(units, sense).last() {
+        None => Some(0.0),
+        Some(s) if s.to_m.is_finite() => Some(s.to_m),
+        Some(_) => None,
+    }
+}
+
+/// Every radius at which two ends of rings can meet or a ring folds over, sorted, above zero.
+fn meeting_radii(units: &[Unit], sense: Sense) -> Vec<f64> {
+    // Ends of all cutting lines as (outward, ahead).
+    let ends: Vec<(f64, f64)> = units
+        .iter()
+        .flat_map(|u| {
+            [
+                (outward_m(u.left_m(), sense), u.ahead_m),
+                (outward_m(u.right_m(), sense), u.ahead_m),
+            ]
+        })
+        .collect();
+    let mut radii = Vec::new();
+    for (i, &(a, xa)) in ends.iter().enumerate() {
+        // The turning centre is level with the end of the line: the ring folds.
+        radii.push(-a);
+        for &(b, xb) in &ends[..i] {
+            let o = b - a;
+            if o != 0.0 {
+                radii.push((xa * xa - xb * xb) / (2.0 * o) - (a + b) / 2.0);
+            }
+        }
+        // Another unit's folded inner edge, at its own |x|, meets this end.
+        for u in units {
+            let rest = u.ahead_m * u.ahead_m - xa * xa;
+            if rest >= 0.0 {
+                radii.push(rest.sqrt() - a);
+                radii.push(-rest.sqrt() - a);
+            }
+        }
+    }
+    radii.retain(|r| r.is_finite() && *r > SAME_RADIUS_M);
+    radii.sort_by(f64::total_cmp);
+    radii.dedup_by(|b, a| *b - *a <= SAME_RADIUS_M);
+    radii
+}
+
+/// Two units that lie side by side on the straight.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Neighbours {
+    /// The unit on the right, by its place in the list.
+    pub right_unit: usize,
+    /// The unit on the left.
+    pub left_unit: usize,
+    /// Overlap on the straight, metres; below zero is a gap.
+    pub overlap_m: f64,
+    /// Radius below which these two leave a strip turning right (clockwise), metres; zero when
+    /// they never do, `None` when they always do.
+    pub opens_below_cw_m: Option<f64>,
+    /// The same turning left (counter-clockwise).
+    pub opens_below_ccw_m: Option<f64>,
+}
+
+/// The units in their order from right to left, pair by pair. Units that lie wholly behind or
+/// in front of others, and so are no edge of the cut, are left out.
+pub fn neighbours(units: &[Unit]) -> Vec<Neighbours> {
+    let mut order: Vec<usize> = (0..units.len()).collect();
+    order.sort_by(|&a, &b| {
+        units[a]
+            .right_m()
+            .total_cmp(&units[b].right_m())
+            .then(a.cmp(&b))
+    });
+    let mut row: Vec<usize> = Vec::new();
+    for i in order {
+        if row
+            .last()
+            .is_none_or(|&p| units[i].left_m() > units[p].left_m())
+        {
+            row.push(i);
+        }
+    }
+    row.windows(2)
+        .map(|w| {
+            let (right, left) = (&units[w[0]], &units[w[1]]);
+            Neighbours {
+                right_unit: w[0],
+                left_unit: w[1],
+                overlap_m: right.left_m() - left.right_m(),
+                opens_below_cw_m: opens_below_m(right, left, Sense::Clockwise),
+                opens_below_ccw_m: opens_below_m(right, left, Sense::CounterClockwise),
+            }
+        })
+        .collect()
+}
+
+/// The closed form for one pair, the other units left out of account.
+fn opens_below_m(right: &Unit, left: &Unit, sense: Sense) -> Option<f64> {
+    // Turning right, the right unit is the inner one.
+    let (b, xi, a, xo) = match sense {
+        Sense::Clockwise => (right.left_m(), right.ahead_m, left.right_m(), left.ahead_m),
+        Sense::CounterClockwise => (
+            -left.right_m(),
+            left.ahead_m,
+            -right.left_m(),
+            right.ahead_m,
+        ),
+    };
+    let (o, rise) = (b - a, xo * xo - xi * xi);
+    if o > 0.0 {
+        Some((rise / (2.0 * o) - (a + b) / 2.0).max(0.0))
+    } else if o == 0.0 && rise <= 0.0 {
+        Some(0.0)
+    } else {
+        None
+    }
+}
+
+/// Whether the deck is clean on the straight: the limit of ever wider circles.
+pub fn clean_on_the_straight(units: &[Unit]) -> bool {
+    gaps_on_the_straight(units).is_empty()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+    use proptest::prelude::*;
+
+    fn unit(across_m: f64, ahead_m: f64, width_m: f64) -> Unit {
+        Unit {
+            across_m,
+            ahead_m,
+            width_m,
+        }
+    }
+
+    #[test]
+    fn a_bar_is_clean_at_any_radius() {
+        let bar = [unit(0.0, 0.7, 2.54)];
+        assert_eq!(clean_from_radius_m(&bar, Sense::Clockwise), Some(0.0));
+    }
+
+    #[test]
+    fn a_gap_on_the_straight_never_closes() {
+        let u = [unit(-0.6, 1.0, 1.0), unit(0.6, 0.0, 1.0)];
+        assert_eq!(clean_from_radius_m(&u, Sense::CounterClockwise), None);
+    }
+
+    #[test]
+    fn no_overlap_opens_on_one_side_only() {
+        // Edge to edge, the front unit on the right: turning left it swings away for ever.
+        let u = [unit(-0.5, 1.0, 1.0), unit(0.5, 0.0, 1.0)];
+        assert_eq!(clean_from_radius_m(&u, Sense::CounterClockwise), None);
+        assert_eq!(clean_from_radius_m(&u, Sense::Clockwise), Some(0.0));
+    }
+
+    #[test]
+    fn the_pair_formula_is_the_deck_formula_for_two() {
+        let u = [unit(-0.45, 1.1, 1.0), unit(0.45, -0.3, 1.0)];
+        let pair = neighbours(&u)[0];
+        assert_relative_eq!(pair.overlap_m, 0.1, epsilon = 1e-12);
+        assert_relative_eq!(
+            pair.opens_below_ccw_m.unwrap(),
+            (1.21 - 0.09) / 0.2,
+            epsilon = 1e-9
+        );
+        assert_eq!(
+            clean_from_radius_m(&u, Sense::CounterClockwise).unwrap(),
+            pair.opens_below_ccw_m.unwrap()
+        );
+    }
+
+    #[test]
+    fn a_strip_may_close_again_at_a_smaller_radius() {
+        // Between the front unit and the rear one a strip opens below 10 m, but near 3 m the
+        // third unit, far ahead, swings out over it.
+        let u = [
+            unit(0.4, 0.0, 0.85),
+            unit(-0.4, 1.0, 0.85),
+            unit(0.25, 1.35, 0.3),
+        ];
+        let s = striped_radii(&u, Sense::CounterClockwise);
+        assert!(s.len() >= 2, "{s:?}");
+        assert_relative_eq!(s.last().unwrap().to_m, 10.0, epsilon = 1e-9);
+        let between = 0.5 * (s[s.len() - 2].to_m + s[s.len() - 1].from_m);
+        assert!(strips(&u, between, Sense::CounterClockwise).is_empty());
+    }
+
+    /// Radii cut by a unit, from many points along its cutting line: no formula for the foot,
+    /// no order of ends.
+    fn sampled(u: &Unit, radius: f64, side: f64) -> (f64, f64) {
+        let n = 1000;
+        let at = |t: f64| {
+            let across = u.across_m + (t - 0.5) * u.width_m;
+            ((u.ahead_m).powi(2) + (radius - side * across).powi(2)).sqrt()
+        };
+        let (mut low, mut high, mut best) = (f64::INFINITY, 0.0f64, 0.0);
+        for i in 0..=n {
+            let t = i as f64 / n as f64;
+            let r = at(t);
+            if r < low {
+                (low, best) = (r, t);
+            }
+            high = high.max(r);
+        }
+        // The smallest may lie between two samples: look again, closer.
+        for i in 0..=n {
+            let t = (best + (i as f64 / n as f64 * 2.0 - 1.0) / n as f64).clamp(0.0, 1.0);
+            low = low.min(at(t));
+        }
+        (low, high)
+    }
+
+    fn leaves_strip(units: &[Unit], radius: f64, side: f64) -> bool {
+        let spans: Vec<(f64, f64)> = units.iter().map(|u| sampled(u, radius, side)).collect();
+        // The inner edge of some unit, with nothing just inside it although something is
+        // farther in: a strip ends there.
+        spans.iter().any(|&(low, _)| {
+            let just_inside = low - 1e-7;
+            let open = !spans
+                .iter()
+                .any(|&(a, b)| a <= just_inside && just_inside <= b);
+            open && spans.iter().any(|&(_, b)| b < just_inside)
+        })
+    }
+
+    fn deck() -> impl Strategy<Value = Vec<Unit>> {
+        let piece = (0.3f64..1.2, 0.03f64..0.15, -1.5f64..2.5);
+        prop::collection::vec(piece, 2..7).prop_map(|pieces| {
+            let mut edge = 0.0;
+            let mut units = Vec::new();
+            for (width, overlap, ahead) in pieces {
+                units.push(unit(edge + width / 2.0, ahead, width));
+                edge += width - overlap;
+            }
+            let middle = edge / 2.0;
+            for u in &mut units {
+                u.across_m -= middle;
+            }
+            units
+        })
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(1000))]
+
+        #[test]
+        fn sampling_the_cutting_lines_agrees_within_a_millimetre(units in deck()) {
+            for sense in [Sense::Clockwise, Sense::CounterClockwise] {
+                let side = sense.sign();
+                for s in striped_radii(&units, sense) {
+                    prop_assert!(s.to_m.is_finite());
+                    // Half a millimetre of radius is a millimetre of diameter.
+                    if s.to_m - s.from_m > 1e-3 {
+                        prop_assert!(leaves_strip(&units, s.to_m - 5e-4, side));
+                    }
+                }
+                let clean = clean_from_radius_m(&units, sense).unwrap();
+                prop_assert!(!leaves_strip(&units, clean + 5e-4, side));
+                for k in 1..12 {
+                    let wider = clean + 5e-4 + 0.02 * f64::from(k * k * k);
+                    prop_assert!(!leaves_strip(&units, wider, side));
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,119 @@
+//! Clip: how far a reel travels between two cuts, on the straight and on a loop.
+//!
+//! A reel with `b` blades at `n` revolutions a minute cuts `b n / 60` times a second, so the
+//! clip is speed x 60 / (n b): in inches 1,056 x mph / (rpm x blades), in millimetres
+//! 16,666.7 x km/h / (rpm x blades) (derived: 1 mph is 1,056 inches a minute).
+//!
+//! On a loop of radius R the mower turns at one rate, so a unit farther out travels farther
+//! between two cuts: its speed over that of the axle's midpoint is its own radius over R. The
+//! reel's speed does not follow, so the clip differs by the same ratio, outer edge over inner
+//! edge (R + W/2) / (R - W/2) for a bar on the axle.
+
+use crossgrain_core::deck::radii::outward_m;
+use crossgrain_core::model::mower::{Mower, Reel, Unit};
+use crossgrain_core::model::pattern::Sense;
+
+/// Travel between two cuts at `speed_m_s`, metres. Infinite when the reel stands still.
+///
+/// ```
+/// use crossgrain_core::model::mower::Reel;
+/// use crossgrain_metrics::clip_rate::clip_m;
+/// // 6 km/h, 2,200 rpm and 15 cuts a turn: 3.030 mm.
+/// let c = clip_m(6.0 / 3.6, &Reel { blades: 15, rpm: 2200.0 });
+/// assert_eq!(format!("{:.3}", c * 1000.0), "3.030");
+/// ```
+pub fn clip_m(speed_m_s: f64, reel: &Reel) -> f64 {
+    speed_m_s * 60.0 / (reel.rpm * f64::from(reel.blades))
+}
+
+/// What the middle of one unit does on a loop.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct UnitOnLoop {
+    /// Its speed over the ground, over the speed of the axle's midpoint.
+    pub speed_ratio: f64,
+    /// Angle between its travel and the mower's forward axis, radians, 0 to pi; a unit ahead of
+    /// the axle slides sideways by this much. Above a right angle it moves backward.
+    pub slip_rad: f64,
+}
+
+/// Motion of a unit's middle on a loop of `radius_m` (path of the axle's midpoint).
+pub fn unit_on_loop(unit: &Unit, radius_m: f64, sense: Sense) -> UnitOnLoop {
+    let along = radius_m + outward_m(unit.across_m, sense);
+    UnitOnLoop {
+        speed_ratio: along.hypot(unit.ahead_m) / radius_m,
+        slip_rad: unit.ahead_m.abs().atan2(along),
+    }
+}
+
+/// Clip of the outermost cut edge over that of the innermost one, the mower's units taken at
+/// their own places; infinite when the inner edge stands on the turning centre.
+pub fn outer_over_inner(mower: &Mower, radius_m: f64, sense: Sense) -> f64 {
+    let edges = mower.units.iter().flat_map(|u| {
+        [u.left_m(), u.right_m()]
+            .map(|across| (radius_m + outward_m(across, sense)).hypot(u.ahead_m))
+    });
+    let (mut low, mut high) = (f64::INFINITY, 0.0f64);
+    for r in edges {
+        low = low.min(r);
+        high = high.max(r);
+    }
+    high / low
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+    use crossgrain_core::model::units::{INCH_M, KMH_M_S, MPH_M_S};
+
+    #[test]
+    fn both_printed_forms_of_the_formula() {
+        for (blades, rpm) in [(7u32, 2000.0), (11, 1850.0), (15, 2200.0)] {
+            let reel = Reel { blades, rpm };
+            let cuts = rpm * f64::from(blades);
+            assert_relative_eq!(
+                clip_m(5.0 * MPH_M_S, &reel) / INCH_M,
+                1056.0 * 5.0 / cuts,
+                epsilon = 1e-12
+            );
+            // 16,666.7 is rounded: 1e6 / 60.
+            assert_relative_eq!(
+                clip_m(6.0 * KMH_M_S, &reel) * 1000.0,
+                16_666.7 * 6.0 / cuts,
+                max_relative = 3e-6
+            );
+        }
+    }
+
+    #[test]
+    fn outer_over_inner_of_a_bar() {
+        // Derived: (6 + 1.27) / (6 - 1.27) = 1.537.
+        let q = outer_over_inner(&Mower::bar(2.54), 6.0, Sense::Clockwise);
+        assert_eq!(format!("{q:.3}"), "1.537");
+    }
+
+    #[test]
+    fn a_unit_on_the_axle_does_not_slip() {
+        let u = Unit {
+            across_m: 1.0,
+            ahead_m: 0.0,
+            width_m: 0.8,
+        };
+        let inside = unit_on_loop(&u, 4.0, Sense::CounterClockwise);
+        assert_relative_eq!(inside.speed_ratio, 0.75);
+        assert_eq!(inside.slip_rad, 0.0);
+        assert_relative_eq!(unit_on_loop(&u, 4.0, Sense::Clockwise).speed_ratio, 1.25);
+    }
+
+    #[test]
+    fn a_unit_ahead_slips_and_is_quicker() {
+        let u = Unit {
+            across_m: 0.0,
+            ahead_m: 3.0,
+            width_m: 0.8,
+        };
+        let m = unit_on_loop(&u, 4.0, Sense::Clockwise);
+        assert_relative_eq!(m.speed_ratio, 1.25);
+        assert_relative_eq!(m.slip_rad, 0.75f64.atan());
+    }
+}

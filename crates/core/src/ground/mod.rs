@@ -1,5 +1,11 @@
 //! Questions about the ground: is it sound, where can a deck reach, which way does it lie.
 
 pub mod clip;
+pub mod fairway;
+pub mod faults;
 pub mod offset;
 pub mod reach;
+mod ring;
+
+pub use fairway::{FairwayParts, fairway, keep_out};
+pub use faults::{Fault, Place, Repair, Shape};

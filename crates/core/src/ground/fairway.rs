@@ -1,0 +1,713 @@
+//! From drawn shapes to a sound fairway: checked, repaired, keep-outs taken out.
+//!
+//! Everything after this relies on what is guaranteed here: finite coordinates, simple rings
+//! of at least four positions, exteriors counter-clockwise, holes clockwise. The geometry
+//! library panics on less.
+
+use super::faults::{Fault, Place, Repair, Shape};
+use super::ring::{COINCIDENT_M, crossings, tidy};
+use crate::model::ground::{Fairway, KEEP_OUT_RANGE_M, KeepOut};
+use geo::algorithm::bool_ops::{BooleanOps, FillRule, OpType};
+use geo::algorithm::orient::{Direction, Orient};
+use geo::{Area, BoundingRect, Distance, Euclidean, Intersects};
+use geo_types::{Coord, LineString, MultiPolygon, Polygon, Rect};
+
+/// Scraps of ground smaller than this are dropped when keep-outs are taken out, square metres:
+/// a foot square, smaller than any mower cuts.
+pub const SLIVER_M2: f64 = 0.1;
+/// A ring may overlap itself by this much and count as touching, square metres. Touching rings
+/// come out slightly crossed when degrees are turned into metres.
+pub const TOUCH_M2: f64 = 0.01;
+/// Farthest coordinate from the plane's origin, metres. Larger than any course; the plane's
+/// own error passes a millimetre in a hundred metres beyond it.
+pub const FARTHEST_M: f64 = 20_000.0;
+/// Most vertices of one fairway with the keep-outs in its range. Real ones have a few hundred.
+pub const MAX_VERTICES: usize = 20_000;
+/// Most crossings between all rings of one fairway; more is a scribble, and each costs memory.
+pub const MAX_CROSSINGS: usize = 20_000;
+/// Ground where turning is barred is carried with a fairway when it is this near, metres:
+/// beyond the farthest a turn may go outside.
+pub const NO_TURN_RANGE_M: f64 = 60.0;
+// A ring that crosses itself more often than this was not meant to touch.
+const MAX_TOUCHES: usize = 64;
+
+/// The drawn shapes of one fairway, metres in the course's plane.
+#[derive(Debug, Clone, Default)]
+pub struct FairwayParts {
+    /// Number or name as the crew says it.
+    pub name: String,
+    /// The outline: one polygon or several.
+    pub outline: Vec<Polygon<f64>>,
+    /// Keep-outs anywhere; those out of range are left aside.
+    pub keep_outs: Vec<KeepOut>,
+    /// Ground where a turn must not go.
+    pub no_turn: Vec<Polygon<f64>>,
+    /// The hole line from tee to green.
+    pub hole_line: Option<LineString<f64>>,
+    /// Where the mower comes onto the fairway.
+    pub way_in: Option<Coord<f64>>,
+}
+
+/// Checks, repairs and assembles a fairway.
+///
+/// Keep-outs may lie inside, bite the edge, overlap each other or lie outside; those within
+/// [`KEEP_OUT_RANGE_M`] of the outline stay with the fairway, whole.
+///
+/// # Errors
+/// All faults found, each with shape, ring, vertex and coordinate.
+///
+/// ```
+/// use crossgrain_core::ground::{FairwayParts, fairway};
+/// use geo_types::polygon;
+/// let (f, repairs) = fairway(FairwayParts {
+///     name: "7".into(),
+///     outline: vec![polygon![(x: 0., y: 0.), (x: 90., y: 0.), (x: 90., y: 30.), (x: 0., y: 30.)]],
+///     ..Default::default()
+/// })
+/// .unwrap();
+/// assert_eq!(f.ground.0.len(), 1);
+/// assert!(repairs.is_empty());
+/// ```
+pub fn fairway(parts: FairwayParts) -> Result<(Fairway, Vec<Repair>), Vec<Fault>> {
+    let mut faults = Vec::new();
+    let mut repairs = Vec::new();
+    if parts.outline.is_empty() {
+        return Err(vec![Fault::NoOutline]);
+    }
+    // Range first, so that far-away shapes cost nothing.
+    let near = |area: &Polygon<f64>, range_m: f64| {
+        let Some(r) = bounds(std::slice::from_ref(area)) else {
+            return true;
+        };
+        bounds(&parts.outline).is_none_or(|o| rects_within(&o, &r, range_m))
+    };
+    let keep_outs: Vec<(usize, &KeepOut)> = parts
+        .keep_outs
+        .iter()
+        .enumerate()
+        .filter(|(_, k)| near(&k.area, KEEP_OUT_RANGE_M))
+        .collect();
+    let no_turn: Vec<(usize, &Polygon<f64>)> = parts
+        .no_turn
+        .iter()
+        .enumerate()
+        .filter(|(_, a)| near(a, NO_TURN_RANGE_M))
+        .collect();
+
+    check_coordinates(&parts, &keep_outs, &no_turn, &mut faults);
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+
+    let mut drawn = Vec::new();
+    for (item, polygon) in parts.outline.iter().enumerate() {
+        drawn.extend(outline_part(item, polygon, &mut faults, &mut repairs));
+    }
+    let mut kept_out = Vec::new();
+    for &(item, k) in &keep_outs {
+        let area = barred(Shape::KeepOut, item, &k.area, &mut faults, &mut repairs);
+        kept_out.push((item, k, area));
+    }
+    let mut no_turn_area = Vec::new();
+    for &(item, area) in &no_turn {
+        no_turn_area.extend(barred(Shape::NoTurn, item, area, &mut faults, &mut repairs).0);
+    }
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    let all: Vec<_> = drawn
+        .iter()
+        .chain(kept_out.iter().flat_map(|k| k.2.iter()))
+        .chain(no_turn_area.iter())
+        .flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()))
+        .flat_map(|r| r.lines().map(|l| (l.start, l.end)))
+        .collect();
+    if crossings(&all, MAX_CROSSINGS + 1).len() > MAX_CROSSINGS {
+        return Err(vec![Fault::TooManyCrossings {
+            limit: MAX_CROSSINGS,
+        }]);
+    }
+
+    let outline = merge_parts(drawn, &mut repairs);
+    kept_out.retain_mut(|(_, _, area)| {
+        area.0
+            .retain(|p| Euclidean.distance(p, &outline) <= KEEP_OUT_RANGE_M);
+        !area.0.is_empty()
+    });
+    let barred_area = union_all(kept_out.iter().flat_map(|k| k.2.iter().cloned()));
+    let ground = sound(if barred_area.0.is_empty() {
+        outline.clone()
+    } else {
+        outline.difference(&barred_area)
+    });
+    let ground = drop_slivers(ground, &mut repairs);
+    if ground.0.is_empty() {
+        let touching: Vec<usize> = kept_out
+            .iter()
+            .filter(|k| k.2.intersects(&outline))
+            .map(|k| k.0)
+            .collect();
+        let alone = kept_out
+            .iter()
+            .find(|k| outline.difference(&k.2).unsigned_area() < SLIVER_M2);
+        return Err(vec![Fault::Covered {
+            keep_outs: alone.map_or(touching, |k| vec![k.0]),
+        }]);
+    }
+    let hole_line = hole_line(parts.hole_line, &mut repairs);
+    let fairway = Fairway {
+        name: parts.name,
+        outline,
+        ground,
+        keep_outs: kept_out
+            .into_iter()
+            .flat_map(|(_, k, area)| {
+                area.0.into_iter().map(|area| KeepOut {
+                    kind: k.kind,
+                    name: k.name.clone(),
+                    area,
+                })
+            })
+            .collect(),
+        no_turn: union_all(no_turn_area),
+        hole_line,
+        way_in: parts.way_in,
+    };
+    Ok((fairway, repairs))
+}
+
+/// Checks and repairs a keep-out by itself, as [`fairway`] does with each.
+///
+/// A keep-out that crosses itself becomes everything it encloses: too much kept out is safe.
+///
+/// # Errors
+/// All faults found; [`Place::item`] is 0.
+pub fn keep_out(area: &Polygon<f64>) -> Result<(Vec<Polygon<f64>>, Vec<Repair>), Vec<Fault>> {
+    let (mut faults, mut repairs) = (Vec::new(), Vec::new());
+    check_polygon(Shape::KeepOut, 0, area, &mut faults);
+    let count = vertices(area);
+    if count > MAX_VERTICES {
+        faults.push(Fault::TooManyVertices {
+            count,
+            limit: MAX_VERTICES,
+        });
+    }
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    let out = barred(Shape::KeepOut, 0, area, &mut faults, &mut repairs);
+    if faults.is_empty() {
+        Ok((out.0, repairs))
+    } else {
+        Err(faults)
+    }
+}
+
+fn vertices(p: &Polygon<f64>) -> usize {
+    p.exterior().0.len() + p.interiors().iter().map(|r| r.0.len()).sum::<usize>()
+}
+
+/// Bounds of the finite coordinates.
+fn bounds(polygons: &[Polygon<f64>]) -> Option<Rect<f64>> {
+    let points: LineString<f64> = polygons
+        .iter()
+        .flat_map(|p| p.exterior().0.iter())
+        .filter(|c| c.x.is_finite() && c.y.is_finite())
+        .copied()
+        .collect();
+    points.bounding_rect()
+}
+
+fn rects_within(a: &Rect<f64>, b: &Rect<f64>, range_m: f64) -> bool {
+    a.min().x - range_m <= b.max().x
+        && b.min().x - range_m <= a.max().x
+        && a.min().y - range_m <= b.max().y
+        && b.min().y - range_m <= a.max().y
+}
+
+fn check_coord(place: Place, faults: &mut Vec<Fault>) {
+    let Some(c) = place.at else { return };
+    if !(c.x.is_finite() && c.y.is_finite()) {
+        faults.push(Fault::NotFinite { place });
+    } else if c.x.abs() > FARTHEST_M || c.y.abs() > FARTHEST_M {
+        faults.push(Fault::TooFar {
+            place,
+            limit_m: FARTHEST_M,
+        });
+    }
+}
+
+fn check_polygon(shape: Shape, item: usize, polygon: &Polygon<f64>, faults: &mut Vec<Fault>) {
+    for (ring, line) in std::iter::once(polygon.exterior())
+        .chain(polygon.interiors())
+        .enumerate()
+    {
+        // The closing position repeats the first; one report is enough.
+        let n = line.0.len().saturating_sub(1);
+        for (vertex, &c) in line.0.iter().enumerate().take(n) {
+            check_coord(
+                Place {
+                    shape,
+                    item,
+                    ring,
+                    vertex: Some(vertex),
+                    at: Some(c),
+                },
+                faults,
+            );
+        }
+    }
+}
+
+fn check_coordinates(
+    parts: &FairwayParts,
+    keep_outs: &[(usize, &KeepOut)],
+    no_turn: &[(usize, &Polygon<f64>)],
+    faults: &mut Vec<Fault>,
+) {
+    let mut count = 0;
+    for (item, p) in parts.outline.iter().enumerate() {
+        check_polygon(Shape::Outline, item, p, faults);
+        count += vertices(p);
+    }
+    for &(item, k) in keep_outs {
+        check_polygon(Shape::KeepOut, item, &k.area, faults);
+        count += vertices(&k.area);
+    }
+    for &(item, p) in no_turn {
+        check_polygon(Shape::NoTurn, item, p, faults);
+        count += vertices(p);
+    }
+    let points = parts.hole_line.iter().flat_map(|l| l.0.iter());
+    for (shape, vertex, c) in points
+        .enumerate()
+        .map(|(i, c)| (Shape::HoleLine, i, c))
+        .chain(parts.way_in.iter().map(|c| (Shape::WayIn, 0, c)))
+    {
+        let place = Place {
+            shape,
+            item: 0,
+            ring: 0,
+            vertex: Some(vertex),
+            at: Some(*c),
+        };
+        check_coord(place, faults);
+    }
+    if count > MAX_VERTICES {
+        faults.push(Fault::TooManyVertices {
+            count,
+            limit: MAX_VERTICES,
+        });
+    }
+}
+
+/// A cleaned ring: what it encloses, and how it was drawn.
+struct Cleaned {
+    area: MultiPolygon<f64>,
+    /// Area with the sign of the winding, counter-clockwise positive, square metres.
+    signed_m2: f64,
+    /// Where it crosses itself by more than touching.
+    crossing: Option<(usize, usize, Coord<f64>)>,
+}
+
+/// Tidies one ring and finds what it encloses (non-zero winding). `None`: too few points.
+fn clean_ring(
+    place: Place,
+    ring: &LineString<f64>,
+    most_crossings: usize,
+    repairs: &mut Vec<Repair>,
+) -> Result<Cleaned, usize> {
+    let tidy = tidy(ring);
+    let at = |vertex: usize| Place {
+        vertex: Some(vertex),
+        at: ring.0.get(vertex).copied(),
+        ..place
+    };
+    if tidy.points.len() < 3 {
+        return Err(tidy.points.len());
+    }
+    if let Some((first, count)) = tidy.duplicates {
+        repairs.push(Repair::DuplicatePoints {
+            place: at(first),
+            count,
+        });
+    }
+    if let Some((first, count)) = tidy.spikes {
+        repairs.push(Repair::Spikes {
+            place: at(first),
+            count,
+        });
+    }
+    let line = tidy.ring();
+    let edges: Vec<_> = line.lines().map(|l| (l.start, l.end)).collect();
+    let found = crossings(&edges, most_crossings + 1);
+    let vertex = |edge: usize| tidy.points[edge].0;
+    let first_crossing = found
+        .iter()
+        .min_by_key(|c| (c.first, c.second))
+        .map(|c| (vertex(c.first), vertex(c.second), c.at));
+    let polygon = Polygon::new(line, vec![]);
+    let signed_m2 = polygon.signed_area();
+    if found.len() > most_crossings {
+        return Ok(Cleaned {
+            area: MultiPolygon(vec![]),
+            signed_m2,
+            crossing: first_crossing,
+        });
+    }
+    let none = MultiPolygon::<f64>(vec![]);
+    let area = sound(polygon.boolean_op_with_fill_rule(&none, OpType::Union, FillRule::NonZero));
+    let odd = polygon
+        .boolean_op_with_fill_rule(&none, OpType::Union, FillRule::EvenOdd)
+        .unsigned_area();
+    let all = area.unsigned_area();
+    // A ring that only touches itself encloses what its winding says, once.
+    let scale = 1e-9 * all;
+    let crossed = (all - signed_m2.abs()).abs() > TOUCH_M2 + scale || all - odd > TOUCH_M2 + scale;
+    let crossing = crossed.then(|| {
+        first_crossing
+            .or_else(|| touching_vertex(&tidy.points))
+            .unwrap_or((vertex(0), vertex(0), tidy.points[0].1))
+    });
+    if !crossed && (!found.is_empty() || area.0.len() > 1 || has_holes(&area)) {
+        repairs.push(Repair::SelfTouching {
+            place: match first_crossing {
+                Some((v, _, c)) => Place {
+                    vertex: Some(v),
+                    at: Some(c),
+                    ..place
+                },
+                None => touching_vertex(&tidy.points).map_or(place, |(v, _, c)| Place {
+                    vertex: Some(v),
+                    at: Some(c),
+                    ..place
+                }),
+            },
+        });
+    }
+    Ok(Cleaned {
+        area,
+        signed_m2,
+        crossing,
+    })
+}
+
+fn has_holes(area: &MultiPolygon<f64>) -> bool {
+    area.iter().any(|p| !p.interiors().is_empty())
+}
+
+/// The first vertex that lies on another one or on another edge.
+fn touching_vertex(points: &[(usize, Coord<f64>)]) -> Option<(usize, usize, Coord<f64>)> {
+    let n = points.len();
+    for (i, &(vi, c)) in points.iter().enumerate() {
+        for j in 0..n {
+            let next = (j + 1) % n;
+            if j == i || next == i {
+                continue;
+            }
+            let edge = geo_types::Line::new(points[j].1, points[next].1);
+            if Euclidean.distance(&geo_types::Point(c), &edge) <= COINCIDENT_M {
+                return Some((vi, points[j].0, c));
+            }
+        }
+    }
+    None
+}
+
+fn place(shape: Shape, item: usize, ring: usize, line: &LineString<f64>) -> Place {
+    Place {
+        shape,
+        item,
+        ring,
+        vertex: None,
+        at: line.0.first().copied(),
+    }
+}
+
+/// One polygon of the outline, repaired.
+fn outline_part(
+    item: usize,
+    polygon: &Polygon<f64>,
+    faults: &mut Vec<Fault>,
+    repairs: &mut Vec<Repair>,
+) -> Vec<Polygon<f64>> {
+    let here = place(Shape::Outline, item, 0, polygon.exterior());
+    let Some(outer) = outline_ring(here, polygon.exterior(), faults, repairs) else {
+        return vec![];
+    };
+    if outer.signed_m2 < 0.0 {
+        repairs.push(Repair::Rewound { place: here });
+    }
+    let mut holes = Vec::new();
+    for (k, ring) in polygon.interiors().iter().enumerate() {
+        let there = place(Shape::Outline, item, k + 1, ring);
+        let Some(hole) = hole_ring(there, ring, faults, repairs) else {
+            continue;
+        };
+        if hole.signed_m2 > 0.0 {
+            repairs.push(Repair::Rewound { place: there });
+        }
+        let inside = outer.area.intersection(&hole.area).unsigned_area();
+        if inside <= TOUCH_M2.min(0.5 * hole.area.unsigned_area()) {
+            repairs.push(Repair::HoleOutside { place: there });
+        } else if outer.area.unsigned_area() - inside < SLIVER_M2 {
+            faults.push(Fault::HoleCovers { place: there });
+        } else {
+            holes.push(hole.area);
+        }
+    }
+    if holes.is_empty() {
+        return outer.area.0;
+    }
+    let count: usize = holes.iter().map(|h| h.0.len()).sum();
+    let taken = union_all(holes.into_iter().flatten());
+    let part = sound(outer.area.difference(&taken));
+    let left: usize = part.iter().map(|p| p.interiors().len()).sum();
+    if left != count {
+        repairs.push(Repair::HolesMerged { place: here });
+    }
+    if part.0.is_empty() {
+        faults.push(Fault::HoleCovers { place: here });
+    }
+    part.0
+}
+
+fn outline_ring(
+    here: Place,
+    ring: &LineString<f64>,
+    faults: &mut Vec<Fault>,
+    repairs: &mut Vec<Repair>,
+) -> Option<Cleaned> {
+    match clean_ring(here, ring, MAX_TOUCHES, repairs) {
+        Err(count) => {
+            faults.push(Fault::TooFewPoints { place: here, count });
+            None
+        }
+        Ok(Cleaned {
+            crossing: Some((vertex, other, at)),
+            ..
+        }) => {
+            let place = Place {
+                vertex: Some(vertex),
+                at: Some(at),
+                ..here
+            };
+            faults.push(Fault::SelfCrossing { place, other });
+            None
+        }
+        Ok(c) if c.area.unsigned_area() < SLIVER_M2 => {
+            faults.push(Fault::NoArea {
+                place: here,
+                area_m2: c.area.unsigned_area(),
+            });
+            None
+        }
+        Ok(c) => Some(c),
+    }
+}
+
+/// A hole of the outline: one without area is dropped, one that crosses itself is a fault.
+fn hole_ring(
+    here: Place,
+    ring: &LineString<f64>,
+    faults: &mut Vec<Fault>,
+    repairs: &mut Vec<Repair>,
+) -> Option<Cleaned> {
+    match clean_ring(here, ring, MAX_TOUCHES, repairs) {
+        Err(_) => {
+            repairs.push(Repair::Dropped {
+                place: here,
+                area_m2: 0.0,
+            });
+            None
+        }
+        Ok(Cleaned {
+            crossing: Some((vertex, other, at)),
+            ..
+        }) => {
+            let place = Place {
+                vertex: Some(vertex),
+                at: Some(at),
+                ..here
+            };
+            faults.push(Fault::SelfCrossing { place, other });
+            None
+        }
+        Ok(c) if c.area.0.is_empty() => {
+            repairs.push(Repair::Dropped {
+                place: here,
+                area_m2: 0.0,
+            });
+            None
+        }
+        Ok(c) => Some(c),
+    }
+}
+
+/// A keep-out or no-turn area: everything it encloses, minus its holes.
+fn barred(
+    shape: Shape,
+    item: usize,
+    polygon: &Polygon<f64>,
+    faults: &mut Vec<Fault>,
+    repairs: &mut Vec<Repair>,
+) -> MultiPolygon<f64> {
+    let nothing = MultiPolygon(vec![]);
+    let here = place(shape, item, 0, polygon.exterior());
+    let outer = match clean_ring(here, polygon.exterior(), MAX_CROSSINGS, repairs) {
+        Err(_) => {
+            repairs.push(Repair::Dropped {
+                place: here,
+                area_m2: 0.0,
+            });
+            return nothing;
+        }
+        Ok(c) => c,
+    };
+    if outer.area.0.is_empty() {
+        if outer.crossing.is_some() {
+            faults.push(Fault::TooManyCrossings {
+                limit: MAX_CROSSINGS,
+            });
+        } else {
+            repairs.push(Repair::Dropped {
+                place: here,
+                area_m2: outer.area.unsigned_area(),
+            });
+        }
+        return nothing;
+    }
+    if let Some((vertex, _, at)) = outer.crossing {
+        repairs.push(Repair::Uncrossed {
+            place: Place {
+                vertex: Some(vertex),
+                at: Some(at),
+                ..here
+            },
+        });
+        // The outer ring cannot be trusted, so its holes cannot either: keep it all out.
+        return outer.area;
+    }
+    if outer.signed_m2 < 0.0 {
+        repairs.push(Repair::Rewound { place: here });
+    }
+    let mut holes = Vec::new();
+    for (k, ring) in polygon.interiors().iter().enumerate() {
+        let there = place(shape, item, k + 1, ring);
+        match clean_ring(there, ring, MAX_TOUCHES, repairs) {
+            Ok(c) if c.crossing.is_none() && !c.area.0.is_empty() => {
+                if c.signed_m2 > 0.0 {
+                    repairs.push(Repair::Rewound { place: there });
+                }
+                holes.push(c.area);
+            }
+            _ => repairs.push(Repair::Dropped {
+                place: there,
+                area_m2: 0.0,
+            }),
+        }
+    }
+    if holes.is_empty() {
+        return outer.area;
+    }
+    sound(
+        outer
+            .area
+            .difference(&union_all(holes.into_iter().flatten())),
+    )
+}
+
+fn merge_parts(drawn: Vec<Polygon<f64>>, repairs: &mut Vec<Repair>) -> MultiPolygon<f64> {
+    let before = drawn.len();
+    if before < 2 {
+        return sound(MultiPolygon(drawn));
+    }
+    let sum: f64 = drawn.iter().map(Area::unsigned_area).sum();
+    let merged = union_all(drawn);
+    let twice_m2 = sum - merged.unsigned_area();
+    if merged.0.len() != before || twice_m2 > TOUCH_M2 {
+        repairs.push(Repair::PartsMerged {
+            before,
+            after: merged.0.len(),
+            twice_m2: twice_m2.max(0.0),
+        });
+    }
+    merged
+}
+
+/// The union of sound polygons.
+fn union_all(polygons: impl IntoIterator<Item = Polygon<f64>>) -> MultiPolygon<f64> {
+    let oriented: Vec<Polygon<f64>> = polygons
+        .into_iter()
+        .map(|p| p.orient(Direction::Default))
+        .collect();
+    if oriented.is_empty() {
+        return MultiPolygon(vec![]);
+    }
+    sound(geo::algorithm::bool_ops::unary_union(&oriented))
+}
+
+/// What the rest of the house relies on: tidy rings of four positions or more, wound as they
+/// should be, polygons in a fixed order.
+fn sound(area: MultiPolygon<f64>) -> MultiPolygon<f64> {
+    let ring = |r: &LineString<f64>| {
+        let t = tidy(r);
+        (t.points.len() >= 3).then(|| t.ring())
+    };
+    MultiPolygon(
+        area.iter()
+            .filter_map(|p| {
+                let outer = ring(p.exterior())?;
+                let holes = p.interiors().iter().filter_map(&ring).collect();
+                let p = Polygon::new(outer, holes).orient(Direction::Default);
+                (p.unsigned_area() > 0.0).then_some(p)
+            })
+            .collect(),
+    )
+}
+
+fn drop_slivers(ground: MultiPolygon<f64>, repairs: &mut Vec<Repair>) -> MultiPolygon<f64> {
+    MultiPolygon(
+        ground
+            .into_iter()
+            .filter(|p| {
+                let area_m2 = p.unsigned_area();
+                let keep = area_m2 >= SLIVER_M2;
+                // A thread left by rounding is no news.
+                if !keep
+                    && area_m2 > TOUCH_M2
+                    && let Some(&at) = p.exterior().0.first()
+                {
+                    repairs.push(Repair::Sliver { at, area_m2 });
+                }
+                keep
+            })
+            .collect(),
+    )
+}
+
+fn hole_line(line: Option<LineString<f64>>, repairs: &mut Vec<Repair>) -> Option<LineString<f64>> {
+    let line = line?;
+    let here = place(Shape::HoleLine, 0, 0, &line);
+    let mut points: Vec<Coord<f64>> = Vec::new();
+    for &c in &line.0 {
+        if points
+            .last()
+            .is_none_or(|p| (p.x - c.x).hypot(p.y - c.y) > COINCIDENT_M)
+        {
+            points.push(c);
+        }
+    }
+    if points.len() < 2 {
+        repairs.push(Repair::Dropped {
+            place: here,
+            area_m2: 0.0,
+        });
+        return None;
+    }
+    Some(LineString(points))
+}
+
+#[cfg(test)]
+#[path = "fairway_tests.rs"]
+mod tests;

@@ -1,0 +1,327 @@
+//! Sound and unsound drawings.
+
+use super::*;
+use crate::model::ground::KeepOutKind;
+use approx::assert_relative_eq;
+use geo::Validation;
+use geo_types::polygon;
+
+fn square(x: f64, y: f64, w: f64, h: f64) -> Polygon<f64> {
+    polygon![(x: x, y: y), (x: x + w, y: y), (x: x + w, y: y + h), (x: x, y: y + h)]
+}
+
+fn ring(points: &[(f64, f64)]) -> Polygon<f64> {
+    Polygon::new(points.iter().copied().collect(), vec![])
+}
+
+fn bunker(area: Polygon<f64>) -> KeepOut {
+    KeepOut {
+        kind: KeepOutKind::Bunker,
+        name: None,
+        area,
+    }
+}
+
+fn parts(outline: Vec<Polygon<f64>>, keep_outs: Vec<Polygon<f64>>) -> FairwayParts {
+    FairwayParts {
+        name: "1".into(),
+        outline,
+        keep_outs: keep_outs.into_iter().map(bunker).collect(),
+        ..Default::default()
+    }
+}
+
+fn ok(p: FairwayParts) -> (Fairway, Vec<Repair>) {
+    let (f, r) = fairway(p).expect("a sound fairway");
+    assert!(f.ground.is_valid(), "{:?}", f.ground);
+    assert!(f.outline.is_valid(), "{:?}", f.outline);
+    for p in f.ground.iter() {
+        assert!(p.signed_area() > 0.0);
+        for r in p.interiors() {
+            assert!(Polygon::new(r.clone(), vec![]).signed_area() < 0.0);
+        }
+    }
+    (f, r)
+}
+
+#[test]
+fn a_bunker_inside_becomes_a_hole() {
+    let (f, r) = ok(parts(
+        vec![square(0., 0., 100., 30.)],
+        vec![square(40., 10., 5., 5.)],
+    ));
+    assert!(r.is_empty(), "{r:?}");
+    assert_eq!(f.ground.0[0].interiors().len(), 1);
+    assert_relative_eq!(f.ground.unsigned_area(), 2975.0, epsilon = 1e-4);
+}
+
+#[test]
+fn a_bunker_that_bites_the_edge_is_kept_whole() {
+    let (f, _) = ok(parts(
+        vec![square(0., 0., 100., 30.)],
+        vec![square(40., 28., 5., 5.)],
+    ));
+    assert_eq!(f.ground.0[0].interiors().len(), 0);
+    assert_relative_eq!(f.ground.unsigned_area(), 2990.0, epsilon = 1e-4);
+    assert_relative_eq!(f.keep_outs[0].area.unsigned_area(), 25.0, epsilon = 1e-4);
+}
+
+#[test]
+fn keep_outs_that_overlap_stay_apart_in_the_list() {
+    let (f, _) = ok(parts(
+        vec![square(0., 0., 100., 30.)],
+        vec![square(40., 10., 5., 5.), square(43., 10., 5., 5.)],
+    ));
+    assert_eq!(f.keep_outs.len(), 2);
+    assert_relative_eq!(f.ground.unsigned_area(), 3000.0 - 40.0, epsilon = 1e-4);
+}
+
+#[test]
+fn keep_outs_beyond_the_range_are_left_aside() {
+    let (f, r) = ok(parts(
+        vec![square(0., 0., 100., 30.)],
+        vec![
+            square(119., 0., 5., 5.),
+            square(121., 0., 5., 5.),
+            // Within the bounds, but round a corner and too far.
+            square(115., 46., 5., 5.),
+        ],
+    ));
+    assert!(r.is_empty());
+    assert_eq!(f.keep_outs.len(), 1);
+}
+
+#[test]
+fn a_crossing_outline_is_located() {
+    let faults = fairway(parts(
+        vec![ring(&[(0., 0.), (40., 40.), (40., 0.), (0., 40.)])],
+        vec![],
+    ))
+    .unwrap_err();
+    let [Fault::SelfCrossing { place, other }] = &faults[..] else {
+        panic!("{faults:?}");
+    };
+    assert_eq!((place.vertex, *other), (Some(0), 2));
+    assert_eq!(place.at, Some(Coord { x: 20.0, y: 20.0 }));
+}
+
+#[test]
+fn an_eight_through_a_shared_vertex_crosses() {
+    let faults = fairway(parts(
+        vec![ring(&[
+            (0., 0.),
+            (20., 20.),
+            (40., 40.),
+            (40., 0.),
+            (20., 20.),
+            (0., 40.),
+        ])],
+        vec![],
+    ))
+    .unwrap_err();
+    assert!(
+        matches!(&faults[..], [Fault::SelfCrossing { place, .. }] if place.at == Some(Coord { x: 20.0, y: 20.0 })),
+        "{faults:?}"
+    );
+}
+
+#[test]
+fn a_ring_that_overlaps_itself_crosses() {
+    // A curl: the same ground wound twice.
+    let faults = fairway(parts(
+        vec![ring(&[
+            (0., 0.),
+            (40., 0.),
+            (40., 40.),
+            (20., 40.),
+            (20., 10.),
+            (60., 10.),
+            (60., 50.),
+            (0., 50.),
+        ])],
+        vec![],
+    ))
+    .unwrap_err();
+    assert!(
+        matches!(&faults[..], [Fault::SelfCrossing { .. }]),
+        "{faults:?}"
+    );
+}
+
+#[test]
+fn a_pinch_is_split_and_reported() {
+    let (f, r) = ok(parts(
+        vec![ring(&[
+            (0., 0.),
+            (20., 20.),
+            (40., 0.),
+            (40., 40.),
+            (20., 20.),
+            (0., 40.),
+        ])],
+        vec![],
+    ));
+    assert_eq!(f.outline.0.len(), 2);
+    assert!(matches!(&r[..], [Repair::SelfTouching { .. }]), "{r:?}");
+}
+
+#[test]
+fn winding_duplicates_and_spikes_are_put_right() {
+    let (f, r) = ok(parts(
+        vec![ring(&[
+            (0., 0.),
+            (0., 30.),
+            (0., 30.),
+            (50., 30.),
+            (50., 38.),
+            (50., 30.),
+            (100., 30.),
+            (100., 0.),
+        ])],
+        vec![],
+    ));
+    assert_relative_eq!(f.ground.unsigned_area(), 3000.0, epsilon = 1e-4);
+    assert!(r.iter().any(|r| matches!(r, Repair::Rewound { .. })));
+    assert!(
+        r.iter()
+            .any(|r| matches!(r, Repair::DuplicatePoints { .. }))
+    );
+    assert!(
+        r.iter()
+            .any(|r| matches!(r, Repair::Spikes { count: 1, .. }))
+    );
+}
+
+#[test]
+fn parts_that_touch_are_merged() {
+    let (f, r) = ok(parts(
+        vec![square(0., 0., 50., 30.), square(50., 0., 50., 30.)],
+        vec![],
+    ));
+    assert_eq!(f.outline.0.len(), 1);
+    assert!(matches!(
+        &r[..],
+        [Repair::PartsMerged {
+            before: 2,
+            after: 1,
+            ..
+        }]
+    ));
+}
+
+#[test]
+fn holes_that_touch_are_merged_and_one_outside_is_dropped() {
+    let hole = |x: f64, y: f64| {
+        square(x, y, 5., 5.)
+            .exterior()
+            .0
+            .iter()
+            .rev()
+            .copied()
+            .collect()
+    };
+    let (f, r) = ok(parts(
+        vec![Polygon::new(
+            square(0., 0., 100., 30.).exterior().clone(),
+            vec![hole(20., 10.), hole(25., 10.), hole(200., 0.)],
+        )],
+        vec![],
+    ));
+    assert_eq!(f.outline.0[0].interiors().len(), 1);
+    assert_relative_eq!(f.outline.unsigned_area(), 2950.0, epsilon = 1e-4);
+    assert!(
+        r.iter()
+            .any(|r| matches!(r, Repair::HoleOutside { place } if place.ring == 3))
+    );
+    assert!(r.iter().any(|r| matches!(r, Repair::HolesMerged { .. })));
+}
+
+#[test]
+fn a_covering_keep_out_is_a_fault() {
+    let faults = fairway(parts(
+        vec![square(0., 0., 100., 30.)],
+        vec![square(10., 10., 2., 2.), square(-5., -5., 120., 40.)],
+    ))
+    .unwrap_err();
+    assert_eq!(faults, vec![Fault::Covered { keep_outs: vec![1] }]);
+}
+
+#[test]
+fn every_bad_coordinate_is_found() {
+    let mut p = parts(
+        vec![ring(&[
+            (0., 0.),
+            (f64::NAN, 0.),
+            (100., f64::INFINITY),
+            (0., 30.),
+        ])],
+        vec![ring(&[(1., 1.), (1e9, 1.), (1., 2.)])],
+    );
+    p.way_in = Some(Coord {
+        x: 0.0,
+        y: f64::NAN,
+    });
+    let faults = fairway(p).unwrap_err();
+    assert_eq!(faults.len(), 4, "{faults:?}");
+}
+
+#[test]
+fn empty_and_flat_outlines_are_refused() {
+    assert_eq!(
+        fairway(parts(vec![], vec![])).unwrap_err(),
+        vec![Fault::NoOutline]
+    );
+    for flat in [
+        ring(&[]),
+        ring(&[(0., 0.)]),
+        ring(&[(0., 0.), (5., 5.), (9., 9.)]),
+    ] {
+        let faults = fairway(parts(vec![flat], vec![])).unwrap_err();
+        assert!(
+            matches!(&faults[..], [Fault::TooFewPoints { .. }]),
+            "{faults:?}"
+        );
+    }
+}
+
+#[test]
+fn a_crossed_keep_out_keeps_out_all_it_encloses() {
+    let (f, r) = ok(parts(
+        vec![square(0., 0., 100., 50.)],
+        vec![ring(&[(20., 10.), (40., 30.), (40., 10.), (20., 30.)])],
+    ));
+    assert!(r.iter().any(|r| matches!(r, Repair::Uncrossed { .. })));
+    assert_relative_eq!(f.ground.unsigned_area(), 5000.0 - 200.0, epsilon = 1e-3);
+}
+
+#[test]
+fn a_scrap_beyond_a_bunker_is_dropped() {
+    // The bunker cuts across a corner and leaves a triangle 0.35 m a side.
+    let (f, r) = ok(parts(
+        vec![square(0., 0., 100., 30.)],
+        vec![ring(&[(-1., 28.65), (-1., 26.), (4., 31.), (1.35, 31.)])],
+    ));
+    assert_eq!(f.ground.0.len(), 1);
+    assert!(
+        r.iter().any(|r| matches!(r, Repair::Sliver { .. })),
+        "{r:?}"
+    );
+}
+
+#[test]
+fn a_scribble_is_refused_quickly() {
+    let points: Vec<(f64, f64)> = (0..5000)
+        .map(|i| {
+            let t = f64::from(i) * 2.4;
+            (100.0 * t.cos(), 100.0 * t.sin())
+        })
+        .collect();
+    assert!(fairway(parts(vec![ring(&points)], vec![])).is_err());
+    assert!(
+        fairway(parts(
+            vec![square(-100., -100., 200., 200.)],
+            vec![ring(&points)]
+        ))
+        .is_err()
+    );
+}

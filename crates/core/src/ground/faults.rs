@@ -1,0 +1,337 @@
+//! What can be wrong with drawn ground, and what was put right without asking.
+//!
+//! A [`Fault`] stops the work: only the person who drew the outline can say what was meant.
+//! A [`Repair`] does not: the meaning was clear, the drawing was put right, and it is reported.
+//! Both say where: which shape, which ring, which vertex of the ring as it was given.
+
+use geo_types::Coord;
+use std::fmt;
+
+/// Which of the shapes given with a fairway is meant.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Shape {
+    /// A polygon of the outline.
+    Outline,
+    /// A keep-out.
+    KeepOut,
+    /// Ground where no turn may go.
+    NoTurn,
+    /// The hole line.
+    HoleLine,
+    /// The way in.
+    WayIn,
+}
+
+/// A place in what was given.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Place {
+    /// Which shape.
+    pub shape: Shape,
+    /// Which one of them, in the order given, 0 first.
+    pub item: usize,
+    /// Ring of the polygon: 0 is the outer ring, holes follow.
+    pub ring: usize,
+    /// Vertex of the ring as given, 0 first.
+    pub vertex: Option<usize>,
+    /// Where that is, metres in the course's plane.
+    pub at: Option<Coord<f64>>,
+}
+
+/// Why ground cannot be used as it is drawn.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Fault {
+    /// No outline was given.
+    NoOutline,
+    /// A coordinate is infinite or not a number.
+    NotFinite {
+        /// Where.
+        place: Place,
+    },
+    /// A coordinate lies farther from the plane's origin than the plane is good for.
+    TooFar {
+        /// Where.
+        place: Place,
+        /// The limit, metres.
+        limit_m: f64,
+    },
+    /// More vertices than the limit.
+    TooManyVertices {
+        /// How many.
+        count: usize,
+        /// The limit.
+        limit: usize,
+    },
+    /// The rings cross one another more often than any drawing means.
+    TooManyCrossings {
+        /// The limit.
+        limit: usize,
+    },
+    /// Fewer than three different points in a ring of the outline.
+    TooFewPoints {
+        /// Where.
+        place: Place,
+        /// How many different points there are.
+        count: usize,
+    },
+    /// A ring of the outline that encloses nothing.
+    NoArea {
+        /// Where.
+        place: Place,
+        /// What it encloses, square metres.
+        area_m2: f64,
+    },
+    /// A ring of the outline crosses itself.
+    SelfCrossing {
+        /// Where: the vertex starts the first of the two edges; the coordinate is the crossing.
+        place: Place,
+        /// Start vertex of the other edge.
+        other: usize,
+    },
+    /// A hole takes away the whole polygon.
+    HoleCovers {
+        /// The hole.
+        place: Place,
+    },
+    /// Keep-outs take away the whole fairway.
+    Covered {
+        /// The keep-outs that do it, in the order given.
+        keep_outs: Vec<usize>,
+    },
+}
+
+/// What was put right.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Repair {
+    /// A ring ran the wrong way round.
+    Rewound {
+        /// The ring.
+        place: Place,
+    },
+    /// Points on top of one another.
+    DuplicatePoints {
+        /// The first of them.
+        place: Place,
+        /// How many were dropped.
+        count: usize,
+    },
+    /// Lines out and back that enclose nothing.
+    Spikes {
+        /// The first of them.
+        place: Place,
+        /// How many were dropped.
+        count: usize,
+    },
+    /// A ring touches itself; it was split where it touches.
+    SelfTouching {
+        /// The ring.
+        place: Place,
+    },
+    /// A keep-out crosses itself; everything it encloses is kept out.
+    Uncrossed {
+        /// The ring.
+        place: Place,
+    },
+    /// Holes of one polygon touch or overlap each other or its outer ring; they were merged.
+    HolesMerged {
+        /// The polygon.
+        place: Place,
+    },
+    /// A hole lies outside its polygon; it was dropped.
+    HoleOutside {
+        /// The hole.
+        place: Place,
+    },
+    /// Parts of the outline touch or overlap; they were merged.
+    PartsMerged {
+        /// How many parts there were.
+        before: usize,
+        /// How many there are now.
+        after: usize,
+        /// Ground that was drawn twice, square metres.
+        twice_m2: f64,
+    },
+    /// A shape that encloses nothing was dropped.
+    Dropped {
+        /// Which.
+        place: Place,
+        /// What it encloses, square metres.
+        area_m2: f64,
+    },
+    /// A scrap of ground left between keep-outs and the outline was dropped.
+    Sliver {
+        /// A point of it, metres.
+        at: Coord<f64>,
+        /// Its area, square metres.
+        area_m2: f64,
+    },
+}
+
+impl fmt::Display for Shape {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Shape::Outline => "outline",
+            Shape::KeepOut => "keep-out",
+            Shape::NoTurn => "no-turn area",
+            Shape::HoleLine => "hole line",
+            Shape::WayIn => "way in",
+        })
+    }
+}
+
+impl fmt::Display for Place {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} {}", self.shape, self.item)?;
+        if !matches!(self.shape, Shape::HoleLine | Shape::WayIn) {
+            write!(f, ", ring {}", self.ring)?;
+        }
+        if let Some(v) = self.vertex {
+            write!(f, ", vertex {v}")?;
+        }
+        if let Some(c) = self.at {
+            write!(f, " at ({:.2}, {:.2}) m", c.x, c.y)?;
+        }
+        Ok(())
+    }
+}
+
+impl Fault {
+    /// Where it is, unless it concerns the fairway as a whole.
+    pub fn place(&self) -> Option<&Place> {
+        match self {
+            Fault::NotFinite { place }
+            | Fault::TooFar { place, .. }
+            | Fault::TooFewPoints { place, .. }
+            | Fault::NoArea { place, .. }
+            | Fault::SelfCrossing { place, .. }
+            | Fault::HoleCovers { place } => Some(place),
+            Fault::NoOutline
+            | Fault::TooManyVertices { .. }
+            | Fault::TooManyCrossings { .. }
+            | Fault::Covered { .. } => None,
+        }
+    }
+
+    /// What is wrong, without the place.
+    pub fn what(&self) -> String {
+        match self {
+            Fault::NoOutline => "there is no outline".to_string(),
+            Fault::NotFinite { .. } => "a coordinate is not a finite number".to_string(),
+            Fault::TooFar { limit_m, .. } => format!(
+                "a coordinate lies more than {} km from the middle of the course",
+                limit_m / 1000.0
+            ),
+            Fault::TooManyVertices { count, limit } => {
+                format!("{count} vertices in one fairway and its keep-outs; the limit is {limit}")
+            }
+            Fault::TooManyCrossings { limit } => {
+                format!("the rings cross one another more than {limit} times")
+            }
+            Fault::TooFewPoints { count, .. } => {
+                format!("the ring has {count} different points; an area needs three")
+            }
+            Fault::NoArea { area_m2, .. } => format!("the ring encloses {area_m2:.3} m2"),
+            Fault::SelfCrossing { place, other } => format!(
+                "the outline crosses itself: the edge from vertex {} crosses the edge from vertex {other}",
+                place.vertex.unwrap_or(0)
+            ),
+            Fault::HoleCovers { .. } => "the hole takes away the whole polygon".to_string(),
+            Fault::Covered { keep_outs } => match keep_outs.len() {
+                1 => "one keep-out covers the whole fairway".to_string(),
+                n => format!("{n} keep-outs together cover the whole fairway"),
+            },
+        }
+    }
+
+    /// What to do about it.
+    pub fn remedy(&self) -> &'static str {
+        match self {
+            Fault::NoOutline => "draw the fairway as a polygon",
+            Fault::NotFinite { .. } => "correct or delete that vertex",
+            Fault::TooFar { .. } => {
+                "check that coordinate, or keep each course in a file of its own"
+            }
+            Fault::TooManyVertices { .. } => "simplify the outline; a vertex a foot is plenty",
+            Fault::TooManyCrossings { .. } => "draw the shapes again without crossing lines",
+            Fault::TooFewPoints { .. } | Fault::NoArea { .. } => "draw it again or delete it",
+            Fault::SelfCrossing { .. } => {
+                "move one of the two edges, or split the outline into two polygons there"
+            }
+            Fault::HoleCovers { .. } => "delete the hole, or draw it smaller",
+            Fault::Covered { .. } => {
+                "make the keep-out smaller, or give it another role if it is no keep-out"
+            }
+        }
+    }
+}
+
+impl fmt::Display for Fault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if let Some(place) = self.place() {
+            write!(f, "{place}: ")?;
+        }
+        write!(f, "{}; {}", self.what(), self.remedy())
+    }
+}
+
+impl std::error::Error for Fault {}
+
+impl Repair {
+    /// Where it is, unless it concerns the fairway as a whole.
+    pub fn place(&self) -> Option<&Place> {
+        match self {
+            Repair::Rewound { place }
+            | Repair::DuplicatePoints { place, .. }
+            | Repair::Spikes { place, .. }
+            | Repair::SelfTouching { place }
+            | Repair::Uncrossed { place }
+            | Repair::HolesMerged { place }
+            | Repair::HoleOutside { place }
+            | Repair::Dropped { place, .. } => Some(place),
+            Repair::PartsMerged { .. } | Repair::Sliver { .. } => None,
+        }
+    }
+
+    /// What was done, without the place.
+    pub fn what(&self) -> String {
+        match self {
+            Repair::Rewound { .. } => "a ring ran the wrong way round; turned".to_string(),
+            Repair::DuplicatePoints { count, .. } => {
+                format!("{count} point(s) on top of another; dropped")
+            }
+            Repair::Spikes { count, .. } => {
+                format!("{count} line(s) out and back that enclose nothing; dropped")
+            }
+            Repair::SelfTouching { .. } => "a ring touches itself; split there".to_string(),
+            Repair::Uncrossed { .. } => {
+                "the keep-out crosses itself; everything it encloses is kept out".to_string()
+            }
+            Repair::HolesMerged { .. } => {
+                "holes touch each other or the outer ring; merged".to_string()
+            }
+            Repair::HoleOutside { .. } => "a hole lies outside its polygon; dropped".to_string(),
+            Repair::PartsMerged {
+                before,
+                after,
+                twice_m2,
+            } => format!(
+                "{before} parts that touch or overlap ({twice_m2:.1} m2 drawn twice); merged into {after}"
+            ),
+            Repair::Dropped { area_m2, .. } => {
+                format!("encloses {area_m2:.3} m2; dropped")
+            }
+            Repair::Sliver { at, area_m2 } => format!(
+                "a scrap of {area_m2:.3} m2 between keep-outs and outline at ({:.2}, {:.2}) m; dropped",
+                at.x, at.y
+            ),
+        }
+    }
+}
+
+impl fmt::Display for Repair {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if let Some(place) = self.place() {
+            write!(f, "{place}: ")?;
+        }
+        f.write_str(&self.what())
+    }
+}

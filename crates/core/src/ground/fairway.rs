@@ -182,7 +182,7 @@ pub fn fairway(parts: FairwayParts) -> Result<(Fairway, Vec<Repair>), Vec<Fault>
 ///
 /// # Errors
 /// All faults found; [`Place::item`] is 0.
-pub fn keep_out(area: &Polygon<f64>) -> Result<(Vec<Polygon<f64>>, Vec<Repair>), Vec<Fault>> {
+pub fn keep_out(area: &Polygon<f64>) -> Result<(MultiPolygon<f64>, Vec<Repair>), Vec<Fault>> {
     let (mut faults, mut repairs) = (Vec::new(), Vec::new());
     check_polygon(Shape::KeepOut, 0, area, &mut faults);
     let count = vertices(area);
@@ -197,7 +197,7 @@ pub fn keep_out(area: &Polygon<f64>) -> Result<(Vec<Polygon<f64>>, Vec<Repair>),
     }
     let out = barred(Shape::KeepOut, 0, area, &mut faults, &mut repairs);
     if faults.is_empty() {
-        Ok((out.0, repairs))
+        Ok((out, repairs))
     } else {
         Err(faults)
     }

@@ -1,0 +1,454 @@
+//! A page as a list of marks, before it becomes SVG or PDF.
+//!
+//! One list, several presses: the SVG and the PDF of a sheet cannot drift apart, and every piece
+//! of text is known with its box, so that a test can see whether any two collide.
+//! Millimetres from the top left corner, y down; angles in radians, positive turning clockwise
+//! as seen on the page.
+
+use crate::ink::{BLACK, Ink};
+use crate::lettering::{FALL_EM, RISE_EM, Rect, Weight, width_mm};
+use std::f64::consts::TAU;
+
+/// A point on the page, mm.
+pub type Spot = (f64, f64);
+
+/// One step of a shape.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Step {
+    /// Lift the pen and set it down here.
+    Move(Spot),
+    /// A straight line to here.
+    Line(Spot),
+    /// A circular arc from where the pen is.
+    Arc {
+        /// Centre, mm.
+        centre: Spot,
+        /// Radius, mm.
+        radius: f64,
+        /// Angle of the first point, radians, page sense.
+        from: f64,
+        /// Signed sweep, radians, page sense (positive looks clockwise).
+        sweep: f64,
+    },
+    /// Back to the last `Move`.
+    Close,
+}
+
+/// A shape of straight lines and circular arcs.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Shape {
+    /// Its steps.
+    pub steps: Vec<Step>,
+}
+
+impl Shape {
+    /// Nothing yet.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// A closed ring or an open line through points.
+    pub fn points(points: impl IntoIterator<Item = Spot>, closed: bool) -> Self {
+        let mut s = Self::new();
+        s.add_points(points, closed);
+        s
+    }
+
+    /// Adds a closed ring or an open line.
+    pub fn add_points(&mut self, points: impl IntoIterator<Item = Spot>, closed: bool) {
+        let mut first = true;
+        for p in points {
+            self.steps
+                .push(if first { Step::Move(p) } else { Step::Line(p) });
+            first = false;
+        }
+        if closed && !first {
+            self.steps.push(Step::Close);
+        }
+    }
+
+    /// A straight line.
+    pub fn line(a: Spot, b: Spot) -> Self {
+        Self::points([a, b], false)
+    }
+
+    /// A rectangle.
+    pub fn rect(r: Rect) -> Self {
+        Self::points(
+            [
+                (r.x, r.y),
+                (r.right(), r.y),
+                (r.right(), r.bottom()),
+                (r.x, r.bottom()),
+            ],
+            true,
+        )
+    }
+
+    /// A circle.
+    pub fn circle(centre: Spot, radius: f64) -> Self {
+        let mut s = Self::new();
+        s.add_arc(centre, radius, 0.0, TAU);
+        s.steps.push(Step::Close);
+        s
+    }
+
+    /// An arc by itself.
+    pub fn arc(centre: Spot, radius: f64, from: f64, sweep: f64) -> Self {
+        let mut s = Self::new();
+        s.add_arc(centre, radius, from, sweep);
+        s
+    }
+
+    /// Lifts the pen to the start of an arc and draws it.
+    pub fn add_arc(&mut self, centre: Spot, radius: f64, from: f64, sweep: f64) {
+        self.steps.push(Step::Move(on_circle(centre, radius, from)));
+        self.steps.push(Step::Arc {
+            centre,
+            radius,
+            from,
+            sweep,
+        });
+    }
+
+    /// Adds everything another shape has.
+    pub fn extend(&mut self, other: Shape) {
+        self.steps.extend(other.steps);
+    }
+
+    /// Whether it has nothing to draw.
+    pub fn is_empty(&self) -> bool {
+        self.steps.is_empty()
+    }
+}
+
+/// The point at an angle on a circle, page sense.
+pub fn on_circle(centre: Spot, radius: f64, angle: f64) -> Spot {
+    (
+        centre.0 + radius * angle.cos(),
+        centre.1 + radius * angle.sin(),
+    )
+}
+
+/// A drawn line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stroke {
+    /// Colour.
+    pub ink: Ink,
+    /// Width, mm.
+    pub width: f64,
+    /// Dash and gap, mm; solid without.
+    pub dash: Option<(f64, f64)>,
+    /// Round ends and corners instead of flat ends.
+    pub round: bool,
+}
+
+impl Stroke {
+    /// A solid line.
+    pub fn solid(ink: Ink, width: f64) -> Self {
+        Self {
+            ink,
+            width,
+            dash: None,
+            round: false,
+        }
+    }
+
+    /// A dashed line.
+    pub fn dashed(ink: Ink, width: f64, dash: f64, gap: f64) -> Self {
+        Self {
+            dash: Some((dash, gap)),
+            ..Self::solid(ink, width)
+        }
+    }
+
+    /// The same with round ends.
+    pub fn rounded(self) -> Self {
+        Self {
+            round: true,
+            ..self
+        }
+    }
+}
+
+/// Where a text stands on its point.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Anchor {
+    /// It begins there.
+    Start,
+    /// It is centred there.
+    Middle,
+    /// It ends there.
+    End,
+}
+
+/// A line of text.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Text {
+    /// What it says; already clean.
+    pub content: String,
+    /// Anchor point on the baseline, mm.
+    pub at: Spot,
+    /// Em, mm.
+    pub size: f64,
+    /// Weight.
+    pub weight: Weight,
+    /// Anchor.
+    pub anchor: Anchor,
+    /// Colour.
+    pub ink: Ink,
+}
+
+impl Text {
+    /// Width, mm.
+    pub fn width(&self) -> f64 {
+        width_mm(&self.content, self.size, self.weight)
+    }
+
+    /// Left end of the baseline, mm.
+    pub fn left(&self) -> f64 {
+        match self.anchor {
+            Anchor::Start => self.at.0,
+            Anchor::Middle => self.at.0 - self.width() / 2.0,
+            Anchor::End => self.at.0 - self.width(),
+        }
+    }
+
+    /// The box its ink can reach, accents and tails included.
+    pub fn rect(&self) -> Rect {
+        // A text of digits and signs has no accents and no tails.
+        let plain = self
+            .content
+            .chars()
+            .all(|c| c.is_ascii_digit() || matches!(c, ' ' | '.' | '°' | '-' | '+' | ':'));
+        let (rise, fall) = if plain {
+            (0.70, 0.03)
+        } else {
+            (RISE_EM, FALL_EM)
+        };
+        Rect::new(
+            self.left(),
+            self.at.1 - rise * self.size,
+            self.width(),
+            (rise + fall) * self.size,
+        )
+    }
+}
+
+/// A mark on the page.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Mark {
+    /// A filled or drawn shape, or both.
+    Shape {
+        /// The shape.
+        shape: Shape,
+        /// Fill (even-odd).
+        fill: Option<Ink>,
+        /// Line.
+        stroke: Option<Stroke>,
+    },
+    /// A line of text.
+    Text(Text),
+    /// Marks that belong together.
+    Group {
+        /// A name for the group: an SVG class, for scripts and tests.
+        class: &'static str,
+        /// Nothing is drawn outside this shape (even-odd).
+        clip: Option<Shape>,
+        /// Strength, 0 to 1.
+        opacity: f64,
+        /// What is in it.
+        marks: Vec<Mark>,
+    },
+}
+
+/// A page.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drawing {
+    /// Width, mm.
+    pub width: f64,
+    /// Height, mm.
+    pub height: f64,
+    /// What it is, for screen readers and window titles; already clean.
+    pub title: String,
+    /// Language of the text, as in `xml:lang`.
+    pub language: String,
+    /// The marks, the first at the bottom.
+    pub marks: Vec<Mark>,
+}
+
+/// A list of marks being drawn.
+#[derive(Debug, Clone, Default)]
+pub struct Pen {
+    /// The marks so far.
+    pub marks: Vec<Mark>,
+}
+
+impl Pen {
+    /// An empty list.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// A filled shape.
+    pub fn fill(&mut self, shape: Shape, ink: Ink) {
+        if !shape.is_empty() {
+            self.marks.push(Mark::Shape {
+                shape,
+                fill: Some(ink),
+                stroke: None,
+            });
+        }
+    }
+
+    /// A drawn shape.
+    pub fn stroke(&mut self, shape: Shape, stroke: Stroke) {
+        if !shape.is_empty() {
+            self.marks.push(Mark::Shape {
+                shape,
+                fill: None,
+                stroke: Some(stroke),
+            });
+        }
+    }
+
+    /// A filled and drawn shape.
+    pub fn fill_stroke(&mut self, shape: Shape, ink: Ink, stroke: Stroke) {
+        if !shape.is_empty() {
+            self.marks.push(Mark::Shape {
+                shape,
+                fill: Some(ink),
+                stroke: Some(stroke),
+            });
+        }
+    }
+
+    /// Black text; blank text is left out.
+    pub fn text(
+        &mut self,
+        content: impl Into<String>,
+        at: Spot,
+        size: f64,
+        weight: Weight,
+        anchor: Anchor,
+    ) {
+        self.coloured_text(content, at, size, weight, anchor, BLACK);
+    }
+
+    /// Text in a colour.
+    pub fn coloured_text(
+        &mut self,
+        content: impl Into<String>,
+        at: Spot,
+        size: f64,
+        weight: Weight,
+        anchor: Anchor,
+        ink: Ink,
+    ) {
+        let content = content.into();
+        if !content.trim().is_empty() {
+            self.marks.push(Mark::Text(Text {
+                content,
+                at,
+                size,
+                weight,
+                anchor,
+                ink,
+            }));
+        }
+    }
+
+    /// Marks that belong together.
+    pub fn group(&mut self, class: &'static str, marks: Vec<Mark>) {
+        self.clipped(class, None, 1.0, marks);
+    }
+
+    /// Marks that belong together, clipped or weakened.
+    pub fn clipped(
+        &mut self,
+        class: &'static str,
+        clip: Option<Shape>,
+        opacity: f64,
+        marks: Vec<Mark>,
+    ) {
+        if !marks.is_empty() {
+            self.marks.push(Mark::Group {
+                class,
+                clip,
+                opacity,
+                marks,
+            });
+        }
+    }
+}
+
+impl Drawing {
+    /// Every text on the page, in drawing order.
+    pub fn texts(&self) -> Vec<&Text> {
+        fn walk<'a>(marks: &'a [Mark], out: &mut Vec<&'a Text>) {
+            for m in marks {
+                match m {
+                    Mark::Text(t) => out.push(t),
+                    Mark::Group { marks, .. } => walk(marks, out),
+                    Mark::Shape { .. } => {}
+                }
+            }
+        }
+        let mut out = Vec::new();
+        walk(&self.marks, &mut out);
+        out
+    }
+
+    /// What is wrong with the page's texts: any two that share area, any that leave the page.
+    /// Empty on a sound page.
+    pub fn text_faults(&self) -> Vec<String> {
+        let page = Rect::new(0.0, 0.0, self.width, self.height);
+        let texts = self.texts();
+        let boxes: Vec<Rect> = texts.iter().map(|t| t.rect()).collect();
+        let mut out = Vec::new();
+        for (i, a) in boxes.iter().enumerate() {
+            if !page.holds(a) {
+                out.push(format!("'{}' leaves the page at {a:?}", texts[i].content));
+            }
+            for (j, b) in boxes.iter().enumerate().skip(i + 1) {
+                if a.meets(b) {
+                    out.push(format!(
+                        "'{}' at {a:?} meets '{}' at {b:?}",
+                        texts[i].content, texts[j].content
+                    ));
+                }
+            }
+        }
+        out
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ink::TEXT_MM;
+
+    fn page(texts: &[(&str, f64)]) -> Drawing {
+        let mut pen = Pen::new();
+        for (t, x) in texts {
+            pen.text(*t, (*x, 20.0), TEXT_MM, Weight::Regular, Anchor::Start);
+        }
+        Drawing {
+            width: 100.0,
+            height: 40.0,
+            title: String::new(),
+            language: "en".into(),
+            marks: pen.marks,
+        }
+    }
+
+    #[test]
+    fn colliding_and_straying_texts_are_found() {
+        assert!(page(&[("12", 5.0), ("13", 30.0)]).text_faults().is_empty());
+        assert_eq!(
+            page(&[("Stripe", 5.0), ("13", 10.0)]).text_faults().len(),
+            1
+        );
+        assert_eq!(page(&[("Stripe", 95.0)]).text_faults().len(), 1);
+    }
+}

@@ -3,6 +3,7 @@
 pub mod clip;
 pub mod fairway;
 pub mod faults;
+pub mod heading;
 pub mod offset;
 pub mod reach;
 mod ring;

@@ -1,3 +1,4 @@
 //! The patterns: each turns ground and deck into legs.
 
 pub mod site;
+pub mod stripes;

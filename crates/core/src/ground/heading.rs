@@ -1,0 +1,197 @@
+//! Which way passes can run: the narrowest direction, the long axis, a clock face.
+
+use crate::model::ground::Fairway;
+use crate::model::mow::Note;
+use crate::model::pattern::Heading;
+use crate::model::pose::fold_rad;
+use geo::ConvexHull;
+use geo_types::{Coord, LineString, MultiPolygon};
+use std::f64::consts::{FRAC_PI_2, FRAC_PI_6};
+
+/// The narrowest strip that holds an area.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MinimumWidth {
+    /// Its width, metres.
+    pub width_m: f64,
+    /// The direction it runs in, radians counter-clockwise from east.
+    pub along_rad: f64,
+}
+
+/// Minimum width over all directions by rotating calipers on the convex hull: the narrowest
+/// strip has an edge of the hull on one side (Houle & Toussaint 1988; for passes, Huang 2001).
+/// O(n log n) for the hull; the widths are taken edge by edge. `None` for an empty area.
+///
+/// ```
+/// use crossgrain_core::ground::heading::minimum_width;
+/// use geo_types::{polygon, MultiPolygon};
+/// let triangle = polygon![(x: 0.0, y: 0.0), (x: 4.0, y: 0.0), (x: 0.0, y: 3.0)];
+/// let w = minimum_width(&MultiPolygon(vec![triangle])).unwrap();
+/// assert!((w.width_m - 2.4).abs() < 1e-12);
+/// ```
+pub fn minimum_width(area: &MultiPolygon<f64>) -> Option<MinimumWidth> {
+    let hull = area.convex_hull();
+    let ring = &hull.exterior().0;
+    let mut best: Option<MinimumWidth> = None;
+    for w in ring.windows(2) {
+        let (dx, dy) = (w[1].x - w[0].x, w[1].y - w[0].y);
+        let len = dx.hypot(dy);
+        if len <= 0.0 {
+            continue;
+        }
+        let width = ring
+            .iter()
+            .map(|p| ((p.x - w[0].x) * dy - (p.y - w[0].y) * dx).abs() / len)
+            .fold(0.0, f64::max);
+        // A clear gain is needed, so that equal directions fall to the first, always the same.
+        if best.is_none_or(|b| width < b.width_m * (1.0 - 1e-9)) {
+            best = Some(MinimumWidth {
+                width_m: width,
+                along_rad: dy.atan2(dx),
+            });
+        }
+    }
+    best
+}
+
+/// Direction of the long axis, radians: the principal axis of the area's second moments.
+/// For a shape without a longer side it is whatever rounding says, but always the same.
+pub fn long_axis_rad(area: &MultiPolygon<f64>) -> f64 {
+    // Moments about a nearby point keep the cancellation small.
+    let Some(origin) = area.iter().find_map(|p| p.exterior().0.first().copied()) else {
+        return 0.0;
+    };
+    let mut m = [0.0; 6]; // area, x, y, xx, xy, yy
+    for p in area {
+        add_moments(p.exterior(), origin, &mut m);
+        for r in p.interiors() {
+            add_moments(r, origin, &mut m);
+        }
+    }
+    if m[0].abs() <= 0.0 {
+        return 0.0;
+    }
+    let (cx, cy) = (m[1] / m[0], m[2] / m[0]);
+    let (xx, xy, yy) = (
+        m[3] / m[0] - cx * cx,
+        m[4] / m[0] - cx * cy,
+        m[5] / m[0] - cy * cy,
+    );
+    0.5 * (2.0 * xy).atan2(xx - yy)
+}
+
+// Exteriors run counter-clockwise and holes clockwise, so holes subtract by themselves.
+fn add_moments(ring: &LineString<f64>, o: Coord<f64>, m: &mut [f64; 6]) {
+    for w in ring.0.windows(2) {
+        let (ax, ay, bx, by) = (w[0].x - o.x, w[0].y - o.y, w[1].x - o.x, w[1].y - o.y);
+        let c = ax * by - bx * ay;
+        m[0] += c / 2.0;
+        m[1] += c * (ax + bx) / 6.0;
+        m[2] += c * (ay + by) / 6.0;
+        m[3] += c * (ax * ax + ax * bx + bx * bx) / 12.0;
+        m[4] += c * (2.0 * ax * ay + ax * by + bx * ay + 2.0 * bx * by) / 24.0;
+        m[5] += c * (ay * ay + ay * by + by * by) / 12.0;
+    }
+}
+
+/// The direction asked for, radians counter-clockwise from east, and a note when something had
+/// to stand in for a missing hole line. Axes without a sense of their own point to the green.
+pub fn resolve(heading: Heading, fairway: &Fairway) -> (f64, Option<Note>) {
+    let toward_green = |axis: f64| match fairway.hole_direction_rad() {
+        Some(hole) if fold_rad(axis - hole).abs() > FRAC_PI_2 => axis + std::f64::consts::PI,
+        Some(_) => axis,
+        // Without a hole line: the northern half of the compass.
+        None if axis.sin() < 0.0 => axis + std::f64::consts::PI,
+        None => axis,
+    };
+    match heading {
+        Heading::Bearing { deg } => (crate::model::units::math_rad(deg), None),
+        Heading::Along => (toward_green(long_axis_rad(&fairway.ground)), None),
+        Heading::Fewest => (
+            toward_green(minimum_width(&fairway.ground).map_or(0.0, |w| w.along_rad)),
+            None,
+        ),
+        Heading::Clock { to_h, .. } => {
+            let (noon, note) = match fairway.hole_direction_rad() {
+                Some(hole) => (hole, None),
+                None => (
+                    toward_green(long_axis_rad(&fairway.ground)),
+                    Some(Note::NoHoleLine),
+                ),
+            };
+            (noon - to_h * FRAC_PI_6, note)
+        }
+    }
+}
+
+/// Fewest passes that can cover a strip of `width_m`: ceil((H - W) / (W - o)) + 1, one at least.
+///
+/// ```
+/// // 32 yd of fairway, a 100 in deck, 0.10 m overlap: 12 passes.
+/// assert_eq!(crossgrain_core::ground::heading::pass_floor(29.26, 2.54, 0.10), 12);
+/// ```
+pub fn pass_floor(width_m: f64, cutting_width_m: f64, overlap_m: f64) -> u32 {
+    // A hair of slack: a strip that fits exactly must not cost one more pass by rounding.
+    let extra = (width_m - cutting_width_m) / (cutting_width_m - overlap_m) - 1e-9;
+    // Saturates for absurd widths; the work budget refuses those.
+    extra.ceil().max(0.0) as u32 + 1
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+    use geo_types::{Polygon, Rect, coord, polygon};
+
+    fn multi(p: Polygon<f64>) -> MultiPolygon<f64> {
+        MultiPolygon(vec![p])
+    }
+
+    #[test]
+    fn minimum_widths_are_the_textbook_ones() {
+        // Elementary geometry: rectangle min(a, b); 3-4-5 triangle 2.4 (altitude on the
+        // hypotenuse); equilateral triangle sqrt(3)/2; regular hexagon sqrt(3).
+        let hexagon: Vec<_> = (0..6)
+            .map(|i| {
+                let a = f64::from(i) * FRAC_PI_6 * 2.0;
+                coord! {x: a.cos(), y: a.sin()}
+            })
+            .collect();
+        for (p, width) in [
+            (
+                Rect::new(coord! {x: 0.0, y: 0.0}, coord! {x: 7.0, y: 3.0}).to_polygon(),
+                3.0,
+            ),
+            (
+                polygon![(x: 0.0, y: 0.0), (x: 4.0, y: 0.0), (x: 0.0, y: 3.0)],
+                2.4,
+            ),
+            (
+                polygon![(x: 0.0, y: 0.0), (x: 1.0, y: 0.0), (x: 0.5, y: 0.75f64.sqrt())],
+                0.75f64.sqrt(),
+            ),
+            (Polygon::new(LineString(hexagon), vec![]), 3f64.sqrt()),
+        ] {
+            let w = minimum_width(&multi(p)).unwrap();
+            assert_relative_eq!(w.width_m, width, epsilon = 1e-12);
+        }
+    }
+
+    #[test]
+    fn the_long_axis_of_a_turned_rectangle_is_its_long_side() {
+        for deg in [-80.0f64, -30.0, 0.0, 17.0, 60.0] {
+            let (s, c) = deg.to_radians().sin_cos();
+            let at = |x: f64, y: f64| coord! {x: 900.0 + x * c - y * s, y: -400.0 + x * s + y * c};
+            let p = Polygon::new(
+                LineString(vec![
+                    at(0.0, 0.0),
+                    at(90.0, 0.0),
+                    at(90.0, 20.0),
+                    at(0.0, 20.0),
+                ]),
+                vec![],
+            );
+            let axis = long_axis_rad(&multi(p)).to_degrees();
+            assert_relative_eq!(axis, deg, epsilon = 1e-7);
+        }
+    }
+}

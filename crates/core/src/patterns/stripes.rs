@@ -1,0 +1,175 @@
+//! Stripes: parallel passes, each against its neighbour.
+//!
+//! The ground to cover is measured across the heading; the passes share that width. Each pass
+//! is cut to the stretches where the deck touches ground that is wanted, so a pass may come in
+//! several pieces on concave ground. Every second pass runs the other way: that is what makes
+//! light and dark.
+
+use super::site::Site;
+use crate::ground::clip::{Handling, Prepared, Span, lowered, tracks_between};
+use crate::ground::heading::pass_floor;
+use crate::model::mow::{Leg, Role};
+use crate::model::pattern::Spacing;
+use crate::model::track::Path;
+use geo::{Area, BooleanOps};
+use geo_types::{Coord, MultiPolygon};
+
+/// One set of stripes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StripeSet {
+    /// The passes, from the left of the heading to the right, piece by piece.
+    pub legs: Vec<Leg>,
+    /// Distance between neighbouring passes, metres (the widest, when parts differ).
+    pub spacing_m: f64,
+}
+
+/// Which way each stripe of a set is driven.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Directions {
+    /// Every second one back: light and dark.
+    Alternate,
+    /// The left half of the passes forward, the right half back.
+    Halves,
+}
+
+/// The passes at `heading_rad` (radians counter-clockwise from east) that cover the site.
+pub fn set(site: &Site<'_>, heading_rad: f64, set: u32, directions: Directions) -> StripeSet {
+    let (sin, cos) = heading_rad.sin_cos();
+    let barred = Prepared::new(&site.barred);
+    let mut out = StripeSet {
+        legs: Vec::new(),
+        spacing_m: 0.0,
+    };
+    for part in parts(site) {
+        let wanted = Prepared::new(&part);
+        // Along the heading and to its left.
+        let local = |p: &Coord<f64>| (p.x * cos + p.y * sin, p.y * cos - p.x * sin);
+        let corners: Vec<_> = part
+            .iter()
+            .flat_map(|p| p.exterior().0.iter().map(local))
+            .collect();
+        let along = range(corners.iter().map(|c| c.0));
+        let across = range(corners.iter().map(|c| c.1));
+        let lines = lines_across(site, across);
+        out.spacing_m = out.spacing_m.max(lines.spacing_m);
+        let world = |f: f64, l: f64| Coord {
+            x: f * cos - l * sin,
+            y: f * sin + l * cos,
+        };
+        // Room at both ends for units that sit ahead of the axle or behind it.
+        let run_out = site.mower.cutting_width_m()
+            + site.mower.front_m().abs().max(site.mower.rear_m().abs());
+        for (i, &left) in lines.at_m.iter().enumerate() {
+            let forward = match directions {
+                Directions::Alternate => i % 2 == 0,
+                Directions::Halves => i < lines.at_m.len().div_ceil(2),
+            };
+            let ends = [
+                world(along.0 - run_out, left),
+                world(along.1 + run_out, left),
+            ];
+            let path = if forward {
+                Path::Line {
+                    from: ends[0],
+                    to: ends[1],
+                }
+            } else {
+                Path::Line {
+                    from: ends[1],
+                    to: ends[0],
+                }
+            };
+            // The deck's middle runs on the line, wherever the axle's midpoint is across it.
+            let middle = (site.mower.left_m() + site.mower.right_m()) / 2.0;
+            let path = shifted(&path, -middle);
+            let down = lowered(
+                &[path],
+                &site.mower.units,
+                &wanted,
+                &barred,
+                &Handling::default(),
+            );
+            let mut pieces: Vec<Span> = down;
+            if !forward {
+                pieces.reverse();
+            }
+            for s in pieces {
+                out.legs.push(Leg {
+                    tracks: tracks_between(&[path], &[s], s.0, s.1),
+                    role: Role::Stripe {
+                        set,
+                        index: i as u32,
+                    },
+                    reversible: !site.settings.keep_directions,
+                });
+            }
+        }
+    }
+    out
+}
+
+/// The ground to cover, split by the parts of the fairway so that each part has its own lines.
+fn parts(site: &Site<'_>) -> Vec<MultiPolygon<f64>> {
+    if site.fairway.ground.0.len() <= 1 {
+        return if site.inside.0.is_empty() {
+            Vec::new()
+        } else {
+            vec![site.inside.clone()]
+        };
+    }
+    site.fairway
+        .ground
+        .iter()
+        .map(|p| MultiPolygon(vec![p.clone()]).intersection(&site.inside))
+        .filter(|m| m.unsigned_area() > 0.0)
+        .collect()
+}
+
+/// Where the passes run, measured across the heading.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Lines {
+    /// Distance to the left of the origin for each pass, from the left to the right.
+    pub at_m: Vec<f64>,
+    /// Distance between neighbours, metres.
+    pub spacing_m: f64,
+}
+
+/// The passes that cover the range `across` (right end, left end).
+pub fn lines_across(site: &Site<'_>, across: (f64, f64)) -> Lines {
+    let width = site.mower.cutting_width_m();
+    let span = across.1 - across.0;
+    let n = pass_floor(span, width, site.settings.overlap_m);
+    let nominal = width - site.settings.overlap_m;
+    if n == 1 {
+        return Lines {
+            at_m: vec![(across.0 + across.1) / 2.0],
+            spacing_m: nominal,
+        };
+    }
+    let spacing = match site.settings.spacing {
+        Spacing::Even => (span - width) / f64::from(n - 1),
+        Spacing::Nominal => nominal,
+    };
+    Lines {
+        at_m: (0..n)
+            .map(|i| across.1 - width / 2.0 - f64::from(i) * spacing)
+            .collect(),
+        spacing_m: spacing,
+    }
+}
+
+fn range(values: impl Iterator<Item = f64>) -> (f64, f64) {
+    values.fold((f64::INFINITY, f64::NEG_INFINITY), |r, v| {
+        (r.0.min(v), r.1.max(v))
+    })
+}
+
+fn shifted(path: &Path, left_m: f64) -> Path {
+    match path {
+        Path::Line { .. } => Path::Line {
+            from: path.start().offset(0.0, left_m),
+            to: path.end().offset(0.0, left_m),
+        },
+        Path::Arc(_) => *path,
+    }
+}

@@ -12,6 +12,7 @@ pub mod ground;
 pub mod model;
 pub mod patterns;
 pub mod plan;
+pub mod swept;
 
 pub use model::ground::{Course, Fairway, KeepOut, KeepOutKind};
 pub use model::mow::{Leg, Mow, Note, Role};

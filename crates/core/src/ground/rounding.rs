@@ -1,0 +1,507 @@
+//! A ring of corners made drivable: straight lines joined by arcs no tighter than the mower.
+//!
+//! Every corner gets the largest arc that stays within the fit tolerance and has room; at
+//! least the turning radius. Corners too close together for that are merged into the crossing
+//! of their outer lines. A corner sharper than the limit is not rounded: the chain ends there,
+//! running straight on, and the next chain begins along the next edge.
+
+use crate::model::pose::fold_rad;
+use crate::model::track::{Arc, Path};
+use geo::Simplify;
+use geo_types::{Coord, LineString};
+use std::f64::consts::FRAC_PI_2;
+
+/// How a ring is rounded.
+#[derive(Debug, Clone, Copy)]
+pub struct Rounding {
+    /// Tightest radius, metres.
+    pub radius_m: f64,
+    /// How far the rounded path may leave the ring where there is a choice, metres.
+    pub fit_m: f64,
+    /// Corners that turn more than this, radians, end the chain.
+    pub sharp_rad: f64,
+    /// How far a chain runs straight on past a sharp corner, metres.
+    pub run_out_m: f64,
+    /// Corners that turn right (away from the ground on the left) are moved outward so that
+    /// the arc keeps this distance from the thing the ring goes round, metres; `None` leaves
+    /// them. It is the distance of the ring from that thing.
+    pub keep_clear_m: Option<f64>,
+}
+
+/// A tangent-continuous chain of lines and arcs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Chain {
+    /// Lines and arcs, end to end.
+    pub paths: Vec<Path>,
+    /// Whether the end meets the beginning.
+    pub closed: bool,
+}
+
+// Corners nearer to each other than this are one corner, metres: below any steering.
+const SAME_CORNER_M: f64 = 0.005;
+// A share of each edge is left straight, so that no line is so short that its direction is noise.
+const ARC_SHARE: f64 = 0.999;
+// Beyond this turn two lines no longer cross usefully (the crossing runs far away), radians.
+const LONGEST_MITRE_RAD: f64 = 2.4;
+// A wiggle of this size may be dropped when it is too short to drive, metres.
+const WIGGLE_M: f64 = 0.05;
+// A shift of a corner is spread over this length of the edges beside it, metres.
+const SHIFT_REACH_M: f64 = 3.0;
+
+/// Rounds a closed ring (first and last position the same), ground on its left.
+pub fn round_ring(ring: &LineString<f64>, rounding: &Rounding) -> Vec<Chain> {
+    let simple = ring.simplify(rounding.fit_m / 2.0);
+    let mut corners = distinct(&simple.0, true);
+    if corners.len() < 3 {
+        return Vec::new();
+    }
+    merge_close(&mut corners, true, rounding);
+    if let Some(clear) = rounding.keep_clear_m {
+        corners = shift_right_turns(&corners, clear, rounding);
+        merge_close(&mut corners, true, rounding);
+    }
+    if corners.len() < 3 {
+        return straight_run(&simple.0, rounding);
+    }
+    let n = corners.len();
+    let sharp = sharp_corners(&corners, true, rounding);
+    if sharp.is_empty() {
+        // Begin in the middle of the longest edge: no corner is split.
+        let first = (0..n)
+            .max_by(|&i, &j| {
+                dist(corners[i], corners[(i + 1) % n])
+                    .total_cmp(&dist(corners[j], corners[(j + 1) % n]))
+            })
+            .unwrap_or(0);
+        let (a, b) = (corners[first], corners[(first + 1) % n]);
+        let mid = between(a, b, 0.5);
+        let mut open = vec![mid];
+        open.extend((1..=n).map(|k| corners[(first + k) % n]));
+        open.push(mid);
+        return vec![Chain {
+            paths: round_open(&open, rounding),
+            closed: true,
+        }];
+    }
+    sharp
+        .iter()
+        .enumerate()
+        .map(|(k, &from)| {
+            let to = sharp[(k + 1) % sharp.len()];
+            let steps = if to > from { to - from } else { to + n - from };
+            let points: Vec<_> = (0..=steps).map(|s| corners[(from + s) % n]).collect();
+            Chain {
+                paths: round_open(&run_on(&points, rounding.run_out_m), rounding),
+                closed: false,
+            }
+        })
+        .collect()
+}
+
+/// Rounds an open line; its ends stay where they are. It comes in several chains when a corner
+/// is too sharp to follow.
+pub fn round_line(line: &LineString<f64>, rounding: &Rounding) -> Vec<Chain> {
+    let simple = line.simplify(rounding.fit_m / 2.0);
+    let mut corners = distinct(&simple.0, false);
+    merge_close(&mut corners, false, rounding);
+    let mut stops = vec![0];
+    stops.extend(sharp_corners(&corners, false, rounding));
+    stops.push(corners.len().saturating_sub(1));
+    stops
+        .windows(2)
+        .filter(|w| w[0] < w[1])
+        .map(|w| Chain {
+            paths: round_open(&corners[w[0]..=w[1]], rounding),
+            closed: false,
+        })
+        .collect()
+}
+
+/// Corners that cannot be followed: they turn too much, or leave no room for the turning radius.
+fn sharp_corners(corners: &[Coord<f64>], closed: bool, rounding: &Rounding) -> Vec<usize> {
+    let n = corners.len();
+    let inner = |i: usize| closed || (i > 0 && i < n - 1);
+    let turns: Vec<f64> = (0..n)
+        .map(|i| {
+            if inner(i) {
+                turn_at(corners[(i + n - 1) % n], corners[i], corners[(i + 1) % n])
+            } else {
+                0.0
+            }
+        })
+        .collect();
+    let mut sharp: Vec<bool> = turns.iter().map(|t| t.abs() > rounding.sharp_rad).collect();
+    loop {
+        let need = |i: usize| {
+            if sharp[i] {
+                0.0
+            } else {
+                rounding.radius_m * (turns[i].abs() / 2.0).tan()
+            }
+        };
+        // Worst first: a corner marked sharp gives its room to its neighbours.
+        let worst = (0..n)
+            .filter(|&i| inner(i) && !sharp[i] && turns[i].abs() > 1e-9)
+            .map(|i| {
+                let short =
+                    |j: usize| (need(i) + need(j)) / (dist(corners[i], corners[j]) * ARC_SHARE);
+                (i, short((i + n - 1) % n).max(short((i + 1) % n)))
+            })
+            .filter(|e| e.1 > 1.0)
+            .max_by(|a, b| a.1.total_cmp(&b.1));
+        match worst {
+            Some((i, _)) => sharp[i] = true,
+            None => return (0..n).filter(|&i| sharp[i]).collect(),
+        }
+    }
+}
+
+// A ring too small to go round: one straight pass over its longest extent.
+fn straight_run(points: &[Coord<f64>], rounding: &Rounding) -> Vec<Chain> {
+    let mut best = None;
+    for (i, &a) in points.iter().enumerate() {
+        for &b in &points[i + 1..] {
+            if best.is_none_or(|(d, _, _)| dist(a, b) > d) {
+                best = Some((dist(a, b), a, b));
+            }
+        }
+    }
+    let Some((d, a, b)) = best else {
+        return Vec::new();
+    };
+    if d < SAME_CORNER_M {
+        return Vec::new();
+    }
+    let ends = run_on(&[a, b], rounding.run_out_m);
+    vec![Chain {
+        paths: vec![Path::Line {
+            from: ends[0],
+            to: ends[1],
+        }],
+        closed: false,
+    }]
+}
+
+fn run_on(points: &[Coord<f64>], by: f64) -> Vec<Coord<f64>> {
+    let mut out = points.to_vec();
+    let n = out.len();
+    if n < 2 {
+        return out;
+    }
+    let (d0, d1) = (dist(out[0], out[1]), dist(out[n - 2], out[n - 1]));
+    let first = between(out[0], out[1], -by / d0);
+    let last = between(out[n - 2], out[n - 1], 1.0 + by / d1);
+    out[0] = first;
+    out[n - 1] = last;
+    out
+}
+
+fn distinct(points: &[Coord<f64>], closed: bool) -> Vec<Coord<f64>> {
+    let mut out: Vec<Coord<f64>> = Vec::with_capacity(points.len());
+    for &p in points {
+        if out.last().is_none_or(|&q| dist(p, q) >= SAME_CORNER_M) {
+            out.push(p);
+        }
+    }
+    if closed {
+        while out.len() > 1 && dist(out[0], out[out.len() - 1]) < SAME_CORNER_M {
+            out.pop();
+        }
+    }
+    out
+}
+
+/// Merges corners that leave no room for arcs of the turning radius between them.
+fn merge_close(corners: &mut Vec<Coord<f64>>, closed: bool, rounding: &Rounding) {
+    // Every round removes a corner or marks an edge as left alone, so this ends.
+    let mut left_alone: Vec<(Coord<f64>, Coord<f64>)> = Vec::new();
+    loop {
+        let n = corners.len();
+        if n < 3 {
+            return;
+        }
+        let at = |i: usize| corners[i % n];
+        let turn = |i: usize| {
+            if !closed && (i == 0 || i == n - 1) {
+                0.0
+            } else {
+                turn_at(at(i + n - 1), at(i), at(i + 1))
+            }
+        };
+        let room = |i: usize| {
+            let t = turn(i);
+            if t.abs() > rounding.sharp_rad {
+                0.0
+            } else {
+                rounding.radius_m * (t.abs() / 2.0).tan()
+            }
+        };
+        let edges = if closed { n } else { n - 1 };
+        let worst = (0..edges)
+            .filter(|&i| !left_alone.contains(&(at(i), at(i + 1))))
+            .map(|i| (i, (room(i) + room((i + 1) % n)) / dist(at(i), at(i + 1))))
+            .filter(|e| e.1 > ARC_SHARE)
+            .max_by(|a, b| a.1.total_cmp(&b.1));
+        let Some((i, _)) = worst else {
+            return;
+        };
+        let j = (i + 1) % n;
+        let (ti, tj) = (turn(i), turn(j));
+        let ends = !closed && (i == 0 || j == n - 1);
+        if !ends && ti * tj > 0.0 && (ti + tj).abs() < LONGEST_MITRE_RAD && n > 3 {
+            let (before, after) = (at(i + n - 1), at(j + 1));
+            match crossing(before, at(i), at(j), after) {
+                Some(x) => {
+                    corners[i] = x;
+                    corners.remove(j);
+                }
+                None => left_alone.push((at(i), at(j))),
+            }
+            continue;
+        }
+        // A wiggle, or the tip of something narrow: drop the lesser corner if it hardly matters.
+        let lesser = if ends {
+            if i == 0 { j } else { i }
+        } else if ti.abs() <= tj.abs() {
+            i
+        } else {
+            j
+        };
+        let off = off_line(at(lesser + n - 1), at(lesser), at(lesser + 1));
+        if off <= WIGGLE_M && n > 3 {
+            corners.remove(lesser);
+        } else {
+            left_alone.push((at(i), at(j)));
+        }
+    }
+}
+
+/// Moves right-turning corners outward (to the left) by what a turning-radius arc would
+/// otherwise cut off a corner that the ring goes round at `clear_m`.
+fn shift_right_turns(corners: &[Coord<f64>], clear_m: f64, rounding: &Rounding) -> Vec<Coord<f64>> {
+    let n = corners.len();
+    let tighter_by = rounding.radius_m - clear_m;
+    if tighter_by <= 0.0 {
+        return corners.to_vec();
+    }
+    let mut out = Vec::with_capacity(n);
+    for i in 0..n {
+        let (a, v, b) = (corners[(i + n - 1) % n], corners[i], corners[(i + 1) % n]);
+        let turn = turn_at(a, v, b);
+        if turn >= 0.0 || turn.abs() > rounding.sharp_rad {
+            out.push(v);
+            continue;
+        }
+        let shift = tighter_by * (1.0 / (turn.abs() / 2.0).cos() - 1.0);
+        if shift < 1e-4 {
+            out.push(v);
+            continue;
+        }
+        // To the left of the mean direction of the two edges.
+        let (d0, d1) = (dist(a, v), dist(v, b));
+        let (mx, my) = (
+            (v.x - a.x) / d0 + (b.x - v.x) / d1,
+            (v.y - a.y) / d0 + (b.y - v.y) / d1,
+        );
+        let m = mx.hypot(my);
+        let moved = Coord {
+            x: v.x - my / m * shift,
+            y: v.y + mx / m * shift,
+        };
+        if d0 > 2.0 * SHIFT_REACH_M {
+            out.push(between(v, a, SHIFT_REACH_M / d0));
+        }
+        out.push(moved);
+        if d1 > 2.0 * SHIFT_REACH_M {
+            out.push(between(v, b, SHIFT_REACH_M / d1));
+        }
+    }
+    out
+}
+
+fn round_open(points: &[Coord<f64>], rounding: &Rounding) -> Vec<Path> {
+    let n = points.len();
+    if n < 2 {
+        return Vec::new();
+    }
+    let turns: Vec<f64> = (0..n)
+        .map(|i| {
+            if i == 0 || i == n - 1 {
+                0.0
+            } else {
+                turn_at(points[i - 1], points[i], points[i + 1])
+            }
+        })
+        .collect();
+    // Room each corner needs at the turning radius; neighbours share an edge in proportion.
+    let need: Vec<f64> = turns
+        .iter()
+        .map(|t| rounding.radius_m * (t.abs().min(3.0) / 2.0).tan())
+        .collect();
+    let mut out = Vec::new();
+    let mut at = points[0];
+    for i in 1..n - 1 {
+        let turn = turns[i];
+        if turn.abs() < 1e-9 {
+            continue;
+        }
+        let share = |j: usize| {
+            let edge = dist(points[i], points[j]);
+            edge * ARC_SHARE * need[i] / (need[i] + need[j])
+        };
+        let room = share(i - 1).min(share(i + 1));
+        let half = (turn.abs().min(3.0) / 2.0).tan();
+        let by_fit = rounding.fit_m / (1.0 / (turn.abs().min(3.0) / 2.0).cos() - 1.0);
+        let radius = (room / half).min(by_fit.max(rounding.radius_m));
+        let tangent = radius * half;
+        let (d0, d1) = (
+            dist(points[i - 1], points[i]),
+            dist(points[i], points[i + 1]),
+        );
+        let start = between(points[i], points[i - 1], tangent / d0);
+        let end = between(points[i], points[i + 1], tangent / d1);
+        out.push(Path::Line {
+            from: at,
+            to: start,
+        });
+        let heading = (points[i].y - points[i - 1].y).atan2(points[i].x - points[i - 1].x);
+        let side = turn.signum();
+        let (s, c) = heading.sin_cos();
+        let centre = Coord {
+            x: start.x - side * radius * s,
+            y: start.y + side * radius * c,
+        };
+        out.push(Path::Arc(Arc {
+            centre,
+            radius_m: radius,
+            from_rad: heading - side * FRAC_PI_2,
+            sweep_rad: turn,
+        }));
+        at = end;
+    }
+    out.push(Path::Line {
+        from: at,
+        to: points[n - 1],
+    });
+    out
+}
+
+fn dist(a: Coord<f64>, b: Coord<f64>) -> f64 {
+    (b.x - a.x).hypot(b.y - a.y)
+}
+
+fn between(a: Coord<f64>, b: Coord<f64>, t: f64) -> Coord<f64> {
+    Coord {
+        x: a.x + t * (b.x - a.x),
+        y: a.y + t * (b.y - a.y),
+    }
+}
+
+/// Signed turn at `v` coming from `a` and going to `b`, radians; left is above zero.
+pub(crate) fn turn_at(a: Coord<f64>, v: Coord<f64>, b: Coord<f64>) -> f64 {
+    fold_rad((b.y - v.y).atan2(b.x - v.x) - (v.y - a.y).atan2(v.x - a.x))
+}
+
+fn off_line(a: Coord<f64>, v: Coord<f64>, b: Coord<f64>) -> f64 {
+    let d = dist(a, b);
+    if d <= 0.0 {
+        return dist(a, v);
+    }
+    ((b.x - a.x) * (v.y - a.y) - (b.y - a.y) * (v.x - a.x)).abs() / d
+}
+
+/// Where the line a-b meets the line c-d.
+fn crossing(a: Coord<f64>, b: Coord<f64>, c: Coord<f64>, d: Coord<f64>) -> Option<Coord<f64>> {
+    let (rx, ry, sx, sy) = (b.x - a.x, b.y - a.y, d.x - c.x, d.y - c.y);
+    let cross = rx * sy - ry * sx;
+    if cross.abs() <= 1e-12 * (rx.hypot(ry) * sx.hypot(sy)) {
+        return None;
+    }
+    let t = ((c.x - a.x) * sy - (c.y - a.y) * sx) / cross;
+    // The crossing lies ahead of b, or the corners would not turn the same way.
+    (t >= 1.0 - 1e-9).then(|| between(a, b, t))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use geo_types::line_string;
+    use proptest::prelude::*;
+
+    fn rounding() -> Rounding {
+        Rounding {
+            radius_m: 2.0,
+            fit_m: 0.005,
+            sharp_rad: 0.9,
+            run_out_m: 3.0,
+            keep_clear_m: None,
+        }
+    }
+
+    fn check_chain(chain: &Chain, radius: f64) {
+        for w in chain.paths.windows(2) {
+            let (a, b) = (w[0].end(), w[1].start());
+            assert!(dist(a.at, b.at) < 1e-7, "gap {}", dist(a.at, b.at));
+            assert!(
+                fold_rad(a.heading_rad - b.heading_rad).abs() < 1e-6,
+                "kink {}",
+                fold_rad(a.heading_rad - b.heading_rad)
+            );
+        }
+        for p in &chain.paths {
+            if let Path::Arc(a) = p {
+                assert!(a.radius_m >= radius - 1e-9, "radius {}", a.radius_m);
+            }
+        }
+    }
+
+    #[test]
+    fn a_square_breaks_into_four_runs() {
+        let ring = line_string![(x: 0.0, y: 0.0), (x: 30.0, y: 0.0), (x: 30.0, y: 30.0), (x: 0.0, y: 30.0), (x: 0.0, y: 0.0)];
+        let chains = round_ring(&ring, &rounding());
+        assert_eq!(chains.len(), 4);
+        for c in &chains {
+            assert_eq!(c.paths.len(), 1);
+            assert!((c.paths[0].length_m() - 36.0).abs() < 1e-9);
+        }
+    }
+
+    #[test]
+    fn a_circle_of_chords_becomes_one_closed_chain_near_the_circle() {
+        let n = 90;
+        let r = 12.0;
+        let ring: LineString<f64> = (0..=n)
+            .map(|i| {
+                let a = std::f64::consts::TAU * f64::from(i % n) / f64::from(n);
+                (r * a.cos(), r * a.sin())
+            })
+            .collect();
+        let chains = round_ring(&ring, &rounding());
+        assert_eq!(chains.len(), 1);
+        assert!(chains[0].closed);
+        check_chain(&chains[0], 2.0);
+        for p in &chains[0].paths {
+            for q in p.points(1e-3) {
+                assert!((q.x.hypot(q.y) - r).abs() < 0.03);
+            }
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn wavy_rings_stay_drivable(
+            a in 0.0..2.5f64, b in 0.0..1.5f64, phase in 0.0..6.0f64, n in 12usize..120, r in 12.0..40.0f64,
+        ) {
+            let ring: LineString<f64> = (0..=n)
+                .map(|i| {
+                    let t = std::f64::consts::TAU * (i % n) as f64 / n as f64;
+                    let d = r + a * (3.0 * t + phase).cos() + b * (7.0 * t).sin();
+                    (d * t.cos(), d * t.sin())
+                })
+                .collect();
+            for c in round_ring(&ring, &rounding()) {
+                check_chain(&c, 2.0);
+            }
+        }
+    }
+}

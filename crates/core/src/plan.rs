@@ -1,9 +1,18 @@
 //! Fairway + mower + settings -> mow: the one call that plans.
 
+use crate::driving::{Stage, Yard, drive};
+use crate::ground::heading::{minimum_width, pass_floor};
+use crate::ground::reach::reach;
 use crate::model::ground::Fairway;
-use crate::model::mow::Mow;
+use crate::model::mow::{Mow, Note};
 use crate::model::mower::Mower;
 use crate::model::pattern::Settings;
+use crate::model::track::Track;
+use crate::model::units::compass_deg;
+use crate::patterns::clean_up::rings;
+use crate::patterns::site::{Barriers, Site};
+use crate::patterns::touch_up::touch_ups;
+use geo::Area;
 use std::fmt;
 
 /// Why a mow could not be planned.
@@ -73,11 +82,156 @@ impl fmt::Display for PlanError {
 
 impl std::error::Error for PlanError {}
 
+/// Widest deck that is planned for, metres: wider than any gang on a golf course.
+pub const WIDEST_DECK_M: f64 = 30.0;
+/// Narrowest deck that is planned for, metres: a single small reel.
+pub const NARROWEST_DECK_M: f64 = 0.2;
+/// Most clean-up rings.
+pub const MOST_RINGS: u32 = 50;
+/// Trim below this area is not worth a note, square metres.
+const TRIM_NOTE_M2: f64 = 1.0;
+
 /// Plans one mow of one fairway.
+///
+/// A fairway that the deck cannot reach at all gives a mow without tracks and a
+/// [`Note::TooNarrow`].
 ///
 /// # Errors
 /// [`PlanError`] when a setting makes no sense for this mower.
 pub fn plan(fairway: &Fairway, mower: &Mower, settings: &Settings) -> Result<Mow, PlanError> {
-    let _ = (fairway, mower, settings);
-    Err(PlanError::NoUnits)
+    check(mower, settings)?;
+    let width = mower.cutting_width_m();
+    let barriers = Barriers::of(fairway);
+    let within = reach(&fairway.ground, width);
+    let clean = rings(fairway, mower, settings, &barriers, &within);
+    let site = Site {
+        fairway,
+        mower,
+        settings,
+        inside: clean.inside,
+        barriers: &barriers,
+    };
+    let mut pattern = crate::patterns::inside(&site)?;
+    let cut: Vec<Track> = clean
+        .legs
+        .iter()
+        .chain(pattern.stages.iter().flat_map(|s| &s.legs))
+        .flat_map(|l| l.tracks.iter().copied())
+        .collect();
+    let touch = touch_ups(fairway, mower, &barriers, &within, &cut);
+
+    let ring_stage = Stage {
+        legs: clean.legs,
+        in_order: true,
+    };
+    let touch_stage = Stage {
+        legs: touch,
+        in_order: false,
+    };
+    let mut stages = Vec::new();
+    if settings.clean_up.before {
+        stages.push(ring_stage);
+        stages.append(&mut pattern.stages);
+        stages.push(touch_stage);
+    } else {
+        stages.append(&mut pattern.stages);
+        stages.push(touch_stage);
+        stages.push(ring_stage);
+    }
+    stages.retain(|s| !s.legs.is_empty());
+    let drive = drive(
+        stages,
+        &Yard {
+            fairway,
+            mower,
+            margin_m: settings.turn_margin_m,
+            way_in: fairway.way_in,
+            turn_shift: settings.turn_shift,
+        },
+    );
+
+    let mut notes = pattern.notes;
+    let trim = fairway.ground.unsigned_area() - within.unsigned_area();
+    if within.0.is_empty() {
+        notes.push(Note::TooNarrow {
+            cutting_width_m: width,
+        });
+    } else if trim > TRIM_NOTE_M2 {
+        notes.push(Note::Trim { area_m2: trim });
+    }
+    notes.extend(drive.notes);
+    let mut used = pattern.used;
+    used.pass_floor = minimum_width(&fairway.ground)
+        .map_or(0, |w| pass_floor(w.width_m, width, settings.overlap_m));
+    used.turn_floor_m = Some(drive.turn_floor_m);
+    Ok(Mow {
+        fairway: fairway.name.clone(),
+        pattern: settings.pattern.kind(),
+        heading_deg: pattern.heading_rad.map(compass_deg),
+        sense: pattern.sense.unwrap_or(settings.clean_up.sense),
+        settings: used,
+        tracks: drive.tracks,
+        legs: drive.legs,
+        notes,
+    })
+}
+
+fn check(mower: &Mower, settings: &Settings) -> Result<(), PlanError> {
+    if mower.units.is_empty() {
+        return Err(PlanError::NoUnits);
+    }
+    let within = |what, value: f64, low: f64, high: f64, unit, why: &str| {
+        // Written so that NaN fails too.
+        if value >= low && value <= high {
+            Ok(())
+        } else {
+            Err(PlanError::BadValue {
+                what,
+                value,
+                unit,
+                expected: format!("between {low} and {high} ({why})"),
+            })
+        }
+    };
+    let width = mower.cutting_width_m();
+    within(
+        "the deck's cutting width",
+        width,
+        NARROWEST_DECK_M,
+        WIDEST_DECK_M,
+        "m",
+        "a single reel up to a large gang",
+    )?;
+    within(
+        "the overlap",
+        settings.overlap_m,
+        0.0,
+        width * 0.9,
+        "m",
+        "less than the cutting width",
+    )?;
+    within(
+        "the turning radius",
+        mower.turning_radius_m,
+        0.0,
+        100.0,
+        "m",
+        "what a mower can follow",
+    )?;
+    within(
+        "the allowed overrun",
+        settings.overrun_m,
+        0.0,
+        10.0,
+        "m",
+        "a strip of rough",
+    )?;
+    within(
+        "the number of clean-up passes",
+        f64::from(settings.clean_up.rings),
+        0.0,
+        f64::from(MOST_RINGS),
+        "",
+        "two is usual",
+    )
 }

@@ -22,10 +22,9 @@ pub struct Rounding {
     pub sharp_rad: f64,
     /// How far a chain runs straight on past a sharp corner, metres.
     pub run_out_m: f64,
-    /// Corners that turn right (away from the ground on the left) are moved outward so that
-    /// the arc keeps this distance from the thing the ring goes round, metres; `None` leaves
-    /// them. It is the distance of the ring from that thing.
-    pub keep_clear_m: Option<f64>,
+    /// Distance of the ring from barred ground it goes round, metres. Corners that turn right
+    /// there are moved off it, so that an arc of the turning radius does not cut across it.
+    pub clear_m: f64,
 }
 
 /// A tangent-continuous chain of lines and arcs.
@@ -49,17 +48,20 @@ const WIGGLE_M: f64 = 0.05;
 const SHIFT_REACH_M: f64 = 3.0;
 
 /// Rounds a closed ring (first and last position the same), ground on its left.
-pub fn round_ring(ring: &LineString<f64>, rounding: &Rounding) -> Vec<Chain> {
+/// `beside_barred` tells whether a corner goes round barred ground.
+pub fn round_ring(
+    ring: &LineString<f64>,
+    rounding: &Rounding,
+    beside_barred: &dyn Fn(Coord<f64>) -> bool,
+) -> Vec<Chain> {
     let simple = ring.simplify(rounding.fit_m / 2.0);
     let mut corners = distinct(&simple.0, true);
     if corners.len() < 3 {
         return Vec::new();
     }
     merge_close(&mut corners, true, rounding);
-    if let Some(clear) = rounding.keep_clear_m {
-        corners = shift_right_turns(&corners, clear, rounding);
-        merge_close(&mut corners, true, rounding);
-    }
+    corners = shift_right_turns(&corners, rounding, beside_barred);
+    merge_close(&mut corners, true, rounding);
     if corners.len() < 3 {
         return straight_run(&simple.0, rounding);
     }
@@ -277,10 +279,14 @@ fn merge_close(corners: &mut Vec<Coord<f64>>, closed: bool, rounding: &Rounding)
 }
 
 /// Moves right-turning corners outward (to the left) by what a turning-radius arc would
-/// otherwise cut off a corner that the ring goes round at `clear_m`.
-fn shift_right_turns(corners: &[Coord<f64>], clear_m: f64, rounding: &Rounding) -> Vec<Coord<f64>> {
+/// otherwise cut off the barred corner that the ring goes round.
+fn shift_right_turns(
+    corners: &[Coord<f64>],
+    rounding: &Rounding,
+    beside_barred: &dyn Fn(Coord<f64>) -> bool,
+) -> Vec<Coord<f64>> {
     let n = corners.len();
-    let tighter_by = rounding.radius_m - clear_m;
+    let tighter_by = rounding.radius_m - rounding.clear_m;
     if tighter_by <= 0.0 {
         return corners.to_vec();
     }
@@ -288,7 +294,7 @@ fn shift_right_turns(corners: &[Coord<f64>], clear_m: f64, rounding: &Rounding) 
     for i in 0..n {
         let (a, v, b) = (corners[(i + n - 1) % n], corners[i], corners[(i + 1) % n]);
         let turn = turn_at(a, v, b);
-        if turn >= 0.0 || turn.abs() > rounding.sharp_rad {
+        if turn >= 0.0 || turn.abs() > rounding.sharp_rad || !beside_barred(v) {
             out.push(v);
             continue;
         }
@@ -434,7 +440,7 @@ mod tests {
             fit_m: 0.005,
             sharp_rad: 0.9,
             run_out_m: 3.0,
-            keep_clear_m: None,
+            clear_m: 2.0,
         }
     }
 
@@ -458,7 +464,7 @@ mod tests {
     #[test]
     fn a_square_breaks_into_four_runs() {
         let ring = line_string![(x: 0.0, y: 0.0), (x: 30.0, y: 0.0), (x: 30.0, y: 30.0), (x: 0.0, y: 30.0), (x: 0.0, y: 0.0)];
-        let chains = round_ring(&ring, &rounding());
+        let chains = round_ring(&ring, &rounding(), &|_| false);
         assert_eq!(chains.len(), 4);
         for c in &chains {
             assert_eq!(c.paths.len(), 1);
@@ -476,7 +482,7 @@ mod tests {
                 (r * a.cos(), r * a.sin())
             })
             .collect();
-        let chains = round_ring(&ring, &rounding());
+        let chains = round_ring(&ring, &rounding(), &|_| false);
         assert_eq!(chains.len(), 1);
         assert!(chains[0].closed);
         check_chain(&chains[0], 2.0);
@@ -499,7 +505,7 @@ mod tests {
                     (d * t.cos(), d * t.sin())
                 })
                 .collect();
-            for c in round_ring(&ring, &rounding()) {
+            for c in round_ring(&ring, &rounding(), &|_| false) {
                 check_chain(&c, 2.0);
             }
         }

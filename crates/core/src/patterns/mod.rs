@@ -1,4 +1,61 @@
 //! The patterns: each turns ground and deck into legs.
 
+pub mod clean_up;
 pub mod site;
 pub mod stripes;
+pub mod touch_up;
+
+use crate::driving::Stage;
+use crate::ground::heading::resolve;
+use crate::model::mow::{Note, UsedSettings};
+use crate::model::pattern::{Pattern, Sense};
+use crate::plan::PlanError;
+use site::Site;
+
+/// What a pattern makes of the ground inside the clean-up rings.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Inside {
+    /// Legs, stage by stage.
+    pub stages: Vec<Stage>,
+    /// The numbers used.
+    pub used: UsedSettings,
+    /// Direction of the first set of passes, radians counter-clockwise from east.
+    pub heading_rad: Option<f64>,
+    /// Sense, for patterns that have one.
+    pub sense: Option<Sense>,
+    /// What the user should know.
+    pub notes: Vec<Note>,
+}
+
+/// Plans the pattern of `site.settings` on the ground inside the clean-up rings.
+///
+/// # Errors
+/// [`PlanError`] when a setting makes no sense for this mower.
+pub fn inside(site: &Site<'_>) -> Result<Inside, PlanError> {
+    match site.settings.pattern {
+        Pattern::Stripes { heading } => {
+            let (heading_rad, note) = resolve(heading, site.fairway);
+            let set = stripes::set(site, heading_rad, 0, stripes::Directions::Alternate)?;
+            Ok(Inside {
+                stages: vec![Stage {
+                    legs: set.legs,
+                    in_order: false,
+                }],
+                used: UsedSettings {
+                    spacing_m: Some(set.spacing_m),
+                    overlap_m: site.mower.cutting_width_m() - set.spacing_m,
+                    ..UsedSettings::default()
+                },
+                heading_rad: Some(heading_rad),
+                sense: None,
+                notes: note.into_iter().collect(),
+            })
+        }
+        _ => Err(PlanError::BadValue {
+            what: "pattern",
+            value: 0.0,
+            unit: "",
+            expected: "stripes".to_string(),
+        }),
+    }
+}

@@ -11,8 +11,12 @@ use crate::ground::heading::pass_floor;
 use crate::model::mow::{Leg, Role};
 use crate::model::pattern::Spacing;
 use crate::model::track::Path;
+use crate::plan::PlanError;
 use geo::{Area, BooleanOps};
 use geo_types::{Coord, MultiPolygon};
+
+/// Most passes of one set: a kilometre and a half of ground under a 30 in deck.
+pub const MOST_PASSES: u32 = 2000;
 
 /// One set of stripes.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,9 +37,17 @@ pub enum Directions {
 }
 
 /// The passes at `heading_rad` (radians counter-clockwise from east) that cover the site.
-pub fn set(site: &Site<'_>, heading_rad: f64, set: u32, directions: Directions) -> StripeSet {
+///
+/// # Errors
+/// [`PlanError::TooLarge`] when there would be more passes than [`MOST_PASSES`].
+pub fn set(
+    site: &Site<'_>,
+    heading_rad: f64,
+    set: u32,
+    directions: Directions,
+) -> Result<StripeSet, PlanError> {
     let (sin, cos) = heading_rad.sin_cos();
-    let barred = Prepared::new(&site.barred);
+    let barred = &site.barriers.prepared;
     let mut out = StripeSet {
         legs: Vec::new(),
         spacing_m: 0.0,
@@ -50,7 +62,7 @@ pub fn set(site: &Site<'_>, heading_rad: f64, set: u32, directions: Directions) 
             .collect();
         let along = range(corners.iter().map(|c| c.0));
         let across = range(corners.iter().map(|c| c.1));
-        let lines = lines_across(site, across);
+        let lines = lines_across(site, across)?;
         out.spacing_m = out.spacing_m.max(lines.spacing_m);
         let world = |f: f64, l: f64| Coord {
             x: f * cos - l * sin,
@@ -86,7 +98,7 @@ pub fn set(site: &Site<'_>, heading_rad: f64, set: u32, directions: Directions) 
                 &[path],
                 &site.mower.units,
                 &wanted,
-                &barred,
+                barred,
                 &Handling::default(),
             );
             let mut pieces: Vec<Span> = down;
@@ -105,7 +117,7 @@ pub fn set(site: &Site<'_>, heading_rad: f64, set: u32, directions: Directions) 
             }
         }
     }
-    out
+    Ok(out)
 }
 
 /// The ground to cover, split by the parts of the fairway so that each part has its own lines.
@@ -135,27 +147,37 @@ pub struct Lines {
 }
 
 /// The passes that cover the range `across` (right end, left end).
-pub fn lines_across(site: &Site<'_>, across: (f64, f64)) -> Lines {
+///
+/// # Errors
+/// [`PlanError::TooLarge`] when there would be more than [`MOST_PASSES`].
+pub fn lines_across(site: &Site<'_>, across: (f64, f64)) -> Result<Lines, PlanError> {
     let width = site.mower.cutting_width_m();
     let span = across.1 - across.0;
     let n = pass_floor(span, width, site.settings.overlap_m);
     let nominal = width - site.settings.overlap_m;
+    if n > MOST_PASSES {
+        return Err(PlanError::TooLarge {
+            what: "passes",
+            count: n as usize,
+            limit: MOST_PASSES as usize,
+        });
+    }
     if n == 1 {
-        return Lines {
+        return Ok(Lines {
             at_m: vec![(across.0 + across.1) / 2.0],
             spacing_m: nominal,
-        };
+        });
     }
     let spacing = match site.settings.spacing {
         Spacing::Even => (span - width) / f64::from(n - 1),
         Spacing::Nominal => nominal,
     };
-    Lines {
+    Ok(Lines {
         at_m: (0..n)
             .map(|i| across.1 - width / 2.0 - f64::from(i) * spacing)
             .collect(),
         spacing_m: spacing,
-    }
+    })
 }
 
 fn range(values: impl Iterator<Item = f64>) -> (f64, f64) {

@@ -1,0 +1,204 @@
+//! Clean-up passes: rings along the outline and round each keep-out.
+//!
+//! Ring i runs half a deck plus i spacings inside the outline and outside the keep-outs. Rings
+//! are rounded to what the mower can follow; at a corner too sharp for that the pass runs
+//! through to the edge, the reels lift, and it comes back in along the next edge.
+
+use super::site::Barriers;
+use crate::ground::clip::{Handling, Prepared, lowered, tracks_between};
+use crate::ground::offset::offset;
+use crate::ground::rounding::{Chain, Rounding, round_ring};
+use crate::model::ground::Fairway;
+use crate::model::mow::{Leg, Role};
+use crate::model::mower::Mower;
+use crate::model::pattern::{Sense, Settings};
+use crate::model::track::Track;
+use crate::swept::swept_area;
+use geo::orient::{Direction, Orient};
+use geo::{BooleanOps, Euclidean};
+use geo::{Distance, Intersects};
+use geo_types::{Coord, MultiPolygon, Point};
+
+/// The rings and what they leave.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CleanUpRings {
+    /// The rings, from the outside in.
+    pub legs: Vec<Leg>,
+    /// The ground that the pattern has to cover: inside the rings and overlapping the innermost
+    /// by the overlap, with what the rings leave at corners.
+    pub inside: MultiPolygon<f64>,
+}
+
+// Arcs of a ring may leave the exact offset by this, metres: far below the overlap.
+const RING_FIT_M: f64 = 0.004;
+// The outermost ring is laid this far outward, metres, so that the fit leaves no thread of grass
+// along the outline.
+const OUTWARD_M: f64 = 0.003;
+// Distance kept from keep-outs, metres: the fit and rounding must not cut into them.
+const CLEAR_M: f64 = 0.006;
+// On the outermost ring a corner that turns more than this is driven through, radians (50
+// degrees): rounding it would leave about 0.3 m2 of grass on the outside.
+const OUTER_SHARP_RAD: f64 = 0.87;
+// On inner rings only corners that no mower follows in one go end a pass, radians (110 degrees);
+// the pattern inside takes what a rounded corner leaves.
+const INNER_SHARP_RAD: f64 = 1.92;
+// Leftovers thinner than this are for the overlap to take, metres.
+const THREAD_M: f64 = 0.03;
+
+/// Plans the rings of `settings` on the ground that can be reached.
+pub fn rings(
+    fairway: &Fairway,
+    mower: &Mower,
+    settings: &Settings,
+    barriers: &Barriers,
+    reach: &MultiPolygon<f64>,
+) -> CleanUpRings {
+    let count = settings.clean_up.rings;
+    if count == 0 || reach.0.is_empty() {
+        return CleanUpRings {
+            legs: Vec::new(),
+            inside: reach.clone(),
+        };
+    }
+    let spacing = mower.cutting_width_m() - settings.overlap_m;
+    let solid = barriers.solid.clone();
+    let mut legs = Vec::new();
+    for ring in 0..count {
+        let wanted = if ring == 0 {
+            Prepared::new(reach)
+        } else {
+            let inner = offset(&fairway.ground, -f64::from(ring) * spacing);
+            if inner.0.is_empty() {
+                break;
+            }
+            Prepared::new(&inner)
+        };
+        for chain in ring_chains(mower, settings, barriers, &solid, ring, spacing) {
+            let down = lowered(
+                &chain.paths,
+                &mower.units,
+                &wanted,
+                &barriers.prepared,
+                &Handling::default(),
+            );
+            legs.extend(pieces(&chain, &down).into_iter().map(|tracks| Leg {
+                tracks,
+                role: Role::CleanUp { ring },
+                reversible: false,
+            }));
+        }
+    }
+    let inside = left_for_pattern(fairway, mower, count, spacing, reach, &legs);
+    CleanUpRings { legs, inside }
+}
+
+fn ring_chains(
+    mower: &Mower,
+    settings: &Settings,
+    barriers: &Barriers,
+    solid: &MultiPolygon<f64>,
+    ring: u32,
+    spacing: f64,
+) -> Vec<Chain> {
+    let clockwise = settings.clean_up.sense == Sense::Clockwise;
+    // Driving clockwise the outline lies on the left.
+    let outer = if clockwise {
+        mower.left_m()
+    } else {
+        -mower.right_m()
+    };
+    let (outward, clear) = if ring == 0 {
+        (OUTWARD_M, CLEAR_M)
+    } else {
+        (0.0, 0.0)
+    };
+    let depth = outer + f64::from(ring) * spacing;
+    let line = offset(solid, outward - depth)
+        .difference(&offset(&barriers.area, depth + clear))
+        .orient(Direction::Default);
+    let run_out = mower.cutting_width_m() + mower.front_m().abs().max(mower.rear_m().abs());
+    let rounding = Rounding {
+        radius_m: mower.turning_radius_m,
+        fit_m: RING_FIT_M,
+        sharp_rad: if ring == 0 {
+            OUTER_SHARP_RAD
+        } else {
+            INNER_SHARP_RAD
+        },
+        run_out_m: run_out,
+        clear_m: depth + clear,
+    };
+    // A corner made by a keep-out lies at the ring's depth from it, give or take the mitre.
+    let beside = |c: Coord<f64>| {
+        let p = Point(c);
+        let reach = depth * 1.5;
+        barriers.area.iter().any(|k| {
+            use geo::BoundingRect;
+            k.bounding_rect().is_some_and(|r| {
+                r.min().x - reach <= c.x
+                    && c.x <= r.max().x + reach
+                    && r.min().y - reach <= c.y
+                    && c.y <= r.max().y + reach
+            }) && (k.intersects(&p) || Euclidean.distance(&p, k) < reach)
+        })
+    };
+    let mut out = Vec::new();
+    for polygon in &line {
+        for r in std::iter::once(polygon.exterior()).chain(polygon.interiors()) {
+            for chain in round_ring(r, &rounding, &beside) {
+                out.push(if clockwise { backward(&chain) } else { chain });
+            }
+        }
+    }
+    out
+}
+
+fn backward(chain: &Chain) -> Chain {
+    Chain {
+        paths: chain.paths.iter().rev().map(|p| p.reversed()).collect(),
+        closed: chain.closed,
+    }
+}
+
+/// The lowered stretches as separate runs; on a closed ring a stretch may cross the seam.
+fn pieces(chain: &Chain, down: &[(f64, f64)]) -> Vec<Vec<Track>> {
+    const SEAM_M: f64 = 1e-6;
+    let total: f64 = chain.paths.iter().map(|p| p.length_m()).sum();
+    let mut runs: Vec<Vec<Track>> = down
+        .iter()
+        .map(|s| tracks_between(&chain.paths, &[*s], s.0, s.1))
+        .collect();
+    let across_seam = chain.closed
+        && down.len() > 1
+        && down[0].0 <= SEAM_M
+        && down[down.len() - 1].1 >= total - SEAM_M;
+    if across_seam && let Some(mut last) = runs.pop() {
+        last.append(&mut runs[0]);
+        runs[0] = last;
+    }
+    runs.retain(|r| !r.is_empty());
+    runs
+}
+
+fn left_for_pattern(
+    fairway: &Fairway,
+    mower: &Mower,
+    count: u32,
+    spacing: f64,
+    reach: &MultiPolygon<f64>,
+    legs: &[Leg],
+) -> MultiPolygon<f64> {
+    let inside = offset(&fairway.ground, -f64::from(count) * spacing);
+    if count == 1 {
+        return inside;
+    }
+    // What lies deeper than the outermost ring can be reached by the pattern without leaving
+    // the fairway, so whatever the rings leave there is the pattern's to cut.
+    let tracks: Vec<Track> = legs.iter().flat_map(|l| l.tracks.iter().copied()).collect();
+    let cut = swept_area(&tracks, &mower.units, RING_FIT_M / 2.0);
+    let left = offset(&fairway.ground, -spacing)
+        .intersection(reach)
+        .difference(&cut);
+    let left = offset(&offset(&left, -THREAD_M), THREAD_M);
+    inside.union(&left)
+}

@@ -1,0 +1,193 @@
+//! Touch-up passes: short straight runs over ground that rings and pattern leave.
+//!
+//! Corners beside keep-outs and bends tighter than the mower can follow leave small pieces. The
+//! largest are taken one by one: a run along a nearby edge or along the piece itself, laid where
+//! it cuts most of what is left, never into barred ground, with the least overrun. It stops when
+//! what is left is small enough or nothing more can be cut.
+
+use super::site::Barriers;
+use crate::ground::clip::{Handling, Prepared, lowered, tracks_between};
+use crate::ground::heading::long_axis_rad;
+use crate::model::ground::Fairway;
+use crate::model::mow::{Leg, Role};
+use crate::model::mower::Mower;
+use crate::model::track::{Path, Track};
+use crate::swept::swept_area;
+use geo::{Area, BooleanOps, Centroid};
+use geo_types::{Coord, MultiPolygon, Polygon};
+
+/// What may be left of the reach, as a fraction of it: a fifth of a part in a thousand is a few
+/// square decimetres on a fairway, less than a divot field.
+pub const LEFT_ENOUGH: f64 = 2e-4;
+
+// Pieces smaller than this are not worth a run by themselves, square metres.
+const SMALLEST_M2: f64 = 0.01;
+// More runs than this on one fairway would be a plan nobody follows.
+const MOST_RUNS: usize = 80;
+// Directions of edges tried round a piece.
+const MOST_HEADINGS: usize = 8;
+// The deck's side is laid this far inside the edge of the piece, metres, so that it does not
+// touch a keep-out that bounds the piece.
+const INSET_M: f64 = 0.004;
+// Flattening of arcs when looking for what is left, metres.
+const LOOK_M: f64 = 0.002;
+// A square metre of overrun is counted as this much of a square metre not gained.
+const OVERRUN_WEIGHT: f64 = 0.3;
+// And each metre driven as this, square metres: a shorter run of equal gain wins.
+const LENGTH_WEIGHT: f64 = 0.002;
+
+/// Runs over what `tracks` leave of `reach`.
+pub fn touch_ups(
+    fairway: &Fairway,
+    mower: &Mower,
+    barriers: &Barriers,
+    reach: &MultiPolygon<f64>,
+    tracks: &[Track],
+) -> Vec<Leg> {
+    let mut left = reach.difference(&swept_area(tracks, &mower.units, LOOK_M));
+    let enough = reach.unsigned_area() * LEFT_ENOUGH;
+    let mut skipped: Vec<Coord<f64>> = Vec::new();
+    let mut out = Vec::new();
+    while out.len() < MOST_RUNS {
+        let total: f64 = left.unsigned_area();
+        if total <= enough {
+            break;
+        }
+        let Some(piece) = left
+            .iter()
+            .filter(|p| p.unsigned_area() >= SMALLEST_M2)
+            .filter(|p| first(p).is_some_and(|c| !skipped.contains(&c)))
+            .max_by(|a, b| a.unsigned_area().total_cmp(&b.unsigned_area()))
+            .cloned()
+        else {
+            break;
+        };
+        match best_run(&piece, fairway, mower, barriers, &left) {
+            Some((tracks, cut)) => {
+                left = left.difference(&cut);
+                out.push(Leg {
+                    tracks,
+                    role: Role::TouchUp,
+                    reversible: true,
+                });
+            }
+            None => skipped.extend(first(&piece)),
+        }
+    }
+    out
+}
+
+fn first(p: &Polygon<f64>) -> Option<Coord<f64>> {
+    p.exterior().0.first().copied()
+}
+
+fn best_run(
+    piece: &Polygon<f64>,
+    fairway: &Fairway,
+    mower: &Mower,
+    barriers: &Barriers,
+    left: &MultiPolygon<f64>,
+) -> Option<(Vec<Track>, MultiPolygon<f64>)> {
+    let area = piece.unsigned_area();
+    let alone = MultiPolygon(vec![piece.clone()]);
+    let wanted = Prepared::new(&alone);
+    let width = mower.cutting_width_m();
+    let handling = Handling {
+        bridge_m: 3.0,
+        shortest_m: 0.05,
+        ..Handling::default()
+    };
+    let allowed = &barriers.solid;
+    let mut best: Option<(f64, Vec<Track>, MultiPolygon<f64>)> = None;
+    for heading in headings(piece, fairway) {
+        let (sin, cos) = heading.sin_cos();
+        let local: Vec<(f64, f64)> = piece
+            .exterior()
+            .0
+            .iter()
+            .map(|p| (p.x * cos + p.y * sin, p.y * cos - p.x * sin))
+            .collect();
+        let (mut f0, mut f1, mut n0, mut n1) = (
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+        );
+        for (f, n) in local {
+            f0 = f0.min(f);
+            f1 = f1.max(f);
+            n0 = n0.min(n);
+            n1 = n1.max(n);
+        }
+        let run_out = width + mower.front_m().abs().max(mower.rear_m().abs());
+        // The deck's left side at the piece's left end, its right side at the right end, between.
+        let left_flush = n1 - INSET_M - mower.left_m();
+        let right_flush = n0 + INSET_M - mower.right_m();
+        for across in [left_flush, right_flush, (left_flush + right_flush) / 2.0] {
+            let world = |f: f64| Coord {
+                x: f * cos - across * sin,
+                y: f * sin + across * cos,
+            };
+            let path = Path::Line {
+                from: world(f0 - run_out),
+                to: world(f1 + run_out),
+            };
+            let down = lowered(
+                &[path],
+                &mower.units,
+                &wanted,
+                &barriers.prepared,
+                &handling,
+            );
+            for span in down {
+                let tracks = tracks_between(&[path], &[span], span.0, span.1);
+                let cut = swept_area(&tracks, &mower.units, LOOK_M);
+                let gain = cut.intersection(left).unsigned_area();
+                if gain < 0.2 * area && gain < 0.1 {
+                    continue;
+                }
+                let overrun = cut.difference(allowed).unsigned_area();
+                let score = gain - OVERRUN_WEIGHT * overrun - LENGTH_WEIGHT * (span.1 - span.0);
+                if score > 0.0 && best.as_ref().is_none_or(|b| score > b.0 + 1e-9) {
+                    best = Some((score, tracks, cut));
+                }
+            }
+        }
+    }
+    best.map(|b| (b.1, b.2))
+}
+
+/// Directions worth trying: the ground's edges nearest to the piece, and the piece's own axis.
+fn headings(piece: &Polygon<f64>, fairway: &Fairway) -> Vec<f64> {
+    let mut out = vec![long_axis_rad(&MultiPolygon(vec![piece.clone()]))];
+    let Some(centre) = piece.centroid() else {
+        return out;
+    };
+    let mut near: Vec<(f64, f64)> = Vec::new();
+    for p in &fairway.ground {
+        for r in std::iter::once(p.exterior()).chain(p.interiors()) {
+            for w in r.0.windows(2) {
+                let (dx, dy) = (w[1].x - w[0].x, w[1].y - w[0].y);
+                let len2 = dx * dx + dy * dy;
+                if len2 <= 0.0 {
+                    continue;
+                }
+                let t = (((centre.x() - w[0].x) * dx + (centre.y() - w[0].y) * dy) / len2)
+                    .clamp(0.0, 1.0);
+                let d = (w[0].x + t * dx - centre.x()).hypot(w[0].y + t * dy - centre.y());
+                near.push((d, dy.atan2(dx)));
+            }
+        }
+    }
+    near.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    for (_, h) in near {
+        // Within a degree or so it is the same direction.
+        if out.len() > MOST_HEADINGS {
+            break;
+        }
+        if !out.iter().any(|o: &f64| (2.0 * (o - h)).cos() > 0.9994) {
+            out.push(h);
+        }
+    }
+    out
+}

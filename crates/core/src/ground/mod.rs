@@ -6,8 +6,8 @@ pub mod faults;
 pub mod heading;
 pub mod offset;
 pub mod reach;
-
 mod ring;
 pub mod rounding;
+
 pub use fairway::{FairwayParts, fairway, keep_out};
 pub use faults::{Fault, Place, Repair, Shape};

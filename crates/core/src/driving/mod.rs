@@ -5,6 +5,7 @@
 //! that the mower can follow.
 
 pub mod order;
+pub mod reversing;
 pub mod turns;
 
 use crate::model::ground::Fairway;

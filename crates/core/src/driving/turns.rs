@@ -15,7 +15,7 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// Sweeps this near to nothing or to a full circle are rounding, radians. At a radius of 6 m
 /// the place moves by less than a nanometre.
-const SWEEP_ROUNDING_RAD: f64 = 1e-10;
+pub(super) const SWEEP_ROUNDING_RAD: f64 = 1e-10;
 /// Lines shorter than this are rounding, metres.
 const LINE_ROUNDING_M: f64 = 5e-10;
 
@@ -95,7 +95,7 @@ pub fn shortest_forward_m(from: Pose, to: Pose, radius_m: f64) -> f64 {
 }
 
 /// A sweep of at least zero, with rounding about a full circle taken as nothing.
-fn sweep(angle_rad: f64) -> f64 {
+pub(super) fn sweep(angle_rad: f64) -> f64 {
     let t = turn_rad(angle_rad);
     if t > TAU - SWEEP_ROUNDING_RAD { 0.0 } else { t }
 }

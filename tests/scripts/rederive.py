@@ -1,0 +1,119 @@
+#!/usr/bin/env python3
+"""Derives every stored reference figure again, from the libraries in requirements.txt.
+
+    python tests/scripts/rederive.py             writes tests/stored/*.json
+    python tests/scripts/rederive.py --check     fails when a stored figure has drifted
+    python tests/scripts/rederive.py --check --command target/release/crossgrain
+                                                 also plans the sample course and sweeps the
+                                                 plans again
+
+Whole numbers and text must be the same; other numbers may differ by one part in 1e9, which
+allows for another processor's rounding.
+"""
+
+import argparse
+import importlib
+import json
+import pathlib
+import subprocess
+import sys
+import tempfile
+from importlib.metadata import version
+
+HERE = pathlib.Path(__file__).resolve().parent
+STORED = HERE.parent / "stored"
+ROOT = HERE.parents[1]
+REFERENCES = ["ref_directions", "ref_geodesy", "ref_turns", "ref_areas", "ref_circular", "ref_sweep"]
+DRIFT = 1e-9
+
+
+def drift(a, b, where=""):
+    """Every place where two JSON values differ."""
+    if isinstance(a, dict) and isinstance(b, dict):
+        if a.keys() != b.keys():
+            return [f"{where}: keys {sorted(a)} and {sorted(b)}"]
+        return [d for k in a for d in drift(a[k], b[k], f"{where}.{k}")]
+    if isinstance(a, list) and isinstance(b, list):
+        if len(a) != len(b):
+            return [f"{where}: {len(a)} and {len(b)} entries"]
+        return [d for i, (x, y) in enumerate(zip(a, b)) for d in drift(x, y, f"{where}[{i}]")]
+    if isinstance(a, float) or isinstance(b, float):
+        if abs(a - b) > DRIFT * max(1.0, abs(a), abs(b)):
+            return [f"{where}: {a!r} and {b!r}"]
+        return []
+    return [] if a == b else [f"{where}: {a!r} and {b!r}"]
+
+
+def check_versions():
+    for line in (HERE / "requirements.txt").read_text().splitlines():
+        if "==" in line:
+            name, want = line.strip().split("==")
+            if version(name) != want:
+                sys.exit(f"{name} is {version(name)}, requirements.txt wants {want}")
+
+
+def stored_files(check):
+    faults = []
+    drives = importlib.import_module("draw_drives")
+    drives.FOLDER.mkdir(parents=True, exist_ok=True)
+    for name, plan in drives.drives().items():
+        path = drives.FOLDER / f"{name}.json"
+        if check:
+            faults += drift(json.loads(path.read_text()), json.loads(drives.text(plan)), path.name)
+        else:
+            path.write_text(drives.text(plan))
+    for name in REFERENCES:
+        module = importlib.import_module(name)
+        found = module.derive()
+        path = STORED / module.STORED
+        if check:
+            bad = drift(json.loads(path.read_text()), found, path.name)
+            print(f"{path.name}: {'drifted' if bad else 'as stored'}")
+            faults += bad
+        else:
+            path.write_text(json.dumps(found, indent=1) + "\n")
+            print(f"{path.name} written")
+    return faults
+
+
+def live_plans(command):
+    """Plans the sample course and sweeps what comes out. The limits are the project's own promises."""
+    runs = [["--heading", "fewest"], ["--heading", "along"], ["--heading", "45"]]
+    faults = []
+    with tempfile.TemporaryDirectory() as folder:
+        for options in runs:
+            out = pathlib.Path(folder) / "-".join(options).strip("-")
+            subprocess.run(
+                [command, "plan", ROOT / "samples" / "quillback.geojson", *options, "--deck", "100in", "--out", out],
+                check=True, stdout=subprocess.DEVNULL,
+            )
+            done = subprocess.run(
+                [sys.executable, HERE / "sweep_again.py", out / "plan.json",
+                 "--missed", "0.0005", "--overrun", "0.003", "--keepout", "0.0001"],
+            )
+            if done.returncode:
+                faults.append(f"plan {' '.join(options)}")
+    return faults
+
+
+def main():
+    ap = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    ap.add_argument("--check", action="store_true")
+    ap.add_argument("--command", help="the built command, to plan with")
+    args = ap.parse_args()
+    sys.path.insert(0, str(HERE))
+    check_versions()
+    STORED.mkdir(exist_ok=True)
+    if args.check:
+        subprocess.run([sys.executable, HERE / "draw_course.py", "--check"], check=True)
+    faults = stored_files(args.check)
+    if args.command:
+        faults += live_plans(args.command)
+    for f in faults[:40]:
+        print(f, file=sys.stderr)
+    if faults:
+        sys.exit(f"{len(faults)} differences")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,247 @@
+#!/usr/bin/env python3
+"""Sweeps the tracks of a plan file again, with a general geometry library and nothing of ours.
+
+    python sweep_again.py plan.json ...     compares with the figures in each file; exit 1 on a
+                                            difference above --agree (a share of the ground)
+
+Every lowered track is turned into polygons, one for each cutting unit: a quadrilateral on a
+line, pieces of a ring on an arc. Where a unit stands ahead of the axle its ends run on their
+own radii. Chords replace arcs; their radius is widened so that each piece keeps the exact area.
+The ground is then cut into tiles, and in each tile the pieces into faces, and every face is
+asked how many pieces cover it.
+"""
+
+import argparse
+import json
+import math
+import sys
+
+import numpy as np
+import shapely
+from shapely.geometry import MultiPolygon, Polygon, box
+
+STEP_RAD = math.radians(1.0)
+TILE_M = 6.0
+# Faces smaller than this are rounding, not ground.
+SPECK_M2 = 1e-9
+
+
+def area_of(polygons):
+    """Polygons of the contract as one geometry; what touches itself is made sound."""
+    parts = [shapely.make_valid(Polygon(p[0], p[1:])) for p in polygons if len(p[0]) >= 4]
+    return shapely.union_all(parts) if parts else Polygon()
+
+
+def line_piece(track, left, right, ahead):
+    (x0, y0), (x1, y1) = track["line"]
+    length = math.hypot(x1 - x0, y1 - y0)
+    if length == 0:
+        return []
+    tx, ty = (x1 - x0) / length, (y1 - y0) / length
+    corner = lambda x, y, across: (x + ahead * tx - across * ty, y + ahead * ty + across * tx)
+    return [[corner(x0, y0, right), corner(x1, y1, right), corner(x1, y1, left), corner(x0, y0, left)]]
+
+
+def arc_pieces(track, left, right, ahead):
+    """Pieces of at most a quarter turn, so that an arc that laps itself counts twice."""
+    arc = track["arc"]
+    cx, cy = arc["centre"]
+    start, sweep = math.radians(arc["from_deg"]), math.radians(arc["sweep_deg"])
+    side = 1.0 if sweep >= 0 else -1.0
+    # Seen from the turning centre: out along the radius, and forward along the travel.
+    out_left, out_right = arc["radius"] - side * left, arc["radius"] - side * right
+    spans = [(out_left, out_right)]
+    if out_left * out_right < 0:
+        # The turning centre lies under the cutting line: its two ends go opposite ways.
+        spans = [(out_left, 0.0), (0.0, out_right)]
+    pieces = []
+    quarters = max(1, math.ceil(abs(sweep) / (math.pi / 2)))
+    for q in range(quarters):
+        a0, a1 = start + sweep * q / quarters, start + sweep * (q + 1) / quarters
+        n = max(1, math.ceil(abs(a1 - a0) / STEP_RAD))
+        step = abs(a1 - a0) / n
+        widen = math.sqrt(step / math.sin(step)) if step > 1e-9 else 1.0
+        angles = np.linspace(a0, a1, n + 1)
+        for u, v in spans:
+            rows = []
+            for out in (u, v):
+                r = math.hypot(out, ahead) * widen
+                turned = angles + side * math.atan2(ahead, out)
+                rows.append(np.column_stack([cx + r * np.cos(turned), cy + r * np.sin(turned)]))
+            pieces.append(np.vstack([rows[0], rows[1][::-1]]))
+    return pieces
+
+
+def pieces_of(tracks, units):
+    shapes = []
+    for t in tracks:
+        if t["reels"] != "down":
+            continue
+        for u in units:
+            left, right = u["across_m"] + u["width_m"] / 2, u["across_m"] - u["width_m"] / 2
+            make = line_piece if "line" in t else arc_pieces
+            shapes += [Polygon(p) for p in make(t, left, right, u["ahead_m"])]
+    shapes = [s if s.is_valid else shapely.make_valid(s) for s in shapes]
+    return np.array([s for s in shapes if s.area > SPECK_M2], dtype=object)
+
+
+def times_cut(pieces, ground):
+    """Area of ground covered exactly k times, k = 0, 1, 2 ..."""
+    depth = {0: 0.0}
+    if ground.is_empty:
+        return [0.0]
+    tree = shapely.STRtree(pieces)
+    x0, y0, x1, y1 = ground.bounds
+    for ix in range(math.ceil((x1 - x0) / TILE_M)):
+        for iy in range(math.ceil((y1 - y0) / TILE_M)):
+            x, y = x0 + ix * TILE_M, y0 + iy * TILE_M
+            tile = ground.intersection(box(x, y, x + TILE_M, y + TILE_M))
+            if tile.area <= SPECK_M2:
+                continue
+            here = pieces[tree.query(tile, predicate="intersects")]
+            if len(here) == 0:
+                depth[0] += tile.area
+                continue
+            # A little beyond the tile: a line that ends on its edge may stop short by rounding.
+            around = box(x - 0.1, y - 0.1, x + TILE_M + 0.1, y + TILE_M + 0.1)
+            edges = shapely.union_all(np.append(shapely.intersection(shapely.boundary(here), around), tile.boundary))
+            faces = shapely.get_parts(shapely.polygonize([edges]))
+            inside = shapely.point_on_surface(faces)
+            cover = np.zeros(len(faces), int)
+            for piece in here:
+                shapely.prepare(piece)
+                cover += shapely.contains(piece, inside)
+            keep = shapely.contains(tile, inside)
+            for k, a, ok in zip(cover, shapely.area(faces), keep):
+                if ok:
+                    depth[int(k)] = depth.get(int(k), 0.0) + float(a)
+    return [depth.get(k, 0.0) for k in range(max(depth) + 1)]
+
+
+def track_length(t):
+    if "line" in t:
+        (x0, y0), (x1, y1) = t["line"]
+        return math.hypot(x1 - x0, y1 - y0)
+    return abs(math.radians(t["arc"]["sweep_deg"])) * t["arc"]["radius"]
+
+
+def ends(t):
+    """(x, y, direction of travel) at both ends."""
+    if "line" in t:
+        (x0, y0), (x1, y1) = t["line"]
+        h = math.atan2(y1 - y0, x1 - x0)
+        return (x0, y0, h), (x1, y1, h)
+    a = t["arc"]
+    side = math.copysign(math.pi / 2, a["sweep_deg"])
+    out = []
+    for deg in (a["from_deg"], a["from_deg"] + a["sweep_deg"]):
+        r = math.radians(deg)
+        out.append((a["centre"][0] + a["radius"] * math.cos(r), a["centre"][1] + a["radius"] * math.sin(r), r + side))
+    return tuple(out)
+
+
+def chain(tracks):
+    """Worst gap between tracks, m, and worst kink while the reels stay down, rad."""
+    gap = kink = 0.0
+    for a, b in zip(tracks, tracks[1:]):
+        (_, e), (s, _) = ends(a), ends(b)
+        gap = max(gap, math.hypot(s[0] - e[0], s[1] - e[1]))
+        if a["reels"] == b["reels"] == "down" and track_length(a) > 1e-6 and track_length(b) > 1e-6:
+            kink = max(kink, abs(math.remainder(s[2] - e[2], 2 * math.pi)))
+    return gap, kink
+
+
+def sweep(mow, mower):
+    """All areas of one mow, from its tracks."""
+    width, units, tracks = mower["cutting_width_m"], mower["units"], mow["tracks"]
+    ground = area_of(mow["outline"])
+    filled = shapely.union_all([shapely.make_valid(Polygon(p[0])) for p in mow["outline"]])
+    keep = area_of(mow.get("keep_outs", []))
+    barred = keep.union(filled.difference(ground))
+    reach = ground.buffer(-width / 2, quad_segs=90).buffer(width / 2, quad_segs=90).intersection(ground)
+    pieces = pieces_of(tracks, units)
+    cut = shapely.union_all(pieces) if len(pieces) else Polygon()
+    depth = times_cut(pieces, ground)
+    down = [track_length(t) for t in tracks if t["reels"] == "down"]
+    up = [track_length(t) for t in tracks if t["reels"] == "up"]
+    gap, kink = chain(tracks)
+    return {
+        "fairway": mow["fairway"],
+        "pattern": mow["pattern"],
+        "fairway_m2": ground.area,
+        "times_cut_m2": depth,
+        "uncut_m2": depth[0],
+        "reach_m2": reach.area,
+        "missed_m2": reach.difference(cut).area,
+        "trim_m2": ground.area - reach.area,
+        "overlap_m2": sum((k - 1) * a for k, a in enumerate(depth) if k >= 2),
+        "mean_cuts": sum(k * a for k, a in enumerate(depth)) / ground.area if ground.area else 0.0,
+        "overrun_m2": cut.difference(filled.union(keep)).area,
+        "keepout_cut_m2": cut.intersection(barred).area,
+        "passes": sum(t["reels"] == "down" and (i == 0 or tracks[i - 1]["reels"] != "down") for i, t in enumerate(tracks)),
+        "mowing_m": sum(down),
+        "transport_m": sum(up),
+        "worst_gap_m": gap,
+        "worst_kink_rad": kink,
+    }
+
+
+AREAS = ["fairway_m2", "uncut_m2", "missed_m2", "trim_m2", "overlap_m2", "overrun_m2", "keepout_cut_m2"]
+
+
+def differences(swept, told):
+    """Each figure's difference as a share of the ground (areas) or of itself (lengths)."""
+    a = max(swept["fairway_m2"], 1e-9)
+    out = {k: abs(swept[k] - told[k]) / a for k in AREAS}
+    k_max = max(len(swept["times_cut_m2"]), len(told["times_cut_m2"]))
+    pad = lambda v: v + [0.0] * (k_max - len(v))
+    for k, (s, t) in enumerate(zip(pad(swept["times_cut_m2"]), pad(told["times_cut_m2"]))):
+        out[f"times_cut_m2[{k}]"] = abs(s - t) / a
+    for k in ("mowing_m", "transport_m"):
+        out[k] = abs(swept[k] - told[k]) / max(swept[k], 1.0)
+    out["passes"] = abs(swept["passes"] - told["passes"])
+    return out
+
+
+def main():
+    ap = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    ap.add_argument("plan", nargs="+")
+    ap.add_argument("--agree", type=float, default=1e-4, help="largest difference allowed, as a share")
+    ap.add_argument("--missed", type=float, help="fail when more than this share of the reach is missed")
+    ap.add_argument("--overrun", type=float, help="fail when the overrun is more than this share of the ground")
+    ap.add_argument("--keepout", type=float, help="fail when a keep-out is cut by more than this, m2")
+    args = ap.parse_args()
+    bad, count, worst_all = 0, 0, 0.0
+    for name in args.plan:
+        with open(name) as f:
+            plan = json.load(f)
+        for mow in plan["mows"]:
+            s = sweep(mow, plan["mower"])
+            d = differences(s, mow["measures"])
+            what, worst = max(d.items(), key=lambda kv: kv[1])
+            faults = []
+            if worst > args.agree:
+                faults.append(f"{what} differs")
+            if s["worst_gap_m"] > 1e-6 or s["worst_kink_rad"] > 1e-6:
+                faults.append("the chain is broken")
+            if args.missed is not None and s["missed_m2"] > args.missed * s["reach_m2"]:
+                faults.append("missed ground")
+            if args.overrun is not None and s["overrun_m2"] > args.overrun * s["fairway_m2"]:
+                faults.append("overrun")
+            if args.keepout is not None and s["keepout_cut_m2"] > args.keepout:
+                faults.append("a keep-out is cut")
+            print(
+                f"{s['fairway']:>12.12} {s['pattern']:<13} ground {s['fairway_m2']:9.1f} m2  mean cuts {s['mean_cuts']:.3f}"
+                f"  missed {100 * s['missed_m2'] / max(s['reach_m2'], 1e-9):.4f}%  overrun {100 * s['overrun_m2'] / s['fairway_m2']:.3f}%"
+                f"  keep-out {s['keepout_cut_m2']:.4f} m2  gap {s['worst_gap_m']:.0e}  kink {s['worst_kink_rad']:.0e}"
+                f"  worst difference {worst:.1e} ({what})" + ("  FAULT: " + ", ".join(faults) if faults else "")
+            )
+            bad += bool(faults)
+            count += 1
+            worst_all = max(worst_all, worst)
+    print(f"{count} mows swept again, {bad} with faults, worst difference {worst_all:.1e}")
+    sys.exit(1 if bad else 0)
+
+
+if __name__ == "__main__":
+    main()

@@ -2,6 +2,8 @@
 
 pub mod capacity;
 pub mod clip_rate;
+pub mod coverage;
+pub mod lay;
 pub mod measures;
 
-pub use measures::Measures;
+pub use measures::{Measures, measure};

@@ -1,5 +1,9 @@
 //! All measures of one mow, by the names of the plan file.
 
+use crate::coverage;
+use crate::lay::LayGrid;
+use crossgrain_core::{Fairway, Gear, Mow, Mower, Path, Reels, Role};
+
 /// The measures of one mow on one fairway. Areas in square metres, lengths in metres.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Measures {
@@ -45,4 +49,201 @@ pub struct Measures {
     pub lay_r1: f64,
     /// Axial grain, area-weighted mean over the cells, 0 to 1.
     pub lay_r2: f64,
+}
+
+/// Cell size of the lay grid behind `lay_r1` and `lay_r2`, metres.
+pub const LAY_CELL_M: f64 = 1.0;
+
+/// Measures one mow of one fairway.
+pub fn measure(fairway: &Fairway, mower: &Mower, mow: &Mow) -> Measures {
+    let cover = coverage::of(fairway, mower, mow);
+    let lay = LayGrid::of(fairway, mower, mow, LAY_CELL_M).figures();
+    let fairway_m2 = cover.ground_m2();
+    let width_m = mower.cutting_width_m();
+    let over = |a: f64, b: f64| if b > 0.0 { a / b } else { 0.0 };
+    let mowing_m = mow.mowing_m();
+    let distance_floor_m = over(fairway_m2, width_m);
+    let passes = mow.passes().len();
+    let (mowing_s, idle_s) = driving_s(mower, mow);
+    let total_s = mowing_s + idle_s + 2.0 * passes as f64 * mower.lift_lower_s;
+    // Theoretical capacity at the speed that the reels-down driving was done at.
+    let theoretical_m2_s = over(mowing_m, mowing_s) * width_m;
+    Measures {
+        fairway_m2,
+        uncut_m2: cover.uncut_m2(),
+        missed_m2: cover.missed_m2,
+        trim_m2: cover.trim_m2,
+        overlap_m2: cover.overlap_m2(),
+        mean_cuts: over(cover.swept_on_ground_m2(), fairway_m2),
+        overrun_m2: cover.overrun_m2,
+        keepout_cut_m2: cover.keepout_cut_m2,
+        area_error_bound_m2: cover.error_bound_m2,
+        passes,
+        pass_floor: mow.settings.pass_floor as usize,
+        turns: mow.turns(),
+        mowing_m,
+        transport_m: mow.transport_m(),
+        distance_floor_m,
+        distance_ratio: over(mowing_m, distance_floor_m),
+        minutes: total_s / 60.0,
+        field_efficiency: over(over(fairway_m2, total_s), theoretical_m2_s),
+        lay_r1: lay.r1_mean,
+        lay_r2: lay.r2_mean,
+        times_cut_m2: cover.times_cut_m2,
+    }
+}
+
+/// Seconds driven with the reels down and up. Lanes of loops go at the loops' speed, other
+/// reels-down tracks at the mowing speed; reels up, arcs and backing go at the turning speed
+/// and lines at the transport speed.
+fn driving_s(mower: &Mower, mow: &Mow) -> (f64, f64) {
+    let mut on_lane = vec![false; mow.tracks.len()];
+    for leg in &mow.legs {
+        if matches!(leg.role, Role::Lane { .. }) {
+            let end = leg.tracks.end.min(on_lane.len());
+            if let Some(part) = on_lane.get_mut(leg.tracks.start..end) {
+                part.fill(true);
+            }
+        }
+    }
+    let (mut down_s, mut up_s) = (0.0, 0.0);
+    for (track, lane) in mow.tracks.iter().zip(on_lane) {
+        let s = &mower.speeds;
+        let speed = match (track.reels, track.path) {
+            (Reels::Down, _) if lane => s.loops_m_s,
+            (Reels::Down, _) => s.mowing_m_s,
+            (Reels::Up, Path::Arc(_)) => s.turning_m_s,
+            (Reels::Up, Path::Line { .. }) if track.gear == Gear::Reverse => s.turning_m_s,
+            (Reels::Up, Path::Line { .. }) => s.transport_m_s,
+        };
+        let t = track.path.length_m() / speed;
+        match track.reels {
+            Reels::Down => down_s += t,
+            Reels::Up => up_s += t,
+        }
+    }
+    (down_s, up_s)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+    use crossgrain_core::model::mow::{PlacedLeg, UsedSettings};
+    use crossgrain_core::{Arc, PatternKind, Sense, Track};
+    use geo_types::{MultiPolygon, coord, polygon};
+    use std::f64::consts::{FRAC_PI_2, PI};
+
+    fn line(x0: f64, y0: f64, x1: f64, y1: f64) -> Path {
+        Path::Line {
+            from: coord! { x: x0, y: y0 },
+            to: coord! { x: x1, y: y1 },
+        }
+    }
+
+    fn strip_mow() -> (Fairway, Mow) {
+        let ground = MultiPolygon(vec![
+            polygon![(x: 0.0, y: 0.0), (x: 40.0, y: 0.0), (x: 40.0, y: 4.0), (x: 0.0, y: 4.0)],
+        ]);
+        let fairway = Fairway {
+            name: "1".to_string(),
+            outline: ground.clone(),
+            ground,
+            keep_outs: vec![],
+            no_turn: MultiPolygon(vec![]),
+            hole_line: None,
+            way_in: None,
+        };
+        let turn = Path::Arc(Arc {
+            centre: coord! { x: 40.0, y: 2.0 },
+            radius_m: 1.0,
+            from_rad: -FRAC_PI_2,
+            sweep_rad: PI,
+        });
+        let mow = Mow {
+            fairway: "1".to_string(),
+            pattern: PatternKind::Stripes,
+            heading_deg: Some(90.0),
+            sense: Sense::Clockwise,
+            settings: UsedSettings {
+                pass_floor: 2,
+                ..UsedSettings::default()
+            },
+            tracks: vec![
+                Track::down(line(0.0, 1.0, 40.0, 1.0)),
+                Track::up(turn),
+                Track::down(line(40.0, 3.0, 0.0, 3.0)),
+                Track::up(line(0.0, 3.0, 0.0, 8.0)),
+            ],
+            legs: vec![
+                PlacedLeg {
+                    tracks: 0..1,
+                    role: Role::Stripe { set: 0, index: 0 },
+                },
+                PlacedLeg {
+                    tracks: 2..3,
+                    role: Role::Lane { lane: 0 },
+                },
+            ],
+            notes: vec![],
+        };
+        (fairway, mow)
+    }
+
+    #[test]
+    fn two_stripes_by_hand() {
+        let (fairway, mow) = strip_mow();
+        let mut mower = Mower::bar(2.0);
+        mower.speeds.mowing_m_s = 2.0;
+        mower.speeds.loops_m_s = 1.6;
+        mower.speeds.turning_m_s = 0.5;
+        mower.speeds.transport_m_s = 2.5;
+        mower.lift_lower_s = 3.0;
+        let m = measure(&fairway, &mower, &mow);
+        assert_relative_eq!(m.fairway_m2, 160.0, max_relative = 1e-12);
+        assert_relative_eq!(m.times_cut_m2[1], 160.0, max_relative = 1e-12);
+        assert_relative_eq!(m.mean_cuts, 1.0, max_relative = 1e-12);
+        assert!(m.missed_m2 < 1e-9 && m.overrun_m2 < 1e-9 && m.overlap_m2 < 1e-9);
+        assert_eq!((m.passes, m.turns, m.pass_floor), (2, 1, 2));
+        assert_relative_eq!(m.mowing_m, 80.0);
+        assert_relative_eq!(m.transport_m, PI + 5.0);
+        assert_relative_eq!(m.distance_floor_m, 80.0, max_relative = 1e-12);
+        assert_relative_eq!(m.distance_ratio, 1.0, max_relative = 1e-12);
+        // Down 40 m at 2 m/s and, on a lane, 40 m at 1.6; a turn at 0.5; 5 m at 2.5;
+        // two lowers and two lifts of 3 s.
+        let seconds = 20.0 + 25.0 + 2.0 * PI + 2.0 + 12.0;
+        assert_relative_eq!(m.minutes, seconds / 60.0, max_relative = 1e-12);
+        // Theory: 2 m at 80 m in 45 s.
+        let theory = 2.0 * 80.0 / 45.0;
+        assert_relative_eq!(
+            m.field_efficiency,
+            160.0 / seconds / theory,
+            max_relative = 1e-12
+        );
+        // Out and back: no polar lay over the seam's cells only; axial grain everywhere.
+        assert_relative_eq!(m.lay_r2, 1.0, max_relative = 1e-9);
+    }
+
+    #[test]
+    fn a_mow_without_tracks_is_all_missed() {
+        let (fairway, mut mow) = strip_mow();
+        mow.tracks.clear();
+        mow.legs.clear();
+        let m = measure(&fairway, &Mower::bar(2.0), &mow);
+        assert_relative_eq!(m.uncut_m2, 160.0, max_relative = 1e-12);
+        assert_eq!(m.times_cut_m2.len(), 1);
+        assert_eq!(
+            (m.minutes, m.field_efficiency, m.mean_cuts),
+            (0.0, 0.0, 0.0)
+        );
+    }
+
+    #[test]
+    fn a_number_that_is_none_is_owned_up_to() {
+        let (fairway, mut mow) = strip_mow();
+        mow.tracks[0].path = line(0.0, f64::NAN, 40.0, 1.0);
+        let m = measure(&fairway, &Mower::bar(2.0), &mow);
+        assert!(m.area_error_bound_m2.is_infinite());
+        assert_relative_eq!(m.fairway_m2, 160.0, max_relative = 1e-12);
+    }
 }

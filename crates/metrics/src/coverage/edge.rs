@@ -1,0 +1,260 @@
+//! Directed boundary edges: straight or circular, cut where they change direction in x or y.
+//!
+//! An edge carries the jump of the winding number met when it is crossed from left to right.
+//! The ends of neighbouring edges are the same numbers to the bit: the sweep counts on it.
+
+use geo_types::{Coord, MultiPolygon};
+use std::f64::consts::{FRAC_PI_2, TAU};
+
+/// Which area an edge bounds. One edge may bound two.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Layer {
+    /// What the cutting units sweep.
+    Cut,
+    /// An outer ring of the ground: bounds the ground and the filled outline.
+    Outer,
+    /// A hole of the ground.
+    Hole,
+    /// A keep-out.
+    Keep,
+    /// The reach.
+    Reach,
+}
+
+/// A piece of boundary that is monotone in x and in y, stored with `y0 <= y1`.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Edge {
+    pub x0: f64,
+    pub y0: f64,
+    pub x1: f64,
+    pub y1: f64,
+    /// Centre of the circle; for a straight edge `cx` is dx/dy and `cy` is unused.
+    pub cx: f64,
+    pub cy: f64,
+    /// Radius: above zero for the right half of the circle, below zero for the left half,
+    /// zero for a straight edge.
+    pub r: f64,
+    /// Change of the winding number from left to right.
+    pub delta: i32,
+    pub layer: Layer,
+}
+
+impl Edge {
+    /// Where the edge is at height `y`. Held within its own ends, so that rounding never
+    /// takes it out of its box.
+    #[inline]
+    pub fn x_at(&self, y: f64) -> f64 {
+        let x = if self.r == 0.0 {
+            self.x0 + (y - self.y0) * self.cx
+        } else {
+            let (r, dy) = (self.r.abs(), y - self.cy);
+            self.cx + ((r - dy) * (r + dy)).max(0.0).sqrt().copysign(self.r)
+        };
+        x.max(self.x0.min(self.x1)).min(self.x0.max(self.x1))
+    }
+
+    /// The height at which the edge passes `x`.
+    #[inline]
+    pub fn y_at(&self, x: f64) -> f64 {
+        let y = if self.r == 0.0 {
+            let dx = self.x1 - self.x0;
+            if dx == 0.0 {
+                self.y0
+            } else {
+                self.y0 + (x - self.x0) / dx * (self.y1 - self.y0)
+            }
+        } else {
+            let (r, dx) = (self.r.abs(), x - self.cx);
+            let dy = ((r - dx) * (r + dx)).max(0.0).sqrt();
+            if self.y0 + self.y1 >= 2.0 * self.cy {
+                self.cy + dy
+            } else {
+                self.cy - dy
+            }
+        };
+        y.max(self.y0).min(self.y1)
+    }
+}
+
+/// Collects edges in a frame shifted by `origin`, and what is lost on the way.
+#[derive(Debug)]
+pub(super) struct Edges {
+    pub origin: Coord<f64>,
+    pub list: Vec<Edge>,
+    /// Bound on the area misjudged by joining ends that differ in their last digits, m2.
+    pub weld_m2: f64,
+    /// Whether anything had to be left out because it is not a finite number.
+    pub broken: bool,
+}
+
+impl Edges {
+    pub fn new(origin: Coord<f64>) -> Self {
+        Self {
+            origin,
+            list: Vec::new(),
+            weld_m2: 0.0,
+            broken: false,
+        }
+    }
+
+    /// A point in the shifted frame.
+    pub fn local(&self, p: Coord<f64>) -> Coord<f64> {
+        Coord {
+            x: p.x - self.origin.x,
+            y: p.y - self.origin.y,
+        }
+    }
+
+    fn push(&mut self, a: Coord<f64>, b: Coord<f64>, circle: Option<(Coord<f64>, f64)>, w: Weight) {
+        let up = b.y >= a.y;
+        let (lo, hi) = if up { (a, b) } else { (b, a) };
+        // Left of an upward edge the winding number is higher by the weight.
+        let delta = if up { -w.times } else { w.times };
+        if lo == hi {
+            return;
+        }
+        let (cx, cy, r) = match circle {
+            Some((c, r)) => (c.x, c.y, r),
+            None if hi.y > lo.y => ((hi.x - lo.x) / (hi.y - lo.y), 0.0, 0.0),
+            None => (0.0, 0.0, 0.0),
+        };
+        self.list.push(Edge {
+            x0: lo.x,
+            y0: lo.y,
+            x1: hi.x,
+            y1: hi.y,
+            cx,
+            cy,
+            r,
+            delta,
+            layer: w.layer,
+        });
+    }
+
+    /// A straight edge from `a` to `b`, both in the shifted frame.
+    pub fn line(&mut self, a: Coord<f64>, b: Coord<f64>, w: Weight) {
+        self.push(a, b, None, w);
+    }
+
+    /// A circular edge from `a` to `b` round `centre`, all in the shifted frame.
+    pub fn arc(
+        &mut self,
+        a: Coord<f64>,
+        b: Coord<f64>,
+        centre: Coord<f64>,
+        radius: f64,
+        sweep_rad: f64,
+        w: Weight,
+    ) {
+        if radius <= 0.0 {
+            self.line(a, b, w);
+            return;
+        }
+        let from = (a.y - centre.y).atan2(a.x - centre.x);
+        // Whole turns beyond the first are one circle of that weight, however many there are.
+        let turns = (sweep_rad.abs() / TAU).floor();
+        let rest = sweep_rad - (turns * TAU).copysign(sweep_rad);
+        if turns >= 1.0 {
+            let times = w
+                .times
+                .saturating_mul(turns.min(f64::from(i32::MAX / 2)) as i32);
+            let w = Weight { times, ..w };
+            self.part_turn(a, a, centre, radius, (from, TAU.copysign(sweep_rad)), w);
+        }
+        self.part_turn(a, b, centre, radius, (from, rest), w);
+    }
+
+    /// At most one turn, cut at the four extreme points of the circle.
+    fn part_turn(
+        &mut self,
+        a: Coord<f64>,
+        b: Coord<f64>,
+        centre: Coord<f64>,
+        radius: f64,
+        (from, sweep): (f64, f64),
+        w: Weight,
+    ) {
+        let to = from + sweep;
+        let left = sweep >= 0.0;
+        let mut here = a;
+        let mut at = from;
+        let mut quarter = if left {
+            (from / FRAC_PI_2).floor() + 1.0
+        } else {
+            (from / FRAC_PI_2).ceil() - 1.0
+        };
+        loop {
+            let mark = quarter * FRAC_PI_2;
+            let done = if left { mark >= to } else { mark <= to };
+            let (next, next_at) = if done {
+                (b, to)
+            } else {
+                (extreme(centre, radius, quarter), mark)
+            };
+            let side = ((at + next_at) / 2.0).cos();
+            let r = if side >= 0.0 { radius } else { -radius };
+            self.push(here, next, Some((centre, r)), w);
+            if done {
+                return;
+            }
+            here = next;
+            at = mark;
+            quarter += if left { 1.0 } else { -1.0 };
+        }
+    }
+
+    /// All rings of an area: outer rings filled, holes taken out.
+    pub fn area(&mut self, area: &MultiPolygon<f64>, outer: Layer, hole: Option<Layer>) {
+        for polygon in area {
+            self.ring(&polygon.exterior().0, outer, 1);
+            if let Some(hole) = hole {
+                for ring in polygon.interiors() {
+                    self.ring(&ring.0, hole, -1);
+                }
+            }
+        }
+    }
+
+    fn ring(&mut self, ring: &[Coord<f64>], layer: Layer, times: i32) {
+        if ring.len() < 4 {
+            return;
+        }
+        if ring.iter().any(|c| !c.x.is_finite() || !c.y.is_finite()) {
+            self.broken = true;
+            return;
+        }
+        let points: Vec<Coord<f64>> = ring.iter().map(|&c| self.local(c)).collect();
+        let o = points[0];
+        let twice: f64 = points
+            .windows(2)
+            .map(|p| (p[0].x - o.x) * (p[1].y - o.y) - (p[1].x - o.x) * (p[0].y - o.y))
+            .sum();
+        // Rings count by what they enclose, whichever way round they were drawn.
+        let times = if twice < 0.0 { -times } else { times };
+        let w = Weight { times, layer };
+        for p in points.windows(2) {
+            self.line(p[0], p[1], w);
+        }
+        self.line(points[points.len() - 1], o, w);
+    }
+}
+
+/// How often a boundary counts, and for which area.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Weight {
+    pub times: i32,
+    pub layer: Layer,
+}
+
+fn extreme(c: Coord<f64>, r: f64, quarter: f64) -> Coord<f64> {
+    let (dx, dy) = match quarter.rem_euclid(4.0) as i32 {
+        0 => (r, 0.0),
+        1 => (0.0, r),
+        2 => (-r, 0.0),
+        _ => (0.0, -r),
+    };
+    Coord {
+        x: c.x + dx,
+        y: c.y + dy,
+    }
+}

@@ -1,0 +1,196 @@
+//! The directed boundary of what the cutting units sweep.
+//!
+//! While the mower follows a track of curvature c, the point `a` metres left on a cutting line
+//! moves forward at (1 - c a) times the speed of the axle. Where that is above zero the map
+//! from (way driven, place on the line) to the ground keeps its orientation, so the winding
+//! number of its boundary counts how often each point is passed over. Beyond the turning
+//! centre (c a > 1: the inside of a turn tighter than half the deck) the line moves backward
+//! and the count would be negative: there the unit is split at the centre and the inner part's
+//! boundary is turned round, so that every part counts +1.
+
+use super::edge::{Edges, Layer, Weight};
+use crossgrain_core::{Gear, Mower, Path, Reels, Track, Unit};
+use geo_types::Coord;
+
+/// Ends of neighbouring tracks closer than this are one and the same, metres: above the
+/// rounding of a chain of tracks, far below anything that is drawn or driven. A joint with a
+/// wider gap or a kink is kept as it is, with both cutting lines.
+const WELD_M: f64 = 1e-9;
+
+/// Tracks shorter than this cut nothing, metres.
+const SHORTEST_M: f64 = 1e-12;
+
+/// The ends of a cutting line.
+#[derive(Clone, Copy)]
+struct Line {
+    left: Coord<f64>,
+    right: Coord<f64>,
+}
+
+/// Adds the boundary of everything the units sweep along `tracks`.
+pub(super) fn add_swept(edges: &mut Edges, mower: &Mower, tracks: &[Track]) {
+    for unit in &mower.units {
+        let mut open: Option<(Line, Line)> = None;
+        for track in tracks {
+            if track.reels == Reels::Up {
+                close(edges, open.take());
+                continue;
+            }
+            let path = match track.gear {
+                Gear::Forward => track.path,
+                // Backing takes up the same poses as driving the path the other way.
+                Gear::Reverse => track.path.reversed(),
+            };
+            if !is_sound(&path, unit) {
+                edges.broken = true;
+                continue;
+            }
+            if path.length_m() < SHORTEST_M {
+                continue;
+            }
+            if turns_inside(&path, unit) || track.gear == Gear::Reverse {
+                close(edges, open.take());
+                for (part, way) in split(&path, unit) {
+                    let (first, last) = (
+                        line_at(edges, &path, &part, false),
+                        line_at(edges, &path, &part, true),
+                    );
+                    sides(edges, &path, &part, first, last, way);
+                    cross(edges, first, way);
+                    cross(edges, last, -way);
+                }
+                continue;
+            }
+            let mut first = line_at(edges, &path, unit, false);
+            let last = line_at(edges, &path, unit, true);
+            let start = match open {
+                Some((start, end)) => {
+                    let gap = distance(end.left, first.left).max(distance(end.right, first.right));
+                    if gap <= WELD_M {
+                        edges.weld_m2 += gap * unit.width_m;
+                        first = end;
+                        start
+                    } else {
+                        close(edges, Some((start, end)));
+                        first
+                    }
+                }
+                None => first,
+            };
+            sides(edges, &path, unit, first, last, 1);
+            open = Some((start, last));
+        }
+        close(edges, open.take());
+    }
+}
+
+fn is_sound(path: &Path, unit: &Unit) -> bool {
+    let numbers = match path {
+        Path::Line { from, to } => [from.x, from.y, to.x, to.y, 0.0],
+        Path::Arc(a) => [a.centre.x, a.centre.y, a.radius_m, a.from_rad, a.sweep_rad],
+    };
+    numbers
+        .into_iter()
+        .chain([unit.across_m, unit.ahead_m, unit.width_m])
+        .all(f64::is_finite)
+        && !matches!(path, Path::Arc(a) if a.radius_m <= 0.0)
+        && unit.width_m > 0.0
+}
+
+/// Signed distance of the turning centre to the left of the track, when it has one.
+fn centre_left_m(path: &Path) -> Option<f64> {
+    match path {
+        Path::Line { .. } => None,
+        Path::Arc(a) => Some(a.radius_m.copysign(a.sweep_rad)),
+    }
+}
+
+/// Whether some of the unit lies beyond the turning centre.
+fn turns_inside(path: &Path, unit: &Unit) -> bool {
+    centre_left_m(path).is_some_and(|c| {
+        if c > 0.0 {
+            unit.left_m() > c
+        } else {
+            unit.right_m() < c
+        }
+    })
+}
+
+/// The parts of a unit on either side of the turning centre, each with the sign that makes it
+/// count +1.
+fn split(path: &Path, unit: &Unit) -> Vec<(Unit, i32)> {
+    let Some(c) = centre_left_m(path) else {
+        return vec![(*unit, 1)];
+    };
+    let (right, left) = (unit.right_m(), unit.left_m());
+    let forward = |part: &Unit| {
+        if part.across_m * c.signum() < c.abs() {
+            1
+        } else {
+            -1
+        }
+    };
+    if c <= right || c >= left {
+        return vec![(*unit, forward(unit))];
+    }
+    [(right, c), (c, left)]
+        .into_iter()
+        .map(|(from, to)| {
+            let part = Unit {
+                across_m: (from + to) / 2.0,
+                width_m: to - from,
+                ..*unit
+            };
+            (part, forward(&part))
+        })
+        .collect()
+}
+
+fn line_at(edges: &Edges, path: &Path, unit: &Unit, end: bool) -> Line {
+    let pose = if end { path.end() } else { path.start() };
+    Line {
+        left: edges.local(pose.offset(unit.ahead_m, unit.left_m())),
+        right: edges.local(pose.offset(unit.ahead_m, unit.right_m())),
+    }
+}
+
+/// The paths of the two ends of the cutting line.
+fn sides(edges: &mut Edges, path: &Path, unit: &Unit, first: Line, last: Line, way: i32) {
+    for (from, to, across, times) in [
+        (first.right, last.right, unit.right_m(), way),
+        (first.left, last.left, unit.left_m(), -way),
+    ] {
+        let w = Weight {
+            times,
+            layer: Layer::Cut,
+        };
+        match path {
+            Path::Line { .. } => edges.line(from, to, w),
+            Path::Arc(a) => {
+                let off = across - a.radius_m.copysign(a.sweep_rad);
+                let radius = unit.ahead_m.hypot(off);
+                edges.arc(from, to, edges.local(a.centre), radius, a.sweep_rad, w);
+            }
+        }
+    }
+}
+
+/// A cutting line as boundary, from left to right when `way` is 1.
+fn cross(edges: &mut Edges, at: Line, way: i32) {
+    let w = Weight {
+        times: way,
+        layer: Layer::Cut,
+    };
+    edges.line(at.left, at.right, w);
+}
+
+fn close(edges: &mut Edges, open: Option<(Line, Line)>) {
+    if let Some((start, end)) = open {
+        cross(edges, start, 1);
+        cross(edges, end, -1);
+    }
+}
+
+fn distance(a: Coord<f64>, b: Coord<f64>) -> f64 {
+    (a.x - b.x).hypot(a.y - b.y)
+}

@@ -1,0 +1,342 @@
+//! One tile, swept exactly: every crossing, then slabs between neighbouring heights.
+
+use super::edge::{Edge, Layer};
+use super::tally::{State, Tally};
+
+/// Edges out of order by less than this at the end of a slab are rounding, metres. More than
+/// this means a crossing was missed, and the slab is halved until it is found.
+const ORDER_M: f64 = 1e-9;
+/// No slab is halved when what could be gained is below this, m2.
+const REFINE_M2: f64 = 1e-13;
+/// A slab is halved at most this often: 2^-40 of a tile is below any rounding.
+const MAX_HALVINGS: usize = 40;
+
+/// A piece of an edge inside one tile; x is measured from the tile's left border.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Piece {
+    pub edge: Edge,
+    /// Where it starts and ends in this tile.
+    pub y0: f64,
+    pub y1: f64,
+    pub x0: f64,
+    pub x1: f64,
+}
+
+impl Piece {
+    #[inline]
+    fn x_at(&self, y: f64) -> f64 {
+        self.edge
+            .x_at(y)
+            .max(self.x0.min(self.x1))
+            .min(self.x0.max(self.x1))
+    }
+}
+
+/// A change of the winding number along the tile's left border.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Jump {
+    pub y: f64,
+    pub layer: Layer,
+    pub delta: i32,
+}
+
+/// What a slab piece is told to a listener: both sides, from `y0` to `y1`.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Trapezoid<'a> {
+    pub state: State,
+    pub y0: f64,
+    pub y1: f64,
+    /// Left and right edge; `None` is the tile's border.
+    pub left: Option<&'a Piece>,
+    pub right: Option<&'a Piece>,
+}
+
+/// Hears of every piece of every slab; the plain area sweep listens with nothing.
+pub(super) trait Listener {
+    /// Called with each piece between two neighbouring edges.
+    fn hear(&mut self, tile_left: f64, tile_width: f64, piece: Trapezoid<'_>);
+}
+
+/// Listens to nothing, at no cost.
+pub(super) struct Silent;
+
+impl Listener for Silent {
+    #[inline]
+    fn hear(&mut self, _: f64, _: f64, _: Trapezoid<'_>) {}
+}
+
+/// Where a piece is in the present slab.
+#[derive(Debug, Clone, Copy)]
+struct Active {
+    piece: u32,
+    xa: f64,
+    xb: f64,
+    /// Integral of x over the slab.
+    area: f64,
+}
+
+/// Storage that is used again from tile to tile.
+#[derive(Debug, Default)]
+pub(super) struct Scratch {
+    events: Vec<f64>,
+    active: Vec<Active>,
+    pending: Vec<f64>,
+}
+
+/// The tile's frame.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Frame {
+    pub left: f64,
+    pub width: f64,
+    pub y0: f64,
+    pub y1: f64,
+}
+
+/// Adds the areas of one tile. `state` is the winding at its lower left corner.
+pub(super) fn sweep(
+    frame: Frame,
+    mut state: State,
+    pieces: &mut [Piece],
+    jumps: &mut [Jump],
+    scratch: &mut Scratch,
+    tally: &mut Tally,
+    listener: &mut impl Listener,
+) {
+    pieces.sort_unstable_by(|a, b| a.y0.total_cmp(&b.y0));
+    jumps.sort_unstable_by(|a, b| a.y.total_cmp(&b.y));
+    let Scratch {
+        events,
+        active,
+        pending,
+    } = scratch;
+    events.clear();
+    active.clear();
+    events.extend([frame.y0, frame.y1]);
+    events.extend(jumps.iter().map(|j| j.y));
+    for (i, a) in pieces.iter().enumerate() {
+        events.extend([a.y0, a.y1]);
+        for b in &pieces[i + 1..] {
+            if b.y0 >= a.y1 {
+                break;
+            }
+            crossings(a, b, events);
+        }
+    }
+    events.sort_unstable_by(f64::total_cmp);
+    events.dedup();
+
+    let (mut next_piece, mut next_jump) = (0, 0);
+    for w in events.windows(2) {
+        let (mut lo, top) = (w[0], w[1]);
+        while next_jump < jumps.len() && jumps[next_jump].y <= lo {
+            state.step(jumps[next_jump].layer, jumps[next_jump].delta);
+            next_jump += 1;
+        }
+        active.retain_mut(|a| {
+            a.xa = a.xb;
+            pieces[a.piece as usize].y1 > lo
+        });
+        while next_piece < pieces.len() && pieces[next_piece].y0 <= lo {
+            let p = &pieces[next_piece];
+            if p.y1 > lo {
+                active.push(Active {
+                    piece: next_piece as u32,
+                    xa: p.x_at(lo),
+                    xb: 0.0,
+                    area: 0.0,
+                });
+            }
+            next_piece += 1;
+        }
+        pending.clear();
+        pending.push(top);
+        while let Some(&hi) = pending.last() {
+            let h = hi - lo;
+            for a in active.iter_mut() {
+                let p = &pieces[a.piece as usize];
+                a.xb = p.x_at(hi);
+                a.area = under(&p.edge, a.xa, a.xb, h);
+            }
+            order(active);
+            let (mut worst, mut disorder) = (0.0_f64, 0.0);
+            for n in active.windows(2) {
+                let d = (n[0].xa - n[1].xa).max(n[0].xb - n[1].xb);
+                if d > 0.0 {
+                    worst = worst.max(d);
+                    disorder += d;
+                }
+            }
+            if worst > ORDER_M && worst * h > REFINE_M2 && pending.len() < MAX_HALVINGS {
+                let mid = lo + h / 2.0;
+                if mid > lo && mid < hi {
+                    pending.push(mid);
+                    continue;
+                }
+            }
+            // One wrong pair of neighbours may stand inside this many wrong pairs.
+            let pairs = (active.len() * active.len()) as f64 / 4.0;
+            tally.disorder_m2 += disorder * h * pairs.max(1.0);
+
+            let mut here = state;
+            let mut area = 0.0;
+            let mut left = None;
+            for a in active.iter() {
+                let p = &pieces[a.piece as usize];
+                tally.add(&here, a.area - area);
+                listener.hear(
+                    frame.left,
+                    frame.width,
+                    Trapezoid {
+                        state: here,
+                        y0: lo,
+                        y1: hi,
+                        left,
+                        right: Some(p),
+                    },
+                );
+                here.step(p.edge.layer, p.edge.delta);
+                area = a.area;
+                left = Some(p);
+            }
+            tally.add(&here, frame.width * h - area);
+            listener.hear(
+                frame.left,
+                frame.width,
+                Trapezoid {
+                    state: here,
+                    y0: lo,
+                    y1: hi,
+                    left,
+                    right: None,
+                },
+            );
+            lo = hi;
+            pending.pop();
+            if !pending.is_empty() {
+                for a in active.iter_mut() {
+                    a.xa = a.xb;
+                }
+            }
+        }
+    }
+}
+
+/// Sorts by the mean x over the slab: edges that do not cross inside a slab keep their order.
+/// Insertion sort, because neighbouring slabs differ by a swap or two.
+#[inline]
+fn order(active: &mut [Active]) {
+    for i in 1..active.len() {
+        let a = active[i];
+        let mut j = i;
+        while j > 0 && active[j - 1].area > a.area {
+            active[j] = active[j - 1];
+            j -= 1;
+        }
+        active[j] = a;
+    }
+}
+
+/// Integral of x over a slab of height `h`: the chord's trapezoid, and the circular segment
+/// between chord and arc.
+#[inline]
+fn under(edge: &Edge, xa: f64, xb: f64, h: f64) -> f64 {
+    let chord = h * (xa + xb) / 2.0;
+    if edge.r == 0.0 {
+        return chord;
+    }
+    let dx = xb - xa;
+    chord + segment_m2(edge.r.abs(), dx * dx + h * h).copysign(edge.r)
+}
+
+/// Area between a chord and its arc of at most a half circle. `chord2` is the chord squared.
+#[inline]
+pub(super) fn segment_m2(r: f64, chord2: f64) -> f64 {
+    // With u the sine of half the angle, the area is r^2 (asin u - u sqrt(1 - u^2)).
+    let u2 = chord2 / (4.0 * r * r);
+    if u2 < 0.01 {
+        // Its power series; the first term left out is below 2e-13 of the area.
+        let u = u2.sqrt();
+        let s = 2.0 / 3.0
+            + u2 * (1.0 / 5.0
+                + u2 * (3.0 / 28.0
+                    + u2 * (5.0 / 72.0 + u2 * (35.0 / 704.0 + u2 * (63.0 / 1664.0)))));
+        r * r * u * u2 * s
+    } else {
+        let u2 = u2.min(1.0);
+        let u = u2.sqrt();
+        r * r * (u.asin() - u * (1.0 - u2).sqrt())
+    }
+}
+
+/// Adds the heights at which two pieces cross. A height too many only costs a slab.
+fn crossings(a: &Piece, b: &Piece, events: &mut Vec<f64>) {
+    let (ya, yb) = (a.y0.max(b.y0), a.y1.min(b.y1));
+    if ya >= yb || a.x0.max(a.x1) < b.x0.min(b.x1) || b.x0.max(b.x1) < a.x0.min(a.x1) {
+        return;
+    }
+    match (a.edge.r == 0.0, b.edge.r == 0.0) {
+        (true, true) => {
+            let (d0, d1) = (a.x_at(ya) - b.x_at(ya), a.x_at(yb) - b.x_at(yb));
+            if d0 * d1 < 0.0 {
+                let y = ya + (yb - ya) * (d0 / (d0 - d1));
+                if y > ya && y < yb {
+                    events.push(y);
+                }
+            }
+        }
+        (true, false) => line_circle(a, b, (ya, yb), events),
+        (false, true) => line_circle(b, a, (ya, yb), events),
+        (false, false) => circle_circle(a, b, (ya, yb), events),
+    }
+}
+
+/// Whether `x` lies on the half of the circle that the piece is on, give or take rounding.
+#[inline]
+fn on_half(p: &Piece, x: f64) -> bool {
+    (x - p.edge.cx) * p.edge.r.signum() >= -1e-6 * p.edge.r.abs()
+}
+
+fn line_circle(line: &Piece, arc: &Piece, (ya, yb): (f64, f64), events: &mut Vec<f64>) {
+    let (px, py) = (line.x0 - arc.edge.cx, line.y0 - arc.edge.cy);
+    let (dx, dy) = (line.x1 - line.x0, line.y1 - line.y0);
+    let len = dx.hypot(dy);
+    let (ux, uy) = (dx / len, dy / len);
+    let (along, off) = (px * ux + py * uy, px * uy - py * ux);
+    let r = arc.edge.r.abs();
+    let half2 = (r - off.abs()) * (r + off.abs());
+    if half2 < 0.0 {
+        return;
+    }
+    let half = half2.sqrt();
+    for s in [-along - half, -along + half] {
+        let y = line.y0 + s * uy;
+        if y > ya && y < yb && on_half(arc, line.x0 + s * ux) {
+            events.push(y);
+        }
+    }
+}
+
+fn circle_circle(a: &Piece, b: &Piece, (ya, yb): (f64, f64), events: &mut Vec<f64>) {
+    let (dx, dy) = (b.edge.cx - a.edge.cx, b.edge.cy - a.edge.cy);
+    let d2 = dx * dx + dy * dy;
+    if d2 == 0.0 {
+        return;
+    }
+    let (ra, rb) = (a.edge.r.abs(), b.edge.r.abs());
+    // Along the line of centres, in units of their distance.
+    let t = 0.5 + (ra - rb) * (ra + rb) / (2.0 * d2);
+    let half2 = ra * ra / d2 - t * t;
+    if half2 < 0.0 || !half2.is_finite() {
+        return;
+    }
+    let half = half2.sqrt();
+    for s in [-half, half] {
+        let y = a.edge.cy + t * dy + s * dx;
+        if y > ya && y < yb {
+            let x = a.edge.cx + t * dx - s * dy;
+            if on_half(a, x) && on_half(b, x) {
+                events.push(y);
+            }
+        }
+    }
+}

@@ -1,0 +1,765 @@
+//! The lay of the grass: which way the deck passed over each cell, and how one-sided that is.
+//!
+//! Every time a cutting unit passes over a point in direction t it adds a unit vector there.
+//! A cell keeps four sums over the ground it holds, each weighted by the area cut: of the
+//! vectors e^(it), and of the doubled vectors e^(2it), besides the plain area. From them
+//!
+//! - R1 = |sum e^(it)| / sum 1: the polar lay, 1 when all passes go the same way;
+//! - R2 = |sum e^(2it)| / sum 1: the axial grain, 1 when all passes follow the same axis,
+//!   whichever way (doubled angles: Mardia & Jupp, *Directional Statistics*; Fisher 1993).
+//!
+//! The sums of many mows add up with weights ([`LayGrid::add`]), so a season needs one grid and
+//! no mows.
+//!
+//! A straight track is a rectangle, and its share of every cell is exact. An arc is cut into
+//! steps of at most [`ARC_STEP_RAD`] and at most half a cell at its outer edge; each step is
+//! a quadrilateral that carries the exact mean of the directions over its angle and is scaled
+//! to the exact area of its piece of the ring, so only the place of the area is approximate,
+//! by less than the sagitta of a step (2 mm at a radius of 4 m).
+//!
+//! The share of every cell is computed as vector rasterisers compute coverage: each edge of a
+//! shape adds signed areas to the cells it passes, and one running sum along each row of cells
+//! fills in the rest. Time is proportional to the cells that edges pass and to the cells of the
+//! grid; memory is six numbers a cell.
+
+use crossgrain_core::{Arc, Fairway, Gear, Mow, Mower, Path, Reels, Unit};
+use geo_types::{Coord, MultiPolygon};
+use std::f64::consts::FRAC_PI_2;
+use std::fmt;
+
+/// Largest step along an arc, radians (4 degrees).
+pub const ARC_STEP_RAD: f64 = 0.07;
+
+/// A cell with less cut area than this share of itself counts as not cut: what rounding leaves
+/// where sums of large areas cancel.
+const LEAST_SHARE: f64 = 1e-9;
+
+/// No grid has more cells than this: a senseless cell size gets larger cells instead of all
+/// the memory there is.
+const MOST_CELLS: f64 = 16e6;
+
+/// Sums per cell: area, e^(it), e^(2it).
+const SUMS: usize = 5;
+
+/// The lay of the grass on a grid of square cells over one fairway.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LayGrid {
+    cell_m: f64,
+    corner: Coord<f64>,
+    columns: usize,
+    rows: usize,
+    /// Square metres of ground in each cell, row by row from the south west.
+    ground_m2: Vec<f64>,
+    sums: Vec<[f64; SUMS]>,
+}
+
+/// One cell of a [`LayGrid`].
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LayCell {
+    /// Column, 0 westmost.
+    pub column: usize,
+    /// Row, 0 southmost.
+    pub row: usize,
+    /// Middle of the cell, metres.
+    pub centre: Coord<f64>,
+    /// Ground in the cell, square metres.
+    pub ground_m2: f64,
+    /// Weighted area cut in the cell over all mows, square metres.
+    pub cut_m2: f64,
+    /// Polar lay, 0 to 1; `None` where nothing was cut.
+    pub r1: Option<f64>,
+    /// Axial grain, 0 to 1; `None` where nothing was cut.
+    pub r2: Option<f64>,
+    /// Mean direction of the passes, radians counter-clockwise from east, where there is one.
+    pub direction_rad: Option<f64>,
+    /// Axis of the grain, radians counter-clockwise from east in [0, pi), where there is one.
+    pub axis_rad: Option<f64>,
+}
+
+/// The lay of a whole fairway: area-weighted over the cells' ground.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct LayFigures {
+    /// Mean polar lay.
+    pub r1_mean: f64,
+    /// Polar lay that 95% of the cut ground stays at or below.
+    pub r1_p95: f64,
+    /// Mean axial grain.
+    pub r2_mean: f64,
+    /// Axial grain that 95% of the cut ground stays at or below.
+    pub r2_p95: f64,
+}
+
+/// Why two grids do not add up.
+#[derive(Debug, Clone, PartialEq)]
+pub enum LayError {
+    /// They are of different fairways or cell sizes.
+    OtherGrid {
+        /// Cell size and number of columns and rows of the first.
+        mine: (f64, usize, usize),
+        /// The same of the other.
+        theirs: (f64, usize, usize),
+    },
+    /// A weight below zero or not a number.
+    BadWeight {
+        /// The weight.
+        weight: f64,
+    },
+}
+
+impl fmt::Display for LayError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            LayError::OtherGrid { mine, theirs } => write!(
+                f,
+                "lay grids differ: {} m cells, {} x {}, against {} m cells, {} x {}; make both of the same fairway with one cell size",
+                mine.0, mine.1, mine.2, theirs.0, theirs.1, theirs.2
+            ),
+            LayError::BadWeight { weight } => {
+                write!(
+                    f,
+                    "the weight of a mow is {weight}; it must be zero or more"
+                )
+            }
+        }
+    }
+}
+
+impl std::error::Error for LayError {}
+
+impl LayGrid {
+    /// An empty grid over the ground of a fairway, with square cells of `cell_m` metres whose
+    /// corners lie on multiples of `cell_m`. A cell size that is not above zero becomes 1 m,
+    /// and one that would need more than 16 million cells is enlarged.
+    pub fn empty(fairway: &Fairway, cell_m: f64) -> Self {
+        let mut cell_m = if cell_m.is_finite() && cell_m > 0.0 {
+            cell_m
+        } else {
+            1.0
+        };
+        let (mut lo, mut hi) = (
+            Coord {
+                x: f64::MAX,
+                y: f64::MAX,
+            },
+            Coord {
+                x: f64::MIN,
+                y: f64::MIN,
+            },
+        );
+        for c in fairway.ground.iter().flat_map(|p| &p.exterior().0) {
+            if c.x.is_finite() && c.y.is_finite() {
+                lo = Coord {
+                    x: lo.x.min(c.x),
+                    y: lo.y.min(c.y),
+                };
+                hi = Coord {
+                    x: hi.x.max(c.x),
+                    y: hi.y.max(c.y),
+                };
+            }
+        }
+        if lo.x > hi.x {
+            (lo, hi) = (Coord::default(), Coord::default());
+        }
+        let cells = |c: f64| ((hi.x - lo.x) / c + 2.0) * ((hi.y - lo.y) / c + 2.0);
+        while cells(cell_m) > MOST_CELLS {
+            cell_m *= 2.0;
+        }
+        let corner = Coord {
+            x: (lo.x / cell_m).floor() * cell_m,
+            y: (lo.y / cell_m).floor() * cell_m,
+        };
+        let columns = (((hi.x - corner.x) / cell_m).ceil() as usize).max(1);
+        let rows = (((hi.y - corner.y) / cell_m).ceil() as usize).max(1);
+        let mut grid = Self {
+            cell_m,
+            corner,
+            columns,
+            rows,
+            ground_m2: Vec::new(),
+            sums: vec![[0.0; SUMS]; columns * rows],
+        };
+        grid.ground_m2 = grid.ground(&fairway.ground);
+        grid
+    }
+
+    /// The lay of one mow.
+    ///
+    /// ```
+    /// use crossgrain_core::{Fairway, Mower, Track, Path};
+    /// use crossgrain_metrics::lay::LayGrid;
+    /// use geo_types::{coord, polygon, MultiPolygon};
+    /// let ground = MultiPolygon(vec![polygon![(x: 0., y: 0.), (x: 40., y: 0.), (x: 40., y: 2.), (x: 0., y: 2.)]]);
+    /// let fairway = Fairway { name: "1".into(), outline: ground.clone(), ground, keep_outs: vec![],
+    ///     no_turn: MultiPolygon(vec![]), hole_line: None, way_in: None };
+    /// let east = Track::down(Path::Line { from: coord! {x: 0., y: 1.}, to: coord! {x: 40., y: 1.} });
+    /// let lay = LayGrid::of_tracks(&fairway, &Mower::bar(2.0), &[east], 1.0).figures();
+    /// assert!((lay.r1_mean - 1.0).abs() < 1e-12 && (lay.r2_mean - 1.0).abs() < 1e-12);
+    /// ```
+    pub fn of(fairway: &Fairway, mower: &Mower, mow: &Mow, cell_m: f64) -> Self {
+        Self::of_tracks(fairway, mower, &mow.tracks, cell_m)
+    }
+
+    /// The lay of the tracks that have the reels down.
+    pub fn of_tracks(
+        fairway: &Fairway,
+        mower: &Mower,
+        tracks: &[crossgrain_core::Track],
+        cell_m: f64,
+    ) -> Self {
+        let mut grid = Self::empty(fairway, cell_m);
+        for track in tracks.iter().filter(|t| t.reels == Reels::Down) {
+            let path = match track.gear {
+                Gear::Forward => track.path,
+                // Backing takes up the poses of the path driven the other way.
+                Gear::Reverse => track.path.reversed(),
+            };
+            for unit in &mower.units {
+                match path {
+                    Path::Line { .. } => grid.add_line(&path, unit),
+                    Path::Arc(arc) => grid.add_arc(&path, &arc, unit),
+                }
+            }
+        }
+        grid.fill();
+        grid
+    }
+
+    /// Cell size, metres.
+    pub fn cell_m(&self) -> f64 {
+        self.cell_m
+    }
+
+    /// South-west corner of the grid, metres.
+    pub fn corner(&self) -> Coord<f64> {
+        self.corner
+    }
+
+    /// Columns and rows.
+    pub fn size(&self) -> (usize, usize) {
+        (self.columns, self.rows)
+    }
+
+    /// Adds another mow's lay, times `weight` (a mow long ago may weigh less).
+    ///
+    /// # Errors
+    /// [`LayError`] when the grids differ or the weight is below zero or not a number.
+    pub fn add(&mut self, other: &LayGrid, weight: f64) -> Result<(), LayError> {
+        if !(weight.is_finite() && weight >= 0.0) {
+            return Err(LayError::BadWeight { weight });
+        }
+        let frame = |g: &LayGrid| (g.cell_m, g.columns, g.rows);
+        if frame(self) != frame(other) || self.corner != other.corner {
+            return Err(LayError::OtherGrid {
+                mine: frame(self),
+                theirs: frame(other),
+            });
+        }
+        for (a, b) in self.sums.iter_mut().zip(&other.sums) {
+            for (x, y) in a.iter_mut().zip(b) {
+                *x += weight * y;
+            }
+        }
+        Ok(())
+    }
+
+    /// Multiplies everything laid so far by `factor`: old lay fading before the next mow.
+    pub fn fade(&mut self, factor: f64) {
+        for sums in &mut self.sums {
+            for x in sums {
+                *x *= factor;
+            }
+        }
+    }
+
+    /// The cells that hold ground, row by row from the south west.
+    pub fn cells(&self) -> impl Iterator<Item = LayCell> + '_ {
+        let least = LEAST_SHARE * self.cell_m * self.cell_m;
+        (0..self.columns * self.rows).filter_map(move |i| {
+            let ground_m2 = self.ground_m2[i];
+            if ground_m2 <= least {
+                return None;
+            }
+            let (column, row) = (i % self.columns, i / self.columns);
+            let [cut_m2, c1, s1, c2, s2] = self.sums[i];
+            let laid = cut_m2 > least;
+            let ratio = |c: f64, s: f64| laid.then(|| (c.hypot(s) / cut_m2).min(1.0));
+            let turned = |c: f64, s: f64| (laid && c.hypot(s) > least).then(|| s.atan2(c));
+            Some(LayCell {
+                column,
+                row,
+                centre: Coord {
+                    x: self.corner.x + (column as f64 + 0.5) * self.cell_m,
+                    y: self.corner.y + (row as f64 + 0.5) * self.cell_m,
+                },
+                ground_m2,
+                cut_m2: if laid { cut_m2 } else { 0.0 },
+                r1: ratio(c1, s1),
+                r2: ratio(c2, s2),
+                direction_rad: turned(c1, s1),
+                axis_rad: turned(c2, s2).map(|t| (t / 2.0).rem_euclid(std::f64::consts::PI)),
+            })
+        })
+    }
+
+    /// Mean and 95th percentile over the cells that were cut, weighted by the ground they hold.
+    pub fn figures(&self) -> LayFigures {
+        let mut r1 = Vec::new();
+        let mut r2 = Vec::new();
+        for c in self.cells() {
+            if let (Some(a), Some(b)) = (c.r1, c.r2) {
+                r1.push((a, c.ground_m2));
+                r2.push((b, c.ground_m2));
+            }
+        }
+        let (r1_mean, r1_p95) = mean_and_p95(&mut r1);
+        let (r2_mean, r2_p95) = mean_and_p95(&mut r2);
+        LayFigures {
+            r1_mean,
+            r1_p95,
+            r2_mean,
+            r2_p95,
+        }
+    }
+
+    fn ground(&self, ground: &MultiPolygon<f64>) -> Vec<f64> {
+        let mut sums = vec![[0.0; SUMS]; self.sums.len()];
+        for polygon in ground {
+            let rings = std::iter::once((polygon.exterior(), 1.0))
+                .chain(polygon.interiors().iter().map(|r| (r, -1.0)));
+            for (ring, sign) in rings {
+                let points: Vec<Coord<f64>> = ring.0.iter().map(|c| self.local(*c)).collect();
+                if points.len() < 4 || points.iter().any(|c| !c.x.is_finite() || !c.y.is_finite()) {
+                    continue;
+                }
+                let twice: f64 = points
+                    .windows(2)
+                    .map(|p| p[0].x * p[1].y - p[1].x * p[0].y)
+                    .sum();
+                let mut values = [0.0; SUMS];
+                values[0] = sign * twice.signum();
+                for p in points.windows(2) {
+                    self.edge(&mut sums, p[0], p[1], &values);
+                }
+            }
+        }
+        self.run_sums(&mut sums);
+        let whole = self.cell_m * self.cell_m;
+        sums.iter()
+            .map(|s| (s[0] * whole).clamp(0.0, whole))
+            .collect()
+    }
+
+    /// A point in cells from the corner.
+    fn local(&self, p: Coord<f64>) -> Coord<f64> {
+        Coord {
+            x: (p.x - self.corner.x) / self.cell_m,
+            y: (p.y - self.corner.y) / self.cell_m,
+        }
+    }
+
+    fn add_line(&mut self, path: &Path, unit: &Unit) {
+        let (start, end) = (path.start(), path.end());
+        if path.length_m() <= 0.0 {
+            return;
+        }
+        let (s, c) = start.heading_rad.sin_cos();
+        let values = [1.0, c, s, c * c - s * s, 2.0 * s * c];
+        let corners = [
+            start.offset(unit.ahead_m, unit.right_m()),
+            end.offset(unit.ahead_m, unit.right_m()),
+            end.offset(unit.ahead_m, unit.left_m()),
+            start.offset(unit.ahead_m, unit.left_m()),
+        ];
+        self.add_quad(corners, &values);
+    }
+
+    fn add_arc(&mut self, path: &Path, arc: &Arc, unit: &Unit) {
+        let length = path.length_m();
+        if !(length > 0.0 && length.is_finite()) {
+            return;
+        }
+        let centre = arc.radius_m.copysign(arc.sweep_rad);
+        let (right, left) = (unit.right_m(), unit.left_m());
+        // Parts on either side of the turning centre move opposite ways.
+        let cuts = if right < centre && centre < left {
+            vec![(right, centre), (centre, left)]
+        } else {
+            vec![(right, left)]
+        };
+        for (from, to) in cuts {
+            let mid = (from + to) / 2.0;
+            let reach = unit
+                .ahead_m
+                .hypot((from - centre).abs().max((to - centre).abs()));
+            let step = ARC_STEP_RAD.min(0.5 * self.cell_m / reach);
+            let n = (arc.sweep_rad.abs() / step).ceil().clamp(1.0, 1e6) as usize;
+            let angle = arc.sweep_rad.abs() / n as f64;
+            // Mean of e^(it) over the step, and arc against chord quadrilateral.
+            let half = angle / 2.0;
+            let (m1, m2) = (sinc(half), sinc(angle));
+            let swell = 1.0 / sinc(angle);
+            for i in 0..n {
+                let at = |j: usize| path.pose_at(length * j as f64 / n as f64);
+                let (a, b) = (at(i), at(i + 1));
+                let m = path.pose_at(length * (i as f64 + 0.5) / n as f64);
+                let p = m.offset(unit.ahead_m, mid);
+                let (rx, ry) = (p.x - arc.centre.x, p.y - arc.centre.y);
+                let r = rx.hypot(ry);
+                let t = if r > 0.0 {
+                    ry.atan2(rx) + FRAC_PI_2.copysign(arc.sweep_rad)
+                } else {
+                    m.heading_rad
+                };
+                let (s, c) = t.sin_cos();
+                let values = [
+                    swell,
+                    swell * m1 * c,
+                    swell * m1 * s,
+                    swell * m2 * (c * c - s * s),
+                    swell * m2 * 2.0 * s * c,
+                ];
+                self.add_quad(
+                    [
+                        a.offset(unit.ahead_m, from),
+                        b.offset(unit.ahead_m, from),
+                        b.offset(unit.ahead_m, to),
+                        a.offset(unit.ahead_m, to),
+                    ],
+                    &values,
+                );
+            }
+        }
+    }
+
+    /// Adds a quadrilateral, whichever way round its corners are given.
+    fn add_quad(&mut self, corners: [Coord<f64>; 4], values: &[f64; SUMS]) {
+        if corners.iter().any(|c| !c.x.is_finite() || !c.y.is_finite()) {
+            return;
+        }
+        let p = corners.map(|c| self.local(c));
+        let twice = (p[2].x - p[0].x) * (p[3].y - p[1].y) - (p[3].x - p[1].x) * (p[2].y - p[0].y);
+        let values = values.map(|v| v * twice.signum());
+        let mut sums = std::mem::take(&mut self.sums);
+        for i in 0..4 {
+            self.edge(&mut sums, p[i], p[(i + 1) % 4], &values);
+        }
+        self.sums = sums;
+    }
+
+    /// One directed edge, in cells: adds to each cell it passes the area to its right within
+    /// the cell, and to the next cell what all cells further right gain.
+    fn edge(&self, sums: &mut [[f64; SUMS]], a: Coord<f64>, b: Coord<f64>, values: &[f64; SUMS]) {
+        let (sign, lo, hi) = if a.y <= b.y {
+            (-1.0, a, b)
+        } else {
+            (1.0, b, a)
+        };
+        let (top, width) = (self.rows as f64, self.columns as f64);
+        let (y0, y1) = (lo.y.max(0.0), hi.y.min(top));
+        if y0 >= y1 {
+            return;
+        }
+        let slope = (hi.x - lo.x) / (hi.y - lo.y);
+        let x_at = |y: f64| (lo.x + (y - lo.y) * slope).clamp(lo.x.min(hi.x), lo.x.max(hi.x));
+        let mut put = |row: usize, column: usize, share: f64| {
+            if column < self.columns {
+                let cell = &mut sums[row * self.columns + column];
+                for (s, v) in cell.iter_mut().zip(values) {
+                    *s += share * v;
+                }
+            }
+        };
+        let mut y = y0;
+        while y < y1 {
+            let row = (y as usize).min(self.rows - 1);
+            let next = ((row + 1) as f64).min(y1);
+            if next <= y {
+                break;
+            }
+            // Within this row of cells, from the left end of the edge to the right end.
+            let (xa, xb) = (x_at(y), x_at(next));
+            let (left, right) = (xa.min(xb), xa.max(xb));
+            let height = next - y;
+            let mut x = left;
+            loop {
+                if x >= width {
+                    break;
+                }
+                let (column, end) = if x < 0.0 {
+                    (None, right.min(0.0))
+                } else {
+                    let c = x as usize;
+                    (Some(c), right.min((c + 1) as f64))
+                };
+                let dy = if right > left {
+                    height * (end - x) / (right - left)
+                } else {
+                    height
+                };
+                match column {
+                    // Left of the grid: everything in the row is to its right.
+                    None => put(row, 0, sign * dy),
+                    Some(c) => {
+                        let mean = (x + end) / 2.0 - c as f64;
+                        put(row, c, sign * dy * (1.0 - mean));
+                        put(row, c + 1, sign * dy * mean);
+                    }
+                }
+                if end >= right {
+                    break;
+                }
+                x = end;
+            }
+            y = next;
+        }
+    }
+
+    /// Turns what edges left behind into what each cell holds.
+    fn run_sums(&self, sums: &mut [[f64; SUMS]]) {
+        for row in sums.chunks_mut(self.columns) {
+            let mut run = [0.0; SUMS];
+            for cell in row {
+                for (r, c) in run.iter_mut().zip(cell.iter_mut()) {
+                    *r += *c;
+                    *c = *r;
+                }
+            }
+        }
+    }
+
+    fn fill(&mut self) {
+        let mut sums = std::mem::take(&mut self.sums);
+        self.run_sums(&mut sums);
+        let whole = self.cell_m * self.cell_m;
+        for cell in &mut sums {
+            for s in cell {
+                *s *= whole;
+            }
+        }
+        self.sums = sums;
+    }
+}
+
+fn sinc(x: f64) -> f64 {
+    if x.abs() < 1e-4 {
+        1.0 - x * x / 6.0
+    } else {
+        x.sin() / x
+    }
+}
+
+fn mean_and_p95(values: &mut [(f64, f64)]) -> (f64, f64) {
+    let total: f64 = values.iter().map(|v| v.1).sum();
+    if total <= 0.0 {
+        return (0.0, 0.0);
+    }
+    let mean = values.iter().map(|v| v.0 * v.1).sum::<f64>() / total;
+    values.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut run = 0.0;
+    for &(r, w) in values.iter() {
+        run += w;
+        if run >= 0.95 * total {
+            return (mean, r);
+        }
+    }
+    (mean, values.last().map_or(0.0, |v| v.0))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+    use crossgrain_core::Track;
+    use geo_types::{coord, polygon};
+    use std::f64::consts::{PI, TAU};
+
+    fn field(half: f64) -> Fairway {
+        let ground = MultiPolygon(vec![
+            polygon![(x: -half, y: -half), (x: half, y: -half), (x: half, y: half), (x: -half, y: half)],
+        ]);
+        Fairway {
+            name: "1".to_string(),
+            outline: ground.clone(),
+            ground,
+            keep_outs: vec![],
+            no_turn: MultiPolygon(vec![]),
+            hole_line: None,
+            way_in: None,
+        }
+    }
+
+    /// Passes at a heading that cover the whole field, all one way or back and forth.
+    fn passes(heading_rad: f64, both_ways: bool) -> Vec<Track> {
+        let (s, c) = heading_rad.sin_cos();
+        (-20..=20)
+            .map(|i| {
+                let off = 2.0 * f64::from(i);
+                let (x, y) = (-off * s, off * c);
+                let way = if both_ways && i % 2 != 0 { -60.0 } else { 60.0 };
+                Track::down(Path::Line {
+                    from: coord! { x: x - way * c, y: y - way * s },
+                    to: coord! { x: x + way * c, y: y + way * s },
+                })
+            })
+            .collect()
+    }
+
+    #[test]
+    fn cells_hold_the_ground_and_what_is_cut() {
+        let mut f = field(10.0);
+        f.ground = MultiPolygon(vec![geo_types::Polygon::new(
+            vec![
+                (-9.3, -8.1),
+                (7.7, -9.9),
+                (9.9, 8.2),
+                (-3.0, 9.6),
+                (-9.3, -8.1),
+            ]
+            .into(),
+            vec![vec![(0.0, 0.0), (0.0, 2.5), (3.3, 2.0), (0.0, 0.0)].into()],
+        )]);
+        let tracks = [
+            Track::down(Path::Line {
+                from: coord! { x: -5.0, y: -3.0 },
+                to: coord! { x: 4.0, y: 5.5 },
+            }),
+            Track::down(Path::Arc(Arc {
+                centre: coord! { x: 0.5, y: 0.0 },
+                radius_m: 4.0,
+                from_rad: 0.5,
+                sweep_rad: -4.0,
+            })),
+        ];
+        let mower = Mower::bar(2.5);
+        let g = LayGrid::of_tracks(&f, &mower, &tracks, 0.7);
+        use geo::Area;
+        assert_relative_eq!(
+            g.cells().map(|c| c.ground_m2).sum::<f64>(),
+            f.ground.unsigned_area(),
+            max_relative = 1e-12
+        );
+        let swept = 2.5 * (9.0_f64.hypot(8.5) + 16.0);
+        assert_relative_eq!(
+            g.sums.iter().map(|s| s[0]).sum::<f64>(),
+            swept,
+            max_relative = 1e-9
+        );
+        // Straight: every cell is the exact share of the rectangle, as geo clips it.
+        use geo::BooleanOps;
+        let g = LayGrid::of_tracks(&f, &mower, &tracks[..1], 0.7);
+        let p = tracks[0].path;
+        let rect = geo_types::Polygon::new(
+            vec![
+                p.start().offset(0.0, 1.25),
+                p.start().offset(0.0, -1.25),
+                p.end().offset(0.0, -1.25),
+                p.end().offset(0.0, 1.25),
+            ]
+            .into(),
+            vec![],
+        );
+        for c in g.cells() {
+            let cell = geo_types::Rect::new(
+                coord! { x: c.centre.x - 0.35, y: c.centre.y - 0.35 },
+                coord! { x: c.centre.x + 0.35, y: c.centre.y + 0.35 },
+            );
+            let share = rect.intersection(&cell.to_polygon()).unsigned_area();
+            assert_relative_eq!(c.cut_m2, share, epsilon = 1e-6);
+        }
+    }
+
+    #[test]
+    fn one_way_back_and_forth_and_cross() {
+        let f = field(10.0);
+        let mower = Mower::bar(2.0);
+        let one_way = LayGrid::of_tracks(&f, &mower, &passes(0.4, false), 1.0);
+        let l = one_way.figures();
+        assert_relative_eq!(l.r1_mean, 1.0, epsilon = 1e-9);
+        assert_relative_eq!(l.r2_p95, 1.0, epsilon = 1e-9);
+        // The next visit goes the other way: no polar lay is left, the grain stays.
+        let mut season = LayGrid::empty(&f, 1.0);
+        season.add(&one_way, 1.0).unwrap();
+        season
+            .add(
+                &LayGrid::of_tracks(&f, &mower, &passes(0.4 + PI, false), 1.0),
+                1.0,
+            )
+            .unwrap();
+        let l = season.figures();
+        assert!(l.r1_p95 < 1e-9, "{l:?}");
+        assert_relative_eq!(l.r2_mean, 1.0, epsilon = 1e-9);
+        // A cross cut: no grain is left either.
+        season.fade(0.0);
+        for heading in [0.4, 0.4 + FRAC_PI_2] {
+            season
+                .add(
+                    &LayGrid::of_tracks(&f, &mower, &passes(heading, true), 1.0),
+                    0.5,
+                )
+                .unwrap();
+        }
+        assert!(season.figures().r2_p95 < 1e-9, "{:?}", season.figures());
+        // Three of every four mows on one axis, one across: 0.5 (as 0, 0, 0, 90 degrees).
+        season
+            .add(
+                &LayGrid::of_tracks(&f, &mower, &passes(0.4, true), 1.0),
+                1.0,
+            )
+            .unwrap();
+        assert_relative_eq!(season.figures().r2_mean, 0.5, epsilon = 1e-9);
+    }
+
+    #[test]
+    fn a_thin_lane_of_loops_is_locally_axial() {
+        // Circles of radius R laid densely along x: at height y the swath crosses at the two
+        // directions whose doubled angles give R2 = |1 - 2 y^2 / R^2|.
+        let f = field(8.0);
+        let mower = Mower::bar(0.02);
+        let r = 6.0;
+        let circles: Vec<Track> = (-1000..=1000)
+            .map(|i| {
+                Track::down(Path::Arc(Arc {
+                    centre: coord! { x: 0.02 * f64::from(i), y: 0.0 },
+                    radius_m: r,
+                    from_rad: 0.0,
+                    sweep_rad: TAU,
+                }))
+            })
+            .collect();
+        let g = LayGrid::of_tracks(&f, &mower, &circles, 0.25);
+        let mut seen = 0;
+        for c in g
+            .cells()
+            .filter(|c| c.centre.y.abs() < 4.5 && c.centre.x.abs() < 1.0)
+        {
+            // Mean over the cell's height of cut per area, which goes as 1 / sqrt(R^2 - y^2).
+            let formula = (1.0 - 2.0 * c.centre.y * c.centre.y / (r * r)).abs();
+            assert_relative_eq!(c.r2.unwrap(), formula, epsilon = 5e-3);
+            assert!(c.r1.unwrap() < 1.0);
+            seen += 1;
+        }
+        assert!(seen > 200);
+    }
+
+    #[test]
+    fn grids_that_differ_do_not_add_up() {
+        let mut a = LayGrid::empty(&field(10.0), 1.0);
+        let b = LayGrid::empty(&field(10.0), 2.0);
+        assert!(matches!(a.add(&b, 1.0), Err(LayError::OtherGrid { .. })));
+        let c = a.clone();
+        assert!(matches!(
+            a.add(&c, f64::NAN),
+            Err(LayError::BadWeight { .. })
+        ));
+        assert!(matches!(a.add(&c, -1.0), Err(LayError::BadWeight { .. })));
+    }
+
+    #[test]
+    fn senseless_cell_sizes_are_set_right() {
+        assert_eq!(LayGrid::empty(&field(10.0), f64::NAN).cell_m(), 1.0);
+        assert_eq!(LayGrid::empty(&field(10.0), -3.0).cell_m(), 1.0);
+        let g = LayGrid::empty(&field(10.0), 1e-9);
+        assert!(g.size().0 * g.size().1 <= 16_000_000);
+    }
+}

@@ -99,11 +99,13 @@ pub fn turn_with_one_reverse(from: Pose, to: Pose, radius_m: f64) -> Option<Back
         let last = to.offset(0.0, side * radius_m);
         let (dx, dy) = (first.x - last.x, first.y - last.y);
         let back = dx.hypot(dy);
-        if back < 1e-9 {
-            continue;
-        }
-        // Backing from the first circle to the last, the mower faces from last to first.
-        let heading = dy.atan2(dx);
+        // Backing from the first circle to the last, the mower faces from last to first. On one
+        // circle for both there is nothing to back: the plain U is the limit of the formula.
+        let heading = if back < 1e-9 {
+            to.heading_rad
+        } else {
+            dy.atan2(dx)
+        };
         let a = sweep(side * (heading - from.heading_rad));
         let b = sweep(side * (to.heading_rad - heading));
         if a > PI || b > PI {

@@ -1,0 +1,139 @@
+//! Plan files of the contract, read by nothing of ours but the JSON library.
+
+use crossgrain_core::model::mow::UsedSettings;
+use crossgrain_core::{
+    Arc, Fairway, Gear, KeepOut, KeepOutKind, Mow, Mower, Path, PatternKind, Reels, Sense, Track,
+    Unit,
+};
+use geo_types::{Coord, LineString, MultiPolygon, Polygon, coord};
+use serde_json::Value;
+
+/// A fairway, a mower and a drive, as a plan file has them.
+pub struct Drive {
+    /// The ground; `outline` is the ground with its keep-outs out, as in the contract.
+    pub fairway: Fairway,
+    /// The deck.
+    pub mower: Mower,
+    /// The drive.
+    pub mow: Mow,
+}
+
+/// All mows of a plan file.
+pub fn read(plan: &Value) -> Vec<Drive> {
+    let mowers = &plan["mower"];
+    let mut mower = Mower::bar(num(&mowers["cutting_width_m"]));
+    mower.turning_radius_m = num(&mowers["turning_radius_m"]);
+    mower.units = list(&mowers["units"])
+        .iter()
+        .map(|u| Unit {
+            across_m: num(&u["across_m"]),
+            ahead_m: num(&u["ahead_m"]),
+            width_m: num(&u["width_m"]),
+        })
+        .collect();
+    list(&plan["mows"])
+        .iter()
+        .map(|m| Drive {
+            fairway: fairway(m),
+            mower: mower.clone(),
+            mow: mow(m),
+        })
+        .collect()
+}
+
+fn fairway(m: &Value) -> Fairway {
+    let ground = area(&m["outline"]);
+    Fairway {
+        name: m["fairway"].as_str().unwrap_or_default().to_string(),
+        outline: MultiPolygon(
+            ground
+                .iter()
+                .map(|p| Polygon::new(p.exterior().clone(), Vec::new()))
+                .collect(),
+        ),
+        ground,
+        keep_outs: area(&m["keep_outs"])
+            .into_iter()
+            .map(|area| KeepOut {
+                kind: KeepOutKind::Other,
+                name: None,
+                area,
+            })
+            .collect(),
+        no_turn: MultiPolygon(Vec::new()),
+        hole_line: None,
+        way_in: None,
+    }
+}
+
+fn mow(m: &Value) -> Mow {
+    Mow {
+        fairway: m["fairway"].as_str().unwrap_or_default().to_string(),
+        pattern: PatternKind::ALL
+            .into_iter()
+            .find(|k| Some(k.word()) == m["pattern"].as_str())
+            .unwrap_or(PatternKind::Stripes),
+        heading_deg: m["heading_deg"].as_f64(),
+        sense: match m["sense"].as_str() {
+            Some("ccw") => Sense::CounterClockwise,
+            _ => Sense::Clockwise,
+        },
+        settings: UsedSettings::default(),
+        tracks: list(&m["tracks"]).iter().map(track).collect(),
+        legs: Vec::new(),
+        notes: Vec::new(),
+    }
+}
+
+fn track(t: &Value) -> Track {
+    let path = if t["line"].is_array() {
+        Path::Line {
+            from: point(&t["line"][0]),
+            to: point(&t["line"][1]),
+        }
+    } else {
+        let a = &t["arc"];
+        Path::Arc(Arc {
+            centre: point(&a["centre"]),
+            radius_m: num(&a["radius"]),
+            from_rad: num(&a["from_deg"]).to_radians(),
+            sweep_rad: num(&a["sweep_deg"]).to_radians(),
+        })
+    };
+    Track {
+        path,
+        reels: match t["reels"].as_str() {
+            Some("down") => Reels::Down,
+            _ => Reels::Up,
+        },
+        gear: Gear::Forward,
+    }
+}
+
+/// Polygons of the contract: a list of polygons, each a list of closed rings.
+pub fn area(value: &Value) -> MultiPolygon<f64> {
+    MultiPolygon(
+        list(value)
+            .iter()
+            .map(|p| {
+                let mut rings = list(p)
+                    .iter()
+                    .map(|r| LineString(list(r).iter().map(point).collect()));
+                let exterior = rings.next().unwrap_or_else(|| LineString(Vec::new()));
+                Polygon::new(exterior, rings.collect())
+            })
+            .collect(),
+    )
+}
+
+fn list(v: &Value) -> &[Value] {
+    v.as_array().map(Vec::as_slice).unwrap_or_default()
+}
+
+fn num(v: &Value) -> f64 {
+    v.as_f64().unwrap_or(f64::NAN)
+}
+
+fn point(v: &Value) -> Coord<f64> {
+    coord! { x: num(&v[0]), y: num(&v[1]) }
+}

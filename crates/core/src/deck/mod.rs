@@ -17,7 +17,7 @@ pub mod faults;
 pub mod radii;
 pub mod strips;
 
-pub use clean::{Neighbours, clean_from_radius_m, neighbours, striped_radii};
+pub use clean::{Neighbours, Striped, clean_from_radius_m, neighbours, striped_radii};
 pub use faults::{DeckFault, faults};
 pub use radii::{Ring, ring};
 pub use strips::{Gap, Strip, gaps_on_the_straight, strips};

@@ -1,0 +1,203 @@
+//! All that a mechanic asks of a mower before the crew drives circles with it, in one place.
+//!
+//! Widths and overlaps on the straight, the smallest clean loop in each sense and pair by
+//! pair, the strips left at a chosen diameter, speed and clip at every unit.
+
+use crate::clip_rate::{clip_m, outer_over_inner, unit_on_loop};
+use crossgrain_core::deck::strips::Gap;
+use crossgrain_core::deck::{
+    Neighbours, Strip, Striped, clean_from_radius_m, gaps_on_the_straight, neighbours,
+    striped_radii, strips,
+};
+use crossgrain_core::model::mower::Mower;
+use crossgrain_core::model::pattern::Sense;
+
+/// What the deck leaves on loops in one sense.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OneSense {
+    /// Which.
+    pub sense: Sense,
+    /// Diameter from which on no strip is left, metres; zero when never, `None` when always.
+    pub clean_from_diameter_m: Option<f64>,
+    /// All stretches of radii (not diameters) that leave strips, from the smallest up, metres.
+    pub striped: Vec<Striped>,
+    /// Strips at the diameter asked for, from the inside out.
+    pub strips: Vec<Strip>,
+}
+
+/// One cutting unit at work.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct UnitAtWork {
+    /// Travel between two cuts on the straight at the mowing speed, metres, when the reel is known.
+    pub clip_straight_m: Option<f64>,
+    /// The same on the loop at the loop speed, in the middle of the unit.
+    pub clip_loop_m: Option<f64>,
+    /// Speed of the unit's middle over that of the axle's midpoint on the loop.
+    pub speed_ratio_loop: f64,
+    /// Speed of the unit's middle on the loop, metres per second.
+    pub speed_loop_m_s: f64,
+    /// Angle between the unit's travel and the mower's axis on the loop, radians.
+    pub slip_rad: f64,
+}
+
+/// The whole report.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DeckReport {
+    /// From the outermost cut edge to the outermost cut edge, metres.
+    pub cutting_width_m: f64,
+    /// Gaps on the straight, from right to left.
+    pub gaps: Vec<Gap>,
+    /// Side by side on the straight, from right to left.
+    pub neighbours: Vec<Neighbours>,
+    /// Diameter the loop figures are for (path of the axle's midpoint), metres.
+    pub loop_diameter_m: f64,
+    /// Sense the unit figures are for.
+    pub sense: Sense,
+    /// Turning right.
+    pub cw: OneSense,
+    /// Turning left.
+    pub ccw: OneSense,
+    /// The units, in the order of the mower.
+    pub units: Vec<UnitAtWork>,
+    /// Clip of the outermost cut edge over that of the innermost.
+    pub outer_over_inner: f64,
+}
+
+impl DeckReport {
+    /// The figures of one sense.
+    pub fn of(&self, sense: Sense) -> &OneSense {
+        match sense {
+            Sense::Clockwise => &self.cw,
+            Sense::CounterClockwise => &self.ccw,
+        }
+    }
+}
+
+/// Reports on a mower at one loop diameter; the unit figures are for loops in `sense`.
+///
+/// The diameter must be above zero. The mower is taken as it is: see
+/// [`crossgrain_core::deck::faults()`] for what may be wrong with it.
+///
+/// ```
+/// use crossgrain_core::{Mower, Sense};
+/// let r = crossgrain_metrics::deck_report::deck_report(&Mower::bar(2.54), 6.7, Sense::Clockwise);
+/// assert_eq!(r.cw.clean_from_diameter_m, Some(0.0));
+/// assert!(r.cw.strips.is_empty());
+/// assert_eq!(r.units[0].speed_ratio_loop, 1.0);
+/// ```
+pub fn deck_report(mower: &Mower, loop_diameter_m: f64, sense: Sense) -> DeckReport {
+    let radius_m = loop_diameter_m / 2.0;
+    let one = |sense| OneSense {
+        sense,
+        clean_from_diameter_m: clean_from_radius_m(&mower.units, sense).map(|r| 2.0 * r),
+        striped: striped_radii(&mower.units, sense),
+        strips: strips(&mower.units, radius_m, sense),
+    };
+    let units = mower
+        .units
+        .iter()
+        .map(|u| {
+            let on_loop = unit_on_loop(u, radius_m, sense);
+            let speed_loop_m_s = mower.speeds.loops_m_s * on_loop.speed_ratio;
+            UnitAtWork {
+                clip_straight_m: mower
+                    .reel
+                    .as_ref()
+                    .map(|reel| clip_m(mower.speeds.mowing_m_s, reel)),
+                clip_loop_m: mower.reel.as_ref().map(|reel| clip_m(speed_loop_m_s, reel)),
+                speed_ratio_loop: on_loop.speed_ratio,
+                speed_loop_m_s,
+                slip_rad: on_loop.slip_rad,
+            }
+        })
+        .collect();
+    DeckReport {
+        cutting_width_m: mower.cutting_width_m(),
+        gaps: gaps_on_the_straight(&mower.units),
+        neighbours: neighbours(&mower.units),
+        loop_diameter_m,
+        sense,
+        cw: one(Sense::Clockwise),
+        ccw: one(Sense::CounterClockwise),
+        units,
+        outer_over_inner: outer_over_inner(mower, radius_m, sense),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+    use crossgrain_core::model::mower::{Reel, Unit};
+
+    /// Three units ahead, two behind, 0.06 m of overlap.
+    fn five() -> Mower {
+        let unit = |across_m: f64, ahead_m: f64| Unit {
+            across_m,
+            ahead_m,
+            width_m: 0.56,
+        };
+        Mower {
+            units: vec![
+                unit(1.0, 0.8),
+                unit(0.0, 0.8),
+                unit(-1.0, 0.8),
+                unit(0.5, -0.4),
+                unit(-0.5, -0.4),
+            ],
+            reel: Some(Reel {
+                blades: 11,
+                rpm: 2000.0,
+            }),
+            ..Mower::bar(2.56)
+        }
+    }
+
+    #[test]
+    fn a_deck_that_is_its_own_mirror_image_reports_the_same_both_ways() {
+        let r = deck_report(&five(), 4.0, Sense::Clockwise);
+        assert_relative_eq!(
+            r.cw.clean_from_diameter_m.unwrap(),
+            r.ccw.clean_from_diameter_m.unwrap(),
+            epsilon = 1e-9
+        );
+        assert_eq!(r.cw.strips.len(), r.ccw.strips.len());
+        assert!(!r.cw.strips.is_empty());
+        assert_eq!(r.neighbours.len(), 4);
+    }
+
+    #[test]
+    fn at_the_clean_diameter_nothing_is_left_and_just_below_something_is() {
+        let m = five();
+        let clean = deck_report(&m, 4.0, Sense::Clockwise)
+            .cw
+            .clean_from_diameter_m
+            .unwrap();
+        let strips = |d: f64| deck_report(&m, d, Sense::Clockwise).cw.strips;
+        assert!(strips(clean + 1e-6).is_empty());
+        assert!(!strips(clean - 1e-3).is_empty());
+        // The widest of the neighbours' own limits is the deck's.
+        let r = deck_report(&m, 4.0, Sense::Clockwise);
+        let widest = r
+            .neighbours
+            .iter()
+            .map(|n| n.opens_below_cw_m.unwrap())
+            .fold(0.0, f64::max);
+        assert_relative_eq!(2.0 * widest, clean, epsilon = 1e-9);
+    }
+
+    #[test]
+    fn outer_units_are_quicker_and_clip_longer() {
+        let r = deck_report(&five(), 6.7, Sense::Clockwise);
+        // Turning right, the left unit is outside.
+        assert!(r.units[0].speed_ratio_loop > 1.2 && r.units[2].speed_ratio_loop < 0.8);
+        for u in &r.units {
+            // Same reel: the clip goes with the speed.
+            assert_relative_eq!(
+                u.clip_loop_m.unwrap() / u.clip_straight_m.unwrap(),
+                u.speed_ratio_loop * (6.0 / 8.0),
+                epsilon = 1e-12
+            );
+        }
+    }
+}

@@ -3,8 +3,8 @@
 pub mod capacity;
 pub mod clip_rate;
 pub mod coverage;
-pub mod lay;
 pub mod deck_report;
+pub mod lay;
 pub mod measures;
 
 pub use measures::{Measures, measure};

@@ -8,5 +8,6 @@ mod glyphs;
 pub mod ink;
 pub mod lettering;
 pub mod page;
+pub mod size_chart;
 pub mod svg_page;
 pub mod words;

@@ -1,0 +1,182 @@
+//! The mows a season is made of: each planned once, its time and its lay kept.
+//!
+//! A mow driven back to front has the same lines, the same minutes and the same axes, with all
+//! directions turned round; a loop train driven back to front turns the other way. So one plan
+//! serves both ways, and the clean-up passes, which are the same in each mow, are kept apart.
+
+use crate::grain::{Cells, Sum, sums};
+use crate::rules::{CLOCK_ROTATION, Groom, Rules};
+use crossgrain_core::model::mow::UsedSettings;
+use crossgrain_core::model::pattern::{CleanUp, CrossSets, Guide, Heading, LoopTrain, PatternKind};
+use crossgrain_core::{Fairway, Mower, Pattern, PlanError, Role, Sense, Settings, Track, plan};
+use crossgrain_metrics::lay::LayGrid;
+use crossgrain_metrics::measures::drive_minutes;
+
+/// What is mown.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum What {
+    /// Stripes along an axis: a regular mow, or the crossing set of a cross cut.
+    Stripes(Heading),
+    /// The regular pattern when it is not stripes.
+    Other(PatternKind),
+    /// Both sets of a cross cut, the first along an axis.
+    Both(Heading),
+    /// Loop trains, the lanes shifted by a fraction of their spacing.
+    Loops(f64),
+}
+
+/// One mow to plan.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Job {
+    /// Index of the fairway in the course.
+    pub fairway: usize,
+    /// What is mown.
+    pub what: What,
+    /// Whether clean-up passes are driven.
+    pub rings: bool,
+}
+
+/// A planned mow, as far as the season needs it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Planned {
+    /// What was asked.
+    pub job: Job,
+    /// Heading of the first pass, compass degrees.
+    pub heading_deg: f64,
+    /// Minutes, the time to lift and lower included.
+    pub minutes: f64,
+    /// Metres with the reels down.
+    pub mowing_m: f64,
+    /// Metres with the reels up.
+    pub transport_m: f64,
+    /// The numbers used.
+    pub used: UsedSettings,
+    /// Lay per cell, the clean-up passes left out.
+    pub sums: Vec<Sum>,
+    /// Lay per cell of the clean-up passes.
+    pub ring_sums: Vec<Sum>,
+}
+
+impl Job {
+    /// What is asked of the planner.
+    pub fn settings(&self, rules: &Rules) -> Settings {
+        let pattern = match self.what {
+            What::Stripes(heading) => Pattern::Stripes { heading },
+            What::Other(PatternKind::Contour) => Pattern::Contour {
+                guide: Guide::CentreLine,
+            },
+            What::Other(PatternKind::Rings) => Pattern::Rings {
+                sense: Sense::Clockwise,
+            },
+            What::Other(_) => Pattern::HalfAndHalf {
+                heading: CLOCK_ROTATION[0],
+            },
+            What::Both(heading) => Pattern::Cross {
+                heading,
+                angle_deg: 90.0,
+                sets: CrossSets::Both,
+            },
+            What::Loops(shift) => Pattern::Loops(LoopTrain {
+                diameter_max_m: rules.grooming.loop_diameter_max_m,
+                lane_shift: shift,
+                ..LoopTrain::new(rules.grooming.loop_diameter_min_m, Sense::Clockwise)
+            }),
+        };
+        let mut settings = Settings::new(pattern);
+        settings.clean_up = CleanUp {
+            rings: if self.rings { rules.clean_up.rings } else { 0 },
+            ..settings.clean_up
+        };
+        settings
+    }
+}
+
+/// The mows that a season on one fairway can need, each once.
+pub fn jobs(rules: &Rules, fairway: usize, loops: bool) -> Vec<Job> {
+    let mut axes: Vec<Heading> = CLOCK_ROTATION.to_vec();
+    for h in &rules.headings.allowed {
+        if !axes.contains(h) {
+            axes.push(*h);
+        }
+    }
+    let mut whats: Vec<What> = axes.iter().map(|h| What::Stripes(*h)).collect();
+    if rules.regular != PatternKind::Stripes {
+        whats.push(What::Other(rules.regular));
+    }
+    let grooms = |g| rules.grooming.every_weeks > 0 && rules.grooming.turns.contains(&g);
+    if rules.grooming.both_sets && (grooms(Groom::Cross) || grooms(Groom::Loops)) {
+        whats.extend(axes.iter().map(|h| What::Both(*h)));
+    }
+    // Each visit has clean-up passes, none has, or some have.
+    let with_rings: &[bool] = match (rules.clean_up.rings, rules.clean_up.every_visits) {
+        (0, _) => &[false],
+        (_, 0 | 1) => &[true],
+        _ => &[false, true],
+    };
+    let mut out: Vec<Job> = Vec::new();
+    for what in whats {
+        for &rings in with_rings {
+            out.push(Job {
+                fairway,
+                what,
+                rings,
+            });
+        }
+    }
+    if loops && grooms(Groom::Loops) {
+        for &shift in &rules.grooming.lane_shifts {
+            out.push(Job {
+                fairway,
+                what: What::Loops(shift),
+                rings: rules.clean_up.rings > 0,
+            });
+        }
+    }
+    out
+}
+
+/// Plans one mow and takes its time and its lay on the cells.
+///
+/// # Errors
+/// [`PlanError`] when the mower cannot do it.
+pub fn run(
+    job: &Job,
+    fairway: &Fairway,
+    mower: &Mower,
+    rules: &Rules,
+    cells: &Cells,
+) -> Result<Planned, PlanError> {
+    let mow = plan(fairway, mower, &job.settings(rules))?;
+    let mut in_ring = vec![false; mow.tracks.len()];
+    for leg in &mow.legs {
+        if matches!(leg.role, Role::CleanUp { .. }) {
+            for t in leg.tracks.clone() {
+                in_ring[t] = true;
+            }
+        }
+    }
+    let part = |ring: bool| -> Vec<Sum> {
+        let tracks: Vec<Track> = mow
+            .tracks
+            .iter()
+            .zip(&in_ring)
+            .filter(|(_, r)| **r == ring)
+            .map(|(t, _)| *t)
+            .collect();
+        sums(&LayGrid::of_tracks(fairway, mower, &tracks, cells.cell_m))
+    };
+    Ok(Planned {
+        job: *job,
+        heading_deg: mow.heading_deg.unwrap_or_else(|| {
+            crossgrain_core::model::units::compass_deg(
+                crossgrain_core::ground::heading::resolve(Heading::Along, fairway).0,
+            )
+        }),
+        minutes: drive_minutes(mower, &mow),
+        mowing_m: mow.mowing_m(),
+        transport_m: mow.transport_m(),
+        used: mow.settings,
+        sums: part(false),
+        ring_sums: if job.rings { part(true) } else { Vec::new() },
+    })
+}

@@ -1,0 +1,81 @@
+//! What a season costs: hours, distance, and money at the user's own rates.
+//!
+//! No saving is claimed anywhere: the programme stands beside the plain habits, computed on the
+//! same ground with the same mower, and the reader compares.
+
+use crate::rules::Rates;
+
+/// Cost of a season's mowing.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Cost {
+    /// Visits.
+    pub visits: usize,
+    /// Hours of mowing, turns and lifting included.
+    pub hours: f64,
+    /// Hours from fairway to fairway, at the rule's minutes for each visit.
+    pub between_hours: f64,
+    /// Metres driven on the fairways, reels down and up.
+    pub distance_m: f64,
+    /// Labour for all those hours, when a rate is given.
+    pub labour: Option<f64>,
+    /// Fuel for all those hours, litres, when a rate is given.
+    pub fuel_l: Option<f64>,
+    /// Money for the fuel, when a price is given too.
+    pub fuel: Option<f64>,
+}
+
+impl Cost {
+    /// Prices visits given as (minutes, metres).
+    ///
+    /// ```
+    /// use crossgrain_season::{cost::Cost, rules::Rates};
+    /// let rates = Rates { labour_per_hour: Some(20.0), ..Rates::default() };
+    /// let c = Cost::of(&rates, 5.0, [(55.0, 4000.0), (115.0, 9000.0)]);
+    /// assert_eq!(c.labour, Some(60.0));
+    /// assert_eq!(c.fuel, None);
+    /// ```
+    pub fn of(
+        rates: &Rates,
+        between_min: f64,
+        visits: impl IntoIterator<Item = (f64, f64)>,
+    ) -> Self {
+        let (mut n, mut minutes, mut metres) = (0, 0.0, 0.0);
+        for (t, d) in visits {
+            n += 1;
+            minutes += t;
+            metres += d;
+        }
+        let hours = minutes / 60.0;
+        let between_hours = n as f64 * between_min / 60.0;
+        let out = hours + between_hours;
+        let fuel_l = rates.fuel_l_per_hour.map(|r| r * out);
+        Self {
+            visits: n,
+            hours,
+            between_hours,
+            distance_m: metres,
+            labour: rates.labour_per_hour.map(|r| r * out),
+            fuel_l,
+            fuel: fuel_l.zip(rates.fuel_per_l).map(|(l, p)| l * p),
+        }
+    }
+
+    /// Labour and fuel together, when both are priced.
+    pub fn money(&self) -> Option<f64> {
+        Some(self.labour? + self.fuel?)
+    }
+
+    /// The cost of two parts.
+    pub fn plus(&self, o: &Cost) -> Cost {
+        let both = |a: Option<f64>, b: Option<f64>| a.zip(b).map(|(a, b)| a + b);
+        Cost {
+            visits: self.visits + o.visits,
+            hours: self.hours + o.hours,
+            between_hours: self.between_hours + o.between_hours,
+            distance_m: self.distance_m + o.distance_m,
+            labour: both(self.labour, o.labour),
+            fuel_l: both(self.fuel_l, o.fuel_l),
+            fuel: both(self.fuel, o.fuel),
+        }
+    }
+}

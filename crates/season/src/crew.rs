@@ -1,0 +1,223 @@
+//! Which day of the week each visit falls on, so that the crew's hours are level.
+
+use crate::rules::Rules;
+use crate::slots::Frame;
+use jiff::civil::Date;
+
+/// Hours of one day.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DayLoad {
+    /// The day.
+    pub date: Date,
+    /// Visits.
+    pub visits: usize,
+    /// Minutes of mowing and of going from fairway to fairway, all mowers together.
+    pub minutes: f64,
+}
+
+/// Minutes that all mowers together have on one day.
+pub fn limit_min(rules: &Rules) -> f64 {
+    rules.crew.hours_per_day * 60.0 * f64::from(rules.crew.mowers)
+}
+
+/// Rounds of improvement after the first deal; the load settles in two or three.
+const ROUNDS: usize = 4;
+
+/// Chooses the date of every slot. `minutes[fairway][slot]` is the time of each visit.
+///
+/// Within a week a fairway's visits keep their order and the widest even spacing that the open
+/// days allow. Of those choices the one is taken that keeps the sum of the squared daily loads
+/// lowest, largest fairways first, then improved in a few rounds. The order is fixed, so the
+/// same rules give the same days.
+pub fn level(rules: &Rules, frame: &Frame, minutes: &[Vec<f64>]) -> Vec<Vec<Date>> {
+    let mut out: Vec<Vec<Date>> = frame
+        .slots
+        .iter()
+        .map(|s| vec![Date::ZERO; s.len()])
+        .collect();
+    // Where each fairway's slots of the week start.
+    let mut next = vec![0_usize; frame.slots.len()];
+    for (w, week) in frame.weeks.iter().enumerate() {
+        let days = &week.days;
+        if days.is_empty() {
+            continue;
+        }
+        let mine: Vec<(usize, usize, usize)> = frame
+            .slots
+            .iter()
+            .enumerate()
+            .filter_map(|(f, slots)| {
+                let from = next[f];
+                let n = slots[from..].iter().take_while(|s| s.week == w).count();
+                next[f] += n;
+                (n > 0).then_some((f, from, n))
+            })
+            .collect();
+        let time = |&(f, from, n): &(usize, usize, usize), i: usize| -> f64 {
+            debug_assert!(i < n);
+            minutes[f][from + i] + rules.crew.between_min
+        };
+        let mut order: Vec<usize> = (0..mine.len()).collect();
+        let total =
+            |m: &(usize, usize, usize)| -> f64 { (0..m.2).map(|i| time(m, i)).sum::<f64>() };
+        order.sort_by(|&a, &b| {
+            total(&mine[b])
+                .total_cmp(&total(&mine[a]))
+                .then(mine[a].0.cmp(&mine[b].0))
+        });
+        let mut load = vec![0.0_f64; days.len()];
+        let mut taken: Vec<Option<Vec<usize>>> = vec![None; mine.len()];
+        for _ in 0..ROUNDS {
+            let mut moved = false;
+            for &m in &order {
+                if let Some(old) = &taken[m] {
+                    for (i, &d) in old.iter().enumerate() {
+                        load[d] -= time(&mine[m], i);
+                    }
+                }
+                let mut best: Option<(f64, Vec<usize>)> = None;
+                for choice in even_choices(days, mine[m].2) {
+                    let cost: f64 = choice
+                        .iter()
+                        .enumerate()
+                        .map(|(i, &d)| {
+                            let t = time(&mine[m], i);
+                            // The growth of load^2 by this visit.
+                            t * (2.0 * load[d] + t)
+                        })
+                        .sum();
+                    if best
+                        .as_ref()
+                        .is_none_or(|(c, _)| cost < *c - 1e-9 * c.abs())
+                    {
+                        best = Some((cost, choice));
+                    }
+                }
+                let Some((_, choice)) = best else { continue };
+                for (i, &d) in choice.iter().enumerate() {
+                    load[d] += time(&mine[m], i);
+                }
+                moved |= taken[m].as_ref() != Some(&choice);
+                taken[m] = Some(choice);
+            }
+            if !moved {
+                break;
+            }
+        }
+        for (m, choice) in mine.iter().zip(taken) {
+            for (i, d) in choice.unwrap_or_default().into_iter().enumerate() {
+                out[m.0][m.1 + i] = days[d];
+            }
+        }
+    }
+    out
+}
+
+/// The ways to put `n` visits on these days with the widest smallest gap, the week taken as a
+/// circle, and at most one visit a day.
+fn even_choices(days: &[Date], n: usize) -> Vec<Vec<usize>> {
+    let n = n.min(days.len());
+    let mut best_gap = 0;
+    let mut best: Vec<Vec<usize>> = Vec::new();
+    // At most seven days: 127 subsets.
+    for set in 0_u32..(1 << days.len().min(7)) {
+        if set.count_ones() as usize != n {
+            continue;
+        }
+        let choice: Vec<usize> = (0..days.len()).filter(|d| set & (1 << d) != 0).collect();
+        let mut gap = 7;
+        for k in 0..choice.len() {
+            let here = days[choice[k]];
+            let there = days[choice[(k + 1) % choice.len()]];
+            let g = (there - here).get_days().rem_euclid(7);
+            gap = gap.min(if g == 0 { 7 } else { g });
+        }
+        if gap > best_gap {
+            best_gap = gap;
+            best.clear();
+        }
+        if gap == best_gap {
+            best.push(choice);
+        }
+    }
+    best
+}
+
+/// Loads per day, in order, from (date, minutes of mowing).
+pub fn loads(rules: &Rules, visits: impl IntoIterator<Item = (Date, f64)>) -> Vec<DayLoad> {
+    let mut by_day = std::collections::BTreeMap::<Date, (usize, f64)>::new();
+    for (date, minutes) in visits {
+        let day = by_day.entry(date).or_default();
+        day.0 += 1;
+        day.1 += minutes + rules.crew.between_min;
+    }
+    by_day
+        .into_iter()
+        .map(|(date, (visits, minutes))| DayLoad {
+            date,
+            visits,
+            minutes,
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::slots;
+    use jiff::civil::{Weekday, date};
+
+    fn spread(rules: &Rules, minutes_each: &[f64]) -> (Frame, Vec<Vec<Date>>, Vec<DayLoad>) {
+        let frame = slots::frame(rules, minutes_each, &vec![true; minutes_each.len()]);
+        let minutes: Vec<Vec<f64>> = frame
+            .slots
+            .iter()
+            .zip(minutes_each)
+            .map(|(s, m)| vec![*m; s.len()])
+            .collect();
+        let dates = level(rules, &frame, &minutes);
+        let loads = loads(
+            rules,
+            dates
+                .iter()
+                .zip(&minutes)
+                .flat_map(|(d, m)| d.iter().copied().zip(m.iter().copied())),
+        );
+        (frame, dates, loads)
+    }
+
+    #[test]
+    fn two_visits_over_four_days_are_level_and_evenly_spaced() {
+        let mut r = Rules::between(date(2027, 4, 5), date(2027, 5, 2));
+        r.mowing_days = vec![
+            Weekday::Monday,
+            Weekday::Tuesday,
+            Weekday::Thursday,
+            Weekday::Friday,
+        ];
+        r.visits_per_week = Some(2);
+        let (frame, dates, loads) = spread(&r, &[30.0; 8]);
+        assert_eq!(frame.slots[0].len(), 8);
+        // Eight fairways twice a week over four days: four a day.
+        assert_eq!(loads.len(), 16);
+        assert!(loads.iter().all(|l| l.visits == 4), "{loads:?}");
+        for d in &dates {
+            for pair in d.windows(2) {
+                assert!((pair[1] - pair[0]).get_days() >= 3, "{pair:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn every_visit_has_a_day_of_its_own_in_its_week() {
+        let mut r = Rules::between(date(2027, 4, 7), date(2027, 4, 30));
+        r.visits_per_week = Some(2);
+        let (frame, dates, _) = spread(&r, &[20.0, 45.0, 31.0]);
+        for (slots, dates) in frame.slots.iter().zip(&dates) {
+            for (s, d) in slots.iter().zip(dates) {
+                assert!(frame.weeks[s.week].days.contains(d));
+            }
+            assert!(dates.windows(2).all(|p| p[0] < p[1]));
+        }
+    }
+}

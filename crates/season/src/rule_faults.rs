@@ -1,0 +1,502 @@
+//! What is wrong with a set of rules, all of it, each with the rule's name and the fix.
+
+use crate::grass::{FLOOR_SOURCE, Grass};
+use crate::rules::{Groom, HeightRule, Rules};
+use crossgrain_core::Course;
+use crossgrain_core::model::pattern::PatternKind;
+use jiff::civil::Date;
+use std::fmt;
+
+/// A fault in the rules. [`RuleFault::is_error`] tells whether planning can go on.
+#[derive(Debug, Clone, PartialEq)]
+pub enum RuleFault {
+    /// The last day is before the first.
+    EndsBeforeItStarts {
+        /// First day.
+        from: Date,
+        /// Last day.
+        to: Date,
+    },
+    /// More days than a season can have.
+    TooLong {
+        /// Days asked for.
+        days: i32,
+        /// The limit.
+        limit: i32,
+    },
+    /// No day of the week to mow on.
+    NoMowingDay,
+    /// Every mowing day is closed or outside the season.
+    NothingToMow,
+    /// Visits a week that the mowing days do not hold.
+    Visits {
+        /// Visits asked for.
+        asked: u32,
+        /// Mowing days in a week.
+        days: usize,
+    },
+    /// A fairway that the course does not have.
+    UnknownFairway {
+        /// The name in the rules.
+        name: String,
+        /// The names in the course.
+        known: Vec<String>,
+    },
+    /// A number outside what makes sense.
+    Number {
+        /// The rule.
+        rule: &'static str,
+        /// Its value, in `unit`.
+        value: f64,
+        /// Unit.
+        unit: &'static str,
+        /// What is accepted.
+        expected: &'static str,
+    },
+    /// A closed span that ends before it starts.
+    ClosedBackward {
+        /// First day.
+        from: Date,
+        /// Last day.
+        to: Date,
+        /// What is on.
+        why: String,
+    },
+    /// No heading allowed.
+    NoHeading,
+    /// Grooming without a pattern to take turns.
+    NoTurns,
+    /// A height below the lowest published for the grass.
+    BelowFloor {
+        /// The fairway, or none for the course's rule.
+        fairway: Option<String>,
+        /// The height, metres.
+        height_m: f64,
+        /// The grass.
+        grass: Grass,
+    },
+    /// Coming back from the raised height takes off more than a third of the leaf.
+    OneThird {
+        /// Fraction of the leaf taken off.
+        share: f64,
+        /// Height before that mow, metres.
+        before_m: f64,
+        /// Height of cut, metres.
+        after_m: f64,
+        /// Largest raise that keeps the rule, a fraction; none when growth alone breaks it.
+        largest_raise: Option<f64>,
+        /// Days between mows.
+        days: f64,
+    },
+    /// The pattern has no use as the regular mow.
+    Regular {
+        /// The pattern.
+        pattern: PatternKind,
+    },
+}
+
+/// Longest season, days: three years of mowing, far beyond a growing season.
+pub const LONGEST_DAYS: i32 = 1100;
+/// Most leaf a mow may take off: the one-third rule. Mow at 1.5 times the height of cut
+/// (Cornell's convention: 1.5 in at 2.25 in).
+pub const ONE_THIRD: f64 = 1.0 / 3.0;
+// A mow that takes exactly a third is allowed; this is rounding, not agronomy.
+const SHARE_TOLERANCE: f64 = 1e-9;
+
+fn mm(m: f64) -> f64 {
+    m * 1000.0
+}
+
+impl RuleFault {
+    /// True when nothing can be planned with it; false for a warning.
+    pub fn is_error(&self) -> bool {
+        !matches!(
+            self,
+            RuleFault::OneThird { .. } | RuleFault::BelowFloor { .. } | RuleFault::Visits { .. }
+        )
+    }
+
+    /// The rule at fault, by its place in a rules file.
+    pub fn rule(&self) -> String {
+        match self {
+            RuleFault::EndsBeforeItStarts { .. } | RuleFault::TooLong { .. } => {
+                "season.to".to_string()
+            }
+            RuleFault::NoMowingDay => "mowing_days".to_string(),
+            RuleFault::NothingToMow => "closed".to_string(),
+            RuleFault::Visits { .. } => "visits_per_week".to_string(),
+            RuleFault::UnknownFairway { name, .. } => format!("fairways.{name}"),
+            RuleFault::Number { rule, .. } => (*rule).to_string(),
+            RuleFault::ClosedBackward { .. } => "closed".to_string(),
+            RuleFault::NoHeading => "headings.allowed".to_string(),
+            RuleFault::NoTurns => "grooming.turns".to_string(),
+            RuleFault::BelowFloor { fairway: None, .. } => "height.regular".to_string(),
+            RuleFault::BelowFloor {
+                fairway: Some(name),
+                ..
+            } => format!("fairways.{name}.height"),
+            RuleFault::OneThird { .. } => "height.raise_percent".to_string(),
+            RuleFault::Regular { .. } => "regular".to_string(),
+        }
+    }
+
+    /// What to do about it.
+    pub fn fix(&self) -> String {
+        match self {
+            RuleFault::EndsBeforeItStarts { from, .. } => {
+                format!("set season.to to {from} or later")
+            }
+            RuleFault::TooLong { limit, .. } => {
+                format!("plan at most {limit} days at a time")
+            }
+            RuleFault::NoMowingDay => "name at least one day, such as [\"mon\"]".to_string(),
+            RuleFault::NothingToMow => {
+                "open a mowing day, or add make_up_days that can stand in".to_string()
+            }
+            RuleFault::Visits { days, .. } => {
+                format!("ask for 1 to {days} visits, or add mowing days")
+            }
+            RuleFault::UnknownFairway { known, .. } => {
+                format!("use one of: {}", known.join(", "))
+            }
+            RuleFault::Number { expected, .. } => format!("give {expected}"),
+            RuleFault::ClosedBackward { .. } => "swap the two dates".to_string(),
+            RuleFault::NoHeading => "allow at least one, such as [\"12-6\", \"3-9\"]".to_string(),
+            RuleFault::NoTurns => {
+                "name cross, loops or both, or set grooming.every_weeks to 0".to_string()
+            }
+            RuleFault::BelowFloor { grass, .. } => format!(
+                "set it to {:.2} mm ({:.3} in) or more, or take local advice in writing",
+                mm(grass.floor_m()),
+                grass.floor_m() / 0.0254
+            ),
+            RuleFault::OneThird {
+                largest_raise: Some(r),
+                ..
+            } => format!(
+                "raise by {:.0}% at most, mow more often, or come down in two steps",
+                (r * 100.0).floor()
+            ),
+            RuleFault::OneThird {
+                largest_raise: None,
+                ..
+            } => "mow more often or set a higher regular height".to_string(),
+            RuleFault::Regular { .. } => {
+                "use stripes, contour, half-and-half or rings; cross and loops belong to grooming"
+                    .to_string()
+            }
+        }
+    }
+}
+
+impl fmt::Display for RuleFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}: ", self.rule())?;
+        match self {
+            RuleFault::EndsBeforeItStarts { from, to } => {
+                write!(f, "the season ends on {to}, before it starts on {from}")?;
+            }
+            RuleFault::TooLong { days, limit } => {
+                write!(f, "the season has {days} days; the limit is {limit}")?;
+            }
+            RuleFault::NoMowingDay => write!(f, "there is no mowing day")?,
+            RuleFault::NothingToMow => {
+                write!(
+                    f,
+                    "no open mowing day is left between season.from and season.to"
+                )?;
+            }
+            RuleFault::Visits { asked, days } => {
+                write!(
+                    f,
+                    "{asked} visits a week do not fit {days} mowing days; {days} are planned"
+                )?;
+            }
+            RuleFault::UnknownFairway { name, .. } => {
+                write!(f, "the course has no fairway '{name}'")?;
+            }
+            RuleFault::Number { value, unit, .. } => write!(f, "{value} {unit} makes no sense")?,
+            RuleFault::ClosedBackward { from, to, why } => {
+                write!(f, "'{why}' ends on {to}, before it starts on {from}")?;
+            }
+            RuleFault::NoHeading => write!(f, "no heading is allowed")?,
+            RuleFault::NoTurns => write!(f, "grooming has no pattern")?,
+            RuleFault::BelowFloor {
+                height_m, grass, ..
+            } => write!(
+                f,
+                "{:.2} mm is below the lowest published for {grass}, {:.2} mm ({FLOOR_SOURCE})",
+                mm(*height_m),
+                mm(grass.floor_m())
+            )?,
+            RuleFault::OneThird {
+                share,
+                before_m,
+                after_m,
+                days,
+                ..
+            } => write!(
+                f,
+                "coming back from {:.1} mm (raised height and {days:.1} days' growth) to {:.1} mm \
+                 takes off {:.0}% of the leaf, more than a third",
+                mm(*before_m),
+                mm(*after_m),
+                share * 100.0
+            )?,
+            RuleFault::Regular { pattern } => {
+                write!(f, "{} is no regular pattern", pattern.word())?;
+            }
+        }
+        write!(f, "; {}", self.fix())
+    }
+}
+
+impl std::error::Error for RuleFault {}
+
+/// All faults of `rules` for `course`, errors and warnings, in the order of the rules file.
+pub fn faults(rules: &Rules, course: &Course) -> Vec<RuleFault> {
+    let mut out = Vec::new();
+    dates(rules, &mut out);
+    numbers(rules, &mut out);
+    if !matches!(
+        rules.regular,
+        PatternKind::Stripes | PatternKind::Contour | PatternKind::HalfAndHalf | PatternKind::Rings
+    ) {
+        out.push(RuleFault::Regular {
+            pattern: rules.regular,
+        });
+    }
+    if rules.headings.allowed.is_empty() {
+        out.push(RuleFault::NoHeading);
+    }
+    if rules.grooming.every_weeks > 0 && rules.grooming.turns.is_empty() {
+        out.push(RuleFault::NoTurns);
+    }
+    let known: Vec<String> = course.fairways.iter().map(|f| f.name.clone()).collect();
+    for name in rules.fairways.keys() {
+        if !known.contains(name) {
+            out.push(RuleFault::UnknownFairway {
+                name: name.clone(),
+                known: known.clone(),
+            });
+        }
+    }
+    heights(rules, &mut out);
+    out
+}
+
+fn dates(rules: &Rules, out: &mut Vec<RuleFault>) {
+    if rules.to < rules.from {
+        out.push(RuleFault::EndsBeforeItStarts {
+            from: rules.from,
+            to: rules.to,
+        });
+        return;
+    }
+    let days = (rules.to - rules.from).get_days() + 1;
+    if days > LONGEST_DAYS {
+        out.push(RuleFault::TooLong {
+            days,
+            limit: LONGEST_DAYS,
+        });
+        return;
+    }
+    for c in &rules.closed {
+        if c.to < c.from {
+            out.push(RuleFault::ClosedBackward {
+                from: c.from,
+                to: c.to,
+                why: c.why.clone(),
+            });
+        }
+    }
+    if rules.mowing_days.is_empty() {
+        out.push(RuleFault::NoMowingDay);
+    } else if !rules
+        .from
+        .series(jiff::Span::new().days(1))
+        .take_while(|d| *d <= rules.to)
+        .any(|d| {
+            (rules.mowing_days.contains(&d.weekday()) || rules.make_up_days.contains(&d.weekday()))
+                && rules.closed_on(d).is_none()
+        })
+    {
+        out.push(RuleFault::NothingToMow);
+    }
+    if let Some(asked) = rules.visits_per_week {
+        let days = rules.mowing_days.len();
+        if asked as usize > days {
+            out.push(RuleFault::Visits { asked, days });
+        }
+    }
+}
+
+fn numbers(rules: &Rules, out: &mut Vec<RuleFault>) {
+    let mut check = |rule, value: f64, unit, expected, good: bool| {
+        if !(value.is_finite() && good) {
+            out.push(RuleFault::Number {
+                rule,
+                value,
+                unit,
+                expected,
+            });
+        }
+    };
+    let h = &rules.height;
+    check(
+        "visits_per_week",
+        rules.visits_per_week.map_or(1.0, f64::from),
+        "visits",
+        "1 or more",
+        rules.visits_per_week != Some(0),
+    );
+    check(
+        "height.regular",
+        mm(h.regular_m),
+        "mm",
+        "a height between 1 and 200 mm",
+        (0.001..=0.2).contains(&h.regular_m),
+    );
+    check(
+        "height.raise_percent",
+        h.raise * 100.0,
+        "%",
+        "a raise between 0 and 100%",
+        (0.0..=1.0).contains(&h.raise),
+    );
+    check(
+        "height.gauge_step",
+        mm(h.step_m),
+        "mm",
+        "a step above 0 and up to 10 mm",
+        h.step_m > 0.0 && h.step_m <= 0.01,
+    );
+    check(
+        "height.growth_mm_per_day",
+        mm(h.growth_m_per_day),
+        "mm a day",
+        "a growth between 0 and 50 mm a day",
+        (0.0..=0.05).contains(&h.growth_m_per_day),
+    );
+    let g = &rules.grooming;
+    check(
+        "grooming.loop_diameter",
+        g.loop_diameter_min_m,
+        "m",
+        "a diameter between 1 and 60 m, the smaller one first",
+        g.loop_diameter_min_m >= 1.0
+            && g.loop_diameter_max_m <= 60.0
+            && g.loop_diameter_min_m <= g.loop_diameter_max_m,
+    );
+    check(
+        "grooming.lane_shifts",
+        g.lane_shifts
+            .iter()
+            .copied()
+            .find(|s| !(0.0..1.0).contains(s))
+            .unwrap_or(0.0),
+        "lane spacings",
+        "one to eight fractions from 0 to below 1",
+        (1..=8).contains(&g.lane_shifts.len())
+            && g.lane_shifts.iter().all(|s| (0.0..1.0).contains(s)),
+    );
+    check(
+        "clean_up.every_visits",
+        f64::from(rules.clean_up.every_visits),
+        "visits",
+        "1 or more",
+        rules.clean_up.every_visits > 0,
+    );
+    check(
+        "headings.extra_hours_percent",
+        rules.headings.extra_hours * 100.0,
+        "%",
+        "0 to 500%",
+        (0.0..=5.0).contains(&rules.headings.extra_hours),
+    );
+    let half = rules.headings.half_life_days.unwrap_or(1.0);
+    check(
+        "headings.half_life_days",
+        half,
+        "days",
+        "a number above 0",
+        half > 0.0,
+    );
+    let crew = &rules.crew;
+    check(
+        "crew.mowers",
+        f64::from(crew.mowers),
+        "mowers",
+        "1 to 100",
+        (1..=100).contains(&crew.mowers),
+    );
+    check(
+        "crew.hours_per_day",
+        crew.hours_per_day,
+        "h",
+        "above 0 and up to 24 hours",
+        crew.hours_per_day > 0.0 && crew.hours_per_day <= 24.0,
+    );
+    check(
+        "crew.between_min",
+        crew.between_min,
+        "min",
+        "0 to 120 minutes",
+        (0.0..=120.0).contains(&crew.between_min),
+    );
+    let rates = &rules.rates;
+    for (rule, rate, unit) in [
+        ("rates.labour_per_hour", rates.labour_per_hour, "an hour"),
+        ("rates.fuel_l_per_hour", rates.fuel_l_per_hour, "l an hour"),
+        ("rates.fuel_per_l", rates.fuel_per_l, "a litre"),
+    ] {
+        let rate = rate.unwrap_or(0.0);
+        check(rule, rate, unit, "0 or more", rate >= 0.0);
+    }
+}
+
+fn heights(rules: &Rules, out: &mut Vec<RuleFault>) {
+    if rules.height.regular_m < rules.grass.floor_m() {
+        out.push(RuleFault::BelowFloor {
+            fairway: None,
+            height_m: rules.height.regular_m,
+            grass: rules.grass,
+        });
+    }
+    for (name, own) in &rules.fairways {
+        let (height_m, grass) = (rules.height_of_m(name), rules.grass_of(name));
+        // The course's own fault is not repeated for fairways that only inherit it.
+        if (own.height_m.is_some() || own.grass.is_some()) && height_m < grass.floor_m() {
+            out.push(RuleFault::BelowFloor {
+                fairway: Some(name.clone()),
+                height_m,
+                grass,
+            });
+        }
+    }
+    let grooms_in_loops =
+        rules.grooming.every_weeks > 0 && rules.grooming.turns.contains(&Groom::Loops);
+    if grooms_in_loops && rules.height.raised_mows > 0 {
+        let days = 7.0 / rules.visits().max(1) as f64;
+        out.extend(one_third(&rules.height, days));
+    }
+}
+
+/// The mow that comes back from the raised height to the regular one, after `days` of growth.
+pub fn one_third(h: &HeightRule, days: f64) -> Option<RuleFault> {
+    let growth = h.growth_m_per_day * days;
+    let before = h.regular_m * (1.0 + h.raise) + growth;
+    let share = (before - h.regular_m) / before;
+    if share.is_nan() || share <= ONE_THIRD + SHARE_TOLERANCE {
+        return None;
+    }
+    // (h (1 + r) + g - h) / (h (1 + r) + g) = 1/3 solved for r.
+    let largest = 0.5 - growth / h.regular_m;
+    Some(RuleFault::OneThird {
+        share,
+        before_m: before,
+        after_m: h.regular_m,
+        largest_raise: (largest > 0.0).then_some(largest),
+        days,
+    })
+}

@@ -11,6 +11,7 @@ mod bounds;
 mod capacity;
 mod deck;
 mod paper;
+mod sweep;
 mod turf;
 mod turns;
 mod units;
@@ -153,6 +154,7 @@ pub fn topics() -> Vec<Topic> {
         topic("Coverage bounds", bounds::rows()),
         topic("Cutting units on a loop", deck::rows()),
         topic("Areas of ground", areas::rows()),
+        topic("Areas of drives", sweep::rows()),
         topic("Turf", turf::rows()),
         topic("Paper", paper::rows()),
     ]

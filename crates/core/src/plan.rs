@@ -4,7 +4,7 @@ use crate::driving::{Stage, Yard, drive};
 use crate::ground::heading::{minimum_width, pass_floor};
 use crate::ground::reach::reach;
 use crate::model::ground::Fairway;
-use crate::model::mow::{Mow, Note};
+use crate::model::mow::{Leg, Mow, Note};
 use crate::model::mower::Mower;
 use crate::model::pattern::Settings;
 use crate::model::track::Track;
@@ -12,7 +12,9 @@ use crate::model::units::compass_deg;
 use crate::patterns::clean_up::rings;
 use crate::patterns::site::{Barriers, Site};
 use crate::patterns::touch_up::touch_ups;
-use geo::Area;
+use crate::patterns::trim_ends::trim_ends;
+use geo::{Area, Centroid, Distance, Euclidean};
+use geo_types::Point;
 use std::fmt;
 
 /// Why a mow could not be planned.
@@ -103,7 +105,8 @@ pub fn plan(fairway: &Fairway, mower: &Mower, settings: &Settings) -> Result<Mow
     let width = mower.cutting_width_m();
     let barriers = Barriers::of(fairway);
     let within = reach(&fairway.ground, width);
-    let clean = rings(fairway, mower, settings, &barriers, &within);
+    let mut clean = rings(fairway, mower, settings, &barriers, &within);
+    trim_ends(&mut clean.legs, mower, &barriers, &within);
     let site = Site {
         fairway,
         mower,
@@ -120,25 +123,25 @@ pub fn plan(fairway: &Fairway, mower: &Mower, settings: &Settings) -> Result<Mow
         .collect();
     let touch = touch_ups(fairway, mower, &barriers, &within, &cut);
 
-    let ring_stage = Stage {
+    let rings = Stage {
         legs: clean.legs,
-        in_order: true,
+        in_order: false,
     };
-    let touch_stage = Stage {
+    let touches = Stage {
         legs: touch,
         in_order: false,
     };
     let mut stages = Vec::new();
     if settings.clean_up.before {
-        stages.push(ring_stage);
+        stages.push(rings);
         stages.append(&mut pattern.stages);
-        stages.push(touch_stage);
+        stages.push(touches);
     } else {
         stages.append(&mut pattern.stages);
-        stages.push(touch_stage);
-        stages.push(ring_stage);
+        stages.push(touches);
+        stages.push(rings);
     }
-    stages.retain(|s| !s.legs.is_empty());
+    let stages = by_part(stages, fairway);
     let drive = drive(
         stages,
         &Yard {
@@ -174,6 +177,55 @@ pub fn plan(fairway: &Fairway, mower: &Mower, settings: &Settings) -> Result<Mow
         legs: drive.legs,
         notes,
     })
+}
+
+/// Each part of the fairway is finished before the mower drives on to the next; parts come in
+/// the order of the hole, or as drawn.
+fn by_part(stages: Vec<Stage>, fairway: &Fairway) -> Vec<Stage> {
+    let mut parts: Vec<usize> = (0..fairway.ground.0.len()).collect();
+    if let Some(hole) = fairway.hole_direction_rad() {
+        let (s, c) = hole.sin_cos();
+        let along = |i: &usize| {
+            fairway.ground.0[*i]
+                .centroid()
+                .map_or(0.0, |p| p.x() * c + p.y() * s)
+        };
+        parts.sort_by(|a, b| along(a).total_cmp(&along(b)));
+    }
+    let home = |leg: &Leg| -> usize {
+        let Some(at) = leg.tracks.first().map(|t| Point(t.path.start().at)) else {
+            return 0;
+        };
+        let far = |i: &usize| Euclidean.distance(&at, &fairway.ground.0[*i]);
+        parts
+            .iter()
+            .copied()
+            .min_by(|a, b| far(a).total_cmp(&far(b)))
+            .unwrap_or(0)
+    };
+    let homes: Vec<Vec<usize>> = stages
+        .iter()
+        .map(|s| s.legs.iter().map(home).collect())
+        .collect();
+    let mut out = Vec::new();
+    for part in &parts {
+        for (stage, homes) in stages.iter().zip(&homes) {
+            let legs: Vec<Leg> = stage
+                .legs
+                .iter()
+                .zip(homes)
+                .filter(|(_, h)| *h == part)
+                .map(|(l, _)| l.clone())
+                .collect();
+            if !legs.is_empty() {
+                out.push(Stage {
+                    legs,
+                    in_order: stage.in_order,
+                });
+            }
+        }
+    }
+    out
 }
 
 fn check(mower: &Mower, settings: &Settings) -> Result<(), PlanError> {

@@ -25,6 +25,9 @@ pub struct Rounding {
     /// Distance of the ring from barred ground it goes round, metres. Corners that turn right
     /// there are moved off it, so that an arc of the turning radius does not cut across it.
     pub clear_m: f64,
+    /// From the path to the outer cut edge, metres. Corners that turn left are moved outward by
+    /// part of what the outer edge would leave there; 0 leaves them.
+    pub outer_m: f64,
 }
 
 /// A tangent-continuous chain of lines and arcs.
@@ -44,8 +47,16 @@ const ARC_SHARE: f64 = 0.999;
 const LONGEST_MITRE_RAD: f64 = 2.4;
 // A wiggle of this size may be dropped when it is too short to drive, metres.
 const WIGGLE_M: f64 = 0.05;
-// A shift of a corner is spread over this length of the edges beside it, metres.
+// A shift of a barred corner is spread over this length of the edges beside it, metres: long,
+// so that the wheel hardly moves.
 const SHIFT_REACH_M: f64 = 3.0;
+// A shift onto the rough is spread over less, metres, because all of it is overrun.
+const OUTWARD_REACH_M: f64 = 1.5;
+// How much of the grass left at the tip of a left-turning corner is taken by moving outward.
+// The rest is a thread; taking it all would double the overrun.
+const OUTWARD_SHARE: f64 = 0.6;
+// Farthest that a corner is moved outward, metres: within the usual allowed overrun.
+const FARTHEST_OUTWARD_M: f64 = 0.1;
 
 /// Rounds a closed ring (first and last position the same), ground on its left.
 /// `beside_barred` tells whether a corner goes round barred ground.
@@ -60,7 +71,7 @@ pub fn round_ring(
         return Vec::new();
     }
     merge_close(&mut corners, true, rounding);
-    corners = shift_right_turns(&corners, rounding, beside_barred);
+    corners = shift_corners(&corners, rounding, beside_barred);
     merge_close(&mut corners, true, rounding);
     if corners.len() < 3 {
         return straight_run(&simple.0, rounding);
@@ -278,48 +289,63 @@ fn merge_close(corners: &mut Vec<Coord<f64>>, closed: bool, rounding: &Rounding)
     }
 }
 
-/// Moves right-turning corners outward (to the left) by what a turning-radius arc would
-/// otherwise cut off the barred corner that the ring goes round.
-fn shift_right_turns(
+/// Moves corners off the ring where an arc of the turning radius would cut something: to the
+/// left, away from barred ground the ring goes round; to the right, onto the rough, where the
+/// outer cut edge would leave a tip of grass.
+fn shift_corners(
     corners: &[Coord<f64>],
     rounding: &Rounding,
     beside_barred: &dyn Fn(Coord<f64>) -> bool,
 ) -> Vec<Coord<f64>> {
+    // A shift below a tenth of a millimetre is rounding.
+    const SMALLEST_M: f64 = 1e-4;
     let n = corners.len();
-    let tighter_by = rounding.radius_m - rounding.clear_m;
-    if tighter_by <= 0.0 {
-        return corners.to_vec();
-    }
     let mut out = Vec::with_capacity(n);
     for i in 0..n {
         let (a, v, b) = (corners[(i + n - 1) % n], corners[i], corners[(i + 1) % n]);
         let turn = turn_at(a, v, b);
-        if turn >= 0.0 || turn.abs() > rounding.sharp_rad || !beside_barred(v) {
+        // What an arc of radius 1 leaves between itself and the corner.
+        let tip = 1.0 / (turn.abs() / 2.0).cos() - 1.0;
+        let shift = if turn.abs() > rounding.sharp_rad {
+            0.0
+        } else if beside_barred(v) {
+            // Left is above zero. Left turns beside barred ground stay clear by themselves.
+            if turn < 0.0 {
+                (rounding.radius_m - rounding.clear_m).max(0.0) * tip
+            } else {
+                0.0
+            }
+        } else if turn > 0.0 && rounding.outer_m > 0.0 {
+            let left = (rounding.radius_m + rounding.outer_m) * tip;
+            -(OUTWARD_SHARE * left).min(FARTHEST_OUTWARD_M)
+        } else {
+            0.0
+        };
+        if shift.abs() < SMALLEST_M {
             out.push(v);
             continue;
         }
-        let shift = tighter_by * (1.0 / (turn.abs() / 2.0).cos() - 1.0);
-        if shift < 1e-4 {
-            out.push(v);
-            continue;
-        }
-        // To the left of the mean direction of the two edges.
+        // Across the mean direction of the two edges.
         let (d0, d1) = (dist(a, v), dist(v, b));
         let (mx, my) = (
             (v.x - a.x) / d0 + (b.x - v.x) / d1,
             (v.y - a.y) / d0 + (b.y - v.y) / d1,
         );
         let m = mx.hypot(my);
-        let moved = Coord {
+        let spread = if shift > 0.0 {
+            SHIFT_REACH_M
+        } else {
+            OUTWARD_REACH_M
+        };
+        if d0 > 2.0 * spread {
+            out.push(between(v, a, spread / d0));
+        }
+        out.push(Coord {
             x: v.x - my / m * shift,
             y: v.y + mx / m * shift,
-        };
-        if d0 > 2.0 * SHIFT_REACH_M {
-            out.push(between(v, a, SHIFT_REACH_M / d0));
-        }
-        out.push(moved);
-        if d1 > 2.0 * SHIFT_REACH_M {
-            out.push(between(v, b, SHIFT_REACH_M / d1));
+        });
+        if d1 > 2.0 * spread {
+            out.push(between(v, b, spread / d1));
         }
     }
     out
@@ -441,6 +467,7 @@ mod tests {
             sharp_rad: 0.9,
             run_out_m: 3.0,
             clear_m: 2.0,
+            outer_m: 0.0,
         }
     }
 

@@ -33,7 +33,7 @@ pub struct CleanUpRings {
 const RING_FIT_M: f64 = 0.004;
 // The outermost ring is laid this far outward, metres, so that the fit leaves no thread of grass
 // along the outline.
-const OUTWARD_M: f64 = 0.003;
+const OUTWARD_M: f64 = 0.001;
 // Distance kept from keep-outs, metres: the fit and rounding must not cut into them.
 const CLEAR_M: f64 = 0.006;
 // On the outermost ring a corner that turns more than this is driven through, radians (50
@@ -127,6 +127,7 @@ fn ring_chains(
         },
         run_out_m: run_out,
         clear_m: depth + clear,
+        outer_m: if ring == 0 { outer } else { 0.0 },
     };
     // A corner made by a keep-out lies at the ring's depth from it, give or take the mitre.
     let beside = |c: Coord<f64>| {

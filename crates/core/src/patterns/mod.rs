@@ -4,6 +4,7 @@ pub mod clean_up;
 pub mod site;
 pub mod stripes;
 pub mod touch_up;
+pub mod trim_ends;
 
 use crate::driving::Stage;
 use crate::ground::heading::resolve;

@@ -1,0 +1,140 @@
+//! Ends of passes trimmed where the deck hangs over the rough for little gain.
+//!
+//! A pass that runs through to a slanting edge cuts rough with one end of the deck while the
+//! other end finishes the corner. Often a neighbour cuts that corner anyway. Each end is taken
+//! back to where the grass lost and the rough spared balance best.
+
+use super::site::Barriers;
+use crate::ground::clip::tracks_between;
+use crate::model::mow::Leg;
+use crate::model::mower::Mower;
+use crate::model::track::{Path, Track};
+use crate::swept::{swept_area, swept_pieces};
+use geo::{Area, BooleanOps, BoundingRect, Intersects, unary_union};
+use geo_types::{MultiPolygon, Polygon, Rect};
+
+// Grass left uncut weighs this much more than rough cut: a sixth of one part in a thousand of
+// misses is as bad as one part of overrun.
+const MISSED_WEIGHT: f64 = 6.0;
+// Step of the search back from the end, metres.
+const STEP_M: f64 = 0.1;
+// An end with less overrun than this is left alone, square metres.
+const SMALLEST_M2: f64 = 2e-3;
+// Flattening of arcs, metres.
+const LOOK_M: f64 = 0.002;
+
+/// Trims both ends of every leg against what the other legs cut. Legs left empty are dropped.
+pub fn trim_ends(
+    legs: &mut Vec<Leg>,
+    mower: &Mower,
+    barriers: &Barriers,
+    reach: &MultiPolygon<f64>,
+) {
+    let mut pieces: Vec<Vec<Polygon<f64>>> = legs
+        .iter()
+        .map(|l| swept_pieces(&l.tracks, &mower.units, LOOK_M))
+        .collect();
+    for i in 0..legs.len() {
+        for at_start in [true, false] {
+            let Some(back) = best_cut(i, at_start, legs, &pieces, mower, barriers, reach) else {
+                continue;
+            };
+            legs[i].tracks = without_end(&legs[i].tracks, back, at_start);
+            pieces[i] = swept_pieces(&legs[i].tracks, &mower.units, LOOK_M);
+        }
+    }
+    legs.retain(|l| !l.tracks.is_empty());
+}
+
+/// How much to take off, metres, or nothing.
+fn best_cut(
+    i: usize,
+    at_start: bool,
+    legs: &[Leg],
+    pieces: &[Vec<Polygon<f64>>],
+    mower: &Mower,
+    barriers: &Barriers,
+    reach: &MultiPolygon<f64>,
+) -> Option<f64> {
+    let tracks = &legs[i].tracks;
+    let total: f64 = tracks.iter().map(|t| t.path.length_m()).sum();
+    // A slanting edge crosses the deck within about this length.
+    let far = (3.0 * mower.cutting_width_m()).min(total);
+    let end = |back: f64| -> Vec<Track> {
+        if at_start {
+            stretch(tracks, 0.0, back)
+        } else {
+            stretch(tracks, total - back, total)
+        }
+    };
+    let whole = swept_area(&end(far), &mower.units, LOOK_M);
+    let spared = whole.difference(&barriers.solid);
+    if spared.unsigned_area() < SMALLEST_M2 {
+        return None;
+    }
+    let bounds = whole.bounding_rect()?;
+    let near: Vec<&Polygon<f64>> = pieces
+        .iter()
+        .enumerate()
+        .filter(|(j, _)| *j != i)
+        .flat_map(|(_, p)| p)
+        .filter(|p| touches(p, &bounds))
+        .collect();
+    let others = if near.is_empty() {
+        MultiPolygon(Vec::new())
+    } else {
+        unary_union(near)
+    };
+    let only_here = whole.intersection(reach).difference(&others);
+    let mut best: Option<(f64, f64)> = None;
+    let steps = (far / STEP_M).floor() as usize;
+    for k in 1..=steps {
+        let back = k as f64 * STEP_M;
+        let off = swept_area(&end(back), &mower.units, LOOK_M);
+        // What the rest of this leg still cuts is not lost.
+        let kept = swept_area(
+            &if at_start {
+                stretch(tracks, back, total.min(back + mower.cutting_width_m()))
+            } else {
+                stretch(
+                    tracks,
+                    (total - back - mower.cutting_width_m()).max(0.0),
+                    total - back,
+                )
+            },
+            &mower.units,
+            LOOK_M,
+        );
+        let lost = off
+            .intersection(&only_here)
+            .difference(&kept)
+            .unsigned_area();
+        let gain = off.intersection(&spared).unsigned_area() - MISSED_WEIGHT * lost;
+        if gain > SMALLEST_M2 / 2.0 && best.is_none_or(|b| gain >= b.0) {
+            best = Some((gain, back));
+        }
+        // Once the grass lost outweighs all the rough there is to spare, no later cut wins.
+        if MISSED_WEIGHT * lost > spared.unsigned_area() {
+            break;
+        }
+    }
+    best.map(|b| b.1)
+}
+
+fn touches(p: &Polygon<f64>, bounds: &Rect<f64>) -> bool {
+    p.bounding_rect().is_some_and(|b| b.intersects(bounds))
+}
+
+fn stretch(tracks: &[Track], from: f64, to: f64) -> Vec<Track> {
+    let paths: Vec<Path> = tracks.iter().map(|t| t.path).collect();
+    tracks_between(&paths, &[(from, to)], from, to)
+}
+
+fn without_end(tracks: &[Track], back: f64, at_start: bool) -> Vec<Track> {
+    let total: f64 = tracks.iter().map(|t| t.path.length_m()).sum();
+    if at_start {
+        stretch(tracks, back, total)
+    } else {
+        stretch(tracks, 0.0, total - back)
+    }
+}

@@ -4,6 +4,7 @@ pub mod capacity;
 pub mod clip_rate;
 pub mod coverage;
 pub mod deck_report;
+pub mod lattice_gaps;
 pub mod lay;
 pub mod measures;
 

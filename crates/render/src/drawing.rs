@@ -382,6 +382,59 @@ impl Pen {
     }
 }
 
+/// The same marks elsewhere on the page.
+pub fn moved(marks: Vec<Mark>, dx: f64, dy: f64) -> Vec<Mark> {
+    let go = |p: Spot| (p.0 + dx, p.1 + dy);
+    let shift = |shape: Shape| Shape {
+        steps: shape
+            .steps
+            .into_iter()
+            .map(|s| match s {
+                Step::Move(p) => Step::Move(go(p)),
+                Step::Line(p) => Step::Line(go(p)),
+                Step::Arc {
+                    centre,
+                    radius,
+                    from,
+                    sweep,
+                } => Step::Arc {
+                    centre: go(centre),
+                    radius,
+                    from,
+                    sweep,
+                },
+                Step::Close => Step::Close,
+            })
+            .collect(),
+    };
+    marks
+        .into_iter()
+        .map(|m| match m {
+            Mark::Shape {
+                shape,
+                fill,
+                stroke,
+            } => Mark::Shape {
+                shape: shift(shape),
+                fill,
+                stroke,
+            },
+            Mark::Text(t) => Mark::Text(Text { at: go(t.at), ..t }),
+            Mark::Group {
+                class,
+                clip,
+                opacity,
+                marks,
+            } => Mark::Group {
+                class,
+                clip: clip.map(shift),
+                opacity,
+                marks: moved(marks, dx, dy),
+            },
+        })
+        .collect()
+}
+
 impl Drawing {
     /// Every text on the page, in drawing order.
     pub fn texts(&self) -> Vec<&Text> {

@@ -3,11 +3,23 @@
 //! A page is first a [`drawing::Drawing`], a list of marks in millimetres; the SVG and the PDF are
 //! made from that one list. Weights, tones and type sizes stand in [`ink`], with the reasons.
 
+pub mod blocks;
+pub mod cautions;
 pub mod drawing;
 mod glyphs;
+pub mod hatch;
 pub mod ink;
 pub mod lettering;
+pub mod locator;
+pub mod loop_detail;
+pub mod map;
+pub mod marks;
 pub mod page;
+pub mod sheet;
+pub mod signs;
 pub mod size_chart;
 pub mod svg_page;
+pub mod view;
 pub mod words;
+
+pub use sheet::{SheetInput, sheet};

@@ -1,0 +1,184 @@
+//! Cautions: those that this fairway needs first, the general ones after.
+//!
+//! Signal words follow ANSI Z535.4: WARNING could cause death or serious injury, CAUTION minor
+//! injury, NOTICE no injury. Rollover and drowning rank as WARNING. The figures: where the maker
+//! gives no slope limit, avoid slopes over 15 degrees (26.8%), and keep the drive wheels at least
+//! 5 ft from unprotected edges (OSHA, riding mowers). A belt is worn with the protective structure
+//! up and left off with it folded (same source). No regulator's bystander distance was found, so
+//! none is given: the reels stop when anyone comes near.
+
+use crate::drawing::{Anchor, Mark, Pen, Shape, Stroke};
+use crate::ink::{BLACK, CAUTION, Ink, PALE, SMALL_MM, THIN_MM, WARNING};
+use crate::lettering::{Rect, Weight, baseline_mm, leading_mm, width_mm, wrap};
+use crate::signs::alert;
+use crate::words::Words;
+use crossgrain_core::model::units::FOOT_M;
+use crossgrain_core::{Fairway, KeepOutKind};
+
+/// Distance of the wheels from an unprotected edge, metres: 5 ft (OSHA, riding mowers).
+pub const EDGE_M: f64 = 5.0 * FOOT_M;
+
+/// How grave a caution is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Signal {
+    /// Could cause death or serious injury.
+    Warning,
+    /// Could cause minor injury.
+    Caution,
+    /// No injury.
+    Notice,
+}
+
+impl Signal {
+    /// The key of the signal word.
+    pub fn key(self) -> &'static str {
+        match self {
+            Signal::Warning => "warning",
+            Signal::Caution => "caution",
+            Signal::Notice => "notice",
+        }
+    }
+
+    fn ink(self) -> Ink {
+        match self {
+            Signal::Warning => WARNING,
+            Signal::Caution => CAUTION,
+            // Blue in the standard; pale here, so that black type keeps its contrast on a copy.
+            Signal::Notice => PALE,
+        }
+    }
+}
+
+/// The edge distance in the crew's units, never rounded down.
+fn edge_distance(words: &Words) -> String {
+    use crossgrain_core::model::units::UnitSystem;
+    match words.units {
+        UnitSystem::Us => words.reach(EDGE_M),
+        UnitSystem::Metric => words.reach((EDGE_M * 10.0).ceil() / 10.0),
+    }
+}
+
+/// What a fairway calls for.
+pub fn of_fairway(fairway: &Fairway, words: &Words) -> Vec<(Signal, Vec<String>)> {
+    let distance = edge_distance(words);
+    let places = [("distance", distance.as_str())];
+    let mut warnings = Vec::new();
+    if fairway.keep_outs.iter().any(|k| k.kind == KeepOutKind::Water) {
+        warnings.push(words.fill("warn.water", &places));
+    }
+    if !fairway.no_turn.0.is_empty() {
+        warnings.push(words.say("warn.steep").to_string());
+    }
+    warnings.push(words.say("warn.rollover").to_string());
+    warnings.push(words.fill("warn.edge", &places));
+    warnings.push(words.say("warn.belt").to_string());
+    warnings.push(words.say("warn.people").to_string());
+    warnings.push(words.say("warn.reels").to_string());
+    vec![
+        (Signal::Warning, warnings),
+        (
+            Signal::Caution,
+            vec![
+                words.say("caution.wet").to_string(),
+                words.say("caution.golfers").to_string(),
+            ],
+        ),
+        (
+            Signal::Notice,
+            vec![words.say("notice.manual").to_string()],
+        ),
+    ]
+}
+
+/// The band of cautions, `width` mm wide, as marks at the origin, and its height, mm.
+///
+/// WARNING stands on the left, wider; CAUTION and NOTICE on the right.
+pub fn band(groups: &[(Signal, Vec<String>)], words: &Words, width: f64) -> (Vec<Mark>, f64) {
+    const GAP_MM: f64 = 4.0;
+    // Widths chosen so that both sides end at about the same height: try a few, take the lowest.
+    let mut best: Option<(Vec<Mark>, f64)> = None;
+    for share in [0.55, 0.60, 0.65, 0.70, 0.75] {
+        let left_w = (width - GAP_MM) * share;
+        let right_w = width - GAP_MM - left_w;
+        let mut pen = Pen::new();
+        let mut heights = [0.0, 0.0];
+        for (signal, lines) in groups {
+            let side = usize::from(*signal != Signal::Warning);
+            let (x, w) = if side == 0 {
+                (0.0, left_w)
+            } else {
+                (left_w + GAP_MM, right_w)
+            };
+            heights[side] += group(&mut pen, *signal, lines, words, x, heights[side], w);
+        }
+        let h = f64::max(heights[0], heights[1]);
+        if best.as_ref().is_none_or(|b| h < b.1 - 1e-9) {
+            best = Some((pen.marks, h));
+        }
+    }
+    best.unwrap_or_default()
+}
+
+fn group(
+    pen: &mut Pen,
+    signal: Signal,
+    lines: &[String],
+    words: &Words,
+    x: f64,
+    y: f64,
+    w: f64,
+) -> f64 {
+    let size = SMALL_MM;
+    let bar_h = size * 1.5;
+    let word = words.say(signal.key());
+    let bar = Rect::new(x, y, w, bar_h);
+    pen.fill_stroke(Shape::rect(bar), signal.ink(), Stroke::solid(BLACK, THIN_MM));
+    let text_w = width_mm(word, size * 1.15, Weight::Bold);
+    let sign_w = if signal == Signal::Notice { 0.0 } else { size * 1.12 + 1.5 };
+    let left = x + (w - text_w - sign_w) / 2.0;
+    if signal != Signal::Notice {
+        alert(pen, (left, y + 0.18 * bar_h), bar_h * 0.62);
+    }
+    pen.text(
+        word,
+        (left + sign_w, y + bar_h / 2.0 + size * 1.15 * 0.334),
+        size * 1.15,
+        Weight::Bold,
+        Anchor::Start,
+    );
+    let mut base = y + bar_h + 1.0;
+    for line in lines {
+        for (i, l) in wrap(line, size, Weight::Regular, w - 4.0).iter().enumerate() {
+            if i == 0 {
+                pen.fill(
+                    Shape::circle((x + 1.2, base + baseline_mm(size) - 0.33 * size), 0.7),
+                    BLACK,
+                );
+            }
+            pen.text(
+                l.as_str(),
+                (x + 3.4, base + baseline_mm(size)),
+                size,
+                Weight::Regular,
+                Anchor::Start,
+            );
+            base += leading_mm(size);
+        }
+    }
+    base - y + 1.5
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::words::Language;
+    use crossgrain_core::model::units::UnitSystem;
+
+    #[test]
+    fn the_edge_distance_is_never_rounded_down() {
+        let metric = Words::of(Language::English, UnitSystem::Metric);
+        assert_eq!(edge_distance(&metric), "1.6 m");
+        let us = Words::of(Language::English, UnitSystem::Us);
+        assert_eq!(edge_distance(&us), "5 ft");
+    }
+}

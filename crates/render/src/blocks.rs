@@ -7,9 +7,11 @@ use crate::drawing::{Anchor, Mark, Pen, Shape, Stroke};
 use crate::hatch::hatch;
 use crate::ink::{
     BLACK, GRASS_DARK, GRASS_LIGHT, GRASS_RING, GREY, HAIR_MM, HEAD_MM, MEDIUM_MM, SMALL_MM,
-    TEXT_MM, THIN_MM, VALUE_MM, WHITE,
+    THIN_MM, VALUE_MM, WHITE,
 };
-use crate::lettering::{Rect, Weight, baseline_mm, clean, fit_mm, leading_mm, shorten, width_mm, wrap};
+use crate::lettering::{
+    Rect, Weight, baseline_mm, clean, fit_mm, leading_mm, shorten, width_mm, wrap,
+};
 use crate::map::{self, Layer};
 use crate::marks::{PassMark, place};
 use crate::signs::sense_sign;
@@ -32,15 +34,15 @@ pub fn lines(title: &str, lines: &[String], width: f64) -> Block {
     let mut pen = Pen::new();
     let mut y = heading(&mut pen, title, width);
     for line in lines {
-        for l in wrap(line, TEXT_MM, Weight::Regular, width) {
+        for l in wrap(line, SMALL_MM, Weight::Regular, width) {
             pen.text(
                 l,
-                (0.0, y + baseline_mm(TEXT_MM)),
-                TEXT_MM,
+                (0.0, y + baseline_mm(SMALL_MM)),
+                SMALL_MM,
                 Weight::Regular,
                 Anchor::Start,
             );
-            y += leading_mm(TEXT_MM);
+            y += leading_mm(SMALL_MM);
         }
         y += 0.6;
     }
@@ -103,14 +105,20 @@ pub fn settings(
             }
             out.push(Setting {
                 sense: Some(mow.sense),
-                ..plain("loops_sense", words.say(sense_turn_key(mow.sense)).to_string())
+                ..plain(
+                    "loops_sense",
+                    words.say(sense_turn_key(mow.sense)).to_string(),
+                )
             });
         }
         PatternKind::Rings => {
             out.push(plain("overlap", words.overlap(mow.settings.overlap_m)));
             out.push(Setting {
                 sense: Some(mow.sense),
-                ..plain("rings_sense", words.say(sense_turn_key(mow.sense)).to_string())
+                ..plain(
+                    "rings_sense",
+                    words.say(sense_turn_key(mow.sense)).to_string(),
+                )
             });
         }
         _ => out.push(plain("overlap", words.overlap(mow.settings.overlap_m))),
@@ -170,9 +178,7 @@ pub fn cleanup_sense(mow: &Mow) -> Option<Sense> {
     let first = points.first()?;
     let area: f64 = points
         .windows(2)
-        .map(|w| {
-            (w[0].x - first.x) * (w[1].y - first.y) - (w[1].x - first.x) * (w[0].y - first.y)
-        })
+        .map(|w| (w[0].x - first.x) * (w[1].y - first.y) - (w[1].x - first.x) * (w[0].y - first.y))
         .sum();
     Some(if area >= 0.0 {
         Sense::CounterClockwise
@@ -187,7 +193,11 @@ pub fn settings_row(settings: &[Setting], width: f64) -> Block {
     const ROW_H: f64 = 14.2;
     let need = |s: &Setting| {
         let value = width_mm(&s.value, VALUE_MM, Weight::Bold)
-            + if s.sense.is_some() { VALUE_MM + 2.0 } else { 0.0 };
+            + if s.sense.is_some() {
+                VALUE_MM + 2.0
+            } else {
+                0.0
+            };
         let label = width_mm(&s.label, SMALL_MM, Weight::Regular);
         // Room to write a height by hand.
         f64::max(label, value).max(22.0) + 2.0 * PAD
@@ -277,11 +287,14 @@ pub fn order(passes: &[PassMark], mow: &Mow, up_rad: f64, words: &Words) -> Vec<
             ("first", first.as_str()),
             ("last", last.as_str()),
             ("direction", direction),
-            ("sense", words.say(if layer == Layer::Rings {
-                sense_key(mow.sense)
-            } else {
-                sense_key(sense)
-            })),
+            (
+                "sense",
+                words.say(if layer == Layer::Rings {
+                    sense_key(mow.sense)
+                } else {
+                    sense_key(sense)
+                }),
+            ),
         ];
         let key = match (layer, block.len()) {
             (Layer::CleanUp, 1) => "do_cleanup_one",
@@ -341,11 +354,10 @@ fn direction(block: &[PassMark], mow: &Mow, up_rad: f64) -> &'static str {
 }
 
 /// What the end of the mow should look like.
-pub fn at_the_end(measures: &Measures, missed_m2: f64, words: &Words, width: f64) -> Block {
-    let mut out = vec![words.fill(
-        "time_needed",
-        &[("time", &words.minutes(measures.minutes))],
-    )];
+///
+/// `drawn` tells whether missed ground is drawn on the map.
+pub fn at_the_end(measures: &Measures, drawn: bool, words: &Words, width: f64) -> Block {
+    let mut out = vec![words.fill("time_needed", &[("time", &words.minutes(measures.minutes))])];
     out.push(words.fill(
         "passes_count",
         &[
@@ -353,7 +365,6 @@ pub fn at_the_end(measures: &Measures, missed_m2: f64, words: &Words, width: f64
             ("turns", &measures.turns.to_string()),
         ],
     ));
-    out.push(words.fill("distance", &[("distance", &words.drive(measures.mowing_m))]));
     // Less than a tenth of a square metre is a rounding of edges, nothing to send a mower for.
     const LEAST_M2: f64 = 0.1;
     out.push(if measures.trim_m2 >= LEAST_M2 {
@@ -361,10 +372,14 @@ pub fn at_the_end(measures: &Measures, missed_m2: f64, words: &Words, width: f64
     } else {
         words.say("trim_none").to_string()
     });
-    if missed_m2 >= LEAST_M2 {
-        out.push(words.fill("missed_left", &[("area", &words.patch(missed_m2))]));
+    if measures.missed_m2 >= LEAST_M2 {
+        let key = if drawn {
+            "missed_marked"
+        } else {
+            "missed_left"
+        };
+        out.push(words.fill(key, &[("area", &words.patch(measures.missed_m2))]));
     }
-    out.push(words.say("go_out").to_string());
     lines(words.say("end"), &out, width)
 }
 
@@ -396,10 +411,7 @@ pub fn key(of: &KeyOf<'_>, words: &Words, width: f64) -> Block {
         items.push((
             |p, s| {
                 p.fill(s.clone(), GRASS_DARK);
-                p.stroke(
-                    hatch(s, FRAC_PI_2, 2.2),
-                    Stroke::solid(GREY, HAIR_MM),
-                );
+                p.stroke(hatch(s, FRAC_PI_2, 2.2), Stroke::solid(GREY, HAIR_MM));
             },
             dark,
         ));
@@ -453,14 +465,21 @@ pub fn key(of: &KeyOf<'_>, words: &Words, width: f64) -> Block {
     const SWATCH: f64 = 6.5;
     let row = leading_mm(SMALL_MM) + 1.0;
     for (draw, word) in items {
-        let word = shorten(words.say(word), SMALL_MM, Weight::Regular, width - SWATCH - 1.6);
+        let word = shorten(
+            words.say(word),
+            SMALL_MM,
+            Weight::Regular,
+            width - SWATCH - 1.6,
+        );
         let w = SWATCH + 1.6 + width_mm(&word, SMALL_MM, Weight::Regular) + 3.5;
         if x > 0.0 && x + w - 3.5 > width {
             x = 0.0;
             y += row;
         }
         let swatch = Shape::rect(Rect::new(x, y + 0.3, SWATCH, 4.2));
-        draw(&mut pen, &swatch);
+        let mut sample = Pen::new();
+        draw(&mut sample, &swatch);
+        pen.clipped("swatch", Some(swatch.clone()), 1.0, sample.marks);
         pen.stroke(swatch, Stroke::solid(BLACK, HAIR_MM));
         pen.text(
             word,
@@ -477,42 +496,40 @@ pub fn key(of: &KeyOf<'_>, words: &Words, width: f64) -> Block {
     }
 }
 
-/// Lines to fill in by hand: date, operator, notes.
+/// One row to fill in by hand: date, operator, notes.
 pub fn fields(date: Option<&str>, words: &Words, width: f64) -> Block {
+    // A line of handwriting needs 8 mm (the ruling of school paper, common practice).
+    const ROW_MM: f64 = 8.0;
+    const GAP_MM: f64 = 4.0;
     let mut pen = Pen::new();
-    let mut y = heading(&mut pen, words.say("notes"), width) + 3.0;
-    for (key, value) in [
-        ("date", date.map(clean)),
-        ("operator", None),
-        ("left_undone", None),
-        ("", None),
+    let base = ROW_MM - 2.0;
+    let mut x = 0.0;
+    for (key, share, value) in [
+        ("date", 0.22, date.map(clean)),
+        ("operator", 0.30, None),
+        ("notes", 0.48, None),
     ] {
-        let base = y + baseline_mm(SMALL_MM);
+        let room = (width - 2.0 * GAP_MM) * share;
         let label = words.say(key);
-        pen.text(label, (0.0, base), SMALL_MM, Weight::Regular, Anchor::Start);
-        let x = if label.is_empty() {
-            0.0
-        } else {
-            width_mm(label, SMALL_MM, Weight::Regular) + 2.0
-        };
+        pen.text(label, (x, base), SMALL_MM, Weight::Regular, Anchor::Start);
+        let line = x + width_mm(label, SMALL_MM, Weight::Regular) + 1.5;
         pen.stroke(
-            Shape::line((x, base + 1.3), (width, base + 1.3)),
+            Shape::line((line, base + 1.2), (x + room, base + 1.2)),
             Stroke::solid(BLACK, HAIR_MM),
         );
         if let Some(v) = value {
             pen.text(
-                shorten(&v, SMALL_MM, Weight::Regular, width - x),
-                (x, base),
+                shorten(&v, SMALL_MM, Weight::Regular, x + room - line),
+                (line, base),
                 SMALL_MM,
                 Weight::Regular,
                 Anchor::Start,
             );
         }
-        // A line of handwriting needs 8 mm (the ruling of school paper, common practice).
-        y += 8.0;
+        x += room + GAP_MM;
     }
     Block {
         marks: pen.marks,
-        height: y - 1.0,
+        height: ROW_MM,
     }
 }

@@ -63,7 +63,11 @@ pub fn of_fairway(fairway: &Fairway, words: &Words) -> Vec<(Signal, Vec<String>)
     let distance = edge_distance(words);
     let places = [("distance", distance.as_str())];
     let mut warnings = Vec::new();
-    if fairway.keep_outs.iter().any(|k| k.kind == KeepOutKind::Water) {
+    if fairway
+        .keep_outs
+        .iter()
+        .any(|k| k.kind == KeepOutKind::Water)
+    {
         warnings.push(words.fill("warn.water", &places));
     }
     if !fairway.no_turn.0.is_empty() {
@@ -83,10 +87,7 @@ pub fn of_fairway(fairway: &Fairway, words: &Words) -> Vec<(Signal, Vec<String>)
                 words.say("caution.golfers").to_string(),
             ],
         ),
-        (
-            Signal::Notice,
-            vec![words.say("notice.manual").to_string()],
-        ),
+        (Signal::Notice, vec![words.say("notice.manual").to_string()]),
     ]
 }
 
@@ -132,9 +133,17 @@ fn group(
     let bar_h = size * 1.5;
     let word = words.say(signal.key());
     let bar = Rect::new(x, y, w, bar_h);
-    pen.fill_stroke(Shape::rect(bar), signal.ink(), Stroke::solid(BLACK, THIN_MM));
+    pen.fill_stroke(
+        Shape::rect(bar),
+        signal.ink(),
+        Stroke::solid(BLACK, THIN_MM),
+    );
     let text_w = width_mm(word, size * 1.15, Weight::Bold);
-    let sign_w = if signal == Signal::Notice { 0.0 } else { size * 1.12 + 1.5 };
+    let sign_w = if signal == Signal::Notice {
+        0.0
+    } else {
+        size * 1.12 + 1.5
+    };
     let left = x + (w - text_w - sign_w) / 2.0;
     if signal != Signal::Notice {
         alert(pen, (left, y + 0.18 * bar_h), bar_h * 0.62);
@@ -148,7 +157,10 @@ fn group(
     );
     let mut base = y + bar_h + 1.0;
     for line in lines {
-        for (i, l) in wrap(line, size, Weight::Regular, w - 4.0).iter().enumerate() {
+        for (i, l) in wrap(line, size, Weight::Regular, w - 4.0)
+            .iter()
+            .enumerate()
+        {
             if i == 0 {
                 pen.fill(
                     Shape::circle((x + 1.2, base + baseline_mm(size) - 0.33 * size), 0.7),

@@ -479,12 +479,12 @@ impl Drawing {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::ink::TEXT_MM;
+    use crate::ink::SMALL_MM;
 
     fn page(texts: &[(&str, f64)]) -> Drawing {
         let mut pen = Pen::new();
         for (t, x) in texts {
-            pen.text(*t, (*x, 20.0), TEXT_MM, Weight::Regular, Anchor::Start);
+            pen.text(*t, (*x, 20.0), SMALL_MM, Weight::Regular, Anchor::Start);
         }
         Drawing {
             width: 100.0,

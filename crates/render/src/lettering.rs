@@ -84,7 +84,7 @@ impl Rect {
             && other.bottom() <= self.bottom() + TOUCH_MM
     }
 
-    /// Smaller by `by` mm on each side, never below nothing.
+    /// Smaller by `by` mm on each side (larger when negative), never below nothing.
     pub fn inset(&self, by: f64) -> Rect {
         Rect::new(
             self.x + by,

@@ -2,7 +2,7 @@
 
 use crate::drawing::{Anchor, Mark, Pen, Shape, Step, Stroke, on_circle};
 use crate::ink::{
-    BLACK, GRASS_DARK, GRASS_LIGHT, GREY, HAIR_MM, MEDIUM_MM, SMALL_MM, TEXT_MM, THIN_MM, WHITE,
+    BLACK, GRASS_DARK, GRASS_LIGHT, GREY, HAIR_MM, MEDIUM_MM, SMALL_MM, THIN_MM, WHITE,
 };
 use crate::lettering::{Rect, Weight, baseline_mm, leading_mm, wrap};
 use crate::signs::{arrow_head, page_sign, round_rect};
@@ -28,7 +28,7 @@ pub fn detail(mow: &Mow, mower: &Mower, words: &Words, width: f64) -> Option<(Ve
     // Two loops of this lane and the near edge of the next lane must fit across and up.
     let span_across = diameter + deck + lane * 0.55;
     let span_up = diameter + deck + 2.0 * advance;
-    let fig_h = (width * 0.86).min(58.0);
+    let fig_h = (width * 0.72).min(44.0);
     let k = ((width - 10.0) / span_across).min((fig_h - 2.0) / span_up);
     let way = page_sign(mow.sense);
     // The next lane stands on the side away from the figure's left edge.
@@ -84,7 +84,13 @@ pub fn detail(mow: &Mow, mower: &Mower, words: &Words, width: f64) -> Option<(Ve
     );
     // Dimensions: A across the loop, B up the lane, C to the next lane.
     let y_a = cy + 0.30 * r;
-    dimension(&mut pen, (cx - r, y_a), (cx + r, y_a), "A", (cx - 0.5 * r, y_a));
+    dimension(
+        &mut pen,
+        (cx - r, y_a),
+        (cx + r, y_a),
+        "A",
+        (cx - 0.5 * r, y_a),
+    );
     let x_b = cx + 0.28 * r;
     dimension(
         &mut pen,
@@ -95,18 +101,21 @@ pub fn detail(mow: &Mow, mower: &Mower, words: &Words, width: f64) -> Option<(Ve
     );
     let y_c = 5.5;
     if next < width {
-        dimension(&mut pen, (cx, y_c), (next, y_c), "C", ((cx + next) / 2.0, y_c));
+        dimension(
+            &mut pen,
+            (cx, y_c),
+            (next, y_c),
+            "C",
+            ((cx + next) / 2.0, y_c),
+        );
     }
     // Words.
-    let size = TEXT_MM;
+    let size = SMALL_MM;
     let mut y = fig_h + 2.5;
     let advance_words = format!(
         "{} = {}",
         words.reach(advance),
-        words.fill(
-            "decks",
-            &[("count", &words.number(advance / deck, 1))]
-        )
+        words.fill("decks", &[("count", &words.number(advance / deck, 1))])
     );
     let lines = [
         (
@@ -117,10 +126,7 @@ pub fn detail(mow: &Mow, mower: &Mower, words: &Words, width: f64) -> Option<(Ve
                 words.fill("paces", &[("count", &words.paces(diameter))])
             ),
         ),
-        (
-            "B",
-            format!("{}: {advance_words}", words.say("advance")),
-        ),
+        ("B", format!("{}: {advance_words}", words.say("advance"))),
         (
             "C",
             format!(
@@ -183,13 +189,7 @@ fn tag(pen: &mut Pen, letter: &str, centre: (f64, f64)) {
     );
 }
 
-fn dimension(
-    pen: &mut Pen,
-    a: (f64, f64),
-    b: (f64, f64),
-    letter: &str,
-    at: (f64, f64),
-) {
+fn dimension(pen: &mut Pen, a: (f64, f64), b: (f64, f64), letter: &str, at: (f64, f64)) {
     let angle = (b.1 - a.1).atan2(b.0 - a.0);
     pen.stroke(Shape::line(a, b), Stroke::solid(WHITE, 1.6));
     pen.stroke(Shape::line(a, b), Stroke::solid(BLACK, THIN_MM * 1.4));
@@ -199,6 +199,9 @@ fn dimension(
     for (tip, turn) in [(b, 0.0), (a, PI)] {
         pen.fill(arrow_head(tip, angle + turn, head), BLACK);
     }
-    pen.fill(round_rect(Rect::new(at.0 - 2.7, at.1 - 2.7, 5.4, 5.4), 2.7), WHITE);
+    pen.fill(
+        round_rect(Rect::new(at.0 - 2.7, at.1 - 2.7, 5.4, 5.4), 2.7),
+        WHITE,
+    );
     tag(pen, letter, at);
 }

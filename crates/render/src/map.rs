@@ -7,7 +7,9 @@ use crate::ink::{
     MEDIUM_MM, SAND, THIN_MM, WATER, WATER_LINE, WHITE,
 };
 use crate::view::View;
-use crossgrain_core::{Arc, Fairway, KeepOutKind, Mow, Mower, Path, PatternKind, Reels, Role, Track};
+use crossgrain_core::{
+    Arc, Fairway, KeepOutKind, Mow, Mower, Path, PatternKind, Reels, Role, Track,
+};
 use geo_types::{Coord, MultiPolygon};
 use std::f64::consts::FRAC_PI_4;
 
@@ -77,9 +79,7 @@ fn runs_up(track: &Track, light_rad: f64) -> bool {
 /// The direction of the light stripes: toward the green, or, when the passes run nearly square to
 /// that, the heading of the first pass. The second value tells which (true: toward the green).
 pub fn light_direction(mow: &Mow, up_rad: f64) -> (f64, bool) {
-    let heading = mow
-        .heading_deg
-        .map(crossgrain_core::model::units::math_rad);
+    let heading = mow.heading_deg.map(crossgrain_core::model::units::math_rad);
     match (mow.pattern, heading) {
         (PatternKind::Stripes | PatternKind::Cross | PatternKind::HalfAndHalf, Some(h))
             // 75 degrees: beyond it nobody would say "toward the green".

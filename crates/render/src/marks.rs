@@ -130,11 +130,7 @@ impl Marks<'_> {
                 let tip = on_circle(at, 7.0, angle);
                 places.take(around(at, 1.6));
                 places.take(around(tip, 1.2));
-                pen.fill_stroke(
-                    Shape::circle(at, 1.5),
-                    BLACK,
-                    Stroke::solid(WHITE, THIN_MM),
-                );
+                pen.fill_stroke(Shape::circle(at, 1.5), BLACK, Stroke::solid(WHITE, THIN_MM));
                 halo_arrow(pen, at, tip);
                 self.flagged(pen, part, places, at, self.words.say("start"), true);
             }
@@ -199,10 +195,7 @@ impl Marks<'_> {
         }
         let Some(r) = best else { return };
         places.take(r);
-        let near = (
-            at.0.clamp(r.x, r.right()),
-            at.1.clamp(r.y, r.bottom()),
-        );
+        let near = (at.0.clamp(r.x, r.right()), at.1.clamp(r.y, r.bottom()));
         pen.stroke(Shape::line(at, near), Stroke::solid(BLACK, THIN_MM));
         let (fill, ink) = if strong {
             (BLACK, WHITE)
@@ -247,14 +240,7 @@ impl Marks<'_> {
     }
 
     /// A bare word on a white ground, if its place is free.
-    fn word(
-        &self,
-        pen: &mut Pen,
-        part: &Part,
-        places: &mut Places,
-        at: Spot,
-        word: &str,
-    ) -> bool {
+    fn word(&self, pen: &mut Pen, part: &Part, places: &mut Places, at: Spot, word: &str) -> bool {
         let t = label(word, at);
         let r = t.rect();
         let pad = Rect::new(r.x - PAD_MM, r.y, r.w + 2.0 * PAD_MM, r.h);
@@ -269,16 +255,28 @@ impl Marks<'_> {
 
     fn waters(&self, pen: &mut Pen, part: &Part, places: &mut Places) {
         for k in &self.fairway.keep_outs {
-            if k.kind == KeepOutKind::Water {
-                if let Some(c) = k.area.centroid() {
-                    let at = part.view.spot(c.0);
-                    self.word(pen, part, places, (at.0, at.1 + 1.4), self.words.say("map.water"));
-                }
+            if k.kind == KeepOutKind::Water
+                && let Some(c) = k.area.centroid()
+            {
+                let at = part.view.spot(c.0);
+                self.word(
+                    pen,
+                    part,
+                    places,
+                    (at.0, at.1 + 1.4),
+                    self.words.say("map.water"),
+                );
             }
         }
         if let Some(c) = self.fairway.no_turn.centroid() {
             let at = part.view.spot(c.0);
-            self.word(pen, part, places, (at.0, at.1 + 1.4), self.words.say("map.no_turn"));
+            self.word(
+                pen,
+                part,
+                places,
+                (at.0, at.1 + 1.4),
+                self.words.say("map.no_turn"),
+            );
         }
     }
 
@@ -323,14 +321,7 @@ impl Marks<'_> {
     }
 
     /// A number near the start of a pass with an arrow after it.
-    fn number(
-        &self,
-        pen: &mut Pen,
-        view: &View,
-        part: &Part,
-        places: &mut Places,
-        p: &PassMark,
-    ) {
+    fn number(&self, pen: &mut Pen, view: &View, part: &Part, places: &mut Places, p: &PassMark) {
         let k = view.mm_per_m();
         let tracks = &self.mow.tracks[p.tracks.clone()];
         let total: f64 = tracks.iter().map(|t| t.path.length_m()).sum();
@@ -343,10 +334,15 @@ impl Marks<'_> {
         let most = (total * k / 2.0).min(60.0);
         let mut s = 4.0;
         while s <= most {
-            if let Some((at, angle)) = self.along(view, p, s / k) {
+            if let Some((at, angle)) = self.along(view, p, s / k).filter(|a| inside(part, a.0)) {
                 let t = label(&content, (at.0, at.1 + 0.35 * SMALL_MM));
                 let r = t.rect();
-                let pill = Rect::new(r.x - PAD_MM, r.y - PAD_MM, r.w + 2.0 * PAD_MM, r.h + 2.0 * PAD_MM);
+                let pill = Rect::new(
+                    r.x - PAD_MM,
+                    r.y - PAD_MM,
+                    r.w + 2.0 * PAD_MM,
+                    r.h + 2.0 * PAD_MM,
+                );
                 let gap = 0.5 * (w * angle.cos().abs() + 3.0 * angle.sin().abs()) + PAD_MM;
                 let tip = on_circle(at, gap + HEAD_MM + 0.6, angle);
                 let head = arrow_head(tip, angle, HEAD_MM);

@@ -8,7 +8,7 @@ use crate::blocks::{self, Block, KeyOf};
 use crate::cautions;
 use crate::drawing::{Anchor, Drawing, Mark, Pen, Shape, Stroke, moved};
 use crate::ink::{
-    BLACK, HAIR_MM, HEAVY_MM, MEDIUM_MM, NUMBER_MM, SMALL_MM, TEXT_MM, THIN_MM, TITLE_MM, WHITE,
+    BLACK, HAIR_MM, HEAVY_MM, MEDIUM_MM, NUMBER_MM, SMALL_MM, THIN_MM, TITLE_MM, WHITE,
 };
 use crate::lettering::{
     Rect, Weight, baseline_mm, cap_mm, clean, fit_mm, leading_mm, shorten, width_mm,
@@ -22,7 +22,7 @@ use crate::signs::{Hand, clock, north, pattern};
 use crate::view::{Extent, Part, up_rad};
 use crate::words::Words;
 use crossgrain_core::ground::reach::reach;
-use crossgrain_core::{Course, Fairway, Mow, Mower, PatternKind, Reels};
+use crossgrain_core::{Course, Fairway, KeepOutKind, Mow, Mower, PatternKind, Reels};
 use crossgrain_metrics::Measures;
 use geo::BooleanOps;
 use geo_types::MultiPolygon;
@@ -130,30 +130,23 @@ pub fn sheet(input: &SheetInput<'_>) -> Drawing {
         ),
     };
     let mut best: Option<(f64, Drawing)> = None;
-    for plan in [
-        Plan {
-            lie: Lie::Portrait,
-            columns: 1,
-            below: false,
-        },
-        Plan {
-            lie: Lie::Portrait,
-            columns: 3,
-            below: true,
-        },
-        Plan {
-            lie: Lie::Landscape,
-            columns: 2,
-            below: false,
-        },
-        Plan {
-            lie: Lie::Landscape,
-            columns: 4,
-            below: true,
-        },
+    for (lie, columns, below) in [
+        (Lie::Portrait, 1, false),
+        (Lie::Portrait, 2, false),
+        (Lie::Portrait, 3, true),
+        (Lie::Landscape, 2, false),
+        (Lie::Landscape, 4, true),
     ] {
-        if let Some((ratio, drawing)) = job.draw(plan) {
-            if best.as_ref().is_none_or(|b| ratio < b.0) {
+        for corner in [true, false] {
+            let plan = Plan {
+                lie,
+                columns,
+                below,
+                corner,
+            };
+            if let Some((ratio, drawing)) = job.draw(plan)
+                && best.as_ref().is_none_or(|b| ratio < b.0)
+            {
                 best = Some((ratio, drawing));
             }
         }
@@ -169,6 +162,8 @@ struct Plan {
     columns: usize,
     /// Words below the map instead of beside it.
     below: bool,
+    /// The locator in a free corner of the map instead of among the words.
+    corner: bool,
 }
 
 struct Job<'a> {
@@ -186,8 +181,10 @@ struct Job<'a> {
 const GAP_MM: f64 = 4.0;
 /// Height of the header, mm: the fairway's number and a word over it.
 const HEADER_MM: f64 = 32.0;
-/// Height of the strip with scale bar and key under the map, mm.
-const STRIP_MM: f64 = 13.0;
+/// Width of the north arrow's place beside the locator, mm.
+const NORTH_MM: f64 = 13.0;
+/// Height of the strip with the scale bar under the map, mm.
+const STRIP_MM: f64 = 10.0;
 
 impl Job<'_> {
     fn title(&self) -> String {
@@ -245,19 +242,47 @@ impl Job<'_> {
             words,
             body.w,
         );
-        let bottom = body.bottom() - warn_h;
+        let mut bottom = body.bottom() - warn_h;
         pen.group("cautions", moved(warn, body.x, bottom));
-        let free = Rect::new(body.x, top, body.w, bottom - GAP_MM - top);
+        let fields = blocks::fields(self.input.date, words, body.w);
+        bottom -= fields.height + GAP_MM * 0.5;
+        pen.group("fields", moved(fields.marks, body.x, bottom));
+        let key = blocks::key(
+            &KeyOf {
+                fairway: self.input.fairway,
+                mow: self.input.mow,
+                trim: !self.trim.0.is_empty(),
+                missed: !self.missed.0.is_empty(),
+                toward_green: self.toward_green,
+            },
+            words,
+            body.w,
+        );
+        bottom -= key.height;
+        pen.group("key", moved(key.marks, body.x, bottom));
+        let free = Rect::new(body.x, top, body.w, bottom - GAP_MM * 0.5 - top);
         let column = if plan.below {
             (free.w - GAP_MM * (plan.columns - 1) as f64) / plan.columns as f64
         } else {
-            // Wide enough for five or six words a line.
-            (free.w * 0.35 / plan.columns as f64).clamp(62.0, 84.0)
+            // Wide enough for five or six words a line; narrower when there are two.
+            let (least, most) = if plan.columns > 1 {
+                (50.0, 70.0)
+            } else {
+                (62.0, 84.0)
+            };
+            (free.w * 0.35 / plan.columns as f64).clamp(least, most)
         };
         if free.h < 40.0 || column < 40.0 {
             return None;
         }
-        let stack = self.words_blocks(column);
+        let mut stack = self.words_blocks(column);
+        if !plan.corner {
+            const HEIGHT: f64 = 24.0;
+            stack.push(Block {
+                marks: self.whereabouts(Rect::new(0.0, 0.0, column.min(60.0), HEIGHT)),
+                height: HEIGHT,
+            });
+        }
         let (map_room, spots) = if plan.below {
             // The lowest height at which the blocks fit into the columns, in steps of 2 mm.
             let mut h = 20.0;
@@ -292,7 +317,7 @@ impl Job<'_> {
         for (block, (x, y)) in stack.into_iter().zip(spots) {
             pen.group("words", moved(block.marks, x, y));
         }
-        let ratio = self.map(&mut pen, map_room)?;
+        let ratio = self.map(&mut pen, map_room, plan.corner)?;
         Some((ratio, self.drawing(plan.lie, pen.marks)))
     }
 
@@ -326,8 +351,8 @@ impl Job<'_> {
         let room = r.w * 0.36;
         pen.text(
             words.say("fairway"),
-            (r.x, r.y + baseline_mm(TEXT_MM)),
-            TEXT_MM,
+            (r.x, r.y + baseline_mm(SMALL_MM)),
+            SMALL_MM,
             Weight::Bold,
             Anchor::Start,
         );
@@ -339,7 +364,11 @@ impl Job<'_> {
             Weight::Bold,
             Anchor::Start,
         );
-        let used = width_mm(&shorten(&name, size, Weight::Bold, room), size, Weight::Bold);
+        let used = width_mm(
+            &shorten(&name, size, Weight::Bold, room),
+            size,
+            Weight::Bold,
+        );
         // The pattern: a sign and a word.
         let x = r.x + used.max(24.0) + 8.0;
         pattern(
@@ -386,9 +415,9 @@ impl Job<'_> {
         );
         let centre = (r.right() - clock_r - 1.0, r.bottom() - clock_r - 0.5);
         let hand = match mow.heading_deg {
-            Some(h) => Hand::Along(
-                -(crossgrain_core::model::units::math_rad(h) + FRAC_PI_2 - self.up_rad),
-            ),
+            Some(h) => {
+                Hand::Along(-(crossgrain_core::model::units::math_rad(h) + FRAC_PI_2 - self.up_rad))
+            }
             None if mow.pattern == PatternKind::Contour => Hand::Along(-FRAC_PI_2),
             None => Hand::Round(mow.sense),
         };
@@ -437,36 +466,26 @@ impl Job<'_> {
                 wheel.push(words.fill("loops_to_lane", &[("count", &n.to_string())]));
             }
         } else {
-            wheel.push(words.say("keep_line").to_string());
             wheel.push(words.say("lift_at_marks").to_string());
         }
-        // Said once is enough.
-        if !rings && mow.pattern != PatternKind::Rings {
-            wheel.retain(|l| l != words.say("keep_line"));
-        }
         out.push(blocks::lines(words.say("wheel"), &wheel, width));
-        if mow.pattern == PatternKind::Loops {
-            if let Some((marks, height)) =
-                loop_detail::detail(mow, self.input.mower, words, width)
-            {
-                let mut pen = Pen::new();
-                let y = blocks::heading(&mut pen, words.say("one_loop"), width);
-                pen.marks.extend(moved(marks, 0.0, y + 1.0));
-                out.push(Block {
-                    marks: pen.marks,
-                    height: y + 1.0 + height,
-                });
-            }
+        if mow.pattern == PatternKind::Loops
+            && let Some((marks, height)) = loop_detail::detail(mow, self.input.mower, words, width)
+        {
+            let mut pen = Pen::new();
+            let y = blocks::heading(&mut pen, words.say("one_loop"), width);
+            pen.marks.extend(moved(marks, 0.0, y + 1.0));
+            out.push(Block {
+                marks: pen.marks,
+                height: y + 1.0 + height,
+            });
         }
-        let missed: f64 = geo::Area::unsigned_area(self.missed);
         out.push(blocks::at_the_end(
             self.input.measures,
-            missed.max(self.input.measures.missed_m2),
+            !self.missed.0.is_empty(),
             words,
             width,
         ));
-        out.push(self.where_block(width));
-        out.push(blocks::fields(self.input.date, words, width));
         out
     }
 
@@ -503,48 +522,84 @@ impl Job<'_> {
         )
     }
 
-    /// The locator and the north arrow.
-    fn where_block(&self, width: f64) -> Block {
-        const HEIGHT: f64 = 30.0;
+    /// The locator and the north arrow, on white.
+    fn whereabouts(&self, at: Rect) -> Vec<Mark> {
         let mut pen = Pen::new();
         let turn = FRAC_PI_2 - self.up_rad;
-        let map_w = width - 16.0;
-        pen.marks.extend(locator(
-            self.input.course,
-            self.input.fairway,
-            turn,
-            map_w,
-            HEIGHT,
+        pen.fill_stroke(Shape::rect(at), WHITE, Stroke::solid(BLACK, HAIR_MM));
+        let map_w = at.w - NORTH_MM;
+        pen.marks.extend(moved(
+            locator(self.input.course, self.input.fairway, turn, map_w, at.h),
+            at.x,
+            at.y,
         ));
         north(
             &mut pen,
-            (map_w + 9.0, HEIGHT / 2.0),
-            17.0,
+            (at.right() - NORTH_MM / 2.0, at.y + at.h / 2.0),
+            14.0,
             -(FRAC_PI_2 + turn),
             self.input.words.say("north"),
         );
-        Block {
-            marks: pen.marks,
-            height: HEIGHT,
+        pen.marks
+    }
+
+    /// A corner of the map where nothing is driven and nothing is to be kept out of.
+    fn free_corner(&self, parts: &[Part], map: Rect) -> Option<Rect> {
+        let busy: Vec<crate::drawing::Spot> = parts
+            .iter()
+            .flat_map(|p| {
+                let frame = p.frame;
+                self.extent
+                    .ground_points()
+                    .into_iter()
+                    .chain(
+                        self.input
+                            .fairway
+                            .keep_outs
+                            .iter()
+                            .filter(|k| k.kind != KeepOutKind::Trees)
+                            .flat_map(|k| k.area.exterior().0.iter().copied()),
+                    )
+                    .map(|c| p.view.spot(c))
+                    .filter(move |s| frame.holds(&Rect::new(s.0, s.1, 0.0, 0.0)))
+                    .collect::<Vec<_>>()
+            })
+            .collect();
+        let lines: Vec<f64> = parts
+            .iter()
+            .flat_map(|p| [p.match_above, p.match_below])
+            .flatten()
+            .collect();
+        for size in [30.0, 26.0, 22.0] {
+            let (w, h) = (size + NORTH_MM, size);
+            for (x, y) in [
+                (map.right() - w, map.y),
+                (map.x, map.y + 6.0),
+                (map.right() - w, map.bottom() - h),
+                (map.x, map.bottom() - h),
+                (map.right() - w, map.y + map.h / 2.0),
+                (map.x, map.y + map.h / 2.0),
+            ] {
+                let r = Rect::new(x, y, w, h);
+                let roomy = r.inset(-3.0);
+                if map.holds(&r)
+                    && parts.iter().any(|p| p.frame.holds(&r))
+                    && !busy
+                        .iter()
+                        .any(|s| roomy.meets(&Rect::new(s.0 - 0.1, s.1 - 0.1, 0.2, 0.2)))
+                    && !lines.iter().any(|y| *y > roomy.y && *y < roomy.bottom())
+                {
+                    return Some(r);
+                }
+            }
         }
+        None
     }
 
     /// The map with its strip; returns the ratio.
-    fn map(&self, pen: &mut Pen, room: Rect) -> Option<f64> {
+    fn map(&self, pen: &mut Pen, room: Rect, corner: bool) -> Option<f64> {
         let words = self.input.words;
-        let key = blocks::key(
-            &KeyOf {
-                fairway: self.input.fairway,
-                mow: self.input.mow,
-                trim: !self.trim.0.is_empty(),
-                missed: !self.missed.0.is_empty(),
-                toward_green: self.toward_green,
-            },
-            words,
-            room.w,
-        );
-        let strip_h = STRIP_MM + key.height;
-        let map = Rect::new(room.x, room.y, room.w, room.h - strip_h);
+        let map = Rect::new(room.x, room.y, room.w, room.h - STRIP_MM);
         if map.h < 40.0 {
             return None;
         }
@@ -563,6 +618,10 @@ impl Job<'_> {
             words,
             passes: &self.passes,
         };
+        let corner = match corner {
+            true => Some(self.free_corner(&parts, map)?),
+            false => None,
+        };
         for (i, part) in parts.iter().enumerate() {
             pen.clipped(
                 "map",
@@ -572,17 +631,23 @@ impl Job<'_> {
             );
             pen.stroke(Shape::rect(part.frame), Stroke::solid(BLACK, HAIR_MM));
             let mut places = Places::new();
+            if let Some(c) = corner {
+                places.take(c);
+            }
             self.match_lines(pen, part, i, parts.len(), &mut places);
             let mut label_pen = Pen::new();
             marks.draw(&mut label_pen, part, &mut places);
             pen.group("marks", label_pen.marks);
         }
+        if let Some(c) = corner {
+            pen.group("where", self.whereabouts(c));
+        }
         let ratio = parts.first()?.view.ratio;
-        pen.group(
-            "key",
-            moved(key.marks, room.x, map.bottom() + STRIP_MM - 0.5),
+        self.scale_bar(
+            pen,
+            Rect::new(room.x, map.bottom(), room.w, STRIP_MM),
+            ratio,
         );
-        self.scale_bar(pen, Rect::new(room.x, map.bottom(), room.w, STRIP_MM), ratio);
         Some(ratio)
     }
 
@@ -655,7 +720,10 @@ impl Job<'_> {
             UnitSystem::Metric => 1.0,
         };
         let k = 1000.0 / ratio;
-        let text = words.fill("scale", &[("ratio", &format!("1:{}", words.number(ratio, 0)))]);
+        let text = words.fill(
+            "scale",
+            &[("ratio", &format!("1:{}", words.number(ratio, 0)))],
+        );
         let text_w = width_mm(&text, SMALL_MM, Weight::Bold);
         // The longest round bar that leaves room for the words.
         let room = (r.w - text_w - 16.0).min(75.0);
@@ -687,13 +755,7 @@ impl Job<'_> {
         // Anchored so that the figure, not its unit, stands over the bar's end.
         let figure = words.number(length, 0);
         let x = r.x + 2.0 + w - width_mm(&figure, SMALL_MM, Weight::Regular) / 2.0;
-        pen.text(
-            end,
-            (x, y - 1.0),
-            SMALL_MM,
-            Weight::Regular,
-            Anchor::Start,
-        );
+        pen.text(end, (x, y - 1.0), SMALL_MM, Weight::Regular, Anchor::Start);
         pen.text(
             text,
             (r.right(), y + h),

@@ -124,10 +124,7 @@ pub fn alert(pen: &mut Pen, at: Spot, size: f64) {
         ),
         WHITE,
     );
-    pen.fill(
-        Shape::circle((x, at.1 + 0.83 * size), 0.075 * size),
-        WHITE,
-    );
+    pen.fill(Shape::circle((x, at.1 + 0.83 * size), 0.075 * size), WHITE);
 }
 
 /// A north arrow: `angle` is the page direction of north. `centre` in the middle.
@@ -140,11 +137,25 @@ pub fn north(pen: &mut Pen, centre: Spot, length: f64, angle: f64, letter: &str)
     let side = angle + FRAC_PI_2;
     let w = 0.22 * length;
     pen.fill(
-        Shape::points([tip, on_circle(tail, w, side), on_circle(c, -0.28 * length, angle)], true),
+        Shape::points(
+            [
+                tip,
+                on_circle(tail, w, side),
+                on_circle(c, -0.28 * length, angle),
+            ],
+            true,
+        ),
         BLACK,
     );
     pen.fill_stroke(
-        Shape::points([tip, on_circle(tail, -w, side), on_circle(c, -0.28 * length, angle)], true),
+        Shape::points(
+            [
+                tip,
+                on_circle(tail, -w, side),
+                on_circle(c, -0.28 * length, angle),
+            ],
+            true,
+        ),
         WHITE,
         Stroke::solid(BLACK, HAIR_MM).rounded(),
     );
@@ -223,11 +234,7 @@ pub fn pattern(pen: &mut Pen, frame: Rect, kind: PatternKind, sense: Sense) {
                 for i in (0..n).step_by(2) {
                     let y = r.y + w * f64::from(i);
                     inner.stroke(
-                        crate::hatch::hatch(
-                            &Shape::rect(Rect::new(r.x, y, r.w, w)),
-                            0.0,
-                            w / 4.0,
-                        ),
+                        crate::hatch::hatch(&Shape::rect(Rect::new(r.x, y, r.w, w)), 0.0, w / 4.0),
                         Stroke::solid(BLACK, THIN_MM),
                     );
                 }
@@ -276,12 +283,7 @@ pub fn pattern(pen: &mut Pen, frame: Rect, kind: PatternKind, sense: Sense) {
                 let x = r.x + w * (f64::from(i) + 0.5);
                 let mut s = Shape::new();
                 // Two arcs make the bend of a dogleg.
-                s.add_arc(
-                    (x - 0.9 * r.w, r.y + 0.1 * r.h),
-                    0.9 * r.w,
-                    0.62,
-                    -0.9,
-                );
+                s.add_arc((x - 0.9 * r.w, r.y + 0.1 * r.h), 0.9 * r.w, 0.62, -0.9);
                 if i % 2 == 0 {
                     inner.stroke(s, Stroke::solid(GRASS_DARK, w));
                 } else {
@@ -320,7 +322,10 @@ pub fn pattern(pen: &mut Pen, frame: Rect, kind: PatternKind, sense: Sense) {
                 );
             }
             let x = c.0 + way * 0.72 * 0.43 * r.w;
-            inner.fill(arrow_head((x, c.1 + 0.12 * r.h), FRAC_PI_2, 0.24 * r.w), BLACK);
+            inner.fill(
+                arrow_head((x, c.1 + 0.12 * r.h), FRAC_PI_2, 0.24 * r.w),
+                BLACK,
+            );
         }
     }
     pen.clipped("pattern", Some(Shape::rect(r)), 1.0, inner.marks);
@@ -338,8 +343,7 @@ pub fn round_rect(r: Rect, radius: f64) -> Shape {
         (r.x + k, r.bottom() - k, FRAC_PI_2),
         (r.x + k, r.y + k, PI),
     ] {
-        s.steps
-            .push(Step::Line(on_circle((cx, cy), k, from)));
+        s.steps.push(Step::Line(on_circle((cx, cy), k, from)));
         s.steps.push(Step::Arc {
             centre: (cx, cy),
             radius: k,

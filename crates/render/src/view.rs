@@ -77,9 +77,7 @@ impl View {
             }
             Path::Arc(a) => {
                 if pen_up {
-                    shape
-                        .steps
-                        .push(Step::Move(self.spot(a.point(a.from_rad))));
+                    shape.steps.push(Step::Move(self.spot(a.point(a.from_rad))));
                 }
                 shape.steps.push(Step::Arc {
                     centre: self.spot(a.centre),
@@ -210,6 +208,14 @@ impl Extent {
         }
     }
 
+    /// The points, in the course's plane.
+    pub fn ground_points(&self) -> Vec<Coord<f64>> {
+        self.points
+            .iter()
+            .map(|p| turned(*p, -self.turn_rad))
+            .collect()
+    }
+
     fn span(&self, low: f64, high: f64) -> Option<(f64, f64)> {
         let mut x = (f64::INFINITY, f64::NEG_INFINITY);
         for p in self.points.iter().filter(|p| p.y >= low && p.y <= high) {
@@ -269,9 +275,7 @@ impl Extent {
         }
         let wide: f64 = cuts.iter().map(|c| c.2.1 - c.2.0).sum();
         let tall = cuts.iter().map(|c| c.1 - c.0).fold(0.0, f64::max);
-        let free_w = room.w
-            - PART_GAP_MM * (parts - 1) as f64
-            - 2.0 * LABEL_ROOM_MM * parts as f64;
+        let free_w = room.w - PART_GAP_MM * (parts - 1) as f64 - 2.0 * LABEL_ROOM_MM * parts as f64;
         let free_h = room.h - 2.0 * LABEL_ROOM_MM;
         let ratio = RATIOS
             .into_iter()

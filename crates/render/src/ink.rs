@@ -6,6 +6,8 @@
 /// Smallest type, millimetres of em. Capitals are 2.8 mm high: 16 minutes of arc at 60 cm, the
 /// lower limit of ISO 9241-303 for reading at ease (figure from memory); 12 point in a book.
 pub const SMALL_MM: f64 = 4.2;
+/// Running text where a page has room for it, such as the size chart on a wall.
+pub const TEXT_MM: f64 = 4.6;
 /// Headings of a block: the eye finds them, then reads below.
 pub const HEAD_MM: f64 = 4.6;
 /// Figures to set on the mower: 22 minutes of arc, read with gloves on and the engine running.

@@ -1,5 +1,6 @@
 //! Helpers shared by the whole-job tests.
 
 pub mod drives;
+pub mod lattices;
 pub mod outside;
 pub mod stored;

@@ -1,6 +1,7 @@
 //! The patterns: each turns ground and deck into legs.
 
 pub mod clean_up;
+pub mod lattice;
 pub mod site;
 pub mod stripes;
 pub mod touch_up;

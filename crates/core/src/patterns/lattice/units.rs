@@ -1,0 +1,419 @@
+//! The full band of a lane cut by real cutting units, proven cell by cell.
+//!
+//! On an arc of radius R about a centre to the left, a point a to the left and x ahead of the
+//! axle runs on the radius sqrt((R - a)^2 + x^2). A unit therefore sweeps an annular piece.
+//! Where the two half-circles of a drift meet, the mower heads straight across the lane, so a
+//! unit x ahead changes from one half to the other exactly at height +x on the arm that leaves
+//! and -x on the arm that comes back: its leading angle asks for nothing more.
+//!
+//! The heights and the advances within the tolerance are cut into cells. For a cell every
+//! swept interval is replaced by the part that is swept for *every* height and advance of the
+//! cell (end values of monotone functions, so no sampling between them), and the cell counts
+//! as covered when these inner parts, repeated by the advance, close. A cell that does not
+//! close is halved along the advance, a few times; one that still does not close counts as
+//! open. So a band found here is proven; it may fall short of the exact one by about a cell.
+
+use super::shape::{Band, LoopShape};
+use crate::model::mower::Unit;
+use crate::model::pattern::LoopForm;
+
+/// Height of a cell, metres: the proven band falls short by about this much at each end.
+const CELL_M: f64 = 0.005;
+/// How often a cell is halved along the advance. Nine halvings of the default 0.40 m leave
+/// under 1 mm: an arm that closes a gap a dozen loops on then loses 1 cm at most.
+const HALVINGS: u32 = 9;
+/// Heights between samples of the quick look, metres.
+pub(super) const LOOK_M: f64 = 0.03;
+
+/// Edges of a unit's cut on one arc, at the two ends of an advance range.
+#[derive(Debug, Clone, Copy)]
+struct Radii {
+    inner_most_m: f64,
+    outer_least_m: f64,
+    outer_most_m: f64,
+}
+
+/// The units of a left-turning mower, ready to ask about heights.
+pub struct Deck<'a> {
+    units: &'a [Unit],
+    steering_m: f64,
+}
+
+/// All that depends on the advance range but not on the height.
+struct Range {
+    least_m: f64,
+    most_m: f64,
+    /// Radii on the half forward, unit by unit.
+    forward: Vec<Option<Radii>>,
+    /// Radii on the half back.
+    back: Vec<Option<Radii>>,
+}
+
+impl<'a> Deck<'a> {
+    /// A deck of units as a left-turning mower sees them.
+    pub fn new(units: &'a [Unit], steering_m: f64) -> Self {
+        Self { units, steering_m }
+    }
+
+    /// The tallest contiguous band proven full for every advance within the tolerance.
+    pub fn band(&self, shape: &LoopShape, advance_tolerance_m: f64) -> Option<Band> {
+        let (least, most) = (
+            shape.advance_m - advance_tolerance_m,
+            shape.advance_m + advance_tolerance_m,
+        );
+        if least <= 0.0 || !self.rolls_forward(&shape.with_advance(most)) {
+            return None;
+        }
+        // Only heights that pass the quick look are worth proving.
+        let look = self.look(shape, advance_tolerance_m)?;
+        let ranges: Vec<Vec<Range>> = (0..=HALVINGS)
+            .map(|h| {
+                let n = 1usize << h;
+                let step = (most - least) / n as f64;
+                (0..n)
+                    .map(|i| {
+                        self.range(
+                            shape,
+                            least + step * i as f64,
+                            if i + 1 == n {
+                                most
+                            } else {
+                                least + step * (i + 1) as f64
+                            },
+                        )
+                    })
+                    .collect()
+            })
+            .collect();
+        let mut cuts = self.cell_edges(look.low_m - LOOK_M, look.high_m + LOOK_M);
+        cuts.dedup_by(|a, b| *a - *b < 1e-9);
+        let mut scratch = Vec::new();
+        let mut best: Option<Band> = None;
+        let mut from: Option<f64> = None;
+        for w in cuts.windows(2) {
+            let (low, high) = (w[0], w[1]);
+            if self.proven(shape, &ranges, 0, 0, (low, high), &mut scratch) {
+                let start = *from.get_or_insert(low);
+                best = Band::taller(
+                    best,
+                    Band {
+                        low_m: start,
+                        high_m: high,
+                    },
+                );
+            } else {
+                from = None;
+            }
+        }
+        best
+    }
+
+    /// A quick look, sampled and not proven: the tallest band at the least, the planned and the
+    /// greatest advance. It tells which advances are worth proving.
+    pub fn look(&self, shape: &LoopShape, advance_tolerance_m: f64) -> Option<Band> {
+        let least = shape.advance_m - advance_tolerance_m;
+        let most = shape.advance_m + advance_tolerance_m;
+        if least <= 0.0 || !self.rolls_forward(&shape.with_advance(most)) {
+            return None;
+        }
+        let ranges = [least, shape.advance_m, most].map(|p| self.range(shape, p, p));
+        let reach = ranges
+            .iter()
+            .flat_map(|r| r.forward.iter().chain(&r.back))
+            .flatten()
+            .map(|r| r.outer_most_m)
+            .fold(0.0, f64::max);
+        let n = (2.0 * reach / LOOK_M).ceil() as usize;
+        let mut scratch = Vec::new();
+        let mut best = None;
+        let mut from: Option<f64> = None;
+        for i in 0..=n {
+            let y = -reach + LOOK_M * i as f64;
+            if ranges
+                .iter()
+                .all(|r| self.closes(shape, r, (y, y), &mut scratch))
+            {
+                let start = *from.get_or_insert(y);
+                best = Band::taller(
+                    best,
+                    Band {
+                        low_m: start,
+                        high_m: y,
+                    },
+                );
+            } else {
+                from = None;
+            }
+        }
+        best.filter(|b: &Band| b.height_m() > 0.0)
+    }
+
+    /// Whether the inner end of every unit rolls forward on the tightest arc.
+    fn rolls_forward(&self, shape: &LoopShape) -> bool {
+        let left = self.units.iter().map(Unit::left_m).fold(f64::MIN, f64::max);
+        shape.tight_radius_m() >= left
+    }
+
+    /// Cell edges: a regular grid and the heights where a unit changes from half to half.
+    fn cell_edges(&self, low_m: f64, high_m: f64) -> Vec<f64> {
+        let n = ((high_m - low_m) / CELL_M).ceil().max(1.0) as usize;
+        let mut cuts: Vec<f64> = (0..=n)
+            .map(|i| low_m + (high_m - low_m) * i as f64 / n as f64)
+            .collect();
+        for u in self.units {
+            cuts.extend(
+                [u.ahead_m, -u.ahead_m]
+                    .iter()
+                    .filter(|x| (low_m..high_m).contains(*x)),
+            );
+        }
+        cuts.sort_by(f64::total_cmp);
+        cuts
+    }
+
+    fn range(&self, shape: &LoopShape, least_m: f64, most_m: f64) -> Range {
+        let (a, b) = (shape.with_advance(least_m), shape.with_advance(most_m));
+        Range {
+            least_m,
+            most_m,
+            forward: self.radii(a.wide_radius_m(), b.wide_radius_m()),
+            back: self.radii(a.tight_radius_m(), b.tight_radius_m()),
+        }
+    }
+
+    /// Edge radii of every unit while the arc's radius lies between two values, shortened by
+    /// the steering tolerance at every end that no other unit overlaps. The units are bolted
+    /// together, so an error at the wheel opens nothing between two that overlap.
+    fn radii(&self, r0_m: f64, r1_m: f64) -> Vec<Option<Radii>> {
+        let edge = |r: f64, across: f64, ahead: f64| (r - across).hypot(ahead);
+        let spans: Vec<[(f64, f64); 2]> = self
+            .units
+            .iter()
+            .map(|u| {
+                [r0_m, r1_m].map(|r| {
+                    (
+                        edge(r, u.left_m(), u.ahead_m),
+                        edge(r, u.right_m(), u.ahead_m),
+                    )
+                })
+            })
+            .collect();
+        // A radius grows at most as fast as the arc's, so an overlap this deep at both ends of
+        // the range holds throughout.
+        let deep = (r1_m - r0_m).abs() + 1e-9;
+        let hidden = |i: usize, pick: fn((f64, f64)) -> f64| {
+            (0..spans.len()).any(|j| {
+                j != i
+                    && (0..2).all(|e| {
+                        let at = pick(spans[i][e]);
+                        at >= spans[j][e].0 + deep && at <= spans[j][e].1 - deep
+                    })
+            })
+        };
+        (0..spans.len())
+            .map(|i| {
+                let inner = if hidden(i, |s| s.0) {
+                    0.0
+                } else {
+                    self.steering_m
+                };
+                let outer = if hidden(i, |s| s.1) {
+                    0.0
+                } else {
+                    self.steering_m
+                };
+                let (a, b) = (spans[i][0], spans[i][1]);
+                let r = Radii {
+                    inner_most_m: a.0.max(b.0) + inner,
+                    outer_least_m: a.1.min(b.1) - outer,
+                    outer_most_m: a.1.max(b.1) - outer,
+                };
+                (r.outer_least_m > r.inner_most_m).then_some(r)
+            })
+            .collect()
+    }
+
+    /// Proves one cell, halving the advance range where needed.
+    fn proven(
+        &self,
+        shape: &LoopShape,
+        ranges: &[Vec<Range>],
+        level: usize,
+        index: usize,
+        heights: (f64, f64),
+        scratch: &mut Vec<(f64, f64)>,
+    ) -> bool {
+        if self.closes(shape, &ranges[level][index], heights, scratch) {
+            return true;
+        }
+        level + 1 < ranges.len()
+            && (0..2).all(|half| {
+                self.proven(shape, ranges, level + 1, 2 * index + half, heights, scratch)
+            })
+    }
+
+    /// Whether what is swept at every height and advance of the cell covers the whole line.
+    fn closes(
+        &self,
+        shape: &LoopShape,
+        range: &Range,
+        (low_m, high_m): (f64, f64),
+        cuts: &mut Vec<(f64, f64)>,
+    ) -> bool {
+        cuts.clear();
+        let middle = (low_m + high_m) / 2.0;
+        // Squares of the heights nearest to and farthest from the axis.
+        let far = low_m.abs().max(high_m.abs()).powi(2);
+        let near = if low_m <= 0.0 && high_m >= 0.0 {
+            0.0
+        } else {
+            low_m.abs().min(high_m.abs()).powi(2)
+        };
+        let (p0, p1) = (range.least_m, range.most_m);
+        let drift = shape.form == LoopForm::Drift;
+        for (i, u) in self.units.iter().enumerate() {
+            if !drift {
+                // The straight piece, below the circle's centre by its radius.
+                let r = shape.wide_radius_m();
+                let (a, b) = (
+                    u.left_m() - self.end_shortening(i, true),
+                    u.right_m() + self.end_shortening(i, false),
+                );
+                if low_m >= b - r && high_m <= a - r {
+                    return true;
+                }
+            }
+            for arm in [1.0, -1.0] {
+                let on_forward = !drift || middle <= arm * u.ahead_m;
+                let radii = if on_forward {
+                    &range.forward
+                } else {
+                    &range.back
+                };
+                let Some(r) = radii[i] else { continue };
+                if r.outer_least_m * r.outer_least_m <= far {
+                    continue;
+                }
+                // The half back turns about a point half an advance farther on.
+                let (c0, c1) = if on_forward || !drift {
+                    (0.0, 0.0)
+                } else {
+                    (p0 / 2.0, p1 / 2.0)
+                };
+                let out = (r.outer_least_m * r.outer_least_m - far).sqrt();
+                if r.inner_most_m * r.inner_most_m <= near {
+                    // Above the inner edge both arms are one.
+                    push(cuts, c1 - out, c0 + out, p0, p1);
+                    continue;
+                }
+                let inn = (r.inner_most_m * r.inner_most_m - near).sqrt();
+                if arm > 0.0 {
+                    push(cuts, c1 + inn, c0 + out, p0, p1);
+                } else {
+                    push(cuts, c1 - out, c0 - inn, p0, p1);
+                }
+            }
+        }
+        cuts.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut to = 0.0;
+        for &(l, r) in cuts.iter() {
+            if l > to {
+                return false;
+            }
+            if r > to {
+                to = r;
+                if to >= p1 {
+                    return true;
+                }
+            }
+        }
+        false
+    }
+
+    /// Shortening of a unit's end on the straight: none where another unit overlaps it.
+    fn end_shortening(&self, unit: usize, left: bool) -> f64 {
+        let at = if left {
+            self.units[unit].left_m()
+        } else {
+            self.units[unit].right_m()
+        };
+        let hidden = self
+            .units
+            .iter()
+            .enumerate()
+            .any(|(j, v)| j != unit && at > v.right_m() + 1e-9 && at < v.left_m() - 1e-9);
+        if hidden { 0.0 } else { self.steering_m }
+    }
+}
+
+/// Adds an interval and its repeats by every advance between `p0` and `p1` that can meet the
+/// window from 0 to `p1`, each cut down to what all those advances share.
+fn push(cuts: &mut Vec<(f64, f64)>, l: f64, r: f64, p0: f64, p1: f64) {
+    if r <= l {
+        return;
+    }
+    let first = (-r / p0).ceil().min((-r / p1).ceil()) as i64;
+    let last = ((p1 - l) / p0).floor().max(((p1 - l) / p1).floor()) as i64;
+    for m in first..=last {
+        let m = m as f64;
+        let (a, b) = if m >= 0.0 {
+            (l + m * p1, r + m * p0)
+        } else {
+            (l + m * p0, r + m * p1)
+        };
+        if b > a && b > 0.0 && a < p1 {
+            cuts.push((a, b));
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::bar::{self, Bar};
+    use super::super::shape::Tolerances;
+    use super::*;
+
+    fn plain(width_m: f64) -> [Unit; 1] {
+        [Unit {
+            across_m: 0.0,
+            ahead_m: 0.0,
+            width_m,
+        }]
+    }
+
+    #[test]
+    fn one_unit_on_the_axle_agrees_with_the_closed_form() {
+        let tol = Tolerances {
+            advance_m: 0.2,
+            steering_m: 0.05,
+        };
+        for form in [LoopForm::Drift, LoopForm::Roll] {
+            for (w, d, p) in [(2.54, 6.4, 2.9), (2.54, 6.7, 2.3), (2.1336, 15.24, 1.8)] {
+                let shape = LoopShape {
+                    form,
+                    diameter_m: d,
+                    advance_m: p,
+                };
+                let exact = bar::band(
+                    Bar {
+                        left_m: w / 2.0,
+                        right_m: -w / 2.0,
+                    },
+                    &shape,
+                    tol,
+                );
+                let proven = Deck::new(&plain(w), tol.steering_m).band(&shape, tol.advance_m);
+                match (exact, proven) {
+                    (Some(e), Some(p)) => {
+                        assert!(
+                            p.height_m() <= e.height_m() + 1e-9
+                                && p.height_m() > e.height_m() - 0.03,
+                            "{form:?} {w} {d}: exact {e:?}, proven {p:?}"
+                        );
+                    }
+                    (e, p) => panic!("{form:?}: {e:?} {p:?}"),
+                }
+            }
+        }
+    }
+}

@@ -1,7 +1,10 @@
 //! The patterns: each turns ground and deck into legs.
 
 pub mod clean_up;
+pub mod cross;
+pub mod half_and_half;
 pub mod lattice;
+pub mod loops;
 pub mod site;
 pub mod stripes;
 pub mod touch_up;
@@ -53,6 +56,13 @@ pub fn inside(site: &Site<'_>) -> Result<Inside, PlanError> {
                 notes: note.into_iter().collect(),
             })
         }
+        Pattern::Cross {
+            heading,
+            angle_deg,
+            sets,
+        } => cross::legs(site, heading, angle_deg, sets),
+        Pattern::Loops(train) => loops::legs(site, &train),
+        Pattern::HalfAndHalf { heading } => half_and_half::legs(site, heading),
         _ => Err(PlanError::BadValue {
             what: "pattern",
             value: 0.0,

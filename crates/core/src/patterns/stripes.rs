@@ -121,7 +121,7 @@ pub fn set(
 }
 
 /// The ground to cover, split by the parts of the fairway so that each part has its own lines.
-fn parts(site: &Site<'_>) -> Vec<MultiPolygon<f64>> {
+pub(super) fn parts(site: &Site<'_>) -> Vec<MultiPolygon<f64>> {
     if site.fairway.ground.0.len() <= 1 {
         return if site.inside.0.is_empty() {
             Vec::new()

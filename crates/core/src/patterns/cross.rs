@@ -1,0 +1,61 @@
+//! Cross cut: two sets of stripes at an angle, 90 degrees unless asked otherwise.
+//!
+//! Both sets in one visit, or only the set that crosses the heading given: today's set against
+//! the last one's.
+
+use super::Inside;
+use super::site::Site;
+use super::stripes::{Directions, set};
+use crate::driving::Stage;
+use crate::ground::heading::resolve;
+use crate::model::mow::UsedSettings;
+use crate::model::pattern::{CrossSets, Heading};
+use crate::plan::PlanError;
+
+/// The stripes of a cross cut. The first set is driven before the second begins.
+///
+/// # Errors
+/// [`PlanError`] when the angle is not between 0 and 180 degrees or there are too many passes.
+pub fn legs(
+    site: &Site<'_>,
+    heading: Heading,
+    angle_deg: f64,
+    sets: CrossSets,
+) -> Result<Inside, PlanError> {
+    if !(angle_deg > 0.0 && angle_deg < 180.0) {
+        return Err(PlanError::BadValue {
+            what: "the angle of the cross cut",
+            value: angle_deg,
+            unit: "degrees",
+            expected: "between 0 and 180, 90 for a plain cross cut".to_string(),
+        });
+    }
+    let (first_rad, note) = resolve(heading, site.fairway);
+    // Compass angles run clockwise, mathematical ones the other way.
+    let second_rad = first_rad - angle_deg.to_radians();
+    let headings: &[f64] = match sets {
+        CrossSets::Both => &[first_rad, second_rad],
+        CrossSets::Crossing => &[second_rad],
+    };
+    let mut stages = Vec::new();
+    let mut spacing_m: f64 = 0.0;
+    for (i, &h) in headings.iter().enumerate() {
+        let s = set(site, h, i as u32, Directions::Alternate)?;
+        spacing_m = spacing_m.max(s.spacing_m);
+        stages.push(Stage {
+            legs: s.legs,
+            in_order: false,
+        });
+    }
+    Ok(Inside {
+        stages,
+        used: UsedSettings {
+            spacing_m: Some(spacing_m),
+            overlap_m: site.mower.cutting_width_m() - spacing_m,
+            ..UsedSettings::default()
+        },
+        heading_rad: headings.first().copied(),
+        sense: None,
+        notes: note.into_iter().collect(),
+    })
+}

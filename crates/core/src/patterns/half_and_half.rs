@@ -1,0 +1,43 @@
+//! Half-and-half: one half of the fairway mown toward the green, the other half back.
+//!
+//! Two broad bands of light and dark instead of many stripes (common practice in the trade).
+//! The passes lie as stripes do; only their directions differ. Looking along the heading the
+//! left half runs with it and the right half against it, so the mower can work both halves in
+//! turn and hardly ever crosses its own work.
+
+use super::Inside;
+use super::site::Site;
+use super::stripes::{Directions, set};
+use crate::driving::Stage;
+use crate::ground::heading::resolve;
+use crate::model::mow::UsedSettings;
+use crate::model::pattern::Heading;
+use crate::plan::PlanError;
+
+/// The passes of both halves.
+///
+/// # Errors
+/// [`PlanError`] when there are too many passes.
+pub fn legs(site: &Site<'_>, heading: Heading) -> Result<Inside, PlanError> {
+    let (heading_rad, note) = resolve(heading, site.fairway);
+    let s = set(site, heading_rad, 0, Directions::Halves)?;
+    let mut legs = s.legs;
+    // The direction is what the pattern is; it is kept whatever else was asked.
+    for l in &mut legs {
+        l.reversible = false;
+    }
+    Ok(Inside {
+        stages: vec![Stage {
+            legs,
+            in_order: false,
+        }],
+        used: UsedSettings {
+            spacing_m: Some(s.spacing_m),
+            overlap_m: site.mower.cutting_width_m() - s.spacing_m,
+            ..UsedSettings::default()
+        },
+        heading_rad: Some(heading_rad),
+        sense: None,
+        notes: note.into_iter().collect(),
+    })
+}

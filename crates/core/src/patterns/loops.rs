@@ -215,7 +215,7 @@ fn lay(
         loops_per_lane: 0,
         spacing_m: 0.0,
     };
-    if !(span > 0.0) {
+    if span.is_nan() || span <= 0.0 {
         return Ok(out);
     }
     let lanes = (span / lattice.lane_spacing_m - 1e-9).ceil().max(1.0);
@@ -246,7 +246,7 @@ fn lay(
         let lane = Lane {
             lattice,
             frame: &frame,
-            forward: out.lanes % 2 == 0,
+            forward: out.lanes.is_multiple_of(2),
             middle_m: middle,
         };
         let own = frame.strip(low, high, 1.0).intersection(&block.area);

@@ -254,12 +254,12 @@ mod tests {
             let form = if drift { LoopForm::Drift } else { LoopForm::Roll };
             let shape = LoopShape { form, diameter_m: d, advance_m: p };
             let tol = Tolerances { advance_m: 0.2, steering_m: 0.0 };
-            if shape.with_advance(p + 0.2).tight_radius_m() > w / 2.0 {
-                if let Some(b) = band(bar(w), &shape, tol) {
-                    let y = b.low_m + (b.high_m - b.low_m) * (1e-6 + (1.0 - 2e-6) * t);
-                    let q = shape.with_advance(p - 0.2 + 0.4 * u);
-                    proptest::prop_assert!(covered(w, &q, y), "{b:?} open at {y} for {q:?}");
-                }
+            if shape.with_advance(p + 0.2).tight_radius_m() > w / 2.0
+                && let Some(b) = band(bar(w), &shape, tol)
+            {
+                let y = b.low_m + (b.high_m - b.low_m) * (1e-6 + (1.0 - 2e-6) * t);
+                let q = shape.with_advance(p - 0.2 + 0.4 * u);
+                proptest::prop_assert!(covered(w, &q, y), "{b:?} open at {y} for {q:?}");
             }
         }
     }

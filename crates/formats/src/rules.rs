@@ -264,14 +264,14 @@ impl Reader {
         ) else {
             return;
         };
-        if let Some(v) = top.map.get("season") {
-            if let Some(p) = self.part("season", v, &["from", "to"]) {
-                if let Some(d) = self.entry(&p, "from", DATE, date) {
-                    self.rules.from = d;
-                }
-                if let Some(d) = self.entry(&p, "to", DATE, date) {
-                    self.rules.to = d;
-                }
+        if let Some(v) = top.map.get("season")
+            && let Some(p) = self.part("season", v, &["from", "to"])
+        {
+            if let Some(d) = self.entry(&p, "from", DATE, date) {
+                self.rules.from = d;
+            }
+            if let Some(d) = self.entry(&p, "to", DATE, date) {
+                self.rules.to = d;
             }
         }
         if let Some(mut days) = self.list(&top, "mowing_days", DAY, weekday) {
@@ -361,14 +361,14 @@ impl Reader {
     }
 
     fn clean_up_and_height(&mut self, top: &Part<'_>) {
-        if let Some(v) = top.map.get("clean_up") {
-            if let Some(p) = self.part("clean_up", v, &["rings", "every_visits"]) {
-                if let Some(n) = self.whole(&p, "rings") {
-                    self.rules.clean_up.rings = n;
-                }
-                if let Some(n) = self.whole(&p, "every_visits") {
-                    self.rules.clean_up.every_visits = n;
-                }
+        if let Some(v) = top.map.get("clean_up")
+            && let Some(p) = self.part("clean_up", v, &["rings", "every_visits"])
+        {
+            if let Some(n) = self.whole(&p, "rings") {
+                self.rules.clean_up.rings = n;
+            }
+            if let Some(n) = self.whole(&p, "every_visits") {
+                self.rules.clean_up.every_visits = n;
             }
         }
         let Some(v) = top.map.get("height") else {
@@ -687,7 +687,9 @@ mod tests {
     }
 
     fn faults(text: &str) -> String {
-        read(text, "rules.json", defaults()).unwrap_err().to_string()
+        read(text, "rules.json", defaults())
+            .unwrap_err()
+            .to_string()
     }
 
     #[test]
@@ -718,7 +720,12 @@ mod tests {
 
     #[test]
     fn both_ends_of_a_clock_position_are_one_axis() {
-        for (a, b) in [("10-4", "4-10"), ("12-6", "6-12"), ("3-9", "9-3"), ("10:30-4:30", "4.5-10.5")] {
+        for (a, b) in [
+            ("10-4", "4-10"),
+            ("12-6", "6-12"),
+            ("3-9", "9-3"),
+            ("10:30-4:30", "4.5-10.5"),
+        ] {
             let at = |t: &str| heading(&Value::from(t)).unwrap();
             assert_eq!(at(a), at(b), "{a}");
         }

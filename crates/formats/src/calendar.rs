@@ -73,7 +73,8 @@ pub fn visit_uid(course: &str, fairway: &str, slot: &SlotId) -> String {
 
 fn uid(course: &str, what: &str, which: &str) -> String {
     // `.invalid` can never be somebody's domain (RFC 2606).
-    format!("{:016x}-{which}@crossgrain.invalid", fnv1a(&[course, what]))
+    let hash = fnv1a(ended(course).chain(ended(what)));
+    format!("{hash:016x}-{which}@crossgrain.invalid")
 }
 
 /// A text's bytes and one that is in no text, so that "1" + "2" and "12" + "" stay apart.

@@ -15,6 +15,7 @@ pub mod loop_detail;
 pub mod map;
 pub mod marks;
 pub mod page;
+pub mod press;
 pub mod sheet;
 pub mod signs;
 pub mod size_chart;

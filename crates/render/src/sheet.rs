@@ -328,7 +328,7 @@ impl Job<'_> {
                 let compass = format!("{:.0}°", h.rem_euclid(360.0));
                 if self.input.fairway.hole_line.is_some() {
                     let (from, to) = clock_hours(h, self.up_rad);
-                    format!("{from}–{to}  ({compass})")
+                    format!("{from}–{to} ({compass})")
                 } else {
                     compass
                 }

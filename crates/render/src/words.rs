@@ -193,12 +193,13 @@ impl Words {
         }
     }
 
-    /// An overlap: inches or centimetres.
+    /// An overlap: inches to the half, or whole centimetres; nobody steers closer.
     pub fn overlap(&self, m: f64) -> String {
         if self.us() {
-            format!("{} in", self.number(m / INCH_M, whole_or(m / INCH_M, 1)))
+            let halves = (m / INCH_M * 2.0).round() / 2.0;
+            format!("{} in", self.number(halves, whole_or(halves, 1)))
         } else {
-            format!("{} cm", self.number(m * 100.0, whole_or(m * 100.0, 1)))
+            format!("{} cm", self.number(m * 100.0, 0))
         }
     }
 

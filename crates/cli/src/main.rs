@@ -1,2 +1,73 @@
-//! The `crossgrain` command.
-fn main() {}
+//! The `crossgrain` command: arguments in, files and figures out. No geometry here.
+//!
+//! Exit codes: 0 done; 1 done, but the user must look at something; 2 unusable input or
+//! arguments.
+
+mod check;
+mod failure;
+mod options;
+mod plan;
+mod progress;
+mod report;
+mod terminal;
+
+use clap::{ArgMatches, Command};
+use failure::Failure;
+use std::process::ExitCode;
+
+/// How a command ended when it did its work.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Verdict {
+    /// Nothing to add.
+    Done,
+    /// The work is done, but something needs the user's eyes.
+    Look,
+}
+
+fn command() -> Command {
+    Command::new("crossgrain")
+        .about("Plan, measure and print mowing patterns for golf fairways")
+        .version(env!("CARGO_PKG_VERSION"))
+        .subcommand_required(true)
+        .arg_required_else_help(true)
+        .after_help(
+            "Exit codes: 0 done; 1 done, but something needs your eyes; 2 unusable input or arguments.",
+        )
+        .subcommand(plan::command())
+        .subcommand(check::command())
+}
+
+fn run(matches: &ArgMatches) -> Result<Verdict, Failure> {
+    match matches.subcommand() {
+        Some(("plan", m)) => plan::run(m),
+        Some(("check", m)) => check::run(m),
+        _ => Ok(Verdict::Done),
+    }
+}
+
+fn main() -> ExitCode {
+    let matches = match command().try_get_matches() {
+        Ok(m) => m,
+        Err(e) => {
+            // Help and version are answers, not errors; a closed pipe is nobody's fault.
+            let _ = e.print();
+            return ExitCode::from(if e.use_stderr() { 2 } else { 0 });
+        }
+    };
+    match run(&matches) {
+        Ok(Verdict::Done) => ExitCode::SUCCESS,
+        Ok(Verdict::Look) => ExitCode::from(1),
+        Err(e) => {
+            terminal::complain(&format!("error: {e}"));
+            ExitCode::from(2)
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn the_arguments_are_consistent() {
+        super::command().debug_assert();
+    }
+}

@@ -5,7 +5,7 @@
 //! some disc of that size covers without leaving the ground. The rest is trim.
 
 use super::offset::offset;
-use geo::BooleanOps;
+use geo::{Area, BooleanOps};
 use geo_types::MultiPolygon;
 
 /// The part of `ground` that a deck `cutting_width_m` wide can reach.
@@ -19,11 +19,15 @@ pub fn reach(ground: &MultiPolygon<f64>, cutting_width_m: f64) -> MultiPolygon<f
     offset(&core, half).intersection(ground)
 }
 
+/// Area of the ground that a deck `cutting_width_m` wide cannot reach, square metres.
+pub fn trim_m2(ground: &MultiPolygon<f64>, cutting_width_m: f64) -> f64 {
+    (ground.unsigned_area() - reach(ground, cutting_width_m).unsigned_area()).max(0.0)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use approx::assert_relative_eq;
-    use geo::Area;
     use geo_types::{Rect, coord};
     use std::f64::consts::PI;
 

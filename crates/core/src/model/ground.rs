@@ -1,5 +1,6 @@
 //! The course: fairways, keep-outs, the hole line, where turning is barred.
 
+use geo::Area;
 use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 
 /// What a keep-out is; the cautions on a sheet depend on it.
@@ -56,6 +57,11 @@ pub struct Fairway {
 pub const KEEP_OUT_RANGE_M: f64 = 20.0;
 
 impl Fairway {
+    /// Area of the ground to mow, square metres.
+    pub fn ground_m2(&self) -> f64 {
+        self.ground.unsigned_area()
+    }
+
     /// All keep-outs as one multipolygon, not merged.
     pub fn keep_out_area(&self) -> MultiPolygon<f64> {
         MultiPolygon(self.keep_outs.iter().map(|k| k.area.clone()).collect())

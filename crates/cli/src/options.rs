@@ -1,0 +1,345 @@
+//! Options that several commands share: what they are called, and what they become.
+//!
+//! Each family has a function that lists its arguments and one that reads them. Lengths and
+//! speeds carry units; a bare number is refused with a hint.
+
+mod pattern;
+
+#[allow(unused_imports)] // for commands that read a heading of their own
+pub(crate) use pattern::parse_heading;
+pub(crate) use pattern::{pattern_args, patterns, settings_for};
+
+use crate::failure::Failure;
+use clap::{Arg, ArgAction, ArgMatches};
+use crossgrain_core::model::pattern::Sense;
+use crossgrain_core::model::units::{UnitSystem, parse_length_m};
+use crossgrain_core::plan::{NARROWEST_DECK_M, WIDEST_DECK_M};
+use crossgrain_core::{Fairway, Mower};
+use crossgrain_formats::course::{self, CourseFile};
+use crossgrain_formats::whole::OutFolder;
+use crossgrain_render::page::Paper;
+use crossgrain_render::words::{Language, Words};
+use std::path::{Path, PathBuf};
+
+/// The deck when none is named: 100 in, a usual fairway width (trade articles name 62, 80 and
+/// 100 in).
+pub(crate) const DEFAULT_DECK: &str = "100in";
+
+/// An option that takes a value; values may start with a minus, so that `-4in` is read and
+/// refused as a length, not as an unknown flag.
+pub(crate) fn value(name: &'static str, shown: &'static str, help: &'static str) -> Arg {
+    Arg::new(name)
+        .long(name)
+        .value_name(shown)
+        .allow_hyphen_values(true)
+        .help(help)
+}
+
+/// An option that is there or not.
+pub(crate) fn flag(name: &'static str, help: &'static str) -> Arg {
+    Arg::new(name)
+        .long(name)
+        .action(ArgAction::SetTrue)
+        .help(help)
+}
+
+/// The text of an option.
+pub(crate) fn text<'a>(m: &'a ArgMatches, name: &str) -> Option<&'a str> {
+    m.try_get_one::<String>(name)
+        .ok()
+        .flatten()
+        .map(String::as_str)
+}
+
+/// Whether a flag is set.
+pub(crate) fn is_set(m: &ArgMatches, name: &str) -> bool {
+    m.try_get_one::<bool>(name).ok().flatten() == Some(&true)
+}
+
+/// A length option, metres.
+pub(crate) fn length_m(
+    m: &ArgMatches,
+    name: &str,
+    option: &'static str,
+) -> Result<Option<f64>, Failure> {
+    text(m, name)
+        .map(|t| parse_length_m(t).map_err(|source| Failure::Measure { option, source }))
+        .transpose()
+}
+
+/// A length option within bounds, metres.
+pub(crate) fn length_within_m(
+    m: &ArgMatches,
+    name: &str,
+    option: &'static str,
+    least_m: f64,
+    most_m: f64,
+) -> Result<Option<f64>, Failure> {
+    let Some(v) = length_m(m, name, option)? else {
+        return Ok(None);
+    };
+    if (least_m..=most_m).contains(&v) {
+        Ok(Some(v))
+    } else {
+        Err(Failure::Argument {
+            option,
+            reason: format!(
+                "'{}' is {v} m; it must lie between {least_m} and {most_m} m",
+                text(m, name).unwrap_or_default()
+            ),
+        })
+    }
+}
+
+/// A whole number option within bounds.
+pub(crate) fn count(
+    m: &ArgMatches,
+    name: &str,
+    option: &'static str,
+    most: u32,
+) -> Result<Option<u32>, Failure> {
+    let Some(t) = text(m, name) else {
+        return Ok(None);
+    };
+    match t.trim().parse::<u32>() {
+        Ok(n) if n <= most => Ok(Some(n)),
+        _ => Err(Failure::Argument {
+            option,
+            reason: format!("'{t}' is no whole number from 0 to {most}"),
+        }),
+    }
+}
+
+/// The course file.
+pub(crate) fn course_arg() -> Arg {
+    Arg::new("course")
+        .value_name("COURSE")
+        .required(true)
+        .value_parser(clap::value_parser!(PathBuf))
+        .help("Course file (GeoJSON); polygons with a role, or OpenStreetMap's golf tags")
+}
+
+/// `--only`.
+pub(crate) fn only_arg() -> Arg {
+    value("only", "NAMES", "Only these fairways, such as 7,12")
+}
+
+/// Reads the course file.
+pub(crate) fn read_course(m: &ArgMatches) -> Result<CourseFile, Failure> {
+    let path = m
+        .get_one::<PathBuf>("course")
+        .map_or(Path::new(""), PathBuf::as_path);
+    Ok(course::open(path)?)
+}
+
+/// The fairways that `--only` names, or all.
+pub(crate) fn chosen<'a>(
+    m: &ArgMatches,
+    fairways: &'a [Fairway],
+) -> Result<Vec<&'a Fairway>, Failure> {
+    let Some(list) = text(m, "only") else {
+        return Ok(fairways.iter().collect());
+    };
+    let mut wanted: Vec<&str> = list
+        .split(',')
+        .map(str::trim)
+        .filter(|s| !s.is_empty())
+        .collect();
+    wanted.dedup();
+    if let Some(missing) = wanted
+        .iter()
+        .find(|w| !fairways.iter().any(|f| f.name == **w))
+    {
+        let names: Vec<&str> = fairways.iter().map(|f| f.name.as_str()).collect();
+        return Err(Failure::Argument {
+            option: "--only",
+            reason: format!(
+                "there is no fairway '{missing}'; the file has {}",
+                names.join(", ")
+            ),
+        });
+    }
+    if wanted.is_empty() {
+        return Err(Failure::Argument {
+            option: "--only",
+            reason: "names no fairway; write them with commas, such as 7,12".to_string(),
+        });
+    }
+    Ok(fairways
+        .iter()
+        .filter(|f| wanted.contains(&f.name.as_str()))
+        .collect())
+}
+
+/// `--deck` and `--mower`.
+pub(crate) fn mower_args() -> [Arg; 2] {
+    [
+        value(
+            "deck",
+            "WIDTH",
+            "A plain deck this wide, such as 100in [default: 100in]",
+        )
+        .conflicts_with("mower"),
+        value(
+            "mower",
+            "FILE",
+            "Mower file (JSON) with cutting units, radius, speeds",
+        ),
+    ]
+}
+
+/// A deck's width, metres, checked.
+pub(crate) fn deck_m(width: &str, option: &'static str) -> Result<f64, Failure> {
+    let m = parse_length_m(width).map_err(|source| Failure::Measure { option, source })?;
+    if (NARROWEST_DECK_M..=WIDEST_DECK_M).contains(&m) {
+        Ok(m)
+    } else {
+        Err(Failure::Argument {
+            option,
+            reason: format!(
+                "'{width}' is {m} m; a deck is between {NARROWEST_DECK_M} and {WIDEST_DECK_M} m wide, such as 100in"
+            ),
+        })
+    }
+}
+
+/// A plain deck of a width such as `100in`, named after it.
+pub(crate) fn bar(width: &str, option: &'static str) -> Result<Mower, Failure> {
+    let mut mower = Mower::bar(deck_m(width, option)?);
+    mower.name = width.trim().to_string();
+    Ok(mower)
+}
+
+/// The mower that `--mower` or `--deck` names.
+pub(crate) fn mower(m: &ArgMatches) -> Result<Mower, Failure> {
+    match text(m, "mower") {
+        Some(file) => Ok(crossgrain_formats::mower::open(Path::new(file))?),
+        None => bar(text(m, "deck").unwrap_or(DEFAULT_DECK), "--deck"),
+    }
+}
+
+/// `--sense`.
+pub(crate) fn sense_arg() -> Arg {
+    value(
+        "sense",
+        "cw|ccw",
+        "Which way round loops, rings and clean-up passes go [default: cw]",
+    )
+}
+
+/// The sense, clockwise unless said.
+pub(crate) fn sense(m: &ArgMatches) -> Result<Sense, Failure> {
+    match text(m, "sense") {
+        None | Some("cw") => Ok(Sense::Clockwise),
+        Some("ccw") => Ok(Sense::CounterClockwise),
+        Some(other) => Err(Failure::Argument {
+            option: "--sense",
+            reason: format!("'{other}' is not known; write cw (clockwise) or ccw"),
+        }),
+    }
+}
+
+/// `--paper`, `--units`, `--language`.
+pub(crate) fn page_args() -> [Arg; 3] {
+    [
+        value(
+            "paper",
+            "SIZE",
+            "letter, a4, tabloid or a3 [default: letter]",
+        ),
+        units_arg(),
+        value("language", "en|es", "Language of the sheets [default: en]"),
+    ]
+}
+
+/// `--units` alone, for commands that print no page.
+pub(crate) fn units_arg() -> Arg {
+    value(
+        "units",
+        "us|metric",
+        "Units that the crew uses [default: us]",
+    )
+}
+
+/// The paper.
+pub(crate) fn paper(m: &ArgMatches) -> Result<Paper, Failure> {
+    let word = text(m, "paper").unwrap_or("letter");
+    Paper::from_word(word).ok_or_else(|| {
+        let list: Vec<&str> = Paper::ALL.iter().map(|p| p.word()).collect();
+        Failure::Argument {
+            option: "--paper",
+            reason: format!("'{word}' is not known; write one of {}", list.join(", ")),
+        }
+    })
+}
+
+/// The crew's units.
+pub(crate) fn units(m: &ArgMatches) -> Result<UnitSystem, Failure> {
+    match text(m, "units") {
+        None | Some("us") => Ok(UnitSystem::Us),
+        Some("metric") => Ok(UnitSystem::Metric),
+        Some(other) => Err(Failure::Argument {
+            option: "--units",
+            reason: format!("'{other}' is not known; write us or metric"),
+        }),
+    }
+}
+
+/// The words of the sheets.
+pub(crate) fn words(m: &ArgMatches) -> Result<Words, Failure> {
+    let code = text(m, "language").unwrap_or("en");
+    let language = Language::from_code(code).ok_or_else(|| {
+        let list: Vec<&str> = Language::ALL.iter().map(|l| l.code()).collect();
+        Failure::Argument {
+            option: "--language",
+            reason: format!("'{code}' is not known; write one of {}", list.join(", ")),
+        }
+    })?;
+    Ok(Words::of(language, units(m)?))
+}
+
+/// `--out` and `--json`.
+pub(crate) fn out_args() -> [Arg; 2] {
+    [
+        value("out", "DIR", "Folder for the files [default: out]"),
+        json_arg(),
+    ]
+}
+
+/// `--json` alone, for commands that write no file.
+pub(crate) fn json_arg() -> Arg {
+    flag(
+        "json",
+        "A summary as JSON on standard output instead of the table",
+    )
+}
+
+/// The folder for the files, made and tried.
+pub(crate) fn out_folder(m: &ArgMatches) -> Result<OutFolder, Failure> {
+    Ok(OutFolder::open(Path::new(text(m, "out").unwrap_or("out")))?)
+}
+
+/// `--threads`.
+pub(crate) fn threads_arg() -> Arg {
+    value(
+        "threads",
+        "N",
+        "Threads to plan with; the files are the same for any number [default: all]",
+    )
+}
+
+/// Runs `work` on as many threads as `--threads` says.
+pub(crate) fn on_threads<T: Send>(
+    m: &ArgMatches,
+    work: impl FnOnce() -> T + Send,
+) -> Result<T, Failure> {
+    let n = count(m, "threads", "--threads", 256)?.unwrap_or(0);
+    let pool = rayon::ThreadPoolBuilder::new()
+        .num_threads(n as usize)
+        .build()
+        .map_err(|e| Failure::Argument {
+            option: "--threads",
+            reason: format!("{e}; ask for fewer"),
+        })?;
+    Ok(pool.install(work))
+}

@@ -75,8 +75,8 @@ impl DeckReport {
 
 /// Reports on a mower at one loop diameter; the unit figures are for loops in `sense`.
 ///
-/// The diameter must be above zero. The mower is taken as it is: see
-/// [`crossgrain_core::deck::faults()`] for what may be wrong with it.
+/// The diameter must be above zero. The mower is taken as it is; the reader of mower files
+/// refuses units that stand in each other, that cut nothing of their own or that leave gaps.
 ///
 /// ```
 /// use crossgrain_core::{Mower, Sense};

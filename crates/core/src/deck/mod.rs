@@ -6,18 +6,15 @@
 //!
 //! - [`radii`]: the ring that one unit cuts on a circle;
 //! - [`strips`]: what the units leave between them, on the straight and on a circle;
-//! - [`clean`]: from which diameter on nothing is left, by closed form, pair by pair;
-//! - [`faults`]: what is wrong with a set of units, and what to do about it.
+//! - [`clean`]: from which diameter on nothing is left, by closed form, pair by pair.
 //!
 //! The rings are those of one whole turn at one radius. Where a track changes from one radius
 //! to another the units do not jump, they swing; the coverage measure sees that exactly.
 
 pub mod clean;
-pub mod faults;
 pub mod radii;
 pub mod strips;
 
 pub use clean::{Neighbours, Striped, clean_from_radius_m, neighbours, striped_radii};
-pub use faults::{DeckFault, faults};
 pub use radii::{Ring, ring};
 pub use strips::{Gap, Strip, gaps_on_the_straight, strips};

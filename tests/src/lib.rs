@@ -2,5 +2,6 @@
 
 pub mod drives;
 pub mod lattices;
+pub mod lattice_gaps;
 pub mod outside;
 pub mod stored;

@@ -1,7 +1,7 @@
 //! Helpers shared by the whole-job tests.
 
 pub mod drives;
-pub mod lattices;
 pub mod lattice_gaps;
+pub mod lattices;
 pub mod outside;
 pub mod stored;

@@ -7,8 +7,8 @@
 
 use crate::model::pose::fold_rad;
 use crate::model::track::{Arc, Path};
-use geo::Simplify;
-use geo_types::{Coord, LineString};
+use geo::{Distance, Euclidean, Simplify};
+use geo_types::{Coord, LineString, Point};
 use std::f64::consts::FRAC_PI_2;
 
 /// How a ring is rounded.
@@ -70,14 +70,14 @@ pub fn round_ring(
     if corners.len() < 3 {
         return Vec::new();
     }
-    merge_close(&mut corners, true, rounding);
+    merge_close(&mut corners, true, rounding, &simple);
     corners = shift_corners(&corners, rounding, beside_barred);
-    merge_close(&mut corners, true, rounding);
+    merge_close(&mut corners, true, rounding, &simple);
     if corners.len() < 3 {
         return straight_run(&simple.0, rounding);
     }
     let n = corners.len();
-    let sharp = sharp_corners(&corners, true, rounding);
+    let sharp = sharp_corners(&corners, true, rounding, &simple);
     if sharp.is_empty() {
         // Begin in the middle of the longest edge: no corner is split.
         let first = (0..n)
@@ -116,9 +116,9 @@ pub fn round_ring(
 pub fn round_line(line: &LineString<f64>, rounding: &Rounding) -> Vec<Chain> {
     let simple = line.simplify(rounding.fit_m / 2.0);
     let mut corners = distinct(&simple.0, false);
-    merge_close(&mut corners, false, rounding);
+    merge_close(&mut corners, false, rounding, &simple);
     let mut stops = vec![0];
-    stops.extend(sharp_corners(&corners, false, rounding));
+    stops.extend(sharp_corners(&corners, false, rounding, &simple));
     stops.push(corners.len().saturating_sub(1));
     stops
         .windows(2)
@@ -131,7 +131,12 @@ pub fn round_line(line: &LineString<f64>, rounding: &Rounding) -> Vec<Chain> {
 }
 
 /// Corners that cannot be followed: they turn too much, or leave no room for the turning radius.
-fn sharp_corners(corners: &[Coord<f64>], closed: bool, rounding: &Rounding) -> Vec<usize> {
+fn sharp_corners(
+    corners: &[Coord<f64>],
+    closed: bool,
+    rounding: &Rounding,
+    ring: &LineString<f64>,
+) -> Vec<usize> {
     let n = corners.len();
     let inner = |i: usize| closed || (i > 0 && i < n - 1);
     let turns: Vec<f64> = (0..n)
@@ -143,7 +148,9 @@ fn sharp_corners(corners: &[Coord<f64>], closed: bool, rounding: &Rounding) -> V
             }
         })
         .collect();
-    let mut sharp: Vec<bool> = turns.iter().map(|t| t.abs() > rounding.sharp_rad).collect();
+    let mut sharp: Vec<bool> = (0..n)
+        .map(|i| too_sharp(corners[i], turns[i], rounding, ring))
+        .collect();
     loop {
         let need = |i: usize| {
             if sharp[i] {
@@ -224,8 +231,36 @@ fn distinct(points: &[Coord<f64>], closed: bool) -> Vec<Coord<f64>> {
     out
 }
 
+/// What an arc of radius 1 leaves between itself and a corner that turns by `turn`.
+fn tip(turn: f64) -> f64 {
+    1.0 / (turn.abs() / 2.0).cos() - 1.0
+}
+
+/// Whether rounding a corner would leave more than rounding the sharpest allowed one. A corner
+/// merged from several lies outside the ring; its arc leaves the less the farther out it is.
+fn too_sharp(v: Coord<f64>, turn: f64, rounding: &Rounding, ring: &LineString<f64>) -> bool {
+    if turn.abs() <= rounding.sharp_rad {
+        return false;
+    }
+    if !(0.0..=LONGEST_MITRE_RAD).contains(&turn) {
+        return true;
+    }
+    let outside = Euclidean.distance(&Point(v), ring);
+    let left = if outside > SAME_CORNER_M {
+        rounding.radius_m * tip(turn) - outside
+    } else {
+        (rounding.radius_m + rounding.outer_m) * tip(turn)
+    };
+    left > (rounding.radius_m + rounding.outer_m) * tip(rounding.sharp_rad)
+}
+
 /// Merges corners that leave no room for arcs of the turning radius between them.
-fn merge_close(corners: &mut Vec<Coord<f64>>, closed: bool, rounding: &Rounding) {
+fn merge_close(
+    corners: &mut Vec<Coord<f64>>,
+    closed: bool,
+    rounding: &Rounding,
+    ring: &LineString<f64>,
+) {
     // Every round removes a corner or marks an edge as left alone, so this ends.
     let mut left_alone: Vec<(Coord<f64>, Coord<f64>)> = Vec::new();
     loop {
@@ -243,7 +278,7 @@ fn merge_close(corners: &mut Vec<Coord<f64>>, closed: bool, rounding: &Rounding)
         };
         let room = |i: usize| {
             let t = turn(i);
-            if t.abs() > rounding.sharp_rad {
+            if too_sharp(at(i), t, rounding, ring) {
                 0.0
             } else {
                 rounding.radius_m * (t.abs() / 2.0).tan()
@@ -304,19 +339,17 @@ fn shift_corners(
     for i in 0..n {
         let (a, v, b) = (corners[(i + n - 1) % n], corners[i], corners[(i + 1) % n]);
         let turn = turn_at(a, v, b);
-        // What an arc of radius 1 leaves between itself and the corner.
-        let tip = 1.0 / (turn.abs() / 2.0).cos() - 1.0;
         let shift = if turn.abs() > rounding.sharp_rad {
             0.0
         } else if beside_barred(v) {
             // Left is above zero. Left turns beside barred ground stay clear by themselves.
             if turn < 0.0 {
-                (rounding.radius_m - rounding.clear_m).max(0.0) * tip
+                (rounding.radius_m - rounding.clear_m).max(0.0) * tip(turn)
             } else {
                 0.0
             }
         } else if turn > 0.0 && rounding.outer_m > 0.0 {
-            let left = (rounding.radius_m + rounding.outer_m) * tip;
+            let left = (rounding.radius_m + rounding.outer_m) * tip(turn);
             -(OUTWARD_SHARE * left).min(FARTHEST_OUTWARD_M)
         } else {
             0.0

@@ -106,7 +106,8 @@ pub fn plan(fairway: &Fairway, mower: &Mower, settings: &Settings) -> Result<Mow
     let barriers = Barriers::of(fairway);
     let within = reach(&fairway.ground, width);
     let mut clean = rings(fairway, mower, settings, &barriers, &within);
-    trim_ends(&mut clean.legs, mower, &barriers, &within);
+    trim_ends(&mut clean.legs, 0, mower, &barriers, &within);
+    clean.legs.retain(|l| !l.tracks.is_empty());
     let site = Site {
         fairway,
         mower,
@@ -115,13 +116,27 @@ pub fn plan(fairway: &Fairway, mower: &Mower, settings: &Settings) -> Result<Mow
         barriers: &barriers,
     };
     let mut pattern = crate::patterns::inside(&site)?;
-    let cut: Vec<Track> = clean
-        .legs
+    let planned = |touch: &[Leg]| -> Vec<Leg> {
+        clean
+            .legs
+            .iter()
+            .chain(pattern.stages.iter().flat_map(|s| &s.legs))
+            .chain(touch)
+            .cloned()
+            .collect()
+    };
+    let cut: Vec<Track> = planned(&[])
         .iter()
-        .chain(pattern.stages.iter().flat_map(|s| &s.legs))
         .flat_map(|l| l.tracks.iter().copied())
         .collect();
-    let touch = touch_ups(fairway, mower, &barriers, &within, &cut);
+    let mut touch = touch_ups(fairway, mower, &barriers, &within, &cut);
+    if !touch.is_empty() {
+        let mut all = planned(&touch);
+        let first = all.len() - touch.len();
+        trim_ends(&mut all, first, mower, &barriers, &within);
+        touch = all.split_off(first);
+        touch.retain(|l| !l.tracks.is_empty());
+    }
 
     let rings = Stage {
         legs: clean.legs,

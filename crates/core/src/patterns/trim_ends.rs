@@ -17,15 +17,17 @@ use geo_types::{MultiPolygon, Polygon, Rect};
 // misses is as bad as one part of overrun.
 const MISSED_WEIGHT: f64 = 6.0;
 // Step of the search back from the end, metres.
-const STEP_M: f64 = 0.1;
+const STEP_M: f64 = 0.05;
 // An end with less overrun than this is left alone, square metres.
-const SMALLEST_M2: f64 = 2e-3;
+const SMALLEST_M2: f64 = 1e-3;
 // Flattening of arcs, metres.
 const LOOK_M: f64 = 0.002;
 
-/// Trims both ends of every leg against what the other legs cut. Legs left empty are dropped.
+/// Trims both ends of every leg from `first` on against what all other legs cut. A leg may be
+/// left empty.
 pub fn trim_ends(
-    legs: &mut Vec<Leg>,
+    legs: &mut [Leg],
+    first: usize,
     mower: &Mower,
     barriers: &Barriers,
     reach: &MultiPolygon<f64>,
@@ -34,7 +36,7 @@ pub fn trim_ends(
         .iter()
         .map(|l| swept_pieces(&l.tracks, &mower.units, LOOK_M))
         .collect();
-    for i in 0..legs.len() {
+    for i in first..legs.len() {
         for at_start in [true, false] {
             let Some(back) = best_cut(i, at_start, legs, &pieces, mower, barriers, reach) else {
                 continue;
@@ -43,7 +45,6 @@ pub fn trim_ends(
             pieces[i] = swept_pieces(&legs[i].tracks, &mower.units, LOOK_M);
         }
     }
-    legs.retain(|l| !l.tracks.is_empty());
 }
 
 /// How much to take off, metres, or nothing.

@@ -126,7 +126,10 @@ fn blocks(site: &Site<'_>, guide: Guide, heading_rad: f64) -> Vec<Block> {
     let _ = guide;
     parts(site)
         .into_iter()
-        .map(|area| Block { area, heading_rad })
+        .map(|part| Block {
+            area: part.wanted,
+            heading_rad,
+        })
         .collect()
 }
 

@@ -52,11 +52,11 @@ pub fn set(
         legs: Vec::new(),
         spacing_m: 0.0,
     };
-    for part in parts(site) {
-        let wanted = Prepared::new(&part);
+    for Part { wanted, extent } in parts(site) {
+        let wanted = Prepared::new(&wanted);
         // Along the heading and to its left.
         let local = |p: &Coord<f64>| (p.x * cos + p.y * sin, p.y * cos - p.x * sin);
-        let corners: Vec<_> = part
+        let corners: Vec<_> = extent
             .iter()
             .flat_map(|p| p.exterior().0.iter().map(local))
             .collect();
@@ -120,20 +120,31 @@ pub fn set(
     Ok(out)
 }
 
+pub(super) struct Part {
+    /// What the passes must cover.
+    pub(super) wanted: MultiPolygon<f64>,
+    /// The ground whose width the passes share. Without clean-up passes it is the fairway
+    /// itself, corners that the deck cannot fill included: the passes lie along its edges.
+    pub(super) extent: MultiPolygon<f64>,
+}
+
 /// The ground to cover, split by the parts of the fairway so that each part has its own lines.
-pub(super) fn parts(site: &Site<'_>) -> Vec<MultiPolygon<f64>> {
-    if site.fairway.ground.0.len() <= 1 {
-        return if site.inside.0.is_empty() {
-            Vec::new()
-        } else {
-            vec![site.inside.clone()]
-        };
-    }
+pub(super) fn parts(site: &Site<'_>) -> Vec<Part> {
+    let plain = site.settings.clean_up.rings == 0;
     site.fairway
         .ground
         .iter()
-        .map(|p| MultiPolygon(vec![p.clone()]).intersection(&site.inside))
-        .filter(|m| m.unsigned_area() > 0.0)
+        .map(|p| {
+            let part = MultiPolygon(vec![p.clone()]);
+            let wanted = if site.fairway.ground.0.len() == 1 {
+                site.inside.clone()
+            } else {
+                part.intersection(&site.inside)
+            };
+            let extent = if plain { part } else { wanted.clone() };
+            Part { wanted, extent }
+        })
+        .filter(|p| p.wanted.unsigned_area() > 0.0)
         .collect()
 }
 

@@ -358,15 +358,7 @@ fn direction(block: &[PassMark], mow: &Mow, up_rad: f64) -> &'static str {
 /// `drawn` tells whether missed ground is drawn on the map.
 pub fn at_the_end(measures: &Measures, drawn: bool, words: &Words, width: f64) -> Block {
     let mut out = vec![words.fill("time_needed", &[("time", &words.minutes(measures.minutes))])];
-    out.push(words.fill(
-        "passes_count",
-        &[
-            ("count", &measures.passes.to_string()),
-            ("turns", &measures.turns.to_string()),
-        ],
-    ));
-    // Less than a tenth of a square metre is a rounding of edges, nothing to send a mower for.
-    const LEAST_M2: f64 = 0.1;
+    const LEAST_M2: f64 = crate::sheet::LEAST_MISSED_M2;
     out.push(if measures.trim_m2 >= LEAST_M2 {
         words.fill("trim_left", &[("area", &words.patch(measures.trim_m2))])
     } else {

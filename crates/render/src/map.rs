@@ -126,6 +126,7 @@ pub fn grass(view: &View, mower: &Mower, mow: &Mow, light_rad: f64) -> Vec<Mark>
         let (mut light, mut dark, mut texture) =
             (Trail::default(), Trail::default(), Trail::default());
         let mut fine = [Trail::default(), Trail::default()];
+        let mut lanes = Shape::new();
         while i < mow.legs.len() && Layer::of(mow.legs[i].role) == layer {
             let range = mow.legs[i].tracks.clone();
             for t in mow.tracks.get(range).unwrap_or_default() {
@@ -156,6 +157,22 @@ pub fn grass(view: &View, mower: &Mower, mow: &Mow, light_rad: f64) -> Vec<Mark>
                     }
                 }
             }
+            if layer == Layer::Lanes {
+                // The line to hold: from the first loop's start to the last loop's end.
+                let mut down = mow
+                    .tracks
+                    .get(mow.legs[i].tracks.clone())
+                    .unwrap_or_default()
+                    .iter()
+                    .filter(|t| t.reels == Reels::Down);
+                if let Some(first) = down.next() {
+                    let last = down.next_back().unwrap_or(first);
+                    lanes.extend(Shape::line(
+                        view.spot(first.path.start().at),
+                        view.spot(last.path.end().at),
+                    ));
+                }
+            }
             for trail in [&mut light, &mut dark, &mut texture] {
                 trail.lift();
             }
@@ -169,7 +186,8 @@ pub fn grass(view: &View, mower: &Mower, mow: &Mow, light_rad: f64) -> Vec<Mark>
             }
             Layer::Lanes => {
                 pen.stroke(light.shape, wide(GRASS_LIGHT));
-                pen.stroke(texture.shape, Stroke::solid(GREY, HAIR_MM));
+                pen.stroke(texture.shape, Stroke::solid(GRASS_DARK, HAIR_MM));
+                pen.stroke(lanes, Stroke::dashed(BLACK, THIN_MM, 4.0, 1.6));
             }
             Layer::Stripes(set) if set > 0 => {
                 let mut over = Pen::new();

@@ -19,10 +19,10 @@ const HEAD_MM: f64 = 2.6;
 /// Room round a number, mm.
 const PAD_MM: f64 = 0.6;
 
-/// A pass with what it belongs to.
+/// A numbered piece of the drive: a stripe, a ring, a lane. The reels may lift and lower in it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PassMark {
-    /// Tracks of the mow.
+    /// Tracks of the mow, from the first lowered to the last lowered one.
     pub tracks: Range<usize>,
     /// Number in the drive, 1 first.
     pub number: usize,
@@ -32,27 +32,26 @@ pub struct PassMark {
     pub role: Role,
 }
 
-/// The passes of a mow, numbered, each with the role of its leg.
+/// The numbered pieces of a mow. A leg is what the operator counts: a stripe that lifts over a
+/// bunker is still one stripe.
 pub fn passes(mow: &Mow) -> Vec<PassMark> {
-    let role_at = |i: usize| {
-        mow.legs
-            .iter()
-            .find(|l| l.tracks.contains(&i))
-            .map_or(Role::TouchUp, |l| l.role)
-    };
-    mow.passes()
-        .into_iter()
-        .enumerate()
-        .map(|(n, tracks)| {
-            let role = role_at(tracks.start);
-            PassMark {
-                tracks,
-                number: n + 1,
-                layer: Layer::of(role),
-                role,
-            }
-        })
-        .collect()
+    let mut out: Vec<PassMark> = Vec::new();
+    for leg in &mow.legs {
+        let down = |i: &usize| mow.tracks.get(*i).is_some_and(|t| t.reels == Reels::Down);
+        let (Some(first), Some(last)) = (
+            leg.tracks.clone().find(down),
+            leg.tracks.clone().rev().find(down),
+        ) else {
+            continue;
+        };
+        out.push(PassMark {
+            tracks: first..last + 1,
+            number: out.len() + 1,
+            layer: Layer::of(leg.role),
+            role: leg.role,
+        });
+    }
+    out
 }
 
 /// The place of a role across the ground, where it has one.
@@ -226,8 +225,9 @@ impl Marks<'_> {
             if !inside(part, at) {
                 continue;
             }
-            if k.kind == KeepOutKind::Green {
-                places.take(Rect::new(at.0 - 0.5, at.1 - 7.0, 5.0, 7.0));
+            let flag_box = Rect::new(at.0 - 0.5, at.1 - 7.0, 5.0, 7.0);
+            if k.kind == KeepOutKind::Green && part.frame.holds(&flag_box) {
+                places.take(flag_box);
                 flag(pen, at, 7.0);
             }
             let word = self.words.say(key);

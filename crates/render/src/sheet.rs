@@ -24,7 +24,8 @@ use crate::words::Words;
 use crossgrain_core::ground::reach::reach;
 use crossgrain_core::{Course, Fairway, KeepOutKind, Mow, Mower, PatternKind, Reels};
 use crossgrain_metrics::Measures;
-use geo::BooleanOps;
+use crossgrain_metrics::coverage::{OUTLINE_TOLERANCE_M, Scene, outlines};
+use geo::{Area, BooleanOps};
 use geo_types::MultiPolygon;
 use std::f64::consts::{FRAC_PI_2, TAU};
 
@@ -41,10 +42,8 @@ pub struct SheetInput<'a> {
     pub mow: &'a Mow,
     /// Its measures.
     pub measures: &'a Measures,
-    /// Ground cut 0 times inside the reach, when known.
-    pub missed: Option<&'a MultiPolygon<f64>>,
-    /// Ground outside the reach; worked out here when not given.
-    pub trim: Option<&'a MultiPolygon<f64>>,
+    /// What the mow leaves, when it has been worked out already.
+    pub left: Option<&'a Left>,
     /// Paper.
     pub paper: Paper,
     /// Language and units.
@@ -72,8 +71,7 @@ impl<'a> SheetInput<'a> {
             mower,
             mow,
             measures,
-            missed: None,
-            trim: None,
+            left: None,
             paper,
             words,
             height_of_cut_m: mower.bench_height_m,
@@ -82,39 +80,67 @@ impl<'a> SheetInput<'a> {
     }
 }
 
-/// Ground that a deck this wide cannot reach, for the map; slivers thinner than a pencil line on
-/// paper are dropped. Square metres in, square metres out.
-pub fn trim_of(fairway: &Fairway, mower: &Mower) -> MultiPolygon<f64> {
-    let left = fairway
-        .ground
-        .difference(&reach(&fairway.ground, mower.cutting_width_m()));
+/// What a mow leaves on the ground, for the map.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Left {
+    /// Outside the reach of a deck this wide.
+    pub trim: MultiPolygon<f64>,
+    /// Inside the reach, but missed.
+    pub missed: MultiPolygon<f64>,
+}
+
+/// Missed ground below this is a rounding of edges and nothing to send a mower for, square metres.
+pub const LEAST_MISSED_M2: f64 = 0.1;
+
+/// Works out what a mow leaves. Slivers thinner than a pencil line on paper are dropped.
+pub fn left_of(fairway: &Fairway, mower: &Mower, mow: &Mow, measures: &Measures) -> Left {
+    let reach = reach(&fairway.ground, mower.cutting_width_m());
     // A twentieth of a square metre: the seam between two roundings, not grass.
     const SLIVER_M2: f64 = 0.05;
-    MultiPolygon(
-        left.0
+    let trim = MultiPolygon(
+        fairway
+            .ground
+            .difference(&reach)
+            .0
             .into_iter()
-            .filter(|p| geo::Area::unsigned_area(p) > SLIVER_M2)
+            .filter(|p| p.unsigned_area() > SLIVER_M2)
             .collect(),
-    )
+    );
+    let missed = if measures.missed_m2 >= LEAST_MISSED_M2 {
+        let keep_outs = fairway.keep_out_area();
+        outlines(
+            &Scene {
+                ground: &fairway.ground,
+                reach: &reach,
+                keep_outs: &keep_outs,
+                mower,
+                tracks: &mow.tracks,
+            },
+            OUTLINE_TOLERANCE_M,
+        )
+        .missed
+    } else {
+        MultiPolygon(Vec::new())
+    };
+    Left { trim, missed }
 }
 
 /// Draws the sheet of one mow.
 pub fn sheet(input: &SheetInput<'_>) -> Drawing {
-    let own_trim;
-    let trim = match input.trim {
-        Some(t) => t,
+    let own;
+    let left = match input.left {
+        Some(l) => l,
         None => {
-            own_trim = trim_of(input.fairway, input.mower);
-            &own_trim
+            own = left_of(input.fairway, input.mower, input.mow, input.measures);
+            &own
         }
     };
-    let nothing = MultiPolygon(Vec::new());
     let up = up_rad(input.fairway);
     let (light_rad, toward_green) = light_direction(input.mow, up);
     let job = Job {
         input,
-        trim,
-        missed: input.missed.unwrap_or(&nothing),
+        trim: &left.trim,
+        missed: &left.missed,
         passes: passes(input.mow),
         up_rad: up,
         light_rad,
@@ -122,11 +148,11 @@ pub fn sheet(input: &SheetInput<'_>) -> Drawing {
         extent: Extent::of(
             input.fairway,
             input.mow,
-            input
-                .mow
-                .settings
-                .spacing_m
-                .unwrap_or(input.mower.cutting_width_m()),
+            match input.mow.pattern {
+                PatternKind::Loops => input.mow.settings.lane_spacing_m,
+                _ => input.mow.settings.spacing_m,
+            }
+            .unwrap_or(input.mower.cutting_width_m()),
         ),
     };
     let mut best: Option<(f64, Drawing)> = None;

@@ -226,6 +226,7 @@ fn note(note: &Note) -> Value {
             json!({"note": "too-narrow", "cutting_width_m": cutting_width_m})
         }
         Note::NoLegalTurn { at } => json!({"note": "no-legal-turn", "at": [at.x, at.y]}),
+        Note::BacksUp { at } => json!({"note": "backs-up", "at": [at.x, at.y]}),
         Note::Unreachable { at, legs } => {
             json!({"note": "unreachable", "at": [at.x, at.y], "legs": legs})
         }

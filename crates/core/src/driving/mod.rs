@@ -4,15 +4,30 @@
 //! touch-ups, say), chooses an order and a direction for each leg, and joins them with turns
 //! that the mower can follow.
 
+pub mod closed;
+pub mod costs;
+pub mod detour;
+pub mod exact;
+pub mod floor;
+pub mod improve;
 pub mod order;
 pub mod reversing;
+pub mod route;
+pub mod turning_ground;
 pub mod turns;
 
 use crate::model::ground::Fairway;
 use crate::model::mow::{Leg, Note, PlacedLeg};
 use crate::model::mower::Mower;
-use crate::model::track::Track;
+use crate::model::pose::Pose;
+use crate::model::track::{Reels, Track};
+use closed::{begun_from, begun_near, is_closed};
+use costs::{Begin, Costs, ends};
 use geo_types::Coord;
+use order::Ordering;
+use route::{Effort, Router};
+use std::collections::BTreeMap;
+use turning_ground::Enclosures;
 
 /// Legs that are driven together, before the next stage begins.
 #[derive(Debug, Clone, PartialEq)]
@@ -55,20 +70,62 @@ pub struct Drive {
     pub legs: Vec<PlacedLeg>,
     /// What the user should know.
     pub notes: Vec<Note>,
-    /// Lower bound on the reels-up distance of any order of these legs, metres.
+    /// Lower bound on the reels-up distance of any order of these legs that keeps the stages,
+    /// metres.
     pub turn_floor_m: f64,
 }
 
+/// What the straight way from the entrance to the first leg, and from the last leg back, counts
+/// as against idle driving: the mower has to come and go anyhow, so only a part.
+const WAY_SHARE: f64 = 0.2;
+/// Keep-outs closer together than this fraction of the cutting width, each side, close a gap.
+const GAP_SHARE: f64 = 0.35;
+
 /// Orders the legs stage by stage and joins them with turns.
 ///
-/// The drive begins where its first leg begins: no track leads there from the way in.
+/// The drive begins where its first leg begins: no track leads there from the way in. Legs that
+/// cannot be driven to, because keep-outs close them off, are left out with a
+/// [`Note::Unreachable`]. A join without a legal turn is driven all the same, with a
+/// [`Note::NoLegalTurn`].
 pub fn drive(stages: Vec<Stage>, yard: &Yard<'_>) -> Drive {
+    drive_ordered(stages, yard, Ordering::Best)
+}
+
+/// The same with a plainer order, for comparison.
+pub fn drive_ordered(stages: Vec<Stage>, yard: &Yard<'_>, ordering: Ordering) -> Drive {
     let mut out = Drive::default();
-    for leg in order::simple(stages, yard) {
-        if let (Some(last), Some(first)) = (out.tracks.last(), leg.tracks.first()) {
-            let turn =
-                turns::shortest_forward(last.end(), first.start(), yard.mower.turning_radius_m);
-            out.tracks.extend(turn.paths.into_iter().map(Track::up));
+    let stages = reachable(drivable(stages), yard, &mut out.notes);
+    let router = Router::new(yard);
+    let mut legs: Vec<Leg> = Vec::new();
+    let count = stages.len();
+    let mut cut_short = false;
+    for (i, stage) in stages.into_iter().enumerate() {
+        let here = legs.last().map(|l| ends(l).1);
+        let last = i + 1 == count;
+        let (placed, floor_m, short) = place(stage, here, last, yard, &router, ordering);
+        out.turn_floor_m += floor_m;
+        cut_short |= short;
+        legs.extend(placed);
+    }
+    out.turn_floor_m += legs
+        .iter()
+        .flat_map(|l| &l.tracks)
+        .filter(|t| t.reels == Reels::Up)
+        .map(|t| t.path.length_m())
+        .sum::<f64>();
+    if cut_short {
+        out.notes.push(Note::BudgetSpent);
+    }
+    for leg in legs {
+        if let Some(last) = out.tracks.last() {
+            let (from, to) = (last.end(), ends(&leg).0);
+            let join = router.join(from, to, Effort::Drive);
+            if !join.legal {
+                out.notes.push(Note::NoLegalTurn { at: from.at });
+            } else if join.backs_up {
+                out.notes.push(Note::BacksUp { at: from.at });
+            }
+            out.tracks.extend(join.tracks);
         }
         let start = out.tracks.len();
         out.tracks.extend(leg.tracks);
@@ -80,11 +137,153 @@ pub fn drive(stages: Vec<Stage>, yard: &Yard<'_>) -> Drive {
     out
 }
 
+/// Orders one stage. Returns its legs as driven, the lower bound on their joins in metres, and
+/// whether the work budget ran out.
+fn place(
+    stage: Stage,
+    here: Option<Pose>,
+    last: bool,
+    yard: &Yard<'_>,
+    router: &Router,
+    ordering: Ordering,
+) -> (Vec<Leg>, f64, bool) {
+    let entrance = yard.entrance();
+    if stage.in_order && stage.legs.iter().any(is_closed) {
+        let legs = rings_in_order(stage.legs, here, entrance, router);
+        return (legs, 0.0, false);
+    }
+    let begin = here.map_or(Begin::Anywhere, Begin::At);
+    let mut costs = Costs::new(&stage.legs, begin, router);
+    let way = |p: Pose| entrance.map_or(0.0, |e| WAY_SHARE * (p.at.x - e.x).hypot(p.at.y - e.y));
+    costs.set_ends(way, |p| if last { way(p) } else { 0.0 });
+    let (states, floor_m, short) = if stage.in_order {
+        let given: Vec<usize> = (0..costs.legs()).collect();
+        let states = order::directed(&given, &mut costs);
+        (states, 0.0, false)
+    } else {
+        let floor_m = floor::stage_floor_m(&costs);
+        let order = order::arrange(&mut costs, ordering);
+        (order.states, floor_m, order.cut_short)
+    };
+    let legs = states
+        .into_iter()
+        .map(|s| {
+            let leg = &stage.legs[s / 2];
+            if s % 2 == 1 {
+                leg.reversed()
+            } else {
+                leg.clone()
+            }
+        })
+        .collect();
+    (legs, floor_m, short)
+}
+
+/// Rings in the order given, each begun where the mower gets there soonest.
+fn rings_in_order(
+    legs: Vec<Leg>,
+    here: Option<Pose>,
+    entrance: Option<Coord<f64>>,
+    router: &Router,
+) -> Vec<Leg> {
+    let mut here = here;
+    let mut out = Vec::with_capacity(legs.len());
+    for leg in legs {
+        let leg = match (here, entrance) {
+            _ if !is_closed(&leg) => leg,
+            (Some(pose), _) => begun_from(&leg, pose, router),
+            (None, Some(point)) => begun_near(&leg, point),
+            (None, None) => leg,
+        };
+        here = Some(ends(&leg).1);
+        out.push(leg);
+    }
+    out
+}
+
+/// The stages without tracks that have no length or no finite place, and without empty legs.
+fn drivable(stages: Vec<Stage>) -> Vec<Stage> {
+    let sound = |t: &Track| {
+        let (a, b) = (t.path.start().at, t.path.end().at);
+        let length = t.path.length_m();
+        a.x.is_finite()
+            && a.y.is_finite()
+            && b.x.is_finite()
+            && b.y.is_finite()
+            && length.is_finite()
+            && length > 0.0
+    };
+    let mut out = stages;
+    for stage in &mut out {
+        for leg in &mut stage.legs {
+            leg.tracks.retain(sound);
+        }
+        stage.legs.retain(|l| !l.tracks.is_empty());
+    }
+    out.retain(|s| !s.legs.is_empty());
+    out
+}
+
+/// Leaves out the legs that keep-outs close off from the others: the largest part stays, or the
+/// one that holds the way in where one is given.
+fn reachable(stages: Vec<Stage>, yard: &Yard<'_>, notes: &mut Vec<Note>) -> Vec<Stage> {
+    let enclosures = Enclosures::new(yard, GAP_SHARE * yard.mower.cutting_width_m());
+    if enclosures.none() {
+        return stages;
+    }
+    let piece_of = |leg: &Leg| {
+        let (a, b) = ends(leg);
+        let middle = leg.tracks.get(leg.tracks.len() / 2);
+        let middle = middle.map(|t| t.path.pose_at(t.path.length_m() / 2.0).at);
+        [Some(a.at), Some(b.at), middle]
+            .into_iter()
+            .flatten()
+            .find_map(|c| enclosures.piece(c))
+    };
+    let mut mown: BTreeMap<usize, f64> = BTreeMap::new();
+    for leg in stages.iter().flat_map(|s| &s.legs) {
+        if let Some(piece) = piece_of(leg) {
+            let length: f64 = leg.tracks.iter().map(|t| t.path.length_m()).sum();
+            *mown.entry(piece).or_default() += length;
+        }
+    }
+    let told = yard.way_in.or(yard.fairway.way_in);
+    let home = told
+        .and_then(|c| enclosures.piece(c))
+        .filter(|p| mown.contains_key(p))
+        .or_else(|| {
+            let most = mown.iter().max_by(|a, b| a.1.total_cmp(b.1));
+            most.map(|m| *m.0)
+        });
+    let mut out = stages;
+    let mut left_out: BTreeMap<usize, (Coord<f64>, usize)> = BTreeMap::new();
+    for stage in &mut out {
+        stage.legs.retain(|leg| {
+            let piece = piece_of(leg);
+            if piece.is_none() || piece == home {
+                return true;
+            }
+            let entry = left_out
+                .entry(piece.unwrap_or(0))
+                .or_insert((ends(leg).0.at, 0));
+            entry.1 += 1;
+            false
+        });
+    }
+    out.retain(|s| !s.legs.is_empty());
+    notes.extend(
+        left_out
+            .into_values()
+            .map(|(at, legs)| Note::Unreachable { at, legs }),
+    );
+    out
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::model::mow::Role;
-    use crate::model::track::{Path, Reels};
+    use crate::model::track::Path;
     use geo_types::{MultiPolygon, coord};
     use proptest::prelude::*;
 

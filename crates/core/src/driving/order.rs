@@ -1,89 +1,230 @@
-//! The order in which the legs are driven and the direction of each.
+//! The order in which the legs of a stage are driven and the direction of each.
+//!
+//! A few legs are ordered exactly ([`super::exact`]). More are first put in several plain
+//! orders: neighbours in turn, the nearest next, and skips of every useful size, because a
+//! mower that needs a bulb between neighbours turns cheaper two or three passes away. The best
+//! is then improved ([`super::improve`]).
 
-use super::turns::shortest_forward_m;
-use super::{Stage, Yard};
-use crate::model::mow::Leg;
-use crate::model::pose::Pose;
+use super::costs::Costs;
+use super::exact;
+use super::improve::{Budget, descend, improve};
 
-/// First and last pose of a leg.
-fn ends(leg: &Leg) -> Option<(Pose, Pose)> {
-    Some((leg.tracks.first()?.start(), leg.tracks.last()?.end()))
-}
-
-/// All legs in driving order: stages as they come; within a stage the nearest leg next, or the
-/// order given when that is shorter or asked for. Legs without tracks are dropped.
-pub fn simple(stages: Vec<Stage>, yard: &Yard<'_>) -> Vec<Leg> {
-    let mut out: Vec<Leg> = Vec::new();
-    for stage in stages {
-        let legs: Vec<Leg> = stage
-            .legs
-            .into_iter()
-            .filter(|l| !l.tracks.is_empty())
-            .collect();
-        let at = out.last().and_then(ends).map(|e| e.1);
-        let mut best = chain(&legs, at, yard, Choice::AsGiven);
-        if !stage.in_order {
-            let backward: Vec<Leg> = legs.iter().rev().cloned().collect();
-            for other in [
-                chain(&backward, at, yard, Choice::AsGiven),
-                chain(&legs, at, yard, Choice::Nearest),
-            ] {
-                if other.1 < best.1 {
-                    best = other;
-                }
-            }
-        }
-        out.extend(best.0);
-    }
-    out
-}
-
-#[derive(Clone, Copy, PartialEq)]
-enum Choice {
-    AsGiven,
+/// How a stage is ordered.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ordering {
+    /// The least idle driving found.
+    Best,
+    /// Neighbour to neighbour in the order given, as a crew without a plan would; for
+    /// comparison.
+    Neighbours,
+    /// The nearest leg next; for comparison.
     Nearest,
 }
 
-/// Picks legs one by one; returns them with the idle distance in metres.
-fn chain(legs: &[Leg], at: Option<Pose>, yard: &Yard<'_>, choice: Choice) -> (Vec<Leg>, f64) {
-    let mut left: Vec<Leg> = legs.to_vec();
-    let (mut out, mut at, mut total) = (Vec::with_capacity(left.len()), at, 0.0);
-    while !left.is_empty() {
-        let candidates = if choice == Choice::AsGiven {
-            1
-        } else {
-            left.len()
+/// More legs than this are only put in a plain order.
+pub const MOST_IMPROVED: usize = 400;
+/// Skips up to this many passes are tried.
+const LONGEST_SKIP: usize = 10;
+/// Plain orders that are improved further.
+const STARTS: usize = 3;
+/// Moves looked at for one stage, and for each leg: some 10 ms.
+const MOVES: u64 = 200_000;
+const MOVES_EACH: u64 = 40_000;
+/// Exchanges tried for each leg.
+const KICKS_EACH: usize = 60;
+
+/// An order of states and whether the work budget cut it short.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Order {
+    /// Leg and direction: `2 i` as given, `2 i + 1` turned round.
+    pub states: Vec<usize>,
+    /// The order might have been improved further.
+    pub cut_short: bool,
+}
+
+/// Orders all legs of `costs`.
+pub fn arrange(costs: &mut Costs<'_>, ordering: Ordering) -> Order {
+    let n = costs.legs();
+    if ordering == Ordering::Best && n <= exact::MOST_LEGS {
+        return Order {
+            states: exact::best(costs),
+            cut_short: costs.spent(),
         };
-        let mut best = (f64::INFINITY, 0, false);
-        for (i, leg) in left.iter().enumerate().take(candidates) {
-            let Some((start, end)) = ends(leg) else {
-                continue;
-            };
-            for turned in [false, true] {
-                if turned && !leg.reversible {
-                    continue;
+    }
+    let given: Vec<usize> = (0..n).collect();
+    match ordering {
+        Ordering::Neighbours => {
+            let backward: Vec<usize> = (0..n).rev().collect();
+            let best = cheapest(
+                vec![directed(&given, costs), directed(&backward, costs)],
+                costs,
+            );
+            Order {
+                states: best,
+                cut_short: false,
+            }
+        }
+        Ordering::Nearest => Order {
+            states: nearest_next(costs),
+            cut_short: false,
+        },
+        Ordering::Best if n > MOST_IMPROVED => {
+            let plain = vec![directed(&given, costs), nearest_next(costs)];
+            Order {
+                states: cheapest(plain, costs),
+                cut_short: true,
+            }
+        }
+        Ordering::Best => improved(costs),
+    }
+}
+
+fn improved(costs: &mut Costs<'_>) -> Order {
+    let n = costs.legs();
+    let mut starts: Vec<(f64, Vec<usize>)> = Vec::new();
+    let mut add = |order: Vec<usize>, costs: &mut Costs<'_>| {
+        let cost = costs.total(&order);
+        starts.push((cost, order));
+    };
+    add(nearest_next(costs), costs);
+    for skip in 1..=LONGEST_SKIP.min(n - 1) {
+        for order in skipping(n, skip) {
+            let order = directed(&order, costs);
+            add(order, costs);
+        }
+    }
+    starts.sort_by(|a, b| a.0.total_cmp(&b.0));
+    starts.truncate(STARTS);
+    let mut budget = Budget {
+        used: 0,
+        limit: MOVES + MOVES_EACH * n as u64,
+    };
+    let mut best: Option<(f64, Vec<usize>)> = None;
+    for (_, mut order) in starts {
+        let cost = descend(&mut order, costs, &mut budget);
+        if best.as_ref().is_none_or(|b| cost < b.0) {
+            best = Some((cost, order));
+        }
+    }
+    let mut order = best.map_or_else(Vec::new, |b| b.1);
+    improve(&mut order, costs, KICKS_EACH * n, &mut budget);
+    Order {
+        states: order,
+        cut_short: costs.spent(),
+    }
+}
+
+fn cheapest(orders: Vec<Vec<usize>>, costs: &mut Costs<'_>) -> Vec<usize> {
+    let mut best: Option<(f64, Vec<usize>)> = None;
+    for order in orders {
+        let cost = costs.total(&order);
+        if best.as_ref().is_none_or(|b| cost < b.0) {
+            best = Some((cost, order));
+        }
+    }
+    best.map_or_else(Vec::new, |b| b.1)
+}
+
+/// Orders that go `skip` places on and `skip - 1` back, from both ends: 0, s, 1, s + 1, ...
+fn skipping(n: usize, skip: usize) -> Vec<Vec<usize>> {
+    let mut order = Vec::with_capacity(n);
+    if skip == 1 {
+        order.extend(0..n);
+    } else {
+        let mut first = 0;
+        while first < n {
+            let block = (2 * skip).min(n - first);
+            let half = block.div_ceil(2);
+            for i in 0..half {
+                order.push(first + i);
+                if half + i < block {
+                    order.push(first + half + i);
                 }
-                let first = if turned { end.reversed() } else { start };
-                let cost = step_m(at, first, yard);
-                if cost < best.0 {
-                    best = (cost, i, turned);
+            }
+            first += block;
+        }
+    }
+    let mirrored = order.iter().map(|&i| n - 1 - i).collect();
+    vec![order, mirrored]
+}
+
+/// The best directions for legs in a fixed order, by dynamic programming over the two
+/// directions of each.
+pub fn directed(legs: &[usize], costs: &mut Costs<'_>) -> Vec<usize> {
+    loop {
+        let (order, guess) = directed_on_known(legs, costs);
+        let real = costs.total(&order);
+        if real <= guess + 1e-9 * (1.0 + guess.abs()) {
+            return order;
+        }
+    }
+}
+
+fn directed_on_known(legs: &[usize], costs: &Costs<'_>) -> (Vec<usize>, f64) {
+    let w = costs.outside();
+    // For each leg so far: way to and predecessor of its two states.
+    let mut table: Vec<[(f64, usize); 2]> = Vec::with_capacity(legs.len());
+    for (i, &leg) in legs.iter().enumerate() {
+        let mut row = [(f64::INFINITY, w); 2];
+        for t in costs.states(leg) {
+            let best = &mut row[t % 2];
+            if i == 0 {
+                *best = (costs.get(w, t), w);
+                continue;
+            }
+            for s in costs.states(legs[i - 1]) {
+                let length = table[i - 1][s % 2].0 + costs.get(s, t);
+                if length < best.0 {
+                    *best = (length, s);
                 }
             }
         }
-        let leg = left.remove(best.1);
-        let leg = if best.2 { leg.reversed() } else { leg };
-        at = ends(&leg).map(|e| e.1);
-        total += best.0;
-        out.push(leg);
+        table.push(row);
     }
-    (out, total)
+    let Some(&last) = legs.last() else {
+        return (Vec::new(), 0.0);
+    };
+    let mut end = (f64::INFINITY, 2 * last);
+    for s in costs.states(last) {
+        let length = table[legs.len() - 1][s % 2].0 + costs.get(s, w);
+        if length < end.0 {
+            end = (length, s);
+        }
+    }
+    let mut order = Vec::with_capacity(legs.len());
+    let mut s = end.1;
+    for row in table.iter().rev() {
+        order.push(s);
+        s = row[s % 2].1;
+    }
+    order.reverse();
+    (order, end.0)
 }
 
-/// Distance to a leg's first pose: the turn, or the straight way from the entrance.
-fn step_m(at: Option<Pose>, first: Pose, yard: &Yard<'_>) -> f64 {
-    match (at, yard.entrance()) {
-        (Some(here), _) => shortest_forward_m(here, first, yard.mower.turning_radius_m),
-        (None, Some(e)) => (first.at.x - e.x).hypot(first.at.y - e.y),
-        (None, None) => 0.0,
+/// The nearest leg next, in its better direction.
+fn nearest_next(costs: &mut Costs<'_>) -> Vec<usize> {
+    let n = costs.legs();
+    let mut left: Vec<usize> = (0..n).collect();
+    let mut order = Vec::with_capacity(n);
+    let mut here = costs.outside();
+    while !left.is_empty() {
+        let best = loop {
+            let mut best = (f64::INFINITY, 0, 0);
+            for (i, &leg) in left.iter().enumerate() {
+                for t in costs.states(leg) {
+                    let c = costs.get(here, t);
+                    if c < best.0 {
+                        best = (c, i, t);
+                    }
+                }
+            }
+            if costs.settle(here, best.2) <= best.0 + 1e-9 {
+                break best;
+            }
+        };
+        left.remove(best.1);
+        here = best.2;
+        order.push(here);
     }
+    order
 }

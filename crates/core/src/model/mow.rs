@@ -96,6 +96,11 @@ pub enum Note {
         /// Where it starts, metres.
         at: Coord<f64>,
     },
+    /// A join for which no forward turn fits: the mower backs up, although it is not set to.
+    BacksUp {
+        /// Where it starts, metres.
+        at: Coord<f64>,
+    },
     /// Ground that was planned but cannot be driven to.
     Unreachable {
         /// Where it is, metres.

@@ -1,0 +1,182 @@
+//! What it costs to drive one leg after another.
+//!
+//! Each leg has two states, driven as given (2 i) or turned round (2 i + 1). The cost of a join
+//! is first its floor, the shortest turn on open ground; only where an order would gain by it
+//! is the join looked for on the real ground. So most pairs are never searched.
+
+use super::route::{Effort, Router};
+use crate::model::mow::Leg;
+use crate::model::pose::Pose;
+
+/// Joins searched for one stage before the floors are taken as they are.
+const MOST_LOOKS: usize = 20_000;
+
+/// How a stage begins.
+#[derive(Debug, Clone, Copy)]
+pub enum Begin {
+    /// The mower stands here, after the stage before.
+    At(Pose),
+    /// Anywhere; the way to each leg counts as given to [`Costs::set_ends`].
+    Anywhere,
+}
+
+/// Joins between the legs of one stage. State `2 n` is the world outside the stage.
+pub struct Costs<'r> {
+    router: &'r Router,
+    begin: Begin,
+    entry: Vec<Pose>,
+    exit: Vec<Pose>,
+    reversible: Vec<bool>,
+    value: Vec<f64>,
+    known: Vec<bool>,
+    looks: usize,
+}
+
+impl<'r> Costs<'r> {
+    /// Costs of `legs`, each with at least one track.
+    pub fn new(legs: &[Leg], begin: Begin, router: &'r Router) -> Self {
+        let n = legs.len();
+        let (mut entry, mut exit) = (Vec::with_capacity(2 * n), Vec::with_capacity(2 * n));
+        for leg in legs {
+            let (start, end) = ends(leg);
+            entry.extend([start, end.reversed()]);
+            exit.extend([end, start.reversed()]);
+        }
+        let m = 2 * n + 1;
+        let mut out = Self {
+            router,
+            begin,
+            entry,
+            exit,
+            reversible: legs.iter().map(|l| l.reversible).collect(),
+            value: vec![0.0; m * m],
+            known: vec![false; m * m],
+            looks: 0,
+        };
+        out.fill();
+        out
+    }
+
+    fn fill(&mut self) {
+        let w = self.outside();
+        for s in 0..w {
+            for t in 0..w {
+                // A join driven the other way is as long: half of the table is enough.
+                let (a, b) = (t ^ 1, s ^ 1);
+                if s / 2 == t / 2 || (a, b) < (s, t) {
+                    continue;
+                }
+                let floor = self.router.floor_m(self.exit[s], self.entry[t]);
+                self.put(s, t, floor);
+                self.put(a, b, floor);
+            }
+            self.known[s * (w + 1) + w] = true;
+            match self.begin {
+                Begin::At(pose) => {
+                    let floor = self.router.floor_m(pose, self.entry[s]);
+                    self.put(w, s, floor);
+                }
+                Begin::Anywhere => self.known[w * (w + 1) + s] = true,
+            }
+        }
+        self.known[w * (w + 1) + w] = true;
+    }
+
+    /// Sets what the ways to the first leg (when the stage may begin anywhere) and from the
+    /// last leg count as, metres.
+    pub fn set_ends(&mut self, first: impl Fn(Pose) -> f64, last: impl Fn(Pose) -> f64) {
+        let w = self.outside();
+        for s in 0..w {
+            if matches!(self.begin, Begin::Anywhere) {
+                self.put(w, s, first(self.entry[s]));
+            }
+            self.put(s, w, last(self.exit[s]));
+        }
+    }
+
+    /// Number of legs.
+    pub fn legs(&self) -> usize {
+        self.reversible.len()
+    }
+
+    /// The state that stands for the world outside the stage.
+    pub fn outside(&self) -> usize {
+        2 * self.reversible.len()
+    }
+
+    /// Whether a leg may be turned round.
+    pub fn reversible(&self, leg: usize) -> bool {
+        self.reversible[leg]
+    }
+
+    /// States that a leg may be driven in.
+    pub fn states(&self, leg: usize) -> impl Iterator<Item = usize> + use<> {
+        let last = if self.reversible[leg] { 1 } else { 0 };
+        (0..=last).map(move |d| 2 * leg + d)
+    }
+
+    /// The cost as far as it is known, metres; never above the real one.
+    #[inline]
+    pub fn get(&self, s: usize, t: usize) -> f64 {
+        self.value[s * (self.outside() + 1) + t]
+    }
+
+    /// The real cost, metres.
+    pub fn settle(&mut self, s: usize, t: usize) -> f64 {
+        let w = self.outside();
+        let at = s * (w + 1) + t;
+        if self.known[at] || self.looks >= MOST_LOOKS {
+            return self.value[at];
+        }
+        self.looks += 1;
+        let from = match self.begin {
+            Begin::At(pose) if s == w => pose,
+            _ => self.exit[s],
+        };
+        let cost = self
+            .router
+            .join(from, self.entry[t], Effort::Compare)
+            .cost_m;
+        // Rounding must not make a cost smaller than the floor it was compared by.
+        let cost = cost.max(self.value[at]);
+        self.put(s, t, cost);
+        self.known[at] = true;
+        if s != w {
+            let (a, b) = (t ^ 1, s ^ 1);
+            self.put(a, b, cost);
+            self.known[a * (w + 1) + b] = true;
+        }
+        cost
+    }
+
+    /// Whether the budget of joins ran out.
+    pub fn spent(&self) -> bool {
+        self.looks >= MOST_LOOKS
+    }
+
+    /// Real cost of a whole order of states, from outside to outside, metres.
+    pub fn total(&mut self, order: &[usize]) -> f64 {
+        let w = self.outside();
+        let mut at = w;
+        let mut sum = 0.0;
+        for &s in order.iter().chain(std::iter::once(&w)) {
+            sum += self.settle(at, s);
+            at = s;
+        }
+        sum
+    }
+
+    fn put(&mut self, s: usize, t: usize, v: f64) {
+        let w = self.outside();
+        self.value[s * (w + 1) + t] = v;
+    }
+}
+
+/// First and last pose of a leg with at least one track.
+pub fn ends(leg: &Leg) -> (Pose, Pose) {
+    let origin = || Pose::new(geo_types::Coord { x: 0.0, y: 0.0 }, 0.0);
+    (
+        leg.tracks.first().map_or_else(origin, |t| t.start()),
+        leg.tracks.last().map_or_else(origin, |t| t.end()),
+    )
+}

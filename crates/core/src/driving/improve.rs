@@ -1,0 +1,293 @@
+//! An order made better step by step.
+//!
+//! Moves: a run of legs is turned round (2-opt), or moved elsewhere as it is or turned round
+//! (or-opt; with long runs this is the 3-opt move that keeps directions). When no move helps,
+//! two neighbouring runs are exchanged at a place drawn from a fixed sequence and the search
+//! goes on from there (iterated local search: H. R. Lourenco, O. C. Martin, T. Stuetzle, in
+//! *Handbook of Metaheuristics*, 2003). The budget counts moves looked at, not time, so the same
+//! legs always give the same order.
+
+use super::costs::Costs;
+use std::collections::VecDeque;
+
+/// Gains below this are rounding, metres.
+const GAIN_M: f64 = 1e-7;
+/// Exchanges keep to a window of this many legs: far-off exchanges seldom survive.
+const WINDOW: usize = 30;
+
+/// Moves that may still be looked at.
+#[derive(Debug, Clone, Copy)]
+pub struct Budget {
+    /// Moves looked at so far.
+    pub used: u64,
+    /// At most this many.
+    pub limit: u64,
+}
+
+impl Budget {
+    fn left(&self) -> bool {
+        self.used < self.limit
+    }
+}
+
+/// A drawn number that is the same every time (SplitMix64: Steele, Lea, Flood, OOPSLA 2014).
+struct Draw(u64);
+
+impl Draw {
+    fn below(&mut self, n: usize) -> usize {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        ((z ^ (z >> 31)) % n.max(1) as u64) as usize
+    }
+}
+
+/// A better move: the run `i..=j` goes between `k` and `k + 1`, turned round or not; `k = i - 1`
+/// turns it round in place.
+#[derive(Debug, Clone, Copy)]
+struct Move {
+    i: usize,
+    j: usize,
+    k: usize,
+    turned: bool,
+    gain: f64,
+}
+
+/// An order under improvement. Place 0 is the world outside.
+struct Tour<'c, 'r> {
+    costs: &'c mut Costs<'r>,
+    order: Vec<usize>,
+    place: Vec<usize>,
+    // How many legs up to a place may not be turned round.
+    fixed: Vec<usize>,
+}
+
+/// Improves an order of states by single moves until none helps. Returns its cost, metres.
+pub fn descend(order: &mut Vec<usize>, costs: &mut Costs<'_>, budget: &mut Budget) -> f64 {
+    let mut tour = Tour::new(order, costs);
+    let all: Vec<usize> = (0..tour.costs.legs()).collect();
+    tour.descend(&all, budget);
+    *order = tour.order[1..].to_vec();
+    costs.total(order)
+}
+
+/// Improves an order, going on past dead ends until the budget or `kicks` run out.
+pub fn improve(
+    order: &mut Vec<usize>,
+    costs: &mut Costs<'_>,
+    kicks: usize,
+    budget: &mut Budget,
+) -> f64 {
+    let n = order.len();
+    let mut best = descend(order, costs, budget);
+    if n < 4 {
+        return best;
+    }
+    let mut draw = Draw(0);
+    let mut tour = Tour::new(order, costs);
+    for _ in 0..kicks {
+        if !budget.left() {
+            break;
+        }
+        // Exchange the runs a..b and b..c.
+        let width = WINDOW.min(n);
+        let from = 1 + draw.below(n - width + 1);
+        let mut cut = [
+            from + draw.below(width),
+            from + draw.below(width),
+            from + draw.below(width),
+        ];
+        cut.sort_unstable();
+        let [a, b, c] = cut;
+        if a == b || b == c {
+            continue;
+        }
+        let kept = tour.order.clone();
+        tour.order[a..c].rotate_left(b - a);
+        tour.index();
+        let touched: Vec<usize> = [a - 1, a, a + c - b - 1, a + c - b, c - 1, c]
+            .into_iter()
+            .filter(|&p| p > 0 && p <= n)
+            .map(|p| tour.order[p] / 2)
+            .collect();
+        tour.descend(&touched, budget);
+        let cost = tour.total();
+        if cost < best + GAIN_M {
+            best = best.min(cost);
+        } else {
+            tour.order = kept;
+            tour.index();
+        }
+    }
+    *order = tour.order[1..].to_vec();
+    costs.total(order)
+}
+
+impl<'c, 'r> Tour<'c, 'r> {
+    fn new(order: &[usize], costs: &'c mut Costs<'r>) -> Self {
+        let mut all = vec![costs.outside()];
+        all.extend_from_slice(order);
+        let mut tour = Self {
+            place: vec![0; costs.legs()],
+            fixed: vec![0; all.len()],
+            order: all,
+            costs,
+        };
+        tour.index();
+        tour
+    }
+
+    fn index(&mut self) {
+        for p in 1..self.order.len() {
+            let leg = self.order[p] / 2;
+            self.place[leg] = p;
+            self.fixed[p] = self.fixed[p - 1] + usize::from(!self.costs.reversible(leg));
+        }
+        // The order driven is always known for real.
+        for p in 0..self.order.len() {
+            let (s, t) = (self.order[p], self.at(p + 1));
+            self.costs.settle(s, t);
+        }
+    }
+
+    fn at(&self, p: usize) -> usize {
+        self.order[if p == self.order.len() { 0 } else { p }]
+    }
+
+    fn total(&self) -> f64 {
+        (0..self.order.len())
+            .map(|p| self.costs.get(self.order[p], self.at(p + 1)))
+            .sum()
+    }
+
+    fn descend(&mut self, active: &[usize], budget: &mut Budget) {
+        let mut queue: VecDeque<usize> = VecDeque::new();
+        let mut queued = vec![false; self.costs.legs()];
+        for &leg in active {
+            if !queued[leg] {
+                queued[leg] = true;
+                queue.push_back(leg);
+            }
+        }
+        while let Some(leg) = queue.pop_front() {
+            queued[leg] = false;
+            while budget.left() {
+                let Some(step) = self.best_move(self.place[leg], budget) else {
+                    break;
+                };
+                if !self.holds(&step) {
+                    // Looked at for real the move gains nothing; with the costs now known
+                    // another one may be best.
+                    continue;
+                }
+                for p in [step.i - 1, step.i, step.j, step.j + 1, step.k, step.k + 1] {
+                    let s = self.at(p.min(self.order.len()));
+                    if s != self.costs.outside() && !queued[s / 2] {
+                        queued[s / 2] = true;
+                        queue.push_back(s / 2);
+                    }
+                }
+                self.apply(&step);
+            }
+        }
+    }
+
+    /// The best move of a run that starts or ends at place `p`.
+    fn best_move(&self, p: usize, budget: &mut Budget) -> Option<Move> {
+        let n = self.order.len() - 1;
+        let mut best: Option<Move> = None;
+        let runs = (p..=n).map(|j| (p, j)).chain((1..p).rev().map(|i| (i, p)));
+        for (i, j) in runs {
+            let (a, b) = (self.order[i], self.order[j]);
+            let (before, after) = (self.order[i - 1], self.at(j + 1));
+            let c = |s, t| self.costs.get(s, t);
+            let held = c(before, a) + c(b, after);
+            let free = self.fixed[j] == self.fixed[i - 1];
+            budget.used += 1;
+            let better = |best: &Option<Move>, gain: f64| {
+                gain > GAIN_M && best.is_none_or(|m| gain > m.gain)
+            };
+            if free {
+                let gain = held - c(before, b ^ 1) - c(a ^ 1, after);
+                if better(&best, gain) {
+                    best = Some(Move {
+                        i,
+                        j,
+                        k: i - 1,
+                        turned: true,
+                        gain,
+                    });
+                }
+            }
+            let freed = held - c(before, after);
+            if freed <= GAIN_M || (i == 1 && j == n) {
+                continue;
+            }
+            budget.used += (n + 1 - (j - i)) as u64;
+            for k in (0..i - 1).chain(j + 1..=n) {
+                let (x, y) = (self.order[k], self.at(k + 1));
+                let room = freed + c(x, y);
+                let gain = room - c(x, a) - c(b, y);
+                if better(&best, gain) {
+                    best = Some(Move {
+                        i,
+                        j,
+                        k,
+                        turned: false,
+                        gain,
+                    });
+                }
+                if free {
+                    let gain = room - c(x, b ^ 1) - c(a ^ 1, y);
+                    if better(&best, gain) {
+                        best = Some(Move {
+                            i,
+                            j,
+                            k,
+                            turned: true,
+                            gain,
+                        });
+                    }
+                }
+            }
+        }
+        best
+    }
+
+    /// Whether a move still gains when its new joins are looked for on the real ground.
+    fn holds(&mut self, m: &Move) -> bool {
+        let (a, b) = (self.order[m.i], self.order[m.j]);
+        let (before, after) = (self.order[m.i - 1], self.at(m.j + 1));
+        let (head, tail) = if m.turned { (b ^ 1, a ^ 1) } else { (a, b) };
+        let in_place = m.k == m.i - 1;
+        let (x, y) = if in_place {
+            (before, after)
+        } else {
+            (self.order[m.k], self.at(m.k + 1))
+        };
+        let mut old = self.costs.get(before, a) + self.costs.get(b, after);
+        let mut new = self.costs.settle(x, head) + self.costs.settle(tail, y);
+        if !in_place {
+            old += self.costs.get(x, y);
+            new += self.costs.settle(before, after);
+        }
+        old - new > GAIN_M
+    }
+
+    fn apply(&mut self, m: &Move) {
+        if m.turned {
+            self.order[m.i..=m.j].reverse();
+            for s in &mut self.order[m.i..=m.j] {
+                *s ^= 1;
+            }
+        }
+        let length = m.j - m.i + 1;
+        if m.k > m.j {
+            self.order[m.i..=m.k].rotate_left(length);
+        } else if m.k + 1 < m.i {
+            self.order[m.k + 1..=m.j].rotate_right(length);
+        }
+        self.index();
+    }
+}

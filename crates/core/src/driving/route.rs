@@ -1,0 +1,511 @@
+//! The join of two legs: the shortest drivable one that keeps to the turning ground.
+//!
+//! First the plain turns are tried, shortest first; then wider radii and turns that first pull
+//! forward; then ways round barred ground (see [`super::detour`]); last, turns by way of a
+//! third pose nearby. Where nothing is legal the least bad turn is taken and said to be so.
+
+use super::Yard;
+use super::detour::Detour;
+use super::reversing::{backing_turns, shortest_backing_m, turn_with_one_reverse};
+use super::turning_ground::{AXLE_CLEAR_M, Standing, TurningGround};
+use super::turns::{forward_turns, shortest_forward_m};
+use crate::model::pose::Pose;
+use crate::model::track::{Gear, Path, Track};
+use geo_types::Coord;
+use std::cell::OnceCell;
+use std::f64::consts::{FRAC_PI_4, TAU};
+
+/// Mowers that turn on the spot still need a radius to draw, metres.
+const LEAST_RADIUS_M: f64 = 0.25;
+/// A change of gear counts as this many metres when turns are compared: stopping, shifting and
+/// moving off take about two seconds at turning speed (from memory).
+const GEAR_CHANGE_M: f64 = 2.5;
+/// A turn whose deck comes near barred ground is taken only if it saves more than this, metres.
+const NEAR_M: f64 = 12.0;
+/// What leaving the margin counts as, metres: any legal way round a fairway is shorter.
+const BEYOND_MARGIN_M: f64 = 400.0;
+/// What entering barred ground counts as, metres, and each metre of it besides.
+const BARRED_M: f64 = 2000.0;
+const EACH_BARRED_M: f64 = 50.0;
+/// Wider radii tried where the tightest turn is barred.
+const WIDER: [f64; 3] = [1.3, 1.7, 2.4];
+/// How far a turn may pull forward first and run in last, in turning radii.
+const PULLS: [f64; 4] = [0.0, 0.75, 1.6, 3.2];
+/// How far to back up straight where no forward turn fits, metres.
+const BACKS_M: [f64; 6] = [0.0, 1.0, 2.0, 3.5, 5.5, 8.0];
+/// What backing up counts as where it was not asked for, metres: another order is better.
+const BACK_UP_M: f64 = 60.0;
+/// Longest straight way out of no-turn ground, metres.
+const LONGEST_RUN_OUT_M: f64 = 60.0;
+/// Places of turns move by this much from visit to visit, metres, and come round again after
+/// [`SHIFT_STEPS`] visits: a mower's wheels wear a strip about this wide.
+const SHIFT_M: f64 = 1.5;
+const SHIFT_STEPS: u32 = 4;
+
+/// A way from one pose to another with the reels up.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Join {
+    /// Lines and arcs in the order of travel.
+    pub tracks: Vec<Track>,
+    /// Length, metres.
+    pub length_m: f64,
+    /// What it counts as when orders are compared, metres: the length, and more where it is
+    /// not legal.
+    pub cost_m: f64,
+    /// Whether it keeps to the turning ground.
+    pub legal: bool,
+    /// Whether it backs up although the mower is not set to reverse: no forward turn fits.
+    pub backs_up: bool,
+}
+
+/// How hard to look for a legal join.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Effort {
+    /// Enough to compare orders.
+    Compare,
+    /// Everything, for a join that is going to be driven.
+    Drive,
+}
+
+/// Finds joins on one fairway.
+pub struct Router {
+    ground: TurningGround,
+    detour: OnceCell<Detour>,
+    radius_m: f64,
+    may_reverse: bool,
+    shift_m: f64,
+}
+
+/// A turn with its standing, while the best is sought.
+struct Candidate {
+    tracks: Vec<Track>,
+    length_m: f64,
+    // Length, changes of gear and nearness to barred ground.
+    weight_m: f64,
+}
+
+/// The best legal candidate so far and the best that only leaves the margin.
+#[derive(Default)]
+struct Best {
+    clear: Option<Candidate>,
+    beyond: Option<Candidate>,
+}
+
+impl Best {
+    fn limit(&self) -> f64 {
+        self.clear.as_ref().map_or(f64::INFINITY, |c| c.weight_m)
+    }
+
+    /// Nothing better can turn up: the turn is legal and has room for the deck.
+    fn settled(&self) -> bool {
+        let c = self.clear.as_ref();
+        c.is_some_and(|c| c.weight_m < c.length_m + NEAR_M)
+    }
+}
+
+impl Router {
+    /// A router for the yard's fairway and mower.
+    pub fn new(yard: &Yard<'_>) -> Self {
+        Self {
+            ground: TurningGround::new(yard),
+            detour: OnceCell::new(),
+            radius_m: yard.mower.turning_radius_m.max(LEAST_RADIUS_M),
+            may_reverse: yard.mower.may_reverse,
+            shift_m: f64::from(yard.turn_shift % SHIFT_STEPS) * SHIFT_M,
+        }
+    }
+
+    /// The turning radius used, metres.
+    pub fn radius_m(&self) -> f64 {
+        self.radius_m
+    }
+
+    /// Lower bound on the length of any join, metres: the shortest on open ground.
+    pub fn floor_m(&self, from: Pose, to: Pose) -> f64 {
+        if self.may_reverse {
+            shortest_backing_m(from, to, self.radius_m)
+        } else {
+            shortest_forward_m(from, to, self.radius_m)
+        }
+    }
+
+    /// The join of two poses.
+    pub fn join(&self, from: Pose, to: Pose, effort: Effort) -> Join {
+        if self.shift_m > 0.0 {
+            let shifted = self.between(from, to, self.shift_m, effort);
+            if shifted.legal {
+                return shifted;
+            }
+        }
+        self.between(from, to, 0.0, effort)
+    }
+
+    fn between(&self, from: Pose, to: Pose, pull_m: f64, effort: Effort) -> Join {
+        // Passes that end on no-turn ground are driven straight on until off it.
+        let out = self.run_out_m(from, 1.0) + pull_m;
+        let run_in = self.run_out_m(to, -1.0) + pull_m;
+        let (a, b) = (ahead(from, out), ahead(to, -run_in));
+        let margin = self.ground.part_of(from.at) == self.ground.part_of(to.at);
+        let best = self.search(a, b, margin, effort);
+        let mut backs_up = false;
+        let (middle, legal, extra) = match (best.clear, best.beyond) {
+            (Some(c), _) => {
+                let backing = c.tracks.iter().any(|t| t.gear == Gear::Reverse);
+                backs_up = backing && !self.may_reverse;
+                (c, true, if backs_up { BACK_UP_M } else { 0.0 })
+            }
+            (None, Some(c)) => (c, false, BEYOND_MARGIN_M),
+            (None, None) => {
+                let (c, barred) = self.least_bad(a, b);
+                (c, false, BARRED_M + EACH_BARRED_M * barred)
+            }
+        };
+        let mut tracks = Vec::with_capacity(middle.tracks.len() + 2);
+        push_line(&mut tracks, from.at, a.at);
+        tracks.extend(middle.tracks);
+        push_line(&mut tracks, b.at, to.at);
+        let length_m = tracks.iter().map(|t| t.path.length_m()).sum();
+        Join {
+            tracks,
+            length_m,
+            cost_m: length_m + extra,
+            legal,
+            backs_up,
+        }
+    }
+
+    fn search(&self, a: Pose, b: Pose, margin: bool, effort: Effort) -> Best {
+        let deck = self.ground.deck_clear_m;
+        // A pass may itself run along an edge: its ends set what can be asked for.
+        let keep = deck
+            .min(self.ground.clearance_m(a.at, deck) - AXLE_CLEAR_M / 2.0)
+            .min(self.ground.clearance_m(b.at, deck) - AXLE_CLEAR_M / 2.0)
+            .max(AXLE_CLEAR_M);
+        let mut best = Best::default();
+        self.try_turns(a, b, self.radius_m, 0.0, 0.0, keep, margin, &mut best);
+        if best.settled() {
+            return best;
+        }
+        for wider in WIDER {
+            self.try_turns(
+                a,
+                b,
+                self.radius_m * wider,
+                0.0,
+                0.0,
+                keep,
+                margin,
+                &mut best,
+            );
+        }
+        for out in PULLS {
+            for run_in in PULLS {
+                let (o, i) = (out * self.radius_m, run_in * self.radius_m);
+                self.try_turns(a, b, self.radius_m, o, i, keep, margin, &mut best);
+            }
+        }
+        if best.clear.is_some() {
+            return best;
+        }
+        self.try_detour(a, b, keep, margin, &mut best);
+        if best.clear.is_none() && effort == Effort::Drive {
+            self.try_third_pose(a, b, keep, margin, &mut best);
+        }
+        if best.clear.is_none() {
+            self.try_backing_up(a, b, keep, margin, &mut best);
+        }
+        best
+    }
+
+    /// Tries every turn of one radius between `a`, `out_m` farther on, and `b`, `in_m` sooner.
+    #[allow(clippy::too_many_arguments)]
+    fn try_turns(
+        &self,
+        a: Pose,
+        b: Pose,
+        radius_m: f64,
+        out_m: f64,
+        in_m: f64,
+        keep_m: f64,
+        margin: bool,
+        best: &mut Best,
+    ) {
+        let (from, to) = (ahead(a, out_m), ahead(b, -in_m));
+        for (turn, gears) in self.turns(from, to, radius_m) {
+            let extra = gears as f64 * GEAR_CHANGE_M;
+            let length_m: f64 = out_m + in_m + turn.iter().map(|t| t.path.length_m()).sum::<f64>();
+            if length_m + extra >= best.limit() {
+                continue;
+            }
+            let mut tracks = Vec::with_capacity(turn.len() + 2);
+            push_line(&mut tracks, a.at, from.at);
+            tracks.extend(turn);
+            push_line(&mut tracks, to.at, b.at);
+            self.weigh(tracks, length_m, extra, keep_m, margin, best);
+        }
+    }
+
+    fn weigh(
+        &self,
+        tracks: Vec<Track>,
+        length_m: f64,
+        extra_m: f64,
+        keep_m: f64,
+        margin: bool,
+        best: &mut Best,
+    ) {
+        let weight_m = length_m + extra_m;
+        match self.standing(&tracks, keep_m, margin) {
+            Standing::Clear(least) => {
+                let near = if least < keep_m { NEAR_M } else { 0.0 };
+                if weight_m + near < best.limit() {
+                    best.clear = Some(Candidate {
+                        tracks,
+                        length_m,
+                        weight_m: weight_m + near,
+                    });
+                }
+            }
+            Standing::BeyondMargin => {
+                if best.beyond.as_ref().is_none_or(|c| weight_m < c.weight_m) {
+                    best.beyond = Some(Candidate {
+                        tracks,
+                        length_m,
+                        weight_m,
+                    });
+                }
+            }
+            Standing::Barred => {}
+        }
+    }
+
+    fn standing(&self, tracks: &[Track], keep_m: f64, margin: bool) -> Standing {
+        let mut least = keep_m;
+        let mut beyond = false;
+        for t in tracks {
+            match self.ground.standing(&t.path, keep_m, margin) {
+                Standing::Clear(d) => least = least.min(d),
+                Standing::BeyondMargin => beyond = true,
+                Standing::Barred => return Standing::Barred,
+            }
+        }
+        if beyond {
+            Standing::BeyondMargin
+        } else {
+            Standing::Clear(least)
+        }
+    }
+
+    /// All turns of one radius, with how often each changes gear, shortest first.
+    fn turns(&self, from: Pose, to: Pose, radius_m: f64) -> Vec<(Vec<Track>, usize)> {
+        let mut out: Vec<(f64, Vec<Track>, usize)> = forward_turns(from, to, radius_m)
+            .into_iter()
+            .map(|t| (t.length_m, t.paths.into_iter().map(Track::up).collect(), 0))
+            .collect();
+        if self.may_reverse {
+            let words = backing_turns(from, to, radius_m);
+            let one = turn_with_one_reverse(from, to, radius_m);
+            out.extend(words.into_iter().chain(one).map(|t| {
+                let weight = t.length_m + t.gear_changes as f64 * GEAR_CHANGE_M;
+                // A turn that begins or ends backing changes gear there too.
+                let ends = [t.tracks.first(), t.tracks.last()];
+                let at_ends = ends
+                    .into_iter()
+                    .flatten()
+                    .filter(|k| k.gear == Gear::Reverse)
+                    .count();
+                (
+                    weight + at_ends as f64 * GEAR_CHANGE_M,
+                    t.tracks,
+                    t.gear_changes + at_ends,
+                )
+            }));
+            out.sort_by(|a, b| a.0.total_cmp(&b.0));
+        }
+        out.into_iter().map(|(_, t, g)| (t, g)).collect()
+    }
+
+    /// Goes round barred ground by way of its corners.
+    fn try_detour(&self, a: Pose, b: Pose, keep_m: f64, margin: bool, best: &mut Best) {
+        let detour = self.detour.get_or_init(|| Detour::new(&self.ground));
+        for (out, run_in) in [(0.0, 0.0), (1.5, 0.0), (0.0, 1.5), (1.5, 1.5), (4.0, 4.0)] {
+            let (out, run_in) = (out * self.radius_m, run_in * self.radius_m);
+            let (from, to) = (ahead(a, out), ahead(b, -run_in));
+            let Some(corners) = detour.corners(&self.ground, from.at, to.at, margin) else {
+                // Enclosed, or the run on ended on barred ground.
+                if out + run_in == 0.0 {
+                    return;
+                }
+                continue;
+            };
+            // A run on may leave the mower facing the way: no corner, but the turn may now do.
+            let stops = tangent_poses(from, &corners, to);
+            if let Some(tracks) = self.chain(&stops, keep_m, margin) {
+                let mut all = Vec::with_capacity(tracks.len() + 2);
+                push_line(&mut all, a.at, from.at);
+                all.extend(tracks);
+                push_line(&mut all, to.at, b.at);
+                let length_m = all.iter().map(|t| t.path.length_m()).sum();
+                self.weigh(all, length_m, 0.0, keep_m, margin, best);
+                if best.clear.is_some() {
+                    return;
+                }
+            }
+        }
+    }
+
+    /// Legal turns from pose to pose; none when one of them has none.
+    fn chain(&self, stops: &[Pose], keep_m: f64, margin: bool) -> Option<Vec<Track>> {
+        let mut out = Vec::new();
+        for pair in stops.windows(2) {
+            let mut best = Best::default();
+            self.try_turns(
+                pair[0],
+                pair[1],
+                self.radius_m,
+                0.0,
+                0.0,
+                keep_m,
+                margin,
+                &mut best,
+            );
+            out.extend(best.clear?.tracks);
+        }
+        Some(out)
+    }
+
+    /// Turns by way of a third pose near either end.
+    fn try_third_pose(&self, a: Pose, b: Pose, keep_m: f64, margin: bool, best: &mut Best) {
+        for centre in [a.at, b.at] {
+            for reach in [1.5, 3.0, 5.0, 8.0] {
+                for k in 0..8 {
+                    let towards = f64::from(k) * FRAC_PI_4;
+                    let at = ahead(Pose::new(centre, towards), reach * self.radius_m).at;
+                    if self.ground.clearance_m(at, keep_m) < AXLE_CLEAR_M
+                        || (margin && !self.ground.within_margin(at))
+                    {
+                        continue;
+                    }
+                    for h in 0..8 {
+                        let by = Pose::new(at, f64::from(h) * FRAC_PI_4);
+                        let floor = self.floor_m(a, by) + self.floor_m(by, b);
+                        if floor >= best.limit() {
+                            continue;
+                        }
+                        if let Some(tracks) = self.chain(&[a, by, b], keep_m, margin) {
+                            let length_m = tracks.iter().map(|t| t.path.length_m()).sum();
+                            self.weigh(tracks, length_m, 0.0, keep_m, margin, best);
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    /// Backs straight out of a pass, or straight up to the next one, and turns in between.
+    fn try_backing_up(&self, a: Pose, b: Pose, keep_m: f64, margin: bool, best: &mut Best) {
+        for out in BACKS_M {
+            for run_in in BACKS_M {
+                if out + run_in == 0.0 {
+                    continue;
+                }
+                let (from, to) = (ahead(a, -out), ahead(b, run_in));
+                for turn in forward_turns(from, to, self.radius_m) {
+                    let length_m = turn.length_m + out + run_in;
+                    let gears = 2.0 * (f64::from(out > 0.0) + f64::from(run_in > 0.0));
+                    let extra = gears * GEAR_CHANGE_M;
+                    if length_m + extra >= best.limit() {
+                        continue;
+                    }
+                    let mut tracks = Vec::with_capacity(turn.paths.len() + 2);
+                    push_line(&mut tracks, a.at, from.at);
+                    let backed = tracks.len();
+                    tracks.extend(turn.paths.into_iter().map(Track::up));
+                    let forward = tracks.len();
+                    push_line(&mut tracks, to.at, b.at);
+                    for t in &mut tracks[..backed] {
+                        t.gear = Gear::Reverse;
+                    }
+                    for t in &mut tracks[forward..] {
+                        t.gear = Gear::Reverse;
+                    }
+                    self.weigh(tracks, length_m, extra, keep_m, margin, best);
+                }
+            }
+        }
+    }
+
+    /// The turn with the least of its way on barred ground.
+    fn least_bad(&self, a: Pose, b: Pose) -> (Candidate, f64) {
+        let mut best: Option<(Candidate, f64)> = None;
+        for (tracks, _) in self.turns(a, b, self.radius_m) {
+            let length_m: f64 = tracks.iter().map(|t| t.path.length_m()).sum();
+            let barred: f64 = tracks.iter().map(|t| self.ground.barred_m(&t.path)).sum();
+            let weight_m = length_m + EACH_BARRED_M * barred;
+            if best.as_ref().is_none_or(|(c, _)| weight_m < c.weight_m) {
+                let c = Candidate {
+                    tracks,
+                    length_m,
+                    weight_m,
+                };
+                best = Some((c, barred));
+            }
+        }
+        best.unwrap_or_else(|| {
+            let none = Candidate {
+                tracks: Vec::new(),
+                length_m: 0.0,
+                weight_m: 0.0,
+            };
+            (none, 0.0)
+        })
+    }
+
+    /// How far to drive straight on (`way` 1) or to come from (-1) to be off no-turn ground.
+    fn run_out_m(&self, pose: Pose, way: f64) -> f64 {
+        if !self.ground.on_no_turn(pose.at) {
+            return 0.0;
+        }
+        let mut s = 0.0;
+        while s < LONGEST_RUN_OUT_M {
+            s += 0.25;
+            let at = ahead(pose, way * s).at;
+            if self.ground.clearance_m(at, 2.0 * AXLE_CLEAR_M) >= 2.0 * AXLE_CLEAR_M {
+                return s;
+            }
+        }
+        0.0
+    }
+}
+
+/// The pose `by_m` farther along its heading.
+fn ahead(pose: Pose, by_m: f64) -> Pose {
+    if by_m == 0.0 {
+        return pose;
+    }
+    Pose::new(pose.offset(by_m, 0.0), pose.heading_rad)
+}
+
+fn push_line(tracks: &mut Vec<Track>, from: Coord<f64>, to: Coord<f64>) {
+    if from != to {
+        tracks.push(Track::up(Path::Line { from, to }));
+    }
+}
+
+/// Poses through the corners of a way, each heading along the bisector of its bend.
+fn tangent_poses(from: Pose, corners: &[Coord<f64>], to: Pose) -> Vec<Pose> {
+    let mut out = vec![from];
+    for (i, &c) in corners.iter().enumerate() {
+        let before = if i == 0 { from.at } else { corners[i - 1] };
+        let after = corners.get(i + 1).copied().unwrap_or(to.at);
+        let unit = |p: Coord<f64>, q: Coord<f64>| {
+            let l = (q.x - p.x).hypot(q.y - p.y).max(1e-12);
+            ((q.x - p.x) / l, (q.y - p.y) / l)
+        };
+        let (u, v) = (unit(before, c), unit(c, after));
+        let heading = (u.1 + v.1).atan2(u.0 + v.0).rem_euclid(TAU);
+        out.push(Pose::new(c, heading));
+    }
+    out.push(to);
+    out
+}

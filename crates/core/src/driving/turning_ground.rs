@@ -1,0 +1,526 @@
+//! Where a join may run: clear of barred ground and within the margin of the outline.
+//!
+//! A path is followed in steps as long as the distance to the nearest barred edge allows (the
+//! distance changes by no more than a metre per metre driven), so open ground costs a few
+//! steps. Distances at the middle of coarse cells are kept, which answers most questions
+//! without a search.
+
+use super::Yard;
+use crate::model::pose::{Pose, fold_rad};
+use crate::model::track::Path;
+use geo::{Contains, Intersects, Simplify};
+use geo_types::{Coord, LineString, MultiPolygon, Point, Polygon};
+use rstar::{AABB, PointDistance, RTree, RTreeObject};
+use std::cell::OnceCell;
+use std::f64::consts::FRAC_PI_2;
+
+/// The axle keeps at least this far from barred ground, metres. It also covers what lies
+/// between two steps of the shortest kind.
+pub const AXLE_CLEAR_M: f64 = 0.06;
+/// Shortest step along a path, metres; at most twice [`AXLE_CLEAR_M`], so that no edge slips
+/// through between two steps.
+const SHORTEST_STEP_M: f64 = 0.1;
+/// The deck's half-width that should stay clear too, as a fraction of the cutting width: a
+/// little under one half, so that a pass along an edge may be left and entered.
+const DECK_SHARE: f64 = 0.45;
+/// Width of a cell of the distance table, metres.
+const CELL_M: f64 = 2.0;
+/// The table reaches this far beyond the margin, metres; farther out distances are searched.
+const APRON_M: f64 = 10.0;
+/// More cells than this are not tabled: the fairway is out of proportion.
+const MOST_CELLS: f64 = 4e6;
+/// Corners of barred ground are looked for on outlines simplified by this, metres.
+const CORNER_FIT_M: f64 = 1.0;
+/// And those of the outline by this, metres: only real bends matter.
+const OUTLINE_FIT_M: f64 = 3.0;
+/// A corner that turns more than this is passed by more than one point, radians.
+const CORNER_TURN_RAD: f64 = 1.05;
+
+/// One edge of barred ground.
+#[derive(Debug, Clone, Copy)]
+struct Edge(Coord<f64>, Coord<f64>);
+
+impl RTreeObject for Edge {
+    type Envelope = AABB<[f64; 2]>;
+    fn envelope(&self) -> Self::Envelope {
+        AABB::from_corners([self.0.x, self.0.y], [self.1.x, self.1.y])
+    }
+}
+
+impl PointDistance for Edge {
+    fn distance_2(&self, p: &[f64; 2]) -> f64 {
+        let (dx, dy) = (self.1.x - self.0.x, self.1.y - self.0.y);
+        let (px, py) = (p[0] - self.0.x, p[1] - self.0.y);
+        let square = dx * dx + dy * dy;
+        let t = if square > 0.0 {
+            ((px * dx + py * dy) / square).clamp(0.0, 1.0)
+        } else {
+            0.0
+        };
+        let (ex, ey) = (px - t * dx, py - t * dy);
+        ex * ex + ey * ey
+    }
+}
+
+/// What is known of one cell of the table.
+#[derive(Debug, Clone)]
+struct Cell {
+    /// Signed distance at its middle, metres.
+    middle_m: f64,
+    /// Every edge that may be nearest to some point of the cell.
+    edges: Box<[Edge]>,
+}
+
+/// Half the diagonal of a cell, metres.
+const CELL_REACH_M: f64 = CELL_M * std::f64::consts::FRAC_1_SQRT_2;
+
+/// Signed distances to a set of polygons: below zero inside.
+struct Shape {
+    polygons: Vec<Polygon<f64>>,
+    edges: RTree<Edge>,
+    origin: Coord<f64>,
+    columns: usize,
+    rows: usize,
+    // Filled when first asked for.
+    cells: Vec<OnceCell<Cell>>,
+}
+
+impl Shape {
+    fn new(polygons: Vec<Polygon<f64>>, low: Coord<f64>, high: Coord<f64>) -> Self {
+        let mut edges = Vec::new();
+        for p in &polygons {
+            for r in std::iter::once(p.exterior()).chain(p.interiors()) {
+                edges.extend(r.0.windows(2).map(|w| Edge(w[0], w[1])));
+            }
+        }
+        let columns = ((high.x - low.x) / CELL_M).ceil().max(0.0);
+        let rows = ((high.y - low.y) / CELL_M).ceil().max(0.0);
+        // Written so that outlines without any extent are not tabled either.
+        let (columns, rows) = if columns * rows <= MOST_CELLS {
+            (columns as usize, rows as usize)
+        } else {
+            (0, 0)
+        };
+        Self {
+            polygons,
+            edges: RTree::bulk_load(edges),
+            origin: low,
+            columns,
+            rows,
+            cells: vec![OnceCell::new(); columns * rows],
+        }
+    }
+
+    fn is_empty(&self) -> bool {
+        self.edges.size() == 0
+    }
+
+    fn inside(&self, c: Coord<f64>) -> bool {
+        self.polygons.iter().any(|p| p.contains(&Point(c)))
+    }
+
+    /// Distance to the nearest edge, searched for, metres.
+    fn searched_m(&self, c: Coord<f64>) -> f64 {
+        self.edges
+            .nearest_neighbor_iter_with_distance_2(&[c.x, c.y])
+            .next()
+            .map_or(f64::INFINITY, |n| n.1.sqrt())
+    }
+
+    /// The cell that holds `c`, and how far `c` is from its middle.
+    fn cell(&self, c: Coord<f64>) -> Option<(&Cell, f64)> {
+        let (fx, fy) = (
+            (c.x - self.origin.x) / CELL_M,
+            (c.y - self.origin.y) / CELL_M,
+        );
+        if !(fx >= 0.0 && fy >= 0.0) {
+            return None;
+        }
+        let (i, j) = (fx as usize, fy as usize);
+        if i >= self.columns || j >= self.rows {
+            return None;
+        }
+        let middle = Coord {
+            x: self.origin.x + (i as f64 + 0.5) * CELL_M,
+            y: self.origin.y + (j as f64 + 0.5) * CELL_M,
+        };
+        let cell = self.cells[j * self.columns + i].get_or_init(|| self.filled(middle));
+        Some((cell, apart(c, middle)))
+    }
+
+    fn filled(&self, middle: Coord<f64>) -> Cell {
+        let d = self.searched_m(middle);
+        // Of two edges the one farther from the middle by a diagonal is nearest nowhere in the
+        // cell.
+        let reach = d + 2.0 * CELL_REACH_M;
+        let edges = self
+            .edges
+            .locate_within_distance([middle.x, middle.y], reach * reach)
+            .copied()
+            .collect();
+        Cell {
+            middle_m: if self.inside(middle) { -d } else { d },
+            edges,
+        }
+    }
+
+    /// Distance to the nearest edge, metres.
+    fn edge_m(&self, c: Coord<f64>) -> f64 {
+        match self.cell(c) {
+            Some((cell, _)) => cell
+                .edges
+                .iter()
+                .map(|e| e.distance_2(&[c.x, c.y]))
+                .fold(f64::INFINITY, f64::min)
+                .sqrt(),
+            None => self.searched_m(c),
+        }
+    }
+
+    fn signed_m(&self, c: Coord<f64>) -> f64 {
+        let d = self.edge_m(c);
+        let inside = match self.cell(c) {
+            // No edge lies between the middle of the cell and here.
+            Some((cell, off)) if cell.middle_m.abs() > off => cell.middle_m < 0.0,
+            _ => self.inside(c),
+        };
+        if inside { -d } else { d }
+    }
+
+    /// Bounds on the signed distance from the table alone, metres.
+    fn bounds_m(&self, c: Coord<f64>) -> Option<(f64, f64)> {
+        let (cell, off) = self.cell(c)?;
+        Some((cell.middle_m - off, cell.middle_m + off))
+    }
+}
+
+fn apart(a: Coord<f64>, b: Coord<f64>) -> f64 {
+    let (dx, dy) = (a.x - b.x, a.y - b.y);
+    (dx * dx + dy * dy).sqrt()
+}
+
+/// Whether and how well a path keeps to the turning ground.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Standing {
+    /// It may be driven; the least distance to barred ground, metres, where that is below the
+    /// clearance wanted.
+    Clear(f64),
+    /// It leaves the margin but touches no barred ground.
+    BeyondMargin,
+    /// It enters barred ground or comes too near.
+    Barred,
+}
+
+/// The ground on which joins are laid.
+pub struct TurningGround {
+    barred: Shape,
+    outline: Shape,
+    no_turn: Vec<Polygon<f64>>,
+    margin_m: f64,
+    /// Distance from barred ground that leaves room for the deck, metres.
+    pub deck_clear_m: f64,
+}
+
+impl TurningGround {
+    /// The turning ground of a yard.
+    pub fn new(yard: &Yard<'_>) -> Self {
+        // Holes drawn in an outline are barred: whatever they are, they are not fairway.
+        let drawn = &yard.fairway.outline.0;
+        let outline: Vec<Polygon<f64>> = drawn
+            .iter()
+            .map(|p| Polygon::new(p.exterior().clone(), Vec::new()))
+            .collect();
+        let no_turn: Vec<Polygon<f64>> = yard.fairway.no_turn.0.clone();
+        let mut barred: Vec<Polygon<f64>> = yard
+            .fairway
+            .keep_outs
+            .iter()
+            .map(|k| k.area.clone())
+            .collect();
+        for hole in drawn.iter().flat_map(|p| p.interiors()) {
+            barred.push(Polygon::new(hole.clone(), Vec::new()));
+        }
+        barred.extend(no_turn.iter().cloned());
+        let reach = yard.margin_m.clamp(0.0, 100.0) + APRON_M;
+        let (low, high) = bounds(&outline);
+        let low = Coord {
+            x: low.x - reach,
+            y: low.y - reach,
+        };
+        let high = Coord {
+            x: high.x + reach,
+            y: high.y + reach,
+        };
+        Self {
+            barred: Shape::new(barred, low, high),
+            outline: Shape::new(outline, low, high),
+            no_turn,
+            margin_m: yard.margin_m,
+            deck_clear_m: DECK_SHARE * yard.mower.cutting_width_m(),
+        }
+    }
+
+    /// Whether there is nothing to keep clear of.
+    pub fn open(&self) -> bool {
+        self.barred.is_empty()
+    }
+
+    /// Signed distance to barred ground, metres: below zero inside; capped at `enough_m`.
+    pub fn clearance_m(&self, c: Coord<f64>, enough_m: f64) -> f64 {
+        if self.barred.is_empty() {
+            return enough_m;
+        }
+        if self.barred.bounds_m(c).is_some_and(|b| b.0 >= enough_m) {
+            return enough_m;
+        }
+        self.barred.signed_m(c).min(enough_m)
+    }
+
+    /// Whether a point lies on no-turn ground.
+    pub fn on_no_turn(&self, c: Coord<f64>) -> bool {
+        self.no_turn.iter().any(|p| p.intersects(&Point(c)))
+    }
+
+    /// The part of the outline that a point lies on or nearest to.
+    pub fn part_of(&self, c: Coord<f64>) -> usize {
+        let parts = &self.outline.polygons;
+        if parts.len() < 2 {
+            return 0;
+        }
+        let distance = |p: &Polygon<f64>| {
+            if p.contains(&Point(c)) {
+                return 0.0;
+            }
+            let edges = p.exterior().0.windows(2);
+            edges
+                .map(|w| Edge(w[0], w[1]).distance_2(&[c.x, c.y]))
+                .fold(f64::INFINITY, f64::min)
+        };
+        let mut best = (f64::INFINITY, 0);
+        for (i, p) in parts.iter().enumerate() {
+            let d = distance(p);
+            if d < best.0 {
+                best = (d, i);
+            }
+        }
+        best.1
+    }
+
+    /// Whether a point lies within the margin of the outline.
+    pub fn within_margin(&self, c: Coord<f64>) -> bool {
+        self.margin_room_m(c) >= 0.0
+    }
+
+    /// How far a point may move in any direction without leaving the margin, metres (a lower
+    /// bound); below zero outside.
+    fn margin_room_m(&self, c: Coord<f64>) -> f64 {
+        if self.outline.is_empty() {
+            return f64::INFINITY;
+        }
+        if let Some((_, most)) = self.outline.bounds_m(c)
+            && most < self.margin_m
+        {
+            return self.margin_m - most;
+        }
+        self.margin_m + SHORTEST_STEP_M - self.outline.signed_m(c)
+    }
+
+    /// Follows a path. `keep_m` is the clearance wanted from barred ground; `margin` says
+    /// whether the path must stay within the margin of the outline.
+    pub fn standing(&self, path: &Path, keep_m: f64, margin: bool) -> Standing {
+        let length = path.length_m();
+        let mut beyond = false;
+        let mut least = keep_m;
+        let mut s = 0.0;
+        loop {
+            let Pose { at, .. } = path.pose_at(s);
+            let mut step = length.max(SHORTEST_STEP_M);
+            if !self.barred.is_empty() {
+                let quick = self.barred.bounds_m(at).map_or(0.0, |b| b.0);
+                let d = if quick > keep_m + CELL_M {
+                    quick
+                } else if s == 0.0 {
+                    self.barred.signed_m(at)
+                } else {
+                    // Edges are never stepped over, so once outside always outside.
+                    self.barred.edge_m(at)
+                };
+                if d < AXLE_CLEAR_M {
+                    return Standing::Barred;
+                }
+                least = least.min(d);
+                step = step.min(d - keep_m.min(least));
+            }
+            if margin && !beyond {
+                let room = self.margin_room_m(at);
+                if room < 0.0 {
+                    beyond = true;
+                }
+                step = step.min(room);
+            }
+            if s >= length {
+                break;
+            }
+            s = (s + step.max(SHORTEST_STEP_M)).min(length);
+        }
+        if beyond {
+            Standing::BeyondMargin
+        } else {
+            Standing::Clear(least)
+        }
+    }
+
+    /// Points by which barred ground and the outline's inner corners can be passed, `grow_m`
+    /// off barred ground.
+    pub fn corners(&self, grow_m: f64) -> Vec<Coord<f64>> {
+        let mut out = Vec::new();
+        for p in &self.barred.polygons {
+            let simple = p.simplify(CORNER_FIT_M);
+            ring_corners(simple.exterior(), true, grow_m, &mut out);
+            for r in simple.interiors() {
+                ring_corners(r, false, grow_m, &mut out);
+            }
+        }
+        for p in &self.outline.polygons {
+            let simple = p.simplify(OUTLINE_FIT_M);
+            // Seen from the rough the outline's inner corners stick out.
+            ring_corners(simple.exterior(), false, 0.0, &mut out);
+        }
+        out
+    }
+
+    /// Metres of a path on barred ground, sampled; for the least bad of several bad joins.
+    pub fn barred_m(&self, path: &Path) -> f64 {
+        if self.barred.is_empty() {
+            return 0.0;
+        }
+        let length = path.length_m();
+        let n = (length / 0.5).ceil().clamp(1.0, 2000.0);
+        let hit = (0..=n as usize)
+            .filter(|&i| {
+                self.clearance_m(path.pose_at(length * i as f64 / n).at, AXLE_CLEAR_M)
+                    < AXLE_CLEAR_M
+            })
+            .count();
+        length * hit as f64 / (n + 1.0)
+    }
+}
+
+/// Corners that stick out of the ground on the left of the ring, taken counter-clockwise
+/// (`solid_inside`) or clockwise, moved off it by `grow_m`.
+fn ring_corners(
+    ring: &LineString<f64>,
+    solid_inside: bool,
+    grow_m: f64,
+    out: &mut Vec<Coord<f64>>,
+) {
+    let mut c: Vec<Coord<f64>> = ring.0.clone();
+    c.pop();
+    if c.len() < 3 {
+        return;
+    }
+    let twice: f64 = (0..c.len())
+        .map(|i| {
+            let (p, q) = (c[i], c[(i + 1) % c.len()]);
+            (p.x - c[0].x) * (q.y - c[0].y) - (q.x - c[0].x) * (p.y - c[0].y)
+        })
+        .sum();
+    if (twice > 0.0) != solid_inside {
+        c.reverse();
+    }
+    let n = c.len();
+    for i in 0..n {
+        let (p, v, q) = (c[(i + n - 1) % n], c[i], c[(i + 1) % n]);
+        let into = (v.y - p.y).atan2(v.x - p.x);
+        let turn = fold_rad((q.y - v.y).atan2(q.x - v.x) - into);
+        if turn <= 0.0 {
+            continue;
+        }
+        // Sharp corners are passed by several points, so that none is far off.
+        let steps = (turn / CORNER_TURN_RAD).ceil().max(1.0);
+        for k in 0..steps as usize {
+            let off = into - FRAC_PI_2 + turn * (k as f64 + 0.5) / steps;
+            let far = grow_m / (turn / steps / 2.0).cos();
+            out.push(Coord {
+                x: v.x + far * off.cos(),
+                y: v.y + far * off.sin(),
+            });
+        }
+    }
+}
+
+fn bounds(polygons: &[Polygon<f64>]) -> (Coord<f64>, Coord<f64>) {
+    let mut low = Coord {
+        x: f64::INFINITY,
+        y: f64::INFINITY,
+    };
+    let mut high = Coord {
+        x: f64::NEG_INFINITY,
+        y: f64::NEG_INFINITY,
+    };
+    for c in polygons.iter().flat_map(|p| &p.exterior().0) {
+        low = Coord {
+            x: low.x.min(c.x),
+            y: low.y.min(c.y),
+        };
+        high = Coord {
+            x: high.x.max(c.x),
+            y: high.y.max(c.y),
+        };
+    }
+    (low, high)
+}
+
+/// The free pieces that keep-outs cut the plane into: which one a point lies in.
+///
+/// Keep-outs are grown by `grow_m` and merged; the holes of the result are closed off from the
+/// rest. Piece 0 is the outside.
+pub struct Enclosures {
+    holes: Vec<Polygon<f64>>,
+    solid: MultiPolygon<f64>,
+}
+
+impl Enclosures {
+    /// The enclosures that a yard's keep-outs make for a mower that needs `grow_m` on each side.
+    pub fn new(yard: &Yard<'_>, grow_m: f64) -> Self {
+        let area = yard.fairway.keep_out_area();
+        // One plain polygon encloses nothing, and growing costs time.
+        if area.0.len() < 2 && area.0.iter().all(|p| p.interiors().is_empty()) {
+            return Self {
+                holes: Vec::new(),
+                solid: MultiPolygon(Vec::new()),
+            };
+        }
+        let solid = crate::ground::offset::offset(&area, grow_m);
+        let holes = solid
+            .iter()
+            .flat_map(|p| p.interiors().iter())
+            .map(|r| Polygon::new(r.clone(), Vec::new()))
+            .collect();
+        Self { holes, solid }
+    }
+
+    /// Whether nothing is closed off.
+    pub fn none(&self) -> bool {
+        self.holes.is_empty()
+    }
+
+    /// The piece that holds a point; none when it lies on grown keep-outs.
+    pub fn piece(&self, c: Coord<f64>) -> Option<usize> {
+        let p = Point(c);
+        if self.solid.intersects(&p) {
+            return None;
+        }
+        // Of nested holes the smallest that holds the point is its own.
+        let mut best: Option<(f64, usize)> = None;
+        for (i, h) in self.holes.iter().enumerate() {
+            if h.contains(&p) {
+                let size = geo::Area::unsigned_area(h);
+                if best.is_none_or(|b| size < b.0) {
+                    best = Some((size, i + 1));
+                }
+            }
+        }
+        Some(best.map_or(0, |b| b.1))
+    }
+}

@@ -29,7 +29,7 @@ pub fn stage_floor_m(costs: &Costs<'_>) -> f64 {
         }
         // Leaving by the end as given (odd) is state 2 i; by the start, state 2 i + 1.
         let leave = |x: usize| (x % 2 == 1 || costs.reversible(x / 2)).then_some(x ^ 1);
-        let enter = |y: usize| (y % 2 == 0 || costs.reversible(y / 2)).then_some(y);
+        let enter = |y: usize| (y.is_multiple_of(2) || costs.reversible(y / 2)).then_some(y);
         let one = leave(x).zip(enter(y)).map(|(s, t)| costs.get(s, t));
         let other = leave(y).zip(enter(x)).map(|(s, t)| costs.get(s, t));
         one.into_iter().chain(other).fold(NEVER_M, f64::min)

@@ -5,6 +5,7 @@
 
 mod check;
 mod failure;
+mod mower;
 mod options;
 mod plan;
 mod progress;
@@ -35,12 +36,14 @@ fn command() -> Command {
         )
         .subcommand(plan::command())
         .subcommand(check::command())
+        .subcommand(mower::command())
 }
 
 fn run(matches: &ArgMatches) -> Result<Verdict, Failure> {
     match matches.subcommand() {
         Some(("plan", m)) => plan::run(m),
         Some(("check", m)) => check::run(m),
+        Some(("mower", m)) => mower::run(m),
         _ => Ok(Verdict::Done),
     }
 }

@@ -174,6 +174,13 @@ pub(crate) fn warnings(p: &Planned<'_>, units: UnitSystem) -> Vec<(bool, String)
                     at.x, at.y
                 ),
             ),
+            Note::BacksUp { at } => (
+                false,
+                format!(
+                    "no forward turn fits near ({:.0}, {:.0}) m; the mower backs up there, look behind first, or try a larger --turn-margin",
+                    at.x, at.y
+                ),
+            ),
             Note::Unreachable { at, legs } => (
                 true,
                 format!(

@@ -7,9 +7,20 @@ use crate::progress::with_progress;
 use crate::report::{self, Planned};
 use crate::terminal::{complain, say};
 use clap::{ArgMatches, Command};
+use crossgrain_core::ground::reach::reach;
 use crossgrain_core::{Course, Fairway, Mower, Settings};
 use crossgrain_formats::plan::{self as plan_file, Entry};
+use crossgrain_formats::whole::safe_names;
+use crossgrain_metrics::coverage::{OUTLINE_TOLERANCE_M, Scene, outlines};
+use crossgrain_render::drawing::Drawing;
+use crossgrain_render::page::Paper;
+use crossgrain_render::sheet::{SheetInput, sheet};
+use crossgrain_render::words::Words;
+use crossgrain_render::{press, svg_page};
 use rayon::prelude::*;
+
+/// Missed ground is drawn on the sheet from this area up, square metres: less cannot be seen.
+const SHOWN_MISSED_M2: f64 = 0.25;
 
 /// The command's arguments.
 pub(crate) fn command() -> Command {
@@ -33,7 +44,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         .map(|kind| options::settings_for(m, kind, &mower))
         .collect::<Result<_, _>>()?;
     let units = options::units(m)?;
-    let _ = (options::paper(m)?, options::words(m)?);
+    let (paper, words) = (options::paper(m)?, options::words(m)?);
     let file = options::read_course(m)?;
     let fairways = options::chosen(m, &file.course.fairways)?;
     let out = options::out_folder(m)?;
@@ -54,10 +65,22 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         })
         .collect();
     let course: &Course = &file.course;
-    let written = [out.write(
+    let mut written = 1;
+    out.write(
         "plan.json",
         plan_file::text(course, &mower, &entries).as_bytes(),
-    )?];
+    )?;
+    let pages = options::on_threads(m, || sheets(course, &mower, &plans, paper, &words))?;
+    let names = safe_names(plans.iter().map(|p| p.fairway.name.as_str()));
+    for ((p, page), name) in plans.iter().zip(&pages).zip(names) {
+        let file = format!("fairway-{name}-{}.svg", p.mow.pattern.word());
+        out.write(&file, svg_page::text(page).as_bytes())?;
+        written += 1;
+    }
+    if !pages.is_empty() {
+        out.write("sheets.pdf", &press::pdf(&pages, &course.name))?;
+        written += 1;
+    }
 
     let mut verdict = Verdict::Done;
     let mut warnings = Vec::new();
@@ -73,16 +96,45 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         say(&plan_file::summary(course, &mower, &entries).to_string());
     } else {
         say(&report::listing(&plans, units));
-        say(&format!(
-            "\n{} file(s) in {}",
-            written.len(),
-            out.path().display()
-        ));
+        say(&format!("\n{written} file(s) in {}", out.path().display()));
     }
     for w in warnings {
         complain(&w);
     }
     Ok(verdict)
+}
+
+/// A sheet for each mow, in the same order.
+fn sheets(
+    course: &Course,
+    mower: &Mower,
+    plans: &[Planned<'_>],
+    paper: Paper,
+    words: &Words,
+) -> Vec<Drawing> {
+    with_progress("drew", plans.len(), |tick| {
+        plans
+            .par_iter()
+            .map(|p| {
+                let missed = (p.measures.missed_m2 > SHOWN_MISSED_M2).then(|| {
+                    let scene = Scene {
+                        ground: &p.fairway.ground,
+                        reach: &reach(&p.fairway.ground, mower.cutting_width_m()),
+                        keep_outs: &p.fairway.keep_out_area(),
+                        mower,
+                        tracks: &p.mow.tracks,
+                    };
+                    outlines(&scene, OUTLINE_TOLERANCE_M).missed
+                });
+                let mut input =
+                    SheetInput::new(course, p.fairway, mower, &p.mow, &p.measures, paper, words);
+                input.missed = missed.as_ref();
+                let page = sheet(&input);
+                tick();
+                page
+            })
+            .collect()
+    })
 }
 
 /// Every fairway with every pattern, fairway by fairway, on as many threads as there are.

@@ -66,7 +66,10 @@ fn write_value(out: &mut String, value: &Value, depth: usize) {
     match value {
         Value::Object(map) if depth < 3 => {
             out.push('{');
-            for (i, (key, v)) in map.iter().enumerate() {
+            // The schema first, whatever the alphabet says.
+            let rest = map.iter().filter(|(k, _)| *k != "schema");
+            let entries = map.get_key_value("schema").into_iter().chain(rest);
+            for (i, (key, v)) in entries.enumerate() {
                 if i > 0 {
                     out.push(',');
                 }

@@ -227,7 +227,7 @@ impl ProblemKind {
                 if x > 360.0 || y > 360.0 {
                     format!("these look like metres or feet of a map grid; {DEGREES}")
                 } else if x <= 90.0 && y <= 180.0 {
-                    "longitude comes first, then latitude; swap them".to_string()
+                    "a latitude lies between -90 and 90; correct it, or swap the two if latitude was written first".to_string()
                 } else {
                     format!("correct it, or {DEGREES}")
                 }

@@ -1,0 +1,389 @@
+//! Bad input through the built command: every case gets exit code 2 and a text that names the
+//! file, the feature and the coordinate, and says what to do. The texts are kept in
+//! `tests/stored/bad_input.txt`; `CROSSGRAIN_BLESS=1 cargo test --test bad_input` writes them
+//! anew, to be read before they are committed.
+
+mod support;
+
+use std::fmt::Write;
+use std::fs;
+use std::path::Path;
+use support::{code, collection, fairway, feature, ring, run, stderr, stdout};
+
+/// Name, files to write, arguments.
+struct Case {
+    name: &'static str,
+    files: Vec<(&'static str, Vec<u8>)>,
+    args: Vec<&'static str>,
+}
+
+fn course(name: &'static str, text: impl Into<Vec<u8>>) -> Case {
+    Case {
+        name,
+        files: vec![("c.geojson", text.into())],
+        args: vec!["plan", "c.geojson"],
+    }
+}
+
+fn with_args(name: &'static str, args: &[&'static str]) -> Case {
+    let mut case = course(name, collection(&[fairway("\"7\"")]));
+    case.args.extend(args);
+    case
+}
+
+fn mower(name: &'static str, text: &str) -> Case {
+    let mut case = with_args(name, &["--mower", "m.json"]);
+    case.files.push(("m.json", text.as_bytes().to_vec()));
+    case
+}
+
+fn cases() -> Vec<Case> {
+    let lake = |coordinates: &str| {
+        feature(
+            r#"{"role":"keep-out","kind":"water","name":"lake"}"#,
+            "Polygon",
+            &format!("[{coordinates}]"),
+        )
+    };
+    let unit = |across: &str, ahead: &str, width: &str| {
+        format!(r#"{{"across_m":{across},"ahead_m":{ahead},"width_m":{width}}}"#)
+    };
+    let units = |list: &[String]| {
+        format!(
+            r#"{{"name":"m","units":[{}],"turning_radius_m":2,"speeds_kmh":{{"mowing":8}}}}"#,
+            list.join(",")
+        )
+    };
+    vec![
+        Case {
+            name: "no such file",
+            files: vec![],
+            args: vec!["plan", "missing.geojson"],
+        },
+        course("an empty file", ""),
+        course("not JSON", "fairways: 7"),
+        course("XML", "<kml/>"),
+        course("cut short", &collection(&[fairway("\"7\"")])[..60]),
+        course("not text", vec![b'{', 0xff, 0xfe]),
+        course("nested too deep", "[".repeat(500)),
+        course("JSON but not GeoJSON", r#"{"fairways": []}"#),
+        course(
+            "no features",
+            r#"{"type":"FeatureCollection","features":[]}"#,
+        ),
+        course(
+            "no fairway",
+            collection(&[lake("[[5,45],[5.001,45],[5.001,45.001],[5,45]]")]),
+        ),
+        course(
+            "an unknown role",
+            collection(&[fairway("\"7\"").replace("fairway", "fairwy")]),
+        ),
+        course(
+            "a crossing outline",
+            collection(&[
+                fairway("\"6\""),
+                ring("[[5,45.001],[5.001,45.002],[5.001,45.001],[5,45.002],[5,45.001]]"),
+            ]),
+        ),
+        course(
+            "an unclosed ring",
+            collection(&[ring("[[5,45],[5.001,45],[5.001,45.001],[5,45.001]]")]),
+        ),
+        course(
+            "a ring of three positions",
+            collection(&[ring("[[5,45],[5.001,45],[5,45]]")]),
+        ),
+        course(
+            "a flat outline",
+            collection(&[ring("[[5,45],[5,45.001],[5,45.002],[5,45]]")]),
+        ),
+        course(
+            "NaN",
+            collection(&[ring("[[5,45],[NaN,45],[5.001,45.001],[5,45]]")]),
+        ),
+        course(
+            "a number as text",
+            collection(&[ring("[[5,45],[\"5.001\",45],[5.001,45.001],[5,45]]")]),
+        ),
+        course(
+            "a number beyond all bounds",
+            collection(&[ring("[[5,45],[1e999,45],[5.001,45.001],[5,45]]")]),
+        ),
+        course(
+            "a latitude out of range",
+            collection(&[ring("[[5,45],[5.001,95],[5.001,45.001],[5,45]]")]),
+        ),
+        course(
+            "latitude before longitude",
+            collection(&[ring(
+                "[[45,-121],[45.001,-121],[45.001,-121.001],[45,-121]]",
+            )]),
+        ),
+        course(
+            "metres of a map grid",
+            collection(&[ring(
+                "[[500000,4984000],[500100,4984000],[500100,4984050],[500000,4984000]]",
+            )]),
+        ),
+        course(
+            "metres small enough to be degrees",
+            collection(&[ring("[[0,0],[80,0],[80,30],[0,30],[0,0]]")]),
+        ),
+        course(
+            "another coordinate system",
+            collection(&[fairway("\"7\"")]).replacen(
+                '{',
+                r#"{"crs":{"type":"name","properties":{"name":"urn:ogc:def:crs:EPSG::25832"}},"#,
+                1,
+            ),
+        ),
+        course(
+            "a keep-out over the whole fairway",
+            collection(&[
+                fairway("\"7\""),
+                lake("[[4.99,44.99],[5.01,44.99],[5.01,45.01],[4.99,45.01],[4.99,44.99]]"),
+            ]),
+        ),
+        course(
+            "two problems at once",
+            collection(&[
+                ring("[[5,45],[5.001,45],[5.001,45.001],[5,45.001]]"),
+                ring("[[5,45],[5.001,95],[5.001,45.001],[5,45]]"),
+            ]),
+        ),
+        with_args("a deck without a unit", &["--deck", "100"]),
+        with_args("a deck in an unknown unit", &["--deck", "25hands"]),
+        with_args("a deck of nothing", &["--deck", "0in"]),
+        with_args("a deck below nothing", &["--deck", "-100in"]),
+        with_args("a deck larger than sense", &["--deck", "1000ft"]),
+        with_args("an overlap of nothing", &["--overlap", "0in"]),
+        with_args("an overlap below nothing", &["--overlap", "-4in"]),
+        with_args("an overlap wider than the deck", &["--overlap", "120in"]),
+        with_args(
+            "a loop diameter without a unit",
+            &["--pattern", "loops", "--loop-diameter", "22"],
+        ),
+        with_args(
+            "a loop range the wrong way",
+            &["--pattern", "loops", "--loop-diameter", "22ft-20ft"],
+        ),
+        with_args("an unknown pattern", &["--pattern", "spirals"]),
+        with_args("an unknown heading", &["--heading", "north"]),
+        with_args("hours that are not opposite", &["--heading", "10-5"]),
+        with_args("an unknown paper", &["--paper", "foolscap"]),
+        with_args("unknown units", &["--units", "imperial"]),
+        with_args("an unknown language", &["--language", "fr"]),
+        with_args("too many clean-up passes", &["--cleanup", "1000"]),
+        with_args("a fairway that is not there", &["--only", "7,8"]),
+        with_args(
+            "deck and mower at once",
+            &["--deck", "100in", "--mower", "m.json"],
+        ),
+        with_args("no such mower file", &["--mower", "m.json"]),
+        with_args("a file where the folder should be", &["--out", "c.geojson"]),
+        with_args("a folder inside a file", &["--out", "c.geojson/out"]),
+        mower("a mower without units", r#"{"name":"m"}"#),
+        mower(
+            "a gap between units",
+            &units(&[unit("0.6", "0", "\"20in\""), unit("-0.6", "0", "\"20in\"")]),
+        ),
+        mower(
+            "units in each other",
+            &units(&[unit("0.4", "0", "1"), unit("-0.4", "0.05", "1")]),
+        ),
+        mower(
+            "a unit behind another",
+            &units(&[unit("0", "1", "2"), unit("0.2", "0", "1")]),
+        ),
+        mower("a negative width", &units(&[unit("0", "0", "-2")])),
+        mower("a huge width", &units(&[unit("0", "0", "1e12")])),
+        mower(
+            "a length without a unit",
+            &units(&[unit("0", "0", "\"100\"")]),
+        ),
+        mower(
+            "no speeds",
+            &units(&[unit("0", "0", "2")]).replace("speeds_kmh", "pace"),
+        ),
+    ]
+}
+
+#[test]
+fn every_bad_input_is_refused_with_a_text_that_helps() {
+    let mut all = String::new();
+    for case in cases() {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        for (name, content) in &case.files {
+            fs::write(folder.path().join(name), content).expect("the case's file");
+        }
+        let out = run(folder.path(), &case.args);
+        let text = stderr(&out);
+        assert_eq!(code(&out), 2, "{}: {text}", case.name);
+        assert!(stdout(&out).is_empty(), "{}", case.name);
+        assert!(!text.contains("panicked"), "{}: {text}", case.name);
+        // Nothing half done is left behind.
+        assert!(
+            !folder.path().join("out/plan.json").exists(),
+            "{}",
+            case.name
+        );
+        let _ = write!(
+            all,
+            "## {}\n$ crossgrain {}\n{}\n\n",
+            case.name,
+            case.args.join(" "),
+            text.trim_end()
+        );
+    }
+    // The system words its reasons in its own way.
+    #[cfg(target_os = "linux")]
+    stored("bad_input.txt", &all);
+}
+
+/// Compares with the stored text, or writes it when asked to.
+fn stored(name: &str, text: &str) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("../../tests/stored")
+        .join(name);
+    if std::env::var_os("CROSSGRAIN_BLESS").is_some() {
+        fs::write(&path, text).expect("the stored text is written");
+        return;
+    }
+    let old = fs::read_to_string(&path).unwrap_or_default();
+    for (a, b) in old.split("\n\n").zip(text.split("\n\n")) {
+        assert_eq!(a, b, "stored text (left) and text now (right) differ");
+    }
+    assert_eq!(old, text);
+}
+
+#[test]
+fn a_fairway_narrower_than_the_deck_needs_a_look() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let narrow = ring("[[5,45],[5.001,45],[5.001,45.00001],[5,45.00001],[5,45]]");
+    fs::write(folder.path().join("c.geojson"), collection(&[narrow])).expect("the course");
+    let out = run(folder.path(), &["plan", "c.geojson"]);
+    assert_eq!(code(&out), 1, "{}", stderr(&out));
+    assert!(
+        stderr(&out).contains("narrower than the deck"),
+        "{}",
+        stderr(&out)
+    );
+    assert!(stderr(&out).contains("--deck"), "{}", stderr(&out));
+    let out = run(folder.path(), &["check", "c.geojson"]);
+    assert_eq!(code(&out), 1, "{}", stderr(&out));
+}
+
+#[test]
+fn a_keep_out_outside_is_no_fault() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let pond = feature(
+        r#"{"natural":"water"}"#,
+        "Polygon",
+        "[[[5.003,45],[5.004,45],[5.004,45.001],[5.003,45]]]",
+    );
+    fs::write(
+        folder.path().join("c.geojson"),
+        collection(&[fairway("\"7\""), pond]),
+    )
+    .expect("the course");
+    let out = run(folder.path(), &["check", "c.geojson"]);
+    assert_eq!(code(&out), 0, "{}", stderr(&out));
+}
+
+#[test]
+fn repairs_are_told_and_the_work_is_done() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    // Clockwise, a point twice, a spike.
+    let untidy = ring(
+        "[[5,45],[5,45.0004],[5,45.0004],[5.0007,45.0004],[5.0007,45.0006],[5.0007,45.0004],[5.0015,45.0004],[5.0015,45],[5,45]]",
+    );
+    fs::write(folder.path().join("c.geojson"), collection(&[untidy])).expect("the course");
+    let out = run(folder.path(), &["check", "c.geojson"]);
+    let text = stdout(&out);
+    assert_eq!(code(&out), 0, "{text}");
+    for part in ["wrong way round", "on top of another", "out and back"] {
+        assert!(text.contains(part), "{part}: {text}");
+    }
+    assert!(
+        text.contains("features[0] '7', ring 0, position 4 at [5.0007000, 45.0006000]"),
+        "{text}"
+    );
+}
+
+#[test]
+fn names_cannot_leave_the_folder_or_run() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let names = [
+        r#""../../../evil""#,
+        r#""<script>alert(1)</script>""#,
+        r#""C:\\con""#,
+        r#""a\u202etxt.exe\u0000""#,
+        r#""\u0645\u0631\u062d\u0628\u0627""#,
+        r#""'\"&amp;""#,
+    ];
+    for (i, name) in names.iter().enumerate() {
+        let work = folder.path().join(format!("w{i}/deep"));
+        fs::create_dir_all(&work).expect("a folder");
+        fs::write(work.join("c.geojson"), collection(&[fairway(name)])).expect("the course");
+        let out = run(&work, &["plan", "c.geojson", "--out", "o"]);
+        assert!(code(&out) < 2, "{}", stderr(&out));
+        assert!(!stderr(&out).contains('\u{202e}'));
+        let mut seen: Vec<String> = Vec::new();
+        for e in fs::read_dir(work.join("o")).expect("the folder") {
+            let path = e.expect("an entry").path();
+            let name = path
+                .file_name()
+                .expect("a name")
+                .to_string_lossy()
+                .into_owned();
+            if name.ends_with(".svg") {
+                let svg = fs::read_to_string(&path).expect("a sheet");
+                assert!(!svg.contains("<script"), "{name}");
+                assert!(!svg.contains('\u{202e}'), "{name}");
+            }
+            seen.push(name);
+        }
+        seen.sort();
+        assert!(seen.iter().any(|n| n == "plan.json"), "{seen:?}");
+        assert!(
+            seen.iter().all(|n| !n.contains(['/', '\\', ':', '<', '"'])),
+            "{seen:?}"
+        );
+        // Nothing beside the course and the folder, here or above.
+        assert_eq!(fs::read_dir(&work).expect("the folder").count(), 2);
+        assert_eq!(
+            fs::read_dir(work.join("..")).expect("the folder").count(),
+            1
+        );
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn links_in_the_folder_are_left_alone() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    fs::write(
+        folder.path().join("c.geojson"),
+        collection(&[fairway("\"7\"")]),
+    )
+    .expect("course");
+    fs::write(folder.path().join("precious"), "precious").expect("a file");
+    fs::create_dir(folder.path().join("out")).expect("a folder");
+    std::os::unix::fs::symlink(
+        folder.path().join("precious"),
+        folder.path().join("out/plan.json"),
+    )
+    .expect("a link");
+    let out = run(folder.path(), &["plan", "c.geojson"]);
+    assert_eq!(code(&out), 2);
+    assert!(
+        stderr(&out).contains("a link stands there"),
+        "{}",
+        stderr(&out)
+    );
+    assert_eq!(
+        fs::read_to_string(folder.path().join("precious")).expect("the file"),
+        "precious"
+    );
+}

@@ -1,0 +1,134 @@
+//! Real outputs of the command against the schemas of the repository. The same is done with a
+//! general validator by `tests/scripts/validate_outputs.py`.
+
+#[path = "support/schema.rs"]
+mod schema;
+mod support;
+
+use serde_json::{Value, json};
+use std::fs;
+use std::path::{Path, PathBuf};
+use support::{code, collection, fairway, feature, run, stderr, stdout};
+
+fn repository() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
+}
+
+fn read(path: &Path) -> Value {
+    let text = fs::read_to_string(path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
+    serde_json::from_str(&text).unwrap_or_else(|e| panic!("{}: {e}", path.display()))
+}
+
+fn schema_of(name: &str) -> Value {
+    read(&repository().join(format!("crates/formats/schemas/{name}.schema.json")))
+}
+
+fn holds(name: &str, value: &Value) {
+    let faults = schema::faults(&schema_of(name), value);
+    assert!(
+        faults.is_empty(),
+        "{name}: {:#?}",
+        &faults[..faults.len().min(10)]
+    );
+}
+
+#[test]
+fn the_check_itself_finds_faults() {
+    let plan = schema_of("crossgrain-plan-1");
+    let faults = schema::faults(
+        &plan,
+        &json!({"schema": "crossgrain-plan/2", "origin": {"lon": "0", "lat": 100}, "mower": {}, "mows": [
+            {"tracks": [{"reels": "down"}, {"reels": "off", "line": [[0, 0], [1, 1, 1]]}]}]}),
+    );
+    for part in [
+        "$.schema: const",
+        "$.origin.lon: type",
+        "$.origin.lat: maximum",
+        "$.mower: units is missing",
+        "$.mows[0]: fairway is missing",
+        "tracks needs outline",
+        "$.mows[0].tracks[0]: oneOf",
+        "$.mows[0].tracks[1].reels: enum",
+        "$.mows[0].tracks[1].line[1][2]: not allowed",
+    ] {
+        assert!(
+            faults.iter().any(|f| f.contains(part)),
+            "{part}: {faults:#?}"
+        );
+    }
+}
+
+#[test]
+fn plan_and_summary_hold() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let bunker = feature(
+        r#"{"golf":"bunker"}"#,
+        "Polygon",
+        "[[[5.0005,45.0001],[5.0006,45.0001],[5.0006,45.0002],[5.0005,45.0001]]]",
+    );
+    fs::write(
+        folder.path().join("c.geojson"),
+        collection(&[fairway("\"7\""), bunker]),
+    )
+    .expect("the course");
+    for pattern in ["stripes", "loops"] {
+        let out = run(
+            folder.path(),
+            &["plan", "c.geojson", "--pattern", pattern, "--json"],
+        );
+        assert!(code(&out) < 2, "{}", stderr(&out));
+        let summary: Value = serde_json::from_str(&stdout(&out)).expect("JSON");
+        holds("crossgrain-plan-1", &summary);
+        let plan = read(&folder.path().join("out/plan.json"));
+        holds("crossgrain-plan-1", &plan);
+        assert!(
+            !plan["mows"][0]["tracks"]
+                .as_array()
+                .expect("tracks")
+                .is_empty()
+        );
+        assert_eq!(
+            plan["mows"][0]["keep_outs"].as_array().map(Vec::len),
+            Some(1)
+        );
+    }
+}
+
+#[test]
+fn check_holds_for_sound_and_unsound_files() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    fs::write(
+        folder.path().join("c.geojson"),
+        collection(&[fairway("\"7\"")]),
+    )
+    .expect("course");
+    fs::write(folder.path().join("bad.geojson"), "{").expect("course");
+    fs::write(
+        folder.path().join("open.geojson"),
+        collection(&[support::ring(
+            "[[5,45],[5.001,45],[5.001,45.001],[5,45.001]]",
+        )]),
+    )
+    .expect("course");
+    for (file, usable) in [
+        ("c.geojson", true),
+        ("bad.geojson", false),
+        ("open.geojson", false),
+    ] {
+        let out = run(folder.path(), &["check", file, "--json"]);
+        assert_eq!(code(&out), if usable { 0 } else { 2 }, "{}", stderr(&out));
+        let v: Value = serde_json::from_str(&stdout(&out)).expect("JSON");
+        holds("crossgrain-check-1", &v);
+        assert_eq!(v["usable"], usable);
+    }
+}
+
+#[test]
+fn the_sample_mowers_hold() {
+    for name in ["light-five", "large-gang"] {
+        holds(
+            "mower-file",
+            &read(&repository().join(format!("samples/{name}.json"))),
+        );
+    }
+}

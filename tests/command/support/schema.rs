@@ -1,0 +1,166 @@
+//! As much of JSON Schema 2020-12 as the repository's schemas use. A keyword that is not known
+//! here is a fault of its own, so that no rule of a schema goes unchecked.
+
+use serde_json::Value;
+
+/// Everything about `value` that the schema does not allow, each with its place.
+pub fn faults(schema: &Value, value: &Value) -> Vec<String> {
+    let mut out = Vec::new();
+    check(schema, schema, value, "$", &mut out);
+    out
+}
+
+fn check(root: &Value, schema: &Value, v: &Value, at: &str, out: &mut Vec<String>) {
+    let Some(rules) = schema.as_object() else {
+        if schema == &Value::Bool(false) {
+            out.push(format!("{at}: not allowed"));
+        }
+        return;
+    };
+    for (key, rule) in rules {
+        let ok = match key.as_str() {
+            "$schema" | "$id" | "$defs" | "title" | "description" => true,
+            "$ref" => {
+                let target = rule
+                    .as_str()
+                    .and_then(|r| root.pointer(r.strip_prefix('#')?));
+                match target {
+                    Some(t) => {
+                        check(root, t, v, at, out);
+                        true
+                    }
+                    None => false,
+                }
+            }
+            "type" => match rule.as_str().unwrap_or_default() {
+                "object" => v.is_object(),
+                "array" => v.is_array(),
+                "string" => v.is_string(),
+                "number" => v.is_number(),
+                "integer" => v.as_f64().is_some_and(|n| n.fract() == 0.0),
+                "boolean" => v.is_boolean(),
+                "null" => v.is_null(),
+                _ => false,
+            },
+            "const" => v == rule,
+            "enum" => rule.as_array().is_some_and(|l| l.contains(v)),
+            "minimum" => compare(v, rule, |a, b| a >= b),
+            "maximum" => compare(v, rule, |a, b| a <= b),
+            "exclusiveMinimum" => compare(v, rule, |a, b| a > b),
+            "exclusiveMaximum" => compare(v, rule, |a, b| a < b),
+            "minLength" => v
+                .as_str()
+                .is_none_or(|s| Some(s.chars().count() as u64) >= rule.as_u64()),
+            // The one form in use: a date.
+            "pattern" => v.as_str().is_none_or(|s| {
+                s.len() == 10
+                    && s.bytes().enumerate().all(|(i, b)| {
+                        if i == 4 || i == 7 {
+                            b == b'-'
+                        } else {
+                            b.is_ascii_digit()
+                        }
+                    })
+            }),
+            "minItems" => v
+                .as_array()
+                .is_none_or(|l| Some(l.len() as u64) >= rule.as_u64()),
+            "maxItems" => v
+                .as_array()
+                .is_none_or(|l| Some(l.len() as u64) <= rule.as_u64()),
+            "required" => {
+                for k in rule
+                    .as_array()
+                    .into_iter()
+                    .flatten()
+                    .filter_map(Value::as_str)
+                {
+                    if v.is_object() && v.get(k).is_none() {
+                        out.push(format!("{at}: {k} is missing"));
+                    }
+                }
+                true
+            }
+            "dependentRequired" => {
+                for (k, needs) in rule.as_object().into_iter().flatten() {
+                    for n in needs
+                        .as_array()
+                        .into_iter()
+                        .flatten()
+                        .filter_map(Value::as_str)
+                    {
+                        if v.get(k).is_some() && v.get(n).is_none() {
+                            out.push(format!("{at}: {k} needs {n}"));
+                        }
+                    }
+                }
+                true
+            }
+            "properties" => {
+                for (k, s) in rule.as_object().into_iter().flatten() {
+                    if let Some(member) = v.get(k) {
+                        check(root, s, member, &format!("{at}.{k}"), out);
+                    }
+                }
+                true
+            }
+            "additionalProperties" => {
+                let known = rules.get("properties").and_then(Value::as_object);
+                for (k, member) in v.as_object().into_iter().flatten() {
+                    if known.is_none_or(|p| !p.contains_key(k)) {
+                        check(root, rule, member, &format!("{at}.{k}"), out);
+                    }
+                }
+                true
+            }
+            "prefixItems" => {
+                let list = rule.as_array().into_iter().flatten();
+                for (i, (s, member)) in list.zip(v.as_array().into_iter().flatten()).enumerate() {
+                    check(root, s, member, &format!("{at}[{i}]"), out);
+                }
+                true
+            }
+            "items" => {
+                let before = rules
+                    .get("prefixItems")
+                    .and_then(Value::as_array)
+                    .map_or(0, Vec::len);
+                for (i, member) in v.as_array().into_iter().flatten().enumerate().skip(before) {
+                    check(root, rule, member, &format!("{at}[{i}]"), out);
+                }
+                true
+            }
+            "anyOf" => passing(root, rule, v, at) >= 1,
+            "oneOf" => passing(root, rule, v, at) == 1,
+            _ => {
+                out.push(format!(
+                    "the schema's keyword {key} is not known to this check"
+                ));
+                true
+            }
+        };
+        if !ok {
+            let shown: String = v.to_string().chars().take(60).collect();
+            out.push(format!("{at}: {key} {rule} does not hold for {shown}"));
+        }
+    }
+}
+
+fn compare(v: &Value, rule: &Value, holds: impl Fn(f64, f64) -> bool) -> bool {
+    match (v.as_f64(), rule.as_f64()) {
+        (Some(a), Some(b)) => holds(a, b),
+        _ => true,
+    }
+}
+
+fn passing(root: &Value, rule: &Value, v: &Value, at: &str) -> usize {
+    rule.as_array()
+        .into_iter()
+        .flatten()
+        .filter(|s| {
+            let mut faults = Vec::new();
+            check(root, s, v, at, &mut faults);
+            faults.is_empty()
+        })
+        .count()
+}

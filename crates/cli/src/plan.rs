@@ -7,20 +7,15 @@ use crate::progress::with_progress;
 use crate::report::{self, Planned};
 use crate::terminal::{complain, say};
 use clap::{ArgMatches, Command};
-use crossgrain_core::ground::reach::reach;
 use crossgrain_core::{Course, Fairway, Mower, Settings};
 use crossgrain_formats::plan::{self as plan_file, Entry};
 use crossgrain_formats::whole::safe_names;
-use crossgrain_metrics::coverage::{OUTLINE_TOLERANCE_M, Scene, outlines};
 use crossgrain_render::drawing::Drawing;
 use crossgrain_render::page::Paper;
 use crossgrain_render::sheet::{SheetInput, sheet};
 use crossgrain_render::words::Words;
 use crossgrain_render::{press, svg_page};
 use rayon::prelude::*;
-
-/// Missed ground is drawn on the sheet from this area up, square metres: less cannot be seen.
-const SHOWN_MISSED_M2: f64 = 0.25;
 
 /// The command's arguments.
 pub(crate) fn command() -> Command {
@@ -116,19 +111,8 @@ fn sheets(
         plans
             .par_iter()
             .map(|p| {
-                let missed = (p.measures.missed_m2 > SHOWN_MISSED_M2).then(|| {
-                    let scene = Scene {
-                        ground: &p.fairway.ground,
-                        reach: &reach(&p.fairway.ground, mower.cutting_width_m()),
-                        keep_outs: &p.fairway.keep_out_area(),
-                        mower,
-                        tracks: &p.mow.tracks,
-                    };
-                    outlines(&scene, OUTLINE_TOLERANCE_M).missed
-                });
-                let mut input =
+                let input =
                     SheetInput::new(course, p.fairway, mower, &p.mow, &p.measures, paper, words);
-                input.missed = missed.as_ref();
                 let page = sheet(&input);
                 tick();
                 page

@@ -1,6 +1,7 @@
 //! Helpers shared by the whole-job tests.
 
 pub mod drives;
+pub mod grounds;
 pub mod lattice_gaps;
 pub mod lattices;
 pub mod outside;

@@ -9,7 +9,10 @@
 mod areas;
 mod bounds;
 mod capacity;
+mod circular;
 mod deck;
+mod geodesy;
+mod geojson;
 mod paper;
 mod sweep;
 mod turf;
@@ -155,6 +158,9 @@ pub fn topics() -> Vec<Topic> {
         topic("Cutting units on a loop", deck::rows()),
         topic("Areas of ground", areas::rows()),
         topic("Areas of drives", sweep::rows()),
+        topic("Circles that advance", circular::rows()),
+        topic("Plane and geodesics", geodesy::rows()),
+        topic("GeoJSON", geojson::rows()),
         topic("Turf", turf::rows()),
         topic("Paper", paper::rows()),
     ]

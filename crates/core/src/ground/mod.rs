@@ -1,8 +1,10 @@
 //! Questions about the ground: is it sound, where can a deck reach, which way does it lie.
 
+pub mod centre_line;
 pub mod clip;
 pub mod fairway;
 pub mod faults;
+pub mod guide_line;
 pub mod heading;
 pub mod offset;
 pub mod reach;

@@ -16,17 +16,18 @@ use super::lattice::{Lattice, cheaper_near, solve_across};
 use super::site::Site;
 use super::stripes::parts;
 use crate::driving::Stage;
+use crate::ground::centre_line::centre_line;
 use crate::ground::clip::{Handling, Prepared, Span, lowered, touch_spans, tracks_between};
 use crate::ground::heading::resolve;
 use crate::ground::offset::offset;
 use crate::model::mow::{Leg, Note, Role, UsedSettings};
 use crate::model::pattern::{Guide, LoopForm, LoopTrain};
-use crate::model::pose::Pose;
+use crate::model::pose::{Pose, fold_rad};
 use crate::model::track::{Arc, Path, Track};
 use crate::plan::PlanError;
 use crate::swept::swept_area;
-use geo::{Area, BooleanOps, BoundingRect};
-use geo_types::{Coord, MultiPolygon, Rect};
+use geo::{Area, BooleanOps, BoundingRect, Simplify};
+use geo_types::{Coord, LineString, MultiPolygon, Polygon, Rect};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// Most loops on one fairway: a hundred lanes of a hundred and fifty.
@@ -64,7 +65,8 @@ pub fn legs(site: &Site<'_>, train: &LoopTrain) -> Result<Inside, PlanError> {
         });
     }
     let (heading_rad, note) = resolve(train.heading, site.fairway);
-    let blocks = blocks(site, train.guide, heading_rad);
+    let blocks = blocks(site, train, heading_rad);
+    let heading_rad = blocks.first().map_or(heading_rad, |b| b.heading_rad);
     let widest = blocks
         .iter()
         .map(|b| Frame::of(b).across.1 - Frame::of(b).across.0)
@@ -121,16 +123,97 @@ pub fn legs(site: &Site<'_>, train: &LoopTrain) -> Result<Inside, PlanError> {
     })
 }
 
-/// The ground by direction of lanes.
-fn blocks(site: &Site<'_>, guide: Guide, heading_rad: f64) -> Vec<Block> {
-    let _ = guide;
-    parts(site)
-        .into_iter()
-        .map(|part| Block {
-            area: part.wanted,
-            heading_rad,
-        })
-        .collect()
+/// Lanes that follow the centre line run straight for at least this many loop diameters: each
+/// bend costs the lanes on both sides of it about one diameter of lead.
+const STRAIGHT_DIAMETERS: f64 = 5.0;
+/// Bends of the centre line below this are not worth a new direction, radians (10 degrees).
+const BEND_RAD: f64 = 0.175;
+
+/// The ground by direction of lanes. Lanes along the centre line run straight from bend to
+/// bend: on straight lanes the lattice is proven, on curved ones the outer side of the bend
+/// would open. The ground is parted along the line that halves each bend.
+fn blocks(site: &Site<'_>, train: &LoopTrain, heading_rad: f64) -> Vec<Block> {
+    let mut out = Vec::new();
+    let line = match train.guide {
+        Guide::Straight => None,
+        Guide::CentreLine | Guide::LeftSide | Guide::RightSide => centre_line(site.fairway),
+    };
+    let bends = line.map_or(Vec::new(), |l| {
+        straightened(&l, STRAIGHT_DIAMETERS * train.diameter_min_m, site)
+    });
+    for area in parts(site).into_iter().map(|p| p.wanted) {
+        if bends.len() < 2 {
+            out.push(Block { area, heading_rad });
+            continue;
+        }
+        let room = area
+            .bounding_rect()
+            .map_or(0.0, |b| b.width().hypot(b.height()))
+            + 10.0;
+        let direction = |w: &[Coord<f64>]| (w[1].y - w[0].y).atan2(w[1].x - w[0].x);
+        let mut left = area;
+        for (i, w) in bends.windows(2).enumerate() {
+            let heading_rad = direction(w);
+            let here = match bends.get(i + 2) {
+                Some(next) => {
+                    // All ground on this side of the line that halves the bend.
+                    let turn = fold_rad(direction(&[w[1], *next]) - heading_rad);
+                    let cut = Pose::new(w[1], heading_rad + turn / 2.0);
+                    let behind = MultiPolygon(vec![Polygon::new(
+                        vec![
+                            cut.offset(0.0, -2.0 * room),
+                            cut.offset(0.0, 2.0 * room),
+                            cut.offset(-3.0 * room, 2.0 * room),
+                            cut.offset(-3.0 * room, -2.0 * room),
+                        ]
+                        .into(),
+                        Vec::new(),
+                    )]);
+                    let here = left.intersection(&behind);
+                    left = left.difference(&behind);
+                    here
+                }
+                None => std::mem::replace(&mut left, MultiPolygon(Vec::new())),
+            };
+            if here.unsigned_area() > 0.0 {
+                out.push(Block {
+                    area: here,
+                    heading_rad,
+                });
+            }
+        }
+    }
+    out
+}
+
+/// The corners of a line made of few long straight pieces.
+fn straightened(line: &LineString<f64>, shortest_m: f64, site: &Site<'_>) -> Vec<Coord<f64>> {
+    let mut corners: Vec<Coord<f64>> = Vec::new();
+    // Coarser and coarser, until every piece is long enough.
+    let mut fit = site.mower.cutting_width_m();
+    for _ in 0..6 {
+        corners = line.simplify(fit).0;
+        let short = corners
+            .windows(2)
+            .any(|w| (w[1].x - w[0].x).hypot(w[1].y - w[0].y) < shortest_m);
+        if !short {
+            break;
+        }
+        fit *= 1.5;
+    }
+    let heading = |a: Coord<f64>, b: Coord<f64>| (b.y - a.y).atan2(b.x - a.x);
+    let mut i = 1;
+    while i + 1 < corners.len() {
+        let turn = fold_rad(
+            heading(corners[i], corners[i + 1]) - heading(corners[i - 1], corners[i]),
+        );
+        if turn.abs() < BEND_RAD {
+            corners.remove(i);
+        } else {
+            i += 1;
+        }
+    }
+    corners
 }
 
 /// Where no reel may be down: keep-outs, and the outside beyond the allowed overrun.
@@ -181,7 +264,7 @@ impl Frame {
     /// The strip between two heights as an area.
     fn strip(&self, low: f64, high: f64, room: f64) -> MultiPolygon<f64> {
         let (a, b) = (self.along.0 - room, self.along.1 + room);
-        MultiPolygon(vec![geo_types::Polygon::new(
+        MultiPolygon(vec![Polygon::new(
             vec![
                 self.world(a, low),
                 self.world(b, low),

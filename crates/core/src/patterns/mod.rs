@@ -1,10 +1,12 @@
 //! The patterns: each turns ground and deck into legs.
 
 pub mod clean_up;
+pub mod contour;
 pub mod cross;
 pub mod half_and_half;
 pub mod lattice;
 pub mod loops;
+pub mod rings;
 pub mod site;
 pub mod stripes;
 pub mod touch_up;
@@ -63,11 +65,7 @@ pub fn inside(site: &Site<'_>) -> Result<Inside, PlanError> {
         } => cross::legs(site, heading, angle_deg, sets),
         Pattern::Loops(train) => loops::legs(site, &train),
         Pattern::HalfAndHalf { heading } => half_and_half::legs(site, heading),
-        _ => Err(PlanError::BadValue {
-            what: "pattern",
-            value: 0.0,
-            unit: "",
-            expected: "stripes".to_string(),
-        }),
+        Pattern::Contour { guide } => contour::legs(site, guide),
+        Pattern::Rings { sense } => rings::legs(site, sense),
     }
 }

@@ -1,0 +1,380 @@
+//! The line down the middle of a fairway, from the tee end to the green end.
+//!
+//! With a hole line that runs through the fairway that line is it. Without one it follows the
+//! ridge of the distance to the outline: on a grid of cells the cheapest way between the two
+//! ends of the fairway is sought, where a step costs the more the nearer it is to the edge, so
+//! the way keeps to the middle. (The ridge is the medial axis of Blum, "A transformation for
+//! extracting new descriptors of shape", 1967; the branches into corners are left out.) The way
+//! is smoothed over about half the fairway's width, which also takes out the grid.
+//!
+//! Cost: some 6,000 cells times the edges of the outline, and three shortest-path searches.
+//! Limit: the line is good to about a cell, a metre or two; nothing that must be exact is
+//! measured from it, it only gives passes their shape.
+
+use super::clip::Prepared;
+use crate::ground::heading::{long_axis_rad, resolve};
+use crate::model::ground::Fairway;
+use crate::model::pattern::Heading;
+use geo::{Area, BoundingRect, Simplify};
+use geo_types::{Coord, LineString, MultiPolygon, Polygon};
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
+
+/// Cells of the grid; a hectare then has cells of about 1.3 m.
+const CELLS: f64 = 6000.0;
+/// A hole line counts when at least this part of the fairway's length lies along it.
+const ENOUGH_OF_HOLE: f64 = 0.5;
+/// Ends of the way nearer to the edge than this part of the usual distance lead into corners.
+const CORNER: f64 = 0.8;
+
+/// The centre line, toward the green, or along the heading `Along` when no hole line is known.
+/// `None` only for empty ground.
+pub fn centre_line(fairway: &Fairway) -> Option<LineString<f64>> {
+    let largest = fairway
+        .outline
+        .iter()
+        .max_by(|a, b| a.unsigned_area().total_cmp(&b.unsigned_area()))?;
+    if let Some(hole) = &fairway.hole_line
+        && along(hole, &fairway.outline) >= ENOUGH_OF_HOLE * extent(&fairway.outline)
+    {
+        return Some(hole.clone());
+    }
+    let mut line = ridge(largest).unwrap_or_else(|| axis(largest));
+    let (heading, _) = resolve(Heading::Along, fairway);
+    let (a, b) = (*line.0.first()?, *line.0.last()?);
+    if (b.x - a.x) * heading.cos() + (b.y - a.y) * heading.sin() < 0.0 {
+        line.0.reverse();
+    }
+    Some(line)
+}
+
+/// Length of a line inside an area, metres, by steps of half a metre.
+fn along(line: &LineString<f64>, area: &MultiPolygon<f64>) -> f64 {
+    let ready = Prepared::new(area);
+    let step = 0.5;
+    resampled(&line.0, step)
+        .iter()
+        .filter(|p| ready.contains(**p))
+        .count() as f64
+        * step
+}
+
+fn extent(area: &MultiPolygon<f64>) -> f64 {
+    let axis = long_axis_rad(area);
+    let (sin, cos) = axis.sin_cos();
+    let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+    for p in area.iter().flat_map(|p| &p.exterior().0) {
+        let x = p.x * cos + p.y * sin;
+        low = low.min(x);
+        high = high.max(x);
+    }
+    (high - low).max(0.0)
+}
+
+/// The long axis through the middle, for ground too small or odd for a ridge.
+fn axis(polygon: &Polygon<f64>) -> LineString<f64> {
+    let area = MultiPolygon(vec![polygon.clone()]);
+    let (sin, cos) = long_axis_rad(&area).sin_cos();
+    let half = extent(&area) / 2.0 + 1.0;
+    let middle = polygon.bounding_rect().map_or(Coord::zero(), |r| r.center());
+    LineString(vec![
+        middle - Coord { x: cos, y: sin } * half,
+        middle + Coord { x: cos, y: sin } * half,
+    ])
+}
+
+struct Grid {
+    corner: Coord<f64>,
+    cell: f64,
+    nx: usize,
+    /// Distance of each cell's middle from the outline, metres; 0 outside.
+    clear: Vec<f64>,
+}
+
+impl Grid {
+    fn new(polygon: &Polygon<f64>) -> Option<Self> {
+        let r = polygon.bounding_rect()?;
+        let cell = (polygon.unsigned_area() / CELLS).sqrt();
+        if cell.is_nan() || cell <= 0.0 {
+            return None;
+        }
+        let nx = (r.width() / cell).ceil() as usize + 1;
+        let ny = (r.height() / cell).ceil() as usize + 1;
+        // A long thin strip across its box would need too many cells.
+        if nx.checked_mul(ny)? > 400 * CELLS as usize {
+            return None;
+        }
+        // Holes are keep-outs: the line goes by the outline.
+        let ring = MultiPolygon(vec![Polygon::new(polygon.exterior().clone(), Vec::new())]);
+        let ready = Prepared::new(&ring);
+        let corner = r.min();
+        let simple = polygon.exterior().simplify(cell / 10.0);
+        let clear = (0..nx * ny)
+            .map(|i| {
+                let p = corner
+                    + Coord {
+                        x: (i % nx) as f64 * cell,
+                        y: (i / nx) as f64 * cell,
+                    };
+                if !ready.contains(p) {
+                    return 0.0;
+                }
+                simple
+                    .0
+                    .windows(2)
+                    .map(|w| distance(p, w[0], w[1]))
+                    .fold(f64::INFINITY, f64::min)
+            })
+            .collect();
+        Some(Self {
+            corner,
+            cell,
+            nx,
+            clear,
+        })
+    }
+
+    fn point(&self, i: usize) -> Coord<f64> {
+        self.corner
+            + Coord {
+                x: (i % self.nx) as f64 * self.cell,
+                y: (i / self.nx) as f64 * self.cell,
+            }
+    }
+
+    /// Costs from `from` to every cell, and the cell each was reached from.
+    fn spread(&self, from: usize, price: &dyn Fn(f64) -> f64) -> (Vec<f64>, Vec<usize>) {
+        let mut cost = vec![f64::INFINITY; self.clear.len()];
+        let mut back = vec![from; self.clear.len()];
+        let mut heap = BinaryHeap::from([Entry(0.0, from)]);
+        cost[from] = 0.0;
+        while let Some(Entry(c, i)) = heap.pop() {
+            if c > cost[i] {
+                continue;
+            }
+            let (x, y) = ((i % self.nx) as i64, (i / self.nx) as i64);
+            for (dx, dy) in [(1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (1, -1), (-1, 1), (-1, -1)] {
+                let (u, v) = (x + dx, y + dy);
+                if u < 0 || v < 0 || u as usize >= self.nx {
+                    continue;
+                }
+                let j = v as usize * self.nx + u as usize;
+                let Some(&clear) = self.clear.get(j) else {
+                    continue;
+                };
+                if clear <= 0.0 {
+                    continue;
+                }
+                let step = if dx != 0 && dy != 0 { std::f64::consts::SQRT_2 } else { 1.0 };
+                let next = c + step * self.cell * price(clear.max(self.cell / 4.0));
+                if next < cost[j] {
+                    cost[j] = next;
+                    back[j] = i;
+                    heap.push(Entry(next, j));
+                }
+            }
+        }
+        (cost, back)
+    }
+
+    fn farthest(&self, cost: &[f64]) -> usize {
+        (0..cost.len())
+            .filter(|&i| cost[i].is_finite())
+            .max_by(|&a, &b| cost[a].total_cmp(&cost[b]))
+            .unwrap_or(0)
+    }
+}
+
+/// A heap entry: the least cost first, then the lowest cell, so that ties always fall alike.
+#[derive(PartialEq)]
+struct Entry(f64, usize);
+
+impl Eq for Entry {}
+
+impl Ord for Entry {
+    fn cmp(&self, other: &Self) -> Ordering {
+        other.0.total_cmp(&self.0).then(other.1.cmp(&self.1))
+    }
+}
+
+impl PartialOrd for Entry {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+fn ridge(polygon: &Polygon<f64>) -> Option<LineString<f64>> {
+    let grid = Grid::new(polygon)?;
+    let deepest = (0..grid.clear.len()).max_by(|&a, &b| grid.clear[a].total_cmp(&grid.clear[b]))?;
+    let most = grid.clear[deepest];
+    if most <= 0.0 {
+        return None;
+    }
+    let (cost, _) = grid.spread(deepest, &|_| 1.0);
+    let first = grid.farthest(&cost);
+    let (cost, _) = grid.spread(first, &|_| 1.0);
+    let last = grid.farthest(&cost);
+    let (_, back) = grid.spread(first, &|clear| (most / clear).powi(2));
+    let mut way = vec![last];
+    let mut at = last;
+    while at != first && way.len() <= grid.clear.len() {
+        at = back[at];
+        way.push(at);
+    }
+    // The ends run into corners: drop them up to where the way keeps its usual distance.
+    let mut usual: Vec<f64> = way.iter().map(|&i| grid.clear[i]).collect();
+    usual.sort_by(f64::total_cmp);
+    let half = usual[usual.len() / 2];
+    let keep = |i: &&usize| grid.clear[**i] >= CORNER * half;
+    let from = way.iter().position(|i| keep(&i))?;
+    let to = way.iter().rposition(|i| keep(&i))?;
+    let points: Vec<Coord<f64>> = way[from..=to].iter().map(|&i| grid.point(i)).collect();
+    if points.len() < 3 {
+        return None;
+    }
+    let smooth = smoothed(&points, grid.cell, half);
+    Some(LineString(run_on(&smooth, 2.0 * half)))
+}
+
+/// Averages a way of points over `window_m` to both sides, three times over, ends kept.
+pub(crate) fn smoothed(points: &[Coord<f64>], step_m: f64, window_m: f64) -> Vec<Coord<f64>> {
+    let mut line = resampled(points, step_m);
+    let reach = (window_m / step_m).round().max(1.0) as usize;
+    for _ in 0..3 {
+        line = (0..line.len())
+            .map(|i| {
+                // Narrower toward the ends, so that they neither move nor turn.
+                let w = reach.min(i).min(line.len() - 1 - i);
+                let some = &line[i - w..=i + w];
+                some.iter().fold(Coord::zero(), |a, &b| a + b) / some.len() as f64
+            })
+            .collect();
+    }
+    line
+}
+
+/// Adds a straight piece at both ends, in the direction of the last `length_m`.
+fn run_on(points: &[Coord<f64>], length_m: f64) -> Vec<Coord<f64>> {
+    let n = points.len();
+    let beyond = |end: Coord<f64>, others: &mut dyn Iterator<Item = &Coord<f64>>| {
+        let far = others
+            .find(|p| (p.x - end.x).hypot(p.y - end.y) >= length_m / 2.0)
+            .copied()
+            .unwrap_or(if end == points[0] { points[n - 1] } else { points[0] });
+        let d = (end.x - far.x).hypot(end.y - far.y);
+        if d > 0.0 {
+            end + (end - far) * (length_m / d)
+        } else {
+            end
+        }
+    };
+    let mut out = vec![beyond(points[0], &mut points.iter())];
+    out.extend_from_slice(points);
+    out.push(beyond(points[n - 1], &mut points.iter().rev()));
+    out
+}
+
+/// Points every `step_m` along a way, both ends included.
+pub(crate) fn resampled(points: &[Coord<f64>], step_m: f64) -> Vec<Coord<f64>> {
+    let mut out: Vec<Coord<f64>> = points.first().copied().into_iter().collect();
+    let mut left = step_m;
+    for w in points.windows(2) {
+        let len = (w[1].x - w[0].x).hypot(w[1].y - w[0].y);
+        let mut at = left;
+        while at < len {
+            out.push(w[0] + (w[1] - w[0]) * (at / len));
+            at += step_m;
+        }
+        left = at - len;
+    }
+    out.extend(points.last().filter(|_| points.len() > 1));
+    out
+}
+
+fn distance(p: Coord<f64>, a: Coord<f64>, b: Coord<f64>) -> f64 {
+    let (d, e) = (b - a, p - a);
+    let n = d.x * d.x + d.y * d.y;
+    let t = if n > 0.0 {
+        ((e.x * d.x + e.y * d.y) / n).clamp(0.0, 1.0)
+    } else {
+        0.0
+    };
+    (e.x - t * d.x).hypot(e.y - t * d.y)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ground::{FairwayParts, fairway};
+
+    fn bent() -> Fairway {
+        // A dogleg: 120 m east, then 120 m at 45 degrees, 30 m wide.
+        let (s, c) = std::f64::consts::FRAC_PI_4.sin_cos();
+        let left = 15.0 * (std::f64::consts::PI / 8.0).tan();
+        let at = |x: f64, y: f64| Coord { x, y };
+        let end = at(120.0 + 120.0 * c, 120.0 * s);
+        let outline = Polygon::new(
+            LineString(vec![
+                at(0.0, -15.0),
+                at(120.0 + left, -15.0),
+                at(end.x + 15.0 * s, end.y - 15.0 * c),
+                at(end.x - 15.0 * s, end.y + 15.0 * c),
+                at(120.0 - left, 15.0),
+                at(0.0, 15.0),
+                at(0.0, -15.0),
+            ]),
+            Vec::new(),
+        );
+        fairway(FairwayParts {
+            name: "4".into(),
+            outline: vec![outline],
+            ..Default::default()
+        })
+        .unwrap()
+        .0
+    }
+
+    #[test]
+    fn the_middle_of_a_dogleg_is_found() {
+        let f = bent();
+        let line = centre_line(&f).unwrap();
+        let (s, c) = std::f64::consts::FRAC_PI_4.sin_cos();
+        let ends = [
+            Coord { x: 0.0, y: 0.0 },
+            Coord { x: 120.0, y: 0.0 },
+            Coord { x: 120.0 + 120.0 * c, y: 120.0 * s },
+        ];
+        let ready = Prepared::new(&f.outline);
+        let mut seen = 0;
+        for p in resampled(&line.0, 2.0).into_iter().filter(|p| ready.contains(*p)) {
+            let off = distance(p, ends[0], ends[1]).min(distance(p, ends[1], ends[2]));
+            assert!(off < 4.0, "{off} at {p:?}");
+            seen += 1;
+        }
+        assert!(seen > 90, "{seen}");
+        assert!(line.0[0].x < line.0[line.0.len() - 1].x);
+    }
+
+    #[test]
+    fn a_hole_line_through_the_fairway_is_taken_as_it_is() {
+        let hole = LineString(vec![
+            Coord { x: -30.0, y: 2.0 },
+            Coord { x: 125.0, y: 2.0 },
+            Coord { x: 220.0, y: 95.0 },
+        ]);
+        let f = Fairway {
+            hole_line: Some(hole.clone()),
+            ..bent()
+        };
+        assert_eq!(centre_line(&f).unwrap(), hole);
+        // One that hardly touches it is not.
+        let f = Fairway {
+            hole_line: Some(LineString(vec![
+                Coord { x: -30.0, y: 100.0 },
+                Coord { x: 20.0, y: 200.0 },
+            ])),
+            ..bent()
+        };
+        assert!(centre_line(&f).unwrap().0.len() > 3);
+    }
+}

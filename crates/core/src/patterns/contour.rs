@@ -1,0 +1,161 @@
+//! Contour passes: parallel to the fairway's centre line or to one side, for doglegs.
+//!
+//! All passes are offsets of one guide of straight pieces and arcs, so neighbours are parallel
+//! exactly, round the bend too. They share the width from the innermost to the outermost point
+//! of the ground as stripes do, and every second one runs the other way.
+
+use super::Inside;
+use super::site::Site;
+use super::stripes::lines_across;
+use crate::driving::Stage;
+use crate::ground::centre_line::{centre_line, resampled, smoothed};
+use crate::ground::clip::{Handling, Prepared, lowered, tracks_between};
+use crate::ground::guide_line::GuideLine;
+use crate::model::mow::{Leg, Role, UsedSettings};
+use crate::model::pattern::Guide;
+use crate::model::track::Path;
+use crate::plan::PlanError;
+use geo::{Area, BoundingRect};
+use geo_types::{Coord, LineString};
+
+/// Edges of the ground are measured against the guide at points this far apart, metres. Between
+/// two of them an edge strays from their distances by less than 1 cm for bends of 10 m and more.
+const MEASURE_STEP_M: f64 = 0.8;
+/// A side of the fairway is smoothed over this length, metres: its wobbles are not for passes
+/// to follow.
+const SIDE_WINDOW_M: f64 = 10.0;
+
+/// The passes along a guide.
+///
+/// # Errors
+/// [`PlanError`] when there are too many passes.
+pub fn legs(site: &Site<'_>, guide: Guide) -> Result<Inside, PlanError> {
+    let empty = Inside::default();
+    let Some(line) = followed(site, guide) else {
+        return Ok(empty);
+    };
+    let Some(bounds) = site.inside.bounding_rect() else {
+        return Ok(empty);
+    };
+    let run_on = bounds.width().hypot(bounds.height());
+    let points: Vec<Coord<f64>> = site
+        .inside
+        .iter()
+        .flat_map(|p| resampled(&p.exterior().0, MEASURE_STEP_M))
+        .collect();
+    let radius = site.mower.turning_radius_m;
+    // A first guide tells how far the ground reaches to its sides, the second makes room.
+    let Some(first) = GuideLine::new(&line, 0.0, radius, run_on) else {
+        return Ok(empty);
+    };
+    let reach = points
+        .iter()
+        .map(|p| first.left_of(*p).abs())
+        .fold(0.0, f64::max);
+    let Some(guide_line) = GuideLine::new(&line, reach, radius, run_on) else {
+        return Ok(empty);
+    };
+    let across = points
+        .iter()
+        .map(|p| guide_line.left_of(*p))
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |r, v| {
+            (r.0.min(v), r.1.max(v))
+        });
+    let lines = lines_across(site, across)?;
+    let wanted = Prepared::new(&site.inside);
+    let middle = (site.mower.left_m() + site.mower.right_m()) / 2.0;
+    let mut legs = Vec::new();
+    for (i, &left) in lines.at_m.iter().enumerate() {
+        let forward = i % 2 == 0;
+        // The deck's middle runs on the line, wherever the axle's midpoint is across it.
+        let chains = guide_line.offset(if forward { left - middle } else { left + middle });
+        let mut pass = Vec::new();
+        for chain in chains {
+            let chain: Vec<Path> = if forward {
+                chain
+            } else {
+                chain.iter().rev().map(Path::reversed).collect()
+            };
+            let down = lowered(
+                &chain,
+                &site.mower.units,
+                &wanted,
+                &site.barriers.prepared,
+                &Handling::default(),
+            );
+            pass.extend(
+                down.iter()
+                    .map(|s| tracks_between(&chain, &[*s], s.0, s.1))
+                    .filter(|t| !t.is_empty()),
+            );
+        }
+        legs.extend(pass.into_iter().map(|tracks| Leg {
+            tracks,
+            role: Role::Contour { index: i as u32 },
+            reversible: !site.settings.keep_directions,
+        }));
+    }
+    Ok(Inside {
+        stages: vec![Stage {
+            legs,
+            in_order: false,
+        }],
+        used: UsedSettings {
+            spacing_m: Some(lines.spacing_m),
+            overlap_m: site.mower.cutting_width_m() - lines.spacing_m,
+            ..UsedSettings::default()
+        },
+        heading_rad: None,
+        sense: None,
+        notes: Vec::new(),
+    })
+}
+
+/// The line that the passes follow, toward the green.
+fn followed(site: &Site<'_>, guide: Guide) -> Option<LineString<f64>> {
+    let centre = centre_line(site.fairway)?;
+    let left = match guide {
+        Guide::LeftSide => true,
+        Guide::RightSide => false,
+        Guide::CentreLine | Guide::Straight => return Some(centre),
+    };
+    let outline = site
+        .fairway
+        .outline
+        .iter()
+        .max_by(|a, b| a.unsigned_area().total_cmp(&b.unsigned_area()))?;
+    let middle = GuideLine::new(&centre, 0.0, site.mower.turning_radius_m, 1.0)?;
+    // Points of that side in the order of the ring; the exterior runs counter-clockwise, so the
+    // right side lies in the order of travel and the left side against it.
+    let ring = resampled(&outline.exterior().0, 1.0);
+    let at_side: Vec<bool> = ring
+        .iter()
+        .map(|p| (middle.left_of(*p) > 0.0) == left)
+        .collect();
+    let n = ring.len();
+    // The longest run of such points, cyclic.
+    let mut best = (0, 0);
+    for start in 0..n {
+        if at_side[start] && !at_side[(start + n - 1) % n] {
+            let len = (0..n).take_while(|k| at_side[(start + k) % n]).count();
+            if len > best.1 {
+                best = (start, len);
+            }
+        }
+    }
+    if best.1 < 3 {
+        return Some(centre);
+    }
+    let mut side: Vec<Coord<f64>> = (0..best.1).map(|k| ring[(best.0 + k) % n]).collect();
+    if left {
+        side.reverse();
+    }
+    // The ends of the fairway belong to the run too; leave out what turns toward the middle.
+    let depth = |p: &Coord<f64>| middle.left_of(*p).abs();
+    let mut usual: Vec<f64> = side.iter().map(depth).collect();
+    usual.sort_by(f64::total_cmp);
+    let typical = usual[usual.len() / 2];
+    let from = side.iter().position(|p| depth(p) >= 0.8 * typical)?;
+    let to = side.iter().rposition(|p| depth(p) >= 0.8 * typical)?;
+    Some(LineString(smoothed(&side[from..=to], 1.0, SIDE_WINDOW_M)))
+}

@@ -76,7 +76,9 @@ fn axis(polygon: &Polygon<f64>) -> LineString<f64> {
     let area = MultiPolygon(vec![polygon.clone()]);
     let (sin, cos) = long_axis_rad(&area).sin_cos();
     let half = extent(&area) / 2.0 + 1.0;
-    let middle = polygon.bounding_rect().map_or(Coord::zero(), |r| r.center());
+    let middle = polygon
+        .bounding_rect()
+        .map_or(Coord::zero(), |r| r.center());
     LineString(vec![
         middle - Coord { x: cos, y: sin } * half,
         middle + Coord { x: cos, y: sin } * half,
@@ -153,7 +155,16 @@ impl Grid {
                 continue;
             }
             let (x, y) = ((i % self.nx) as i64, (i / self.nx) as i64);
-            for (dx, dy) in [(1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (1, -1), (-1, 1), (-1, -1)] {
+            for (dx, dy) in [
+                (1, 0),
+                (-1, 0),
+                (0, 1),
+                (0, -1),
+                (1, 1),
+                (1, -1),
+                (-1, 1),
+                (-1, -1),
+            ] {
                 let (u, v) = (x + dx, y + dy);
                 if u < 0 || v < 0 || u as usize >= self.nx {
                     continue;
@@ -165,7 +176,11 @@ impl Grid {
                 if clear <= 0.0 {
                     continue;
                 }
-                let step = if dx != 0 && dy != 0 { std::f64::consts::SQRT_2 } else { 1.0 };
+                let step = if dx != 0 && dy != 0 {
+                    std::f64::consts::SQRT_2
+                } else {
+                    1.0
+                };
                 let next = c + step * self.cell * price(clear.max(self.cell / 4.0));
                 if next < cost[j] {
                     cost[j] = next;
@@ -256,11 +271,8 @@ pub(crate) fn smoothed(points: &[Coord<f64>], step_m: f64, window_m: f64) -> Vec
 /// Adds a straight piece at both ends, in the direction of the last `length_m`.
 fn run_on(points: &[Coord<f64>], length_m: f64) -> Vec<Coord<f64>> {
     let n = points.len();
-    let beyond = |end: Coord<f64>, others: &mut dyn Iterator<Item = &Coord<f64>>| {
-        let far = others
-            .find(|p| (p.x - end.x).hypot(p.y - end.y) >= length_m / 2.0)
-            .copied()
-            .unwrap_or(if end == points[0] { points[n - 1] } else { points[0] });
+    let beyond = |end: Coord<f64>, far: Option<&Coord<f64>>, other: Coord<f64>| {
+        let far = far.copied().unwrap_or(other);
         let d = (end.x - far.x).hypot(end.y - far.y);
         if d > 0.0 {
             end + (end - far) * (length_m / d)
@@ -268,9 +280,12 @@ fn run_on(points: &[Coord<f64>], length_m: f64) -> Vec<Coord<f64>> {
             end
         }
     };
-    let mut out = vec![beyond(points[0], &mut points.iter())];
+    let (a, b) = (points[0], points[n - 1]);
+    let off =
+        |end: Coord<f64>| move |p: &&Coord<f64>| (p.x - end.x).hypot(p.y - end.y) >= length_m / 2.0;
+    let mut out = vec![beyond(a, points.iter().find(off(a)), b)];
     out.extend_from_slice(points);
-    out.push(beyond(points[n - 1], &mut points.iter().rev()));
+    out.push(beyond(b, points.iter().rev().find(off(b)), a));
     out
 }
 
@@ -342,11 +357,17 @@ mod tests {
         let ends = [
             Coord { x: 0.0, y: 0.0 },
             Coord { x: 120.0, y: 0.0 },
-            Coord { x: 120.0 + 120.0 * c, y: 120.0 * s },
+            Coord {
+                x: 120.0 + 120.0 * c,
+                y: 120.0 * s,
+            },
         ];
         let ready = Prepared::new(&f.outline);
         let mut seen = 0;
-        for p in resampled(&line.0, 2.0).into_iter().filter(|p| ready.contains(*p)) {
+        for p in resampled(&line.0, 2.0)
+            .into_iter()
+            .filter(|p| ready.contains(*p))
+        {
             let off = distance(p, ends[0], ends[1]).min(distance(p, ends[1], ends[2]));
             assert!(off < 4.0, "{off} at {p:?}");
             seen += 1;

@@ -63,7 +63,8 @@ impl GuideLine {
                     let d = p - s.at;
                     let x = d.x * cos + d.y * sin;
                     let y = d.y * cos - d.x * sin;
-                    let within = (i == 0 || x >= -1e-6) && (i == last || x <= path.length_m() + 1e-6);
+                    let within =
+                        (i == 0 || x >= -1e-6) && (i == last || x <= path.length_m() + 1e-6);
                     within.then_some(y)
                 }
                 Path::Arc(a) => {
@@ -131,6 +132,7 @@ impl GuideLine {
                 sharp_rad: FRAC_PI_2,
                 run_out_m: 0.0,
                 clear_m: 0.0,
+                outer_m: 0.0,
             },
         )
         .into_iter()
@@ -178,7 +180,10 @@ fn rounded(corners: &[Coord<f64>], need_m: f64) -> (Vec<Path>, f64) {
         tightest = tightest.min(radius);
         let tangent = radius * half.tan();
         let start = w[1] - u * (tangent / lu);
-        paths.push(Path::Line { from: at, to: start });
+        paths.push(Path::Line {
+            from: at,
+            to: start,
+        });
         let arc = Path::Arc(Arc::leaving(Pose::new(start, heading), radius, turn));
         at = arc.end().at;
         paths.push(arc);

@@ -68,7 +68,11 @@ pub fn legs(site: &Site<'_>, guide: Guide) -> Result<Inside, PlanError> {
     for (i, &left) in lines.at_m.iter().enumerate() {
         let forward = i % 2 == 0;
         // The deck's middle runs on the line, wherever the axle's midpoint is across it.
-        let chains = guide_line.offset(if forward { left - middle } else { left + middle });
+        let chains = guide_line.offset(if forward {
+            left - middle
+        } else {
+            left + middle
+        });
         let mut pass = Vec::new();
         for chain in chains {
             let chain: Vec<Path> = if forward {

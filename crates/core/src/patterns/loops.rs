@@ -204,9 +204,8 @@ fn straightened(line: &LineString<f64>, shortest_m: f64, site: &Site<'_>) -> Vec
     let heading = |a: Coord<f64>, b: Coord<f64>| (b.y - a.y).atan2(b.x - a.x);
     let mut i = 1;
     while i + 1 < corners.len() {
-        let turn = fold_rad(
-            heading(corners[i], corners[i + 1]) - heading(corners[i - 1], corners[i]),
-        );
+        let turn =
+            fold_rad(heading(corners[i], corners[i + 1]) - heading(corners[i - 1], corners[i]));
         if turn.abs() < BEND_RAD {
             corners.remove(i);
         } else {

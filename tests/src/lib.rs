@@ -5,4 +5,5 @@ pub mod grounds;
 pub mod lattice_gaps;
 pub mod lattices;
 pub mod outside;
+pub mod random_mows;
 pub mod stored;

@@ -1,6 +1,7 @@
 //! What a mow did to a fairway, measured exactly from its tracks.
 
 pub mod capacity;
+pub mod circular;
 pub mod clip_rate;
 pub mod coverage;
 pub mod deck_report;

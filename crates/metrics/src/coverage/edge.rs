@@ -6,6 +6,9 @@
 use geo_types::{Coord, MultiPolygon};
 use std::f64::consts::{FRAC_PI_2, TAU};
 
+/// Whole turns of one arc that are counted; more are booked as this many. No mower does it.
+const MOST_TURNS: f64 = 1e6;
+
 /// Which area an edge bounds. One edge may bound two.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Layer {
@@ -155,9 +158,7 @@ impl Edges {
         let turns = (sweep_rad.abs() / TAU).floor();
         let rest = sweep_rad - (turns * TAU).copysign(sweep_rad);
         if turns >= 1.0 {
-            let times = w
-                .times
-                .saturating_mul(turns.min(f64::from(i32::MAX / 2)) as i32);
+            let times = w.times * turns.min(MOST_TURNS) as i32;
             let w = Weight { times, ..w };
             self.part_turn(a, a, centre, radius, (from, TAU.copysign(sweep_rad)), w);
         }

@@ -1,4 +1,85 @@
 //! The coverage measure: how much ground is cut exactly k times, for every k.
+//!
+//! Uniting the swept shapes would lose the count. Instead the *directed boundary* of everything
+//! that the cutting units sweep is laid over the ground, and the winding number of that boundary
+//! at a point is the number of times the point is cut. It holds as long as every cutting line
+//! moves forward; on the inside of a turn tighter than half the deck it moves backward, and
+//! there the unit is split at the turning centre and the inner part's boundary turned round.
+//! So each pass of each unit over a point counts once, also where two units overlap.
+//!
+//! # How
+//!
+//! 1. *Boundary.* For each unit and each run of tracks that meet without a kink: the paths of
+//!    the line's two ends, and the cutting lines where the run starts and stops. Between tracks
+//!    of a run the cutting lines cancel and are left out. Arcs stay arcs of circles. The rings
+//!    of ground, keep-outs and reach are boundaries too, each with its own count.
+//! 2. *Tiles.* Edges are cut where they turn round in x or y, then into square tiles about as
+//!    wide as a few edges are apart (half a metre to eight metres). A tile is told the winding
+//!    at its lower left corner, and where it jumps along its left border, from the edges that
+//!    pass there; both neighbours use the same number, so the counts always close. This is
+//!    known from rasterisers of vector graphics (Ganacim, Lima, de Figueiredo & Nehab,
+//!    "Massively-parallel vector graphics", ACM Trans. Graphics 33(6), 2014).
+//! 3. *Slabs.* Within a tile all crossings of edges are found (line with line, line with circle,
+//!    circle with circle). Between two neighbouring heights of ends and crossings no edge
+//!    crosses another, so they have one order, and the area between neighbours is exact: the
+//!    trapezoid of the chords and the segments between chords and arcs. It is added to the table
+//!    at the row of its counts.
+//!
+//! # Cost
+//!
+//! With n edges, each passing few tiles, and d edges in a tile: time is O(n d) and the number of
+//! crossings enters only through d. Tiles are sized so that d stays about the same for stripes,
+//! rings and loops; at a fixed overlap depth time is linear in n. Memory is linear: 64 bytes for
+//! each edge (an arc of a full turn is four or five), 4 bytes for each row of tiles that an edge
+//! passes, and the storage of one row; tiles are not kept. Measured figures stand in the
+//! `benches` package.
+//!
+//! # Error bound
+//!
+//! [`Coverage::error_bound_m2`] holds for each area and is the sum of three parts.
+//!
+//! - *Order.* After each slab the order of its edges is checked at both ends. Neighbours that
+//!   are the wrong way round by a distance d misplace at most d times the slab's height, once
+//!   for each of the at most m^2/4 pairs of the m edges whose order the gap can spoil. Where d
+//!   is more than a nanometre a crossing was missed and the slab is halved until it is found.
+//! - *Joints.* Ends of tracks that differ by no more than a nanometre are made one; that moves
+//!   the boundary by the gap over the unit's width.
+//! - *Rounding.* Each x is computed within a few units in the last place of the largest
+//!   coordinate or radius, which moves an edge's area by at most that times the edge's length;
+//!   eight units are taken. Sums of t positive terms are off by at most t units of their size.
+//!
+//! On a fairway of 1 ha under 426 loops the bound is about 3e-8 m2, or 3e-12 of the area. It
+//! says nothing about the input: how well the tracks are driven, or the outline surveyed.
+//!
+//! # Limits
+//!
+//! Numbers that are not finite are left out and the bound is then infinite. Ground cut more
+//! than 65,535 times is booked as cut that often. Rings count by what they enclose, whichever
+//! way round they are; ground that overlaps itself counts once.
+//!
+//! # Example
+//!
+//! ```
+//! use crossgrain_core::{Mower, Path, Track};
+//! use crossgrain_metrics::coverage::{Scene, cover};
+//! use geo_types::{MultiPolygon, coord, polygon};
+//!
+//! let ground = MultiPolygon(vec![
+//!     polygon![(x: 0.0, y: 0.0), (x: 40.0, y: 0.0), (x: 40.0, y: 4.0), (x: 0.0, y: 4.0)],
+//! ]);
+//! let pass = |y: f64| Track::down(Path::Line { from: coord! {x: 0.0, y: y}, to: coord! {x: 40.0, y: y} });
+//! let c = cover(&Scene {
+//!     ground: &ground,
+//!     reach: &ground,
+//!     keep_outs: &MultiPolygon(vec![]),
+//!     mower: &Mower::bar(2.5),
+//!     tracks: &[pass(1.25), pass(2.75)],
+//! });
+//! // Two passes of 2.5 m over 4 m share 1 m.
+//! assert!((c.times_cut_m2[1] - 3.0 * 40.0).abs() < 1e-9);
+//! assert!((c.times_cut_m2[2] - 1.0 * 40.0).abs() < 1e-9);
+//! assert!(c.error_bound_m2 < 1e-6 * c.ground_m2());
+//! ```
 
 #[cfg(test)]
 mod closed_forms;
@@ -123,6 +204,11 @@ pub fn cover(scene: &Scene<'_>) -> Coverage {
     }
 }
 
+/// How many boundary edges the sweep of a scene works on, for judging cost.
+pub fn edge_count(scene: &Scene<'_>) -> usize {
+    boundary(scene).list.len()
+}
+
 /// All directed boundaries of a scene.
 fn boundary(scene: &Scene<'_>) -> Edges {
     let mut edges = Edges::new(origin(scene));
@@ -154,8 +240,39 @@ fn ground_m2(scene: &Scene<'_>) -> f64 {
 }
 
 /// Sweeps all rows. Returns the table and the bound on its rounding, m2.
+#[cfg(not(feature = "rayon"))]
 fn sweep(edges: &Edges, area_m2: f64) -> (Tally, f64) {
     listen(edges, area_m2, &mut Silent)
+}
+
+/// Sweeps all rows, several at a time. Each row has a table of its own, and the tables are
+/// added in the order of the rows: the same sums in the same order as with one thread.
+#[cfg(feature = "rayon")]
+fn sweep(edges: &Edges, area_m2: f64) -> (Tally, f64) {
+    use rayon::prelude::*;
+    let mut total = Tally::default();
+    let Some(grid) = Grid::new(&edges.list, area_m2) else {
+        return (total, 0.0);
+    };
+    let index = RowIndex::new(&grid, &edges.list);
+    let rows: Vec<Tally> = (0..grid.rows)
+        .into_par_iter()
+        .map_init(RowScratch::default, |scratch, row| {
+            sweep_row(
+                &grid,
+                row,
+                &edges.list,
+                index.row(row),
+                scratch,
+                &mut Silent,
+            )
+        })
+        .collect();
+    for row in &rows {
+        total.merge(row);
+    }
+    let rounding = rounding_m2(edges, &grid, &total);
+    (total, rounding)
 }
 
 /// Sweeps all rows one after the other, telling `listener` of every piece.

@@ -17,15 +17,17 @@ impl State {
     /// Steps across an edge of `layer` that changes its count by `delta`.
     #[inline]
     pub fn step(&mut self, layer: Layer, delta: i32) {
+        // Wrapping: senseless input may count past any number, and must not stop the program.
+        let add = |count: &mut i32| *count = count.wrapping_add(delta);
         match layer {
-            Layer::Cut => self.cut += delta,
+            Layer::Cut => add(&mut self.cut),
             Layer::Outer => {
-                self.ground += delta;
-                self.filled += delta;
+                add(&mut self.ground);
+                add(&mut self.filled);
             }
-            Layer::Hole => self.ground += delta,
-            Layer::Keep => self.keep += delta,
-            Layer::Reach => self.reach += delta,
+            Layer::Hole => add(&mut self.ground),
+            Layer::Keep => add(&mut self.keep),
+            Layer::Reach => add(&mut self.reach),
         }
     }
 

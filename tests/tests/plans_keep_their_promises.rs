@@ -4,7 +4,7 @@
 //! draws more of them.
 
 use crossgrain_core::ground::{fairway, heading::resolve};
-use crossgrain_core::model::pattern::{CrossSets, Heading, LoopTrain};
+use crossgrain_core::model::pattern::{CrossSets, Guide, Heading, LoopTrain};
 use crossgrain_core::{
     Fairway, Gear, Mow, Mower, Path, Pattern, PlanError, Reels, Sense, Settings, plan,
 };
@@ -64,6 +64,8 @@ fn patterns() -> impl Strategy<Value = Pattern> {
             4 => Just(Pattern::Stripes { heading }),
             1 => Just(Pattern::Cross { heading, angle_deg: 90.0, sets: CrossSets::Both }),
             1 => Just(Pattern::HalfAndHalf { heading }),
+            1 => Just(Pattern::Contour { guide: Guide::CentreLine }),
+            1 => Just(Pattern::Rings { sense: Sense::Clockwise }),
             2 => (6.0..7.5f64, any::<bool>()).prop_map(|(diameter_m, left)| {
                 let sense = if left { Sense::CounterClockwise } else { Sense::Clockwise };
                 Pattern::Loops(LoopTrain::new(diameter_m, sense))

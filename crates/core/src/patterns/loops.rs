@@ -77,8 +77,26 @@ pub fn legs(site: &Site<'_>, train: &LoopTrain) -> Result<Inside, PlanError> {
     let mut lanes = 0;
     let mut loops_per_lane = 0;
     let mut spacing_m: f64 = 0.0;
+    let mut at = site
+        .fairway
+        .way_in
+        .or_else(|| site.fairway.hole_line.as_ref()?.0.first().copied());
     for block in &blocks {
-        let laid = lay(site, block, &lattice, train.lane_shift, lanes, &forbidden)?;
+        let begin = Begin::nearest(&Frame::of(block), at);
+        let laid = lay(
+            site,
+            block,
+            &lattice,
+            train.lane_shift,
+            lanes,
+            begin,
+            &forbidden,
+        )?;
+        at = laid
+            .legs
+            .last()
+            .and_then(|l| Some(l.tracks.last()?.end().at))
+            .or(at);
         lanes += laid.lanes;
         loops_per_lane = loops_per_lane.max(laid.loops_per_lane);
         spacing_m = spacing_m.max(laid.spacing_m);
@@ -283,13 +301,54 @@ struct Laid {
     spacing_m: f64,
 }
 
-/// Lays the lanes of one block, from the left of the heading to the right.
+/// At which corner of a block its first lane begins.
+#[derive(Debug, Clone, Copy)]
+struct Begin {
+    /// With the leftmost lane, looking along the heading, or the rightmost.
+    left: bool,
+    /// Along the heading, or against it.
+    forward: bool,
+}
+
+impl Begin {
+    /// The corner nearest to where the mower comes from.
+    fn nearest(frame: &Frame, from: Option<Coord<f64>>) -> Self {
+        let first = Begin {
+            left: true,
+            forward: true,
+        };
+        let Some(from) = from else { return first };
+        let distance = |b: &Begin| {
+            let corner = frame.world(
+                if b.forward {
+                    frame.along.0
+                } else {
+                    frame.along.1
+                },
+                if b.left {
+                    frame.across.1
+                } else {
+                    frame.across.0
+                },
+            );
+            (corner.x - from.x).hypot(corner.y - from.y)
+        };
+        [(true, true), (false, true), (true, false), (false, false)]
+            .map(|(left, forward)| Begin { left, forward })
+            .into_iter()
+            .min_by(|a, b| distance(a).total_cmp(&distance(b)))
+            .unwrap_or(first)
+    }
+}
+
+/// Lays the lanes of one block side by side.
 fn lay(
     site: &Site<'_>,
     block: &Block,
     lattice: &Lattice,
     shift: f64,
     first_lane: u32,
+    begin: Begin,
     forbidden: &Prepared,
 ) -> Result<Laid, PlanError> {
     let frame = Frame::of(block);
@@ -318,7 +377,11 @@ fn lay(
     let wanted = Prepared::new(&block.area);
     let shift = shift.rem_euclid(1.0);
     // Shifted lanes need one more; it is left out when its neighbour's spare height reaches.
-    for j in -1..lanes as i64 {
+    let mut order: Vec<i64> = (-1..lanes as i64).collect();
+    if !begin.left {
+        order.reverse();
+    }
+    for j in order {
         let middle = frame.across.1 - (j as f64 + 0.5 + shift) * spacing;
         let (low, high) = (
             (middle - spacing / 2.0).max(frame.across.0),
@@ -331,7 +394,7 @@ fn lay(
         let lane = Lane {
             lattice,
             frame: &frame,
-            forward: out.lanes.is_multiple_of(2),
+            forward: out.lanes.is_multiple_of(2) == begin.forward,
             middle_m: middle,
         };
         let own = frame.strip(low, high, 1.0).intersection(&block.area);

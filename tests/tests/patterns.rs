@@ -1,0 +1,439 @@
+//! Whole mows of each pattern, on the sample course and on ground whose answer is known.
+
+use crossgrain_core::ground::{FairwayParts, fairway};
+use crossgrain_core::model::pattern::{CrossSets, Guide, Heading, LoopForm, LoopTrain};
+use crossgrain_core::model::units::FOOT_M;
+use crossgrain_core::{
+    Arc, Fairway, Mow, Mower, Path, Pattern, Reels, Role, Sense, Settings, Track, plan,
+};
+use crossgrain_metrics::lay::LayGrid;
+use crossgrain_metrics::{Measures, measure};
+use crossgrain_tests::stored;
+use geo_types::{Coord, LineString, Polygon, Rect, coord};
+use std::f64::consts::{PI, TAU};
+
+fn ground(outline: Vec<Polygon<f64>>) -> Fairway {
+    fairway(FairwayParts {
+        name: "t".into(),
+        outline,
+        ..Default::default()
+    })
+    .expect("sound ground")
+    .0
+}
+
+fn rectangle(length_m: f64, width_m: f64) -> Fairway {
+    ground(vec![
+        Rect::new(coord! {x: 0.0, y: 0.0}, coord! {x: length_m, y: width_m}).to_polygon(),
+    ])
+}
+
+fn sample() -> Vec<Fairway> {
+    crossgrain_formats::course::open(&stored::path("../samples/quillback.geojson"))
+        .expect("the sample course")
+        .course
+        .fairways
+}
+
+fn mown(f: &Fairway, mower: &Mower, settings: &Settings) -> (Mow, Measures) {
+    let mow = plan(f, mower, settings).expect("a plan");
+    let m = measure(f, mower, &mow);
+    (mow, m)
+}
+
+/// Limits of loop trains with two clean-up passes: missed, overrun, keep-outs, and the mean
+/// number of cuts against the lattice's own figure on fairways over 0.4 ha.
+fn within_loop_limits(f: &Fairway, mow: &Mow, m: &Measures) {
+    let reach = m.fairway_m2 - m.trim_m2;
+    assert!(
+        m.missed_m2 <= 1e-3 * reach,
+        "{}: missed {}",
+        f.name,
+        m.missed_m2
+    );
+    assert!(
+        m.overrun_m2 <= 5e-3 * m.fairway_m2,
+        "{}: overrun {}",
+        f.name,
+        m.overrun_m2
+    );
+    // Zero up to the rounding of areas.
+    assert!(
+        m.keepout_cut_m2 <= m.area_error_bound_m2.max(1e-6),
+        "{}: {}",
+        f.name,
+        m.keepout_cut_m2
+    );
+    let lattice = mow.settings.lattice_mean_cuts.expect("a lattice");
+    if m.fairway_m2 > 4000.0 {
+        assert!(
+            m.mean_cuts <= 1.25 * lattice,
+            "{}: {} cuts, the lattice by itself {lattice}",
+            f.name,
+            m.mean_cuts
+        );
+    }
+}
+
+#[test]
+fn loops_of_22_feet_leave_nothing_on_the_sample_course() {
+    let mower = Mower::bar(2.54);
+    for (i, f) in sample().iter().enumerate() {
+        let sense = if i % 2 == 0 {
+            Sense::Clockwise
+        } else {
+            Sense::CounterClockwise
+        };
+        let settings = Settings::new(Pattern::Loops(LoopTrain::new(22.0 * FOOT_M, sense)));
+        let (mow, m) = mown(f, &mower, &settings);
+        within_loop_limits(f, &mow, &m);
+        assert_eq!(mow.sense, sense);
+        // Every arc with the reels down turns the way that was asked.
+        for l in mow
+            .legs
+            .iter()
+            .filter(|l| matches!(l.role, Role::Lane { .. }))
+        {
+            for t in &mow.tracks[l.tracks.clone()] {
+                assert!(t.path.curvature_per_m() * sense.sign() >= 0.0);
+            }
+        }
+    }
+}
+
+#[test]
+fn loop_lanes_follow_the_centre_line_and_shift() {
+    let mower = Mower::bar(2.54);
+    for f in sample().iter().take(4) {
+        for (guide, lane_shift) in [(Guide::CentreLine, 0.0), (Guide::Straight, 0.5)] {
+            let train = LoopTrain {
+                guide,
+                lane_shift,
+                ..LoopTrain::new(21.0 * FOOT_M, Sense::Clockwise)
+            };
+            let (mow, m) = mown(f, &mower, &Settings::new(Pattern::Loops(train)));
+            within_loop_limits(f, &mow, &m);
+        }
+    }
+}
+
+#[test]
+fn the_outermost_loops_stay_within_a_plain_fairway() {
+    // Every cut edge of every lane stays inside the outline of a plain rectangle.
+    let f = rectangle(120.0, 33.0);
+    let mower = Mower::bar(2.54);
+    let settings = Settings::new(Pattern::Loops(LoopTrain {
+        heading: Heading::Bearing { deg: 90.0 },
+        ..LoopTrain::new(21.0 * FOOT_M, Sense::Clockwise)
+    }));
+    let (mow, m) = mown(&f, &mower, &settings);
+    assert!(m.missed_m2 <= 1e-3 * m.fairway_m2);
+    for l in mow
+        .legs
+        .iter()
+        .filter(|l| matches!(l.role, Role::Lane { .. }))
+    {
+        for t in &mow.tracks[l.tracks.clone()] {
+            if t.reels == Reels::Down {
+                for p in t.path.points(0.01) {
+                    assert!(p.y > 1.27 && p.y < 33.0 - 1.27, "{p:?}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn a_cross_cut_cuts_every_point_twice_and_leaves_no_grain() {
+    // Exactly ten and twenty deck widths: no pass overlaps another of its set.
+    let (w, mower) = (2.5, Mower::bar(2.5));
+    let f = rectangle(20.0 * w, 10.0 * w);
+    let mut settings = Settings::new(Pattern::Cross {
+        heading: Heading::Bearing { deg: 0.0 },
+        angle_deg: 90.0,
+        sets: CrossSets::Both,
+    });
+    settings.overlap_m = 0.0;
+    settings.clean_up.rings = 0;
+    let (mow, m) = mown(&f, &mower, &settings);
+    let twice = m.times_cut_m2.get(2).copied().unwrap_or(0.0);
+    assert!(
+        (twice - m.fairway_m2).abs() < 1e-6 * m.fairway_m2,
+        "{:?}",
+        m.times_cut_m2
+    );
+    let mut cells = 0;
+    for c in LayGrid::of(&f, &mower, &mow, 1.0).cells() {
+        let inner =
+            c.centre.x > w && c.centre.x < 19.0 * w && c.centre.y > w && c.centre.y < 9.0 * w;
+        if inner {
+            assert!(c.r2.expect("cut") < 1e-9, "{c:?}");
+            cells += 1;
+        }
+    }
+    assert!(cells > 500, "{cells}");
+    // The crossing set by itself runs at 90 degrees.
+    settings.pattern = Pattern::Cross {
+        heading: Heading::Bearing { deg: 0.0 },
+        angle_deg: 90.0,
+        sets: CrossSets::Crossing,
+    };
+    let (mow, _) = mown(&f, &mower, &settings);
+    assert!((mow.heading_deg.expect("a heading") - 90.0).abs() < 1e-9);
+}
+
+#[test]
+fn one_thin_lane_is_axial_as_derived() {
+    // Loops of radius R so close together that every chord is cut evenly: at height y a loop
+    // passes twice, at angles a and pi - a from the lane with sin a' = y / R across it, so
+    // R2 = |cos 2a| = |1 - 2 y^2 / R^2| (derived).
+    let (r, w, p) = (4.0, 0.05, 0.05);
+    let f = rectangle(40.0, 12.0);
+    let mower = Mower::bar(w);
+    let tracks: Vec<Track> = (0..=(32.0 / p) as usize)
+        .map(|i| {
+            Track::down(Path::Arc(Arc {
+                centre: coord! {x: 4.0 + p * i as f64, y: 6.0},
+                radius_m: r,
+                from_rad: 0.0,
+                sweep_rad: TAU,
+            }))
+        })
+        .collect();
+    let grid = LayGrid::of_tracks(&f, &mower, &tracks, 0.25);
+    let mut seen = 0;
+    for c in grid.cells() {
+        let y = c.centre.y - 6.0;
+        // Away from the ends of the lane and from the rim, where a cell sees many directions.
+        if (c.centre.x - 20.0).abs() < 3.0 && y.abs() < 0.9 * r {
+            let derived = (1.0 - 2.0 * y * y / (r * r)).abs();
+            let r2 = c.r2.expect("cut");
+            assert!((r2 - derived).abs() < 0.03, "y {y}: {r2} against {derived}");
+            seen += 1;
+        }
+    }
+    assert!(seen > 500, "{seen}");
+}
+
+#[test]
+fn lanes_shifted_by_half_a_spacing_even_out_the_grain() {
+    let f = rectangle(150.0, 40.0);
+    let mower = Mower::bar(2.54);
+    let lay = |lane_shift: f64| {
+        let train = LoopTrain {
+            lane_shift,
+            ..LoopTrain::new(21.0 * FOOT_M, Sense::Clockwise)
+        };
+        let mow = plan(&f, &mower, &Settings::new(Pattern::Loops(train))).expect("a plan");
+        // The lanes alone: clean-up passes are the same in both visits.
+        let lanes: Vec<Track> = mow
+            .legs
+            .iter()
+            .filter(|l| matches!(l.role, Role::Lane { .. }))
+            .flat_map(|l| mow.tracks[l.tracks.clone()].iter().copied())
+            .collect();
+        LayGrid::of_tracks(&f, &mower, &lanes, 1.0)
+    };
+    let (first, shifted) = (lay(0.0), lay(0.5));
+    let twice = |a: &LayGrid, b: &LayGrid| {
+        let mut g = a.clone();
+        g.add(b, 1.0).expect("same grid");
+        g.figures().r2_mean
+    };
+    let same = twice(&first, &first);
+    let moved = twice(&first, &shifted);
+    // The guide of loop trains states these figures: 0.60 falls to 0.21.
+    assert!(
+        (same - 0.60).abs() < 0.02 && (moved - 0.21).abs() < 0.02,
+        "{same} {moved}"
+    );
+}
+
+fn dogleg() -> Fairway {
+    // 140 m east, then 130 m at 50 degrees, 34 m wide.
+    let turn = 50f64.to_radians();
+    let half = 17.0;
+    let cut = half * (turn / 2.0).tan();
+    let end = coord! {x: 140.0 + 130.0 * turn.cos(), y: 130.0 * turn.sin()};
+    let side = coord! {x: -turn.sin() * half, y: turn.cos() * half};
+    ground(vec![Polygon::new(
+        LineString(vec![
+            coord! {x: 0.0, y: -half},
+            coord! {x: 140.0 + cut, y: -half},
+            end - side,
+            end + side,
+            coord! {x: 140.0 - cut, y: half},
+            coord! {x: 0.0, y: half},
+            coord! {x: 0.0, y: -half},
+        ]),
+        Vec::new(),
+    )])
+}
+
+/// Shortest distance from a point to a set of tracks.
+fn distance(p: Coord<f64>, tracks: &[Track]) -> f64 {
+    tracks
+        .iter()
+        .map(|t| match t.path {
+            Path::Line { from, to } => {
+                let (d, e) = (to - from, p - from);
+                let s = ((e.x * d.x + e.y * d.y) / (d.x * d.x + d.y * d.y)).clamp(0.0, 1.0);
+                (e - d * s).x.hypot((e - d * s).y)
+            }
+            Path::Arc(a) => {
+                let d = p - a.centre;
+                let turned = ((d.y.atan2(d.x) - a.from_rad) * a.sweep_rad.signum()).rem_euclid(TAU);
+                if turned <= a.sweep_rad.abs() {
+                    (d.x.hypot(d.y) - a.radius_m).abs()
+                } else {
+                    f64::INFINITY
+                }
+            }
+        })
+        .fold(f64::INFINITY, f64::min)
+}
+
+#[test]
+fn contour_passes_stay_parallel_round_a_dogleg() {
+    let f = dogleg();
+    let mower = Mower::bar(2.54);
+    for guide in [Guide::CentreLine, Guide::LeftSide, Guide::RightSide] {
+        let (mow, m) = mown(&f, &mower, &Settings::new(Pattern::Contour { guide }));
+        let reach = m.fairway_m2 - m.trim_m2;
+        // The limits of stripes.
+        assert!(
+            m.missed_m2 <= 5e-4 * reach,
+            "{guide:?}: missed {}",
+            m.missed_m2
+        );
+        assert!(
+            m.overrun_m2 <= 3e-3 * m.fairway_m2,
+            "{guide:?}: overrun {}",
+            m.overrun_m2
+        );
+        let spacing = mow.settings.spacing_m.expect("a spacing");
+        let passes: Vec<(u32, Vec<Track>)> = mow
+            .legs
+            .iter()
+            .filter_map(|l| match l.role {
+                Role::Contour { index } => Some((index, mow.tracks[l.tracks.clone()].to_vec())),
+                _ => None,
+            })
+            .collect();
+        assert!(passes.len() >= 8, "{}", passes.len());
+        let mut checked = 0;
+        for (i, tracks) in &passes {
+            let next: Vec<Track> = passes
+                .iter()
+                .filter(|(j, _)| *j == i + 1)
+                .flat_map(|(_, t)| t.iter().copied())
+                .collect();
+            let ends: Vec<Coord<f64>> = passes
+                .iter()
+                .filter(|(j, _)| *j == i + 1)
+                .flat_map(|(_, t)| [t[0].start().at, t[t.len() - 1].end().at])
+                .collect();
+            for t in tracks {
+                for p in t.path.points(0.05) {
+                    let d = distance(p, &next);
+                    // Past the end of the neighbour there is nothing to be parallel to.
+                    let beyond = ends
+                        .iter()
+                        .any(|e| (*e - p).x.hypot((*e - p).y) <= d + 1e-9);
+                    if !beyond && d < 1.5 * spacing {
+                        assert!((d - spacing).abs() <= 0.02 * spacing, "{guide:?} {i}: {d}");
+                        checked += 1;
+                    }
+                }
+            }
+        }
+        assert!(checked > 50, "{guide:?}: {checked}");
+    }
+}
+
+#[test]
+fn rings_then_the_middle_cover_the_sample_course() {
+    let mower = Mower::bar(2.54);
+    for f in sample().iter().take(3) {
+        let sense = Sense::CounterClockwise;
+        let (mow, m) = mown(f, &mower, &Settings::new(Pattern::Rings { sense }));
+        let reach = m.fairway_m2 - m.trim_m2;
+        assert!(
+            m.missed_m2 <= 5e-4 * reach,
+            "{}: missed {}",
+            f.name,
+            m.missed_m2
+        );
+        assert!(m.overrun_m2 <= 3e-3 * m.fairway_m2);
+        assert!(m.mean_cuts < 1.25, "{}: {}", f.name, m.mean_cuts);
+        // Rings come from the outside in.
+        let rings: Vec<u32> = mow
+            .legs
+            .iter()
+            .filter_map(|l| match l.role {
+                Role::Ring { ring } => Some(ring),
+                _ => None,
+            })
+            .collect();
+        assert!(
+            !rings.is_empty() && rings.windows(2).all(|w| w[0] <= w[1]),
+            "{rings:?}"
+        );
+    }
+}
+
+#[test]
+fn half_and_half_runs_out_on_the_left_and_back_on_the_right() {
+    let f = rectangle(150.0, 36.0);
+    let (mow, m) = mown(
+        &f,
+        &Mower::bar(2.54),
+        &Settings::new(Pattern::HalfAndHalf {
+            heading: Heading::Bearing { deg: 90.0 },
+        }),
+    );
+    assert!(m.missed_m2 <= 5e-4 * m.fairway_m2);
+    let mut seen = [0, 0];
+    for l in mow
+        .legs
+        .iter()
+        .filter(|l| matches!(l.role, Role::Stripe { .. }))
+    {
+        let start = mow.tracks[l.tracks.start].start();
+        // Heading east the left half lies north of the middle.
+        let left = start.at.y > 18.0;
+        let east = start.heading_rad.cos() > 0.0;
+        if (start.at.y - 18.0).abs() > 1.3 {
+            assert_eq!(left, east, "{start:?}");
+        }
+        seen[usize::from(left)] += 1;
+    }
+    assert!(seen[0] >= 5 && seen[1] >= 5, "{seen:?}");
+}
+
+#[test]
+fn the_loop_that_is_laid_is_the_loop_that_was_solved() {
+    let f = rectangle(150.0, 36.0);
+    let train = LoopTrain {
+        form: Some(LoopForm::Drift),
+        ..LoopTrain::new(21.0 * FOOT_M, Sense::CounterClockwise)
+    };
+    let (mow, _) = mown(&f, &Mower::bar(2.54), &Settings::new(Pattern::Loops(train)));
+    let s = mow.settings;
+    let (d, p) = (s.loop_diameter_m.expect("set"), s.advance_m.expect("set"));
+    let mut whole = 0;
+    for l in mow
+        .legs
+        .iter()
+        .filter(|l| matches!(l.role, Role::Lane { .. }))
+    {
+        for t in &mow.tracks[l.tracks.clone()] {
+            if let Path::Arc(a) = t.path {
+                let (wide, tight) = (d / 2.0 + p / 4.0, d / 2.0 - p / 4.0);
+                assert!((a.radius_m - wide).abs().min((a.radius_m - tight).abs()) < 1e-9);
+                whole += usize::from((a.sweep_rad.abs() - PI).abs() < 1e-9);
+            }
+        }
+    }
+    assert!(whole > 100, "{whole}");
+}

@@ -57,10 +57,17 @@ pub fn legs(site: &Site<'_>, sense: Sense) -> Result<Inside, PlanError> {
     } else {
         (Vec::new(), site.inside.clone())
     };
-    let mut stages = vec![Stage {
-        legs: ring_legs,
-        in_order: true,
-    }];
+    // Ring after ring; the pieces of one ring in whatever order is shortest.
+    let mut stages: Vec<Stage> = (0..rings.saturating_sub(outer))
+        .map(|ring| Stage {
+            legs: ring_legs
+                .iter()
+                .filter(|l| l.role == Role::Ring { ring })
+                .cloned()
+                .collect(),
+            in_order: false,
+        })
+        .collect();
     let mut corners = Vec::new();
     for piece in middle {
         let small = piece.unsigned_area() < CORNER_DECKS * width * width;

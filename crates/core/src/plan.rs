@@ -1,6 +1,7 @@
 //! Fairway + mower + settings -> mow: the one call that plans.
 
-use crate::driving::{Stage, Yard, drive};
+use crate::driving::order::Ordering;
+use crate::driving::{Stage, Yard, drive_ordered};
 use crate::ground::heading::{minimum_width, pass_floor};
 use crate::ground::reach::reach;
 use crate::model::ground::Fairway;
@@ -101,6 +102,19 @@ const TRIM_NOTE_M2: f64 = 1.0;
 /// # Errors
 /// [`PlanError`] when a setting makes no sense for this mower.
 pub fn plan(fairway: &Fairway, mower: &Mower, settings: &Settings) -> Result<Mow, PlanError> {
+    plan_ordered(fairway, mower, settings, Ordering::Best)
+}
+
+/// The same with a plainer driving order, for comparison.
+///
+/// # Errors
+/// [`PlanError`] when a setting makes no sense for this mower.
+pub fn plan_ordered(
+    fairway: &Fairway,
+    mower: &Mower,
+    settings: &Settings,
+    ordering: Ordering,
+) -> Result<Mow, PlanError> {
     check(mower, settings)?;
     let width = mower.cutting_width_m();
     let barriers = Barriers::of(fairway);
@@ -157,7 +171,7 @@ pub fn plan(fairway: &Fairway, mower: &Mower, settings: &Settings) -> Result<Mow
         stages.push(rings);
     }
     let stages = by_part(stages, fairway);
-    let drive = drive(
+    let drive = drive_ordered(
         stages,
         &Yard {
             fairway,
@@ -166,6 +180,7 @@ pub fn plan(fairway: &Fairway, mower: &Mower, settings: &Settings) -> Result<Mow
             way_in: fairway.way_in,
             turn_shift: settings.turn_shift,
         },
+        ordering,
     );
 
     let mut notes = pattern.notes;

@@ -34,13 +34,14 @@ fn length_m(leg: &Leg) -> f64 {
     leg.tracks.iter().map(|t| t.path.length_m()).sum()
 }
 
-/// The ring begun where the join from `here` is shortest.
-pub fn begun_from(leg: &Leg, here: Pose, router: &Router) -> Leg {
-    begun_at_best(
-        leg,
-        |p| router.floor_m(here, p),
-        |p| router.join(here, p, Effort::Compare).cost_m,
-    )
+/// The ring begun where the join from `here`, and to `next` if given, is shortest. A ring ends
+/// where it begins.
+pub fn begun_between(leg: &Leg, here: Pose, next: Option<Pose>, router: &Router) -> Leg {
+    let floor = |p: Pose| router.floor_m(here, p) + next.map_or(0.0, |n| router.floor_m(p, n));
+    let join = |a: Pose, b: Pose| router.join(a, b, Effort::Compare).cost_m;
+    begun_at_best(leg, floor, |p| {
+        join(here, p) + next.map_or(0.0, |n| join(p, n))
+    })
 }
 
 /// The ring begun nearest to a point.

@@ -21,7 +21,7 @@ use crate::model::mow::{Leg, Note, PlacedLeg};
 use crate::model::mower::Mower;
 use crate::model::pose::Pose;
 use crate::model::track::{Reels, Track};
-use closed::{begun_from, begun_near, is_closed};
+use closed::{begun_between, begun_near, is_closed};
 use costs::{Begin, Costs, ends};
 use geo_types::Coord;
 use order::Ordering;
@@ -148,9 +148,16 @@ fn place(
     ordering: Ordering,
 ) -> (Vec<Leg>, f64, bool) {
     let entrance = yard.entrance();
-    if stage.in_order && stage.legs.iter().any(is_closed) {
-        let legs = rings_in_order(stage.legs, here, entrance, router);
-        return (legs, 0.0, false);
+    let mut stage = stage;
+    let rings = stage.legs.iter().any(is_closed);
+    if rings {
+        // Rings are ordered as if all of them began near one place; then each is begun where it
+        // suits its neighbours.
+        let first = stage.legs.first().map(|l| ends(l).0.at);
+        let anchor = here.map(|p| p.at).or(entrance).or(first);
+        for leg in stage.legs.iter_mut().filter(|l| is_closed(l)) {
+            *leg = anchor.map_or_else(|| leg.clone(), |a| begun_near(leg, a));
+        }
     }
     let begin = here.map_or(Begin::Anywhere, Begin::At);
     let mut costs = Costs::new(&stage.legs, begin, router);
@@ -165,7 +172,7 @@ fn place(
         let order = order::arrange(&mut costs, ordering);
         (order.states, floor_m, order.cut_short)
     };
-    let legs = states
+    let legs: Vec<Leg> = states
         .into_iter()
         .map(|s| {
             let leg = &stage.legs[s / 2];
@@ -176,24 +183,25 @@ fn place(
             }
         })
         .collect();
+    if rings {
+        // The joins of a ring depend on where it is begun: they count as nothing in the floor.
+        return (rings_begun(legs, here, router), 0.0, short);
+    }
     (legs, floor_m, short)
 }
 
-/// Rings in the order given, each begun where the mower gets there soonest.
-fn rings_in_order(
-    legs: Vec<Leg>,
-    here: Option<Pose>,
-    entrance: Option<Coord<f64>>,
-    router: &Router,
-) -> Vec<Leg> {
+/// Each ring begun where the joins from the leg before and to the leg after are shortest.
+fn rings_begun(legs: Vec<Leg>, here: Option<Pose>, router: &Router) -> Vec<Leg> {
     let mut here = here;
-    let mut out = Vec::with_capacity(legs.len());
-    for leg in legs {
-        let leg = match (here, entrance) {
-            _ if !is_closed(&leg) => leg,
-            (Some(pose), _) => begun_from(&leg, pose, router),
-            (None, Some(point)) => begun_near(&leg, point),
-            (None, None) => leg,
+    let mut out: Vec<Leg> = Vec::with_capacity(legs.len());
+    for (i, leg) in legs.iter().enumerate() {
+        let leg = match here {
+            Some(pose) if is_closed(leg) => {
+                // A ring that follows will itself be begun close by.
+                let next = legs.get(i + 1).filter(|l| !is_closed(l));
+                begun_between(leg, pose, next.map(|l| ends(l).0), router)
+            }
+            _ => leg.clone(),
         };
         here = Some(ends(&leg).1);
         out.push(leg);

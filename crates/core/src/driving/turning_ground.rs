@@ -349,7 +349,9 @@ impl TurningGround {
                     return Standing::Barred;
                 }
                 least = least.min(d);
-                step = step.min(d - keep_m.min(least));
+                // Along an edge half of what is left to it will do: only the clearance, never
+                // the edge itself, can slip through.
+                step = step.min((d - keep_m).max((d - AXLE_CLEAR_M) / 2.0));
             }
             if margin && !beyond {
                 let room = self.margin_room_m(at);

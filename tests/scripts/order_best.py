@@ -105,9 +105,14 @@ for passes in (10, 20, 40, 60):
         for kept in (False, True):
             best, order = solve(passes, ratio * WIDTH, kept)
             rows.append(
-                {"passes": passes, "radius_m": ratio * WIDTH, "kept": kept, "best_m": best, "order": order}
+                {"passes": passes, "radius_m": ratio * WIDTH, "kept": kept, "best_m": round(best, 3), "order": order}
             )
             print(rows[-1]["passes"], ratio, kept, best, file=sys.stderr, flush=True)
-json.dump(
-    {"by": "PyPI ortools 9.15.6755, guided local search, %d s each" % SECONDS,
-     "spacing_m": SPACING, "length_m": LENGTH, "rows": rows}, sys.stdout)
+head = {
+    "by": "PyPI ortools 9.15.6755, guided local search, %d s each" % SECONDS,
+    "spacing_m": SPACING,
+    "length_m": LENGTH,
+}
+# One row a line, so that a change can be read.
+text = json.dumps(head)[:-1] + ', "rows": [\n'
+print(text + ",\n".join(json.dumps(r) for r in rows) + "\n]}")

@@ -5,7 +5,7 @@
 //! is the join looked for on the real ground. So most pairs are never searched.
 
 use super::route::{Effort, Router};
-use crate::model::mow::Leg;
+use crate::model::mow::{Leg, Role};
 use crate::model::pose::Pose;
 
 /// Joins searched for one stage before the floors are taken as they are.
@@ -27,6 +27,7 @@ pub struct Costs<'r> {
     entry: Vec<Pose>,
     exit: Vec<Pose>,
     reversible: Vec<bool>,
+    across: Vec<Option<(u32, u32)>>,
     value: Vec<f64>,
     known: Vec<bool>,
     looks: usize,
@@ -49,6 +50,7 @@ impl<'r> Costs<'r> {
             entry,
             exit,
             reversible: legs.iter().map(|l| l.reversible).collect(),
+            across: legs.iter().map(|l| across(l.role)).collect(),
             value: vec![0.0; m * m],
             known: vec![false; m * m],
             looks: 0,
@@ -107,6 +109,19 @@ impl<'r> Costs<'r> {
     /// Whether a leg may be turned round.
     pub fn reversible(&self, leg: usize) -> bool {
         self.reversible[leg]
+    }
+
+    /// Whether two legs are passes side by side.
+    pub fn neighbours(&self, a: usize, b: usize) -> bool {
+        match (self.across[a], self.across[b]) {
+            (Some((s, i)), Some((t, j))) => s == t && i.abs_diff(j) == 1,
+            _ => false,
+        }
+    }
+
+    /// Whether any leg is a numbered pass.
+    pub fn numbered(&self) -> bool {
+        self.across.iter().any(Option::is_some)
     }
 
     /// States that a leg may be driven in.
@@ -169,6 +184,15 @@ impl<'r> Costs<'r> {
     fn put(&mut self, s: usize, t: usize, v: f64) {
         let w = self.outside();
         self.value[s * (w + 1) + t] = v;
+    }
+}
+
+/// Set and place across the ground of a pass among parallel ones.
+fn across(role: Role) -> Option<(u32, u32)> {
+    match role {
+        Role::Stripe { set, index } => Some((set, index)),
+        Role::Contour { index } => Some((0, index)),
+        _ => None,
     }
 }
 

@@ -5,7 +5,7 @@
 //! grown first so that a mower has room; the inner corners of the outline are added, for ways
 //! round a dogleg. Sight lines are checked when they are first needed and kept.
 
-use super::turning_ground::{AXLE_CLEAR_M, Standing, TurningGround};
+use super::turning_ground::{AXLE_CLEAR_M, Room, Standing, TurningGround};
 use crate::model::track::Path;
 use geo_types::Coord;
 use std::cell::RefCell;
@@ -74,7 +74,7 @@ impl Detour {
         ground: &TurningGround,
         a: Coord<f64>,
         b: Coord<f64>,
-        margin: bool,
+        room: Room,
     ) -> Option<Vec<Coord<f64>>> {
         let n = self.corners.len();
         // Nodes: the corners, then `a` (n) and `b` (n + 1).
@@ -101,7 +101,7 @@ impl Detour {
             let here = step.to;
             if done[here]
                 || (here != step.from
-                    && !self.sees(ground, step.from, here, at(step.from), at(here), margin))
+                    && !self.sees(ground, step.from, here, at(step.from), at(here), room))
             {
                 continue;
             }
@@ -140,10 +140,10 @@ impl Detour {
         j: usize,
         from: Coord<f64>,
         to: Coord<f64>,
-        margin: bool,
+        room: Room,
     ) -> bool {
         let n = self.corners.len();
-        let slot = usize::from(margin);
+        let slot = usize::from(room.margin);
         let (lo, hi) = (i.min(j), i.max(j));
         if hi < n {
             match self.sight.borrow()[lo * n + hi][slot] {
@@ -152,7 +152,13 @@ impl Detour {
                 _ => {}
             }
         }
-        let standing = ground.standing(&Path::Line { from, to }, AXLE_CLEAR_M, margin);
+        // The ends of a pass may lie nearer to barred ground than any corner.
+        let room = Room {
+            axle_m: if hi < n { AXLE_CLEAR_M } else { room.axle_m },
+            deck_m: AXLE_CLEAR_M,
+            margin: room.margin,
+        };
+        let standing = ground.standing(&Path::Line { from, to }, room);
         let clear = matches!(standing, Standing::Clear(_));
         if hi < n {
             self.sight.borrow_mut()[lo * n + hi][slot] = if clear { 1 } else { 2 };

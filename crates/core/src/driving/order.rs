@@ -14,8 +14,9 @@ use super::improve::{Budget, descend, improve};
 pub enum Ordering {
     /// The least idle driving found.
     Best,
-    /// Neighbour to neighbour in the order given, as a crew without a plan would; for
-    /// comparison.
+    /// From each pass to the one beside it, and to the nearest where there is none left beside
+    /// it, as a crew without a plan would; for comparison. Clean-up passes and touch-ups have
+    /// no neighbours and are ordered as for `Best`.
     Neighbours,
     /// The nearest leg next; for comparison.
     Nearest,
@@ -45,22 +46,27 @@ pub struct Order {
 /// Orders all legs of `costs`.
 pub fn arrange(costs: &mut Costs<'_>, ordering: Ordering) -> Order {
     let n = costs.legs();
+    let ordering = match ordering {
+        Ordering::Neighbours if !costs.numbered() => Ordering::Best,
+        o => o,
+    };
     if ordering == Ordering::Best && n <= exact::MOST_LEGS {
         return Order {
             states: exact::best(costs),
             cut_short: costs.spent(),
         };
     }
-    let given: Vec<usize> = (0..n).collect();
     match ordering {
         Ordering::Neighbours => {
-            let backward: Vec<usize> = (0..n).rev().collect();
-            let best = cheapest(
-                vec![directed(&given, costs), directed(&backward, costs)],
-                costs,
-            );
+            // From either side of the ground, either way.
+            let mut orders = Vec::new();
+            for first in [0, n.saturating_sub(1)] {
+                for start in costs.states(first) {
+                    orders.push(beside_next(start, costs));
+                }
+            }
             Order {
-                states: best,
+                states: cheapest(orders, costs),
                 cut_short: false,
             }
         }
@@ -69,6 +75,7 @@ pub fn arrange(costs: &mut Costs<'_>, ordering: Ordering) -> Order {
             cut_short: false,
         },
         Ordering::Best if n > MOST_IMPROVED => {
+            let given: Vec<usize> = (0..n).collect();
             let plain = vec![directed(&given, costs), nearest_next(costs)];
             Order {
                 states: cheapest(plain, costs),
@@ -87,6 +94,13 @@ fn improved(costs: &mut Costs<'_>) -> Order {
         starts.push((cost, order));
     };
     add(nearest_next(costs), costs);
+    if costs.numbered() {
+        for leg in [0, n - 1] {
+            for start in costs.states(leg) {
+                add(beside_next(start, costs), costs);
+            }
+        }
+    }
     for skip in 1..=LONGEST_SKIP.min(n - 1) {
         for order in skipping(n, skip) {
             let order = directed(&order, costs);
@@ -203,14 +217,29 @@ fn directed_on_known(legs: &[usize], costs: &Costs<'_>) -> (Vec<usize>, f64) {
 
 /// The nearest leg next, in its better direction.
 fn nearest_next(costs: &mut Costs<'_>) -> Vec<usize> {
+    greedy(None, false, costs)
+}
+
+/// From `start` to the nearest leg beside the last one, or to the nearest of all.
+fn beside_next(start: usize, costs: &mut Costs<'_>) -> Vec<usize> {
+    greedy(Some(start), true, costs)
+}
+
+fn greedy(start: Option<usize>, beside: bool, costs: &mut Costs<'_>) -> Vec<usize> {
     let n = costs.legs();
-    let mut left: Vec<usize> = (0..n).collect();
+    let mut left: Vec<usize> = (0..n)
+        .filter(|&l| Some(l) != start.map(|s| s / 2))
+        .collect();
     let mut order = Vec::with_capacity(n);
-    let mut here = costs.outside();
+    order.extend(start);
+    let mut here = start.unwrap_or(costs.outside());
     while !left.is_empty() {
+        let near = |l: usize| here < costs.outside() && costs.neighbours(here / 2, l);
+        let only = beside && left.iter().any(|&l| near(l));
+        let open: Vec<bool> = left.iter().map(|&l| !only || near(l)).collect();
         let best = loop {
             let mut best = (f64::INFINITY, 0, 0);
-            for (i, &leg) in left.iter().enumerate() {
+            for (i, &leg) in left.iter().enumerate().filter(|l| open[l.0]) {
                 for t in costs.states(leg) {
                     let c = costs.get(here, t);
                     if c < best.0 {

@@ -7,7 +7,7 @@
 use super::Yard;
 use super::detour::Detour;
 use super::reversing::{backing_turns, shortest_backing_m, turn_with_one_reverse};
-use super::turning_ground::{AXLE_CLEAR_M, Standing, TurningGround};
+use super::turning_ground::{AXLE_CLEAR_M, Room, Standing, TurningGround};
 use super::turns::{forward_turns, shortest_forward_m};
 use crate::model::pose::Pose;
 use crate::model::track::{Gear, Path, Track};
@@ -35,6 +35,8 @@ const PULLS: [f64; 4] = [0.0, 0.75, 1.6, 3.2];
 const BACKS_M: [f64; 6] = [0.0, 1.0, 2.0, 3.5, 5.5, 8.0];
 /// What backing up counts as where it was not asked for, metres: another order is better.
 const BACK_UP_M: f64 = 60.0;
+/// A pass that ends nearer to barred ground than this ends on it, metres.
+const LEAST_CLEAR_M: f64 = 1e-4;
 /// Longest straight way out of no-turn ground, metres.
 const LONGEST_RUN_OUT_M: f64 = 60.0;
 /// Places of turns move by this much from visit to visit, metres, and come round again after
@@ -175,44 +177,40 @@ impl Router {
     }
 
     fn search(&self, a: Pose, b: Pose, margin: bool, effort: Effort) -> Best {
-        let deck = self.ground.deck_clear_m;
         // A pass may itself run along an edge: its ends set what can be asked for.
-        let keep = deck
-            .min(self.ground.clearance_m(a.at, deck) - AXLE_CLEAR_M / 2.0)
-            .min(self.ground.clearance_m(b.at, deck) - AXLE_CLEAR_M / 2.0)
-            .max(AXLE_CLEAR_M);
+        let deck = self.ground.deck_clear_m;
+        let ends = self
+            .ground
+            .clearance_m(a.at, deck)
+            .min(self.ground.clearance_m(b.at, deck));
+        let room = Room {
+            axle_m: AXLE_CLEAR_M.min(ends / 2.0).max(LEAST_CLEAR_M),
+            deck_m: deck.min(ends * 0.9).max(AXLE_CLEAR_M),
+            margin,
+        };
         let mut best = Best::default();
-        self.try_turns(a, b, self.radius_m, 0.0, 0.0, keep, margin, &mut best);
+        self.try_turns(a, b, self.radius_m, 0.0, 0.0, room, &mut best);
         if best.settled() {
             return best;
         }
         for wider in WIDER {
-            self.try_turns(
-                a,
-                b,
-                self.radius_m * wider,
-                0.0,
-                0.0,
-                keep,
-                margin,
-                &mut best,
-            );
+            self.try_turns(a, b, self.radius_m * wider, 0.0, 0.0, room, &mut best);
         }
         for out in PULLS {
             for run_in in PULLS {
                 let (o, i) = (out * self.radius_m, run_in * self.radius_m);
-                self.try_turns(a, b, self.radius_m, o, i, keep, margin, &mut best);
+                self.try_turns(a, b, self.radius_m, o, i, room, &mut best);
             }
         }
         if best.clear.is_some() {
             return best;
         }
-        self.try_detour(a, b, keep, margin, &mut best);
+        self.try_detour(a, b, room, &mut best);
         if best.clear.is_none() && effort == Effort::Drive {
-            self.try_third_pose(a, b, keep, margin, &mut best);
+            self.try_third_pose(a, b, room, &mut best);
         }
         if best.clear.is_none() {
-            self.try_backing_up(a, b, keep, margin, &mut best);
+            self.try_backing_up(a, b, room, &mut best);
         }
         best
     }
@@ -226,8 +224,7 @@ impl Router {
         radius_m: f64,
         out_m: f64,
         in_m: f64,
-        keep_m: f64,
-        margin: bool,
+        room: Room,
         best: &mut Best,
     ) {
         let (from, to) = (ahead(a, out_m), ahead(b, -in_m));
@@ -241,23 +238,15 @@ impl Router {
             push_line(&mut tracks, a.at, from.at);
             tracks.extend(turn);
             push_line(&mut tracks, to.at, b.at);
-            self.weigh(tracks, length_m, extra, keep_m, margin, best);
+            self.weigh(tracks, length_m, extra, room, best);
         }
     }
 
-    fn weigh(
-        &self,
-        tracks: Vec<Track>,
-        length_m: f64,
-        extra_m: f64,
-        keep_m: f64,
-        margin: bool,
-        best: &mut Best,
-    ) {
+    fn weigh(&self, tracks: Vec<Track>, length_m: f64, extra_m: f64, room: Room, best: &mut Best) {
         let weight_m = length_m + extra_m;
-        match self.standing(&tracks, keep_m, margin) {
+        match self.standing(&tracks, room) {
             Standing::Clear(least) => {
-                let near = if least < keep_m { NEAR_M } else { 0.0 };
+                let near = if least < room.deck_m { NEAR_M } else { 0.0 };
                 if weight_m + near < best.limit() {
                     best.clear = Some(Candidate {
                         tracks,
@@ -279,11 +268,11 @@ impl Router {
         }
     }
 
-    fn standing(&self, tracks: &[Track], keep_m: f64, margin: bool) -> Standing {
-        let mut least = keep_m;
+    fn standing(&self, tracks: &[Track], room: Room) -> Standing {
+        let mut least = room.deck_m;
         let mut beyond = false;
         for t in tracks {
-            match self.ground.standing(&t.path, keep_m, margin) {
+            match self.ground.standing(&t.path, room) {
                 Standing::Clear(d) => least = least.min(d),
                 Standing::BeyondMargin => beyond = true,
                 Standing::Barred => return Standing::Barred,
@@ -326,12 +315,12 @@ impl Router {
     }
 
     /// Goes round barred ground by way of its corners.
-    fn try_detour(&self, a: Pose, b: Pose, keep_m: f64, margin: bool, best: &mut Best) {
+    fn try_detour(&self, a: Pose, b: Pose, room: Room, best: &mut Best) {
         let detour = self.detour.get_or_init(|| Detour::new(&self.ground));
         for (out, run_in) in [(0.0, 0.0), (1.5, 0.0), (0.0, 1.5), (1.5, 1.5), (4.0, 4.0)] {
             let (out, run_in) = (out * self.radius_m, run_in * self.radius_m);
             let (from, to) = (ahead(a, out), ahead(b, -run_in));
-            let Some(corners) = detour.corners(&self.ground, from.at, to.at, margin) else {
+            let Some(corners) = detour.corners(&self.ground, from.at, to.at, room) else {
                 // Enclosed, or the run on ended on barred ground.
                 if out + run_in == 0.0 {
                     return;
@@ -340,13 +329,13 @@ impl Router {
             };
             // A run on may leave the mower facing the way: no corner, but the turn may now do.
             let stops = tangent_poses(from, &corners, to);
-            if let Some(tracks) = self.chain(&stops, keep_m, margin) {
+            if let Some(tracks) = self.chain(&stops, room) {
                 let mut all = Vec::with_capacity(tracks.len() + 2);
                 push_line(&mut all, a.at, from.at);
                 all.extend(tracks);
                 push_line(&mut all, to.at, b.at);
                 let length_m = all.iter().map(|t| t.path.length_m()).sum();
-                self.weigh(all, length_m, 0.0, keep_m, margin, best);
+                self.weigh(all, length_m, 0.0, room, best);
                 if best.clear.is_some() {
                     return;
                 }
@@ -355,34 +344,25 @@ impl Router {
     }
 
     /// Legal turns from pose to pose; none when one of them has none.
-    fn chain(&self, stops: &[Pose], keep_m: f64, margin: bool) -> Option<Vec<Track>> {
+    fn chain(&self, stops: &[Pose], room: Room) -> Option<Vec<Track>> {
         let mut out = Vec::new();
         for pair in stops.windows(2) {
             let mut best = Best::default();
-            self.try_turns(
-                pair[0],
-                pair[1],
-                self.radius_m,
-                0.0,
-                0.0,
-                keep_m,
-                margin,
-                &mut best,
-            );
+            self.try_turns(pair[0], pair[1], self.radius_m, 0.0, 0.0, room, &mut best);
             out.extend(best.clear?.tracks);
         }
         Some(out)
     }
 
     /// Turns by way of a third pose near either end.
-    fn try_third_pose(&self, a: Pose, b: Pose, keep_m: f64, margin: bool, best: &mut Best) {
+    fn try_third_pose(&self, a: Pose, b: Pose, room: Room, best: &mut Best) {
         for centre in [a.at, b.at] {
             for reach in [1.5, 3.0, 5.0, 8.0] {
                 for k in 0..8 {
                     let towards = f64::from(k) * FRAC_PI_4;
                     let at = ahead(Pose::new(centre, towards), reach * self.radius_m).at;
-                    if self.ground.clearance_m(at, keep_m) < AXLE_CLEAR_M
-                        || (margin && !self.ground.within_margin(at))
+                    if self.ground.clearance_m(at, AXLE_CLEAR_M) < AXLE_CLEAR_M
+                        || (room.margin && !self.ground.within_margin(at))
                     {
                         continue;
                     }
@@ -392,9 +372,9 @@ impl Router {
                         if floor >= best.limit() {
                             continue;
                         }
-                        if let Some(tracks) = self.chain(&[a, by, b], keep_m, margin) {
+                        if let Some(tracks) = self.chain(&[a, by, b], room) {
                             let length_m = tracks.iter().map(|t| t.path.length_m()).sum();
-                            self.weigh(tracks, length_m, 0.0, keep_m, margin, best);
+                            self.weigh(tracks, length_m, 0.0, room, best);
                         }
                     }
                 }
@@ -403,7 +383,7 @@ impl Router {
     }
 
     /// Backs straight out of a pass, or straight up to the next one, and turns in between.
-    fn try_backing_up(&self, a: Pose, b: Pose, keep_m: f64, margin: bool, best: &mut Best) {
+    fn try_backing_up(&self, a: Pose, b: Pose, room: Room, best: &mut Best) {
         for out in BACKS_M {
             for run_in in BACKS_M {
                 if out + run_in == 0.0 {
@@ -429,7 +409,7 @@ impl Router {
                     for t in &mut tracks[forward..] {
                         t.gear = Gear::Reverse;
                     }
-                    self.weigh(tracks, length_m, extra, keep_m, margin, best);
+                    self.weigh(tracks, length_m, extra, room, best);
                 }
             }
         }

@@ -6,7 +6,7 @@
 //! without a search.
 
 use super::Yard;
-use crate::model::pose::{Pose, fold_rad};
+use crate::model::pose::fold_rad;
 use crate::model::track::Path;
 use geo::{Contains, Intersects, Simplify};
 use geo_types::{Coord, LineString, MultiPolygon, Point, Polygon};
@@ -14,12 +14,13 @@ use rstar::{AABB, PointDistance, RTree, RTreeObject};
 use std::cell::OnceCell;
 use std::f64::consts::FRAC_PI_2;
 
-/// The axle keeps at least this far from barred ground, metres. It also covers what lies
-/// between two steps of the shortest kind.
+/// The axle keeps at least this far from barred ground, metres, unless the pass itself comes
+/// nearer.
 pub const AXLE_CLEAR_M: f64 = 0.06;
-/// Shortest step along a path, metres; at most twice [`AXLE_CLEAR_M`], so that no edge slips
-/// through between two steps.
+/// Shortest step along the margin, metres; as much is allowed beyond it.
 const SHORTEST_STEP_M: f64 = 0.1;
+/// A path that takes more steps than this creeps along an edge, nearer than its clearance.
+const MOST_STEPS: usize = 5_000;
 /// The deck's half-width that should stay clear too, as a fraction of the cutting width: a
 /// little under one half, so that a pass along an edge may be left and entered.
 const DECK_SHARE: f64 = 0.45;
@@ -211,6 +212,17 @@ pub enum Standing {
     Barred,
 }
 
+/// The room a join has to keep.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Room {
+    /// The axle's track stays at least this far from barred ground, metres.
+    pub axle_m: f64,
+    /// Wanted for the deck, metres.
+    pub deck_m: f64,
+    /// Whether to stay within the margin of the outline.
+    pub margin: bool,
+}
+
 /// The ground on which joins are laid.
 pub struct TurningGround {
     barred: Shape,
@@ -325,19 +337,18 @@ impl TurningGround {
         self.margin_m + SHORTEST_STEP_M - self.outline.signed_m(c)
     }
 
-    /// Follows a path. `keep_m` is the clearance wanted from barred ground; `margin` says
-    /// whether the path must stay within the margin of the outline.
-    pub fn standing(&self, path: &Path, keep_m: f64, margin: bool) -> Standing {
+    /// Follows a path as far as it keeps the room wanted.
+    pub fn standing(&self, path: &Path, room: Room) -> Standing {
         let length = path.length_m();
         let mut beyond = false;
-        let mut least = keep_m;
+        let mut least = room.deck_m;
         let mut s = 0.0;
-        loop {
-            let Pose { at, .. } = path.pose_at(s);
+        for _ in 0..MOST_STEPS {
+            let at = path.pose_at(s).at;
             let mut step = length.max(SHORTEST_STEP_M);
             if !self.barred.is_empty() {
                 let quick = self.barred.bounds_m(at).map_or(0.0, |b| b.0);
-                let d = if quick > keep_m + CELL_M {
+                let d = if quick > room.deck_m + CELL_M {
                     quick
                 } else if s == 0.0 {
                     self.barred.signed_m(at)
@@ -345,31 +356,32 @@ impl TurningGround {
                     // Edges are never stepped over, so once outside always outside.
                     self.barred.edge_m(at)
                 };
-                if d < AXLE_CLEAR_M {
+                if d < room.axle_m {
                     return Standing::Barred;
                 }
                 least = least.min(d);
                 // Along an edge half of what is left to it will do: only the clearance, never
                 // the edge itself, can slip through.
-                step = step.min((d - keep_m).max((d - AXLE_CLEAR_M) / 2.0));
+                step = step.min((d - room.deck_m).max(d / 2.0));
             }
-            if margin && !beyond {
-                let room = self.margin_room_m(at);
-                if room < 0.0 {
+            if room.margin && !beyond {
+                let left = self.margin_room_m(at);
+                if left < 0.0 {
                     beyond = true;
                 }
-                step = step.min(room);
+                step = step.min(left.max(SHORTEST_STEP_M));
             }
             if s >= length {
-                break;
+                return if beyond {
+                    Standing::BeyondMargin
+                } else {
+                    Standing::Clear(least)
+                };
             }
-            s = (s + step.max(SHORTEST_STEP_M)).min(length);
+            s = (s + step).min(length);
         }
-        if beyond {
-            Standing::BeyondMargin
-        } else {
-            Standing::Clear(least)
-        }
+        // It creeps along an edge.
+        Standing::Barred
     }
 
     /// Points by which barred ground and the outline's inner corners can be passed, `grow_m`

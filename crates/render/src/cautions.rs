@@ -58,19 +58,28 @@ fn edge_distance(words: &Words) -> String {
     }
 }
 
+/// What holds on any fairway.
+pub fn general(words: &Words) -> Vec<(Signal, Vec<String>)> {
+    grouped(false, false, words)
+}
+
 /// What a fairway calls for.
 pub fn of_fairway(fairway: &Fairway, words: &Words) -> Vec<(Signal, Vec<String>)> {
+    let water = fairway
+        .keep_outs
+        .iter()
+        .any(|k| k.kind == KeepOutKind::Water);
+    grouped(water, !fairway.no_turn.0.is_empty(), words)
+}
+
+fn grouped(water: bool, no_turn: bool, words: &Words) -> Vec<(Signal, Vec<String>)> {
     let distance = edge_distance(words);
     let places = [("distance", distance.as_str())];
     let mut warnings = Vec::new();
-    if fairway
-        .keep_outs
-        .iter()
-        .any(|k| k.kind == KeepOutKind::Water)
-    {
+    if water {
         warnings.push(words.fill("warn.water", &places));
     }
-    if !fairway.no_turn.0.is_empty() {
+    if no_turn {
         warnings.push(words.say("warn.steep").to_string());
     }
     warnings.push(words.say("warn.rollover").to_string());

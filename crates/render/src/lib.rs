@@ -4,16 +4,19 @@
 //! made from that one list. Weights, tones and type sizes stand in [`ink`], with the reasons.
 
 pub mod blocks;
+pub mod book;
 pub mod cautions;
 pub mod drawing;
 mod glyphs;
 pub mod hatch;
 pub mod ink;
+mod json;
 pub mod lettering;
 pub mod locator;
 pub mod loop_detail;
 pub mod map;
 pub mod marks;
+pub mod overview;
 pub mod page;
 pub mod press;
 pub mod sheet;

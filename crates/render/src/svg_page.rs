@@ -93,12 +93,18 @@ struct Clips {
 fn prefix(drawing: &Drawing) -> String {
     // FNV-1a, 32 bit: short, the same on every machine.
     let mut h: u32 = 0x811c_9dc5;
-    let size = format!("{} {}", drawing.width, drawing.height);
-    for b in [&drawing.title, &drawing.language, &size]
-        .into_iter()
-        .flat_map(|s| s.bytes())
-    {
-        h = (h ^ u32::from(b)).wrapping_mul(0x0100_0193);
+    let mut eat = |text: &str| {
+        for b in text.bytes() {
+            h = (h ^ u32::from(b)).wrapping_mul(0x0100_0193);
+        }
+    };
+    eat(&drawing.title);
+    eat(&drawing.language);
+    eat(&format!("{} {}", drawing.width, drawing.height));
+    for t in drawing.texts() {
+        eat(&t.content);
+        eat(&number(t.at.0));
+        eat(&number(t.at.1));
     }
     format!("c{h:08x}-")
 }
@@ -264,19 +270,23 @@ fn pair(out: &mut String, p: (i64, i64), after_number: bool) {
 
 /// A number with at most two decimals and no needless character.
 pub(crate) fn number(v: f64) -> String {
-    let mut s = format!("{v:.DECIMALS$}");
-    if s.contains('.') {
-        s.truncate(s.trim_end_matches('0').trim_end_matches('.').len());
-    }
+    let s = plain_number(v, DECIMALS);
     if let Some(rest) = s.strip_prefix("0.") {
         format!(".{rest}")
     } else if let Some(rest) = s.strip_prefix("-0.") {
         format!("-.{rest}")
-    } else if s == "-0" {
-        "0".to_string()
     } else {
         s
     }
+}
+
+/// A number with at most so many decimals, no trailing zeros, never minus zero.
+pub(crate) fn plain_number(v: f64, decimals: usize) -> String {
+    let mut s = format!("{v:.decimals$}");
+    if s.contains('.') {
+        s.truncate(s.trim_end_matches('0').trim_end_matches('.').len());
+    }
+    if s == "-0" { "0".to_string() } else { s }
 }
 
 /// Bytes as base64 (RFC 4648).

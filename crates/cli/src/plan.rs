@@ -10,10 +10,11 @@ use clap::{ArgMatches, Command};
 use crossgrain_core::{Course, Fairway, Mower, Settings};
 use crossgrain_formats::plan::{self as plan_file, Entry};
 use crossgrain_formats::whole::safe_names;
+use crossgrain_render::book::{self, BookEntry, BookInput};
 use crossgrain_render::drawing::Drawing;
 use crossgrain_render::page::Paper;
 use crossgrain_render::sheet::{SheetInput, sheet};
-use crossgrain_render::words::Words;
+use crossgrain_render::words::{Language, Words};
 use crossgrain_render::{press, svg_page};
 use rayon::prelude::*;
 
@@ -26,6 +27,10 @@ pub(crate) fn command() -> Command {
         .args(options::pattern_args())
         .arg(options::only_arg())
         .args(options::page_args())
+        .arg(options::flag(
+            "book",
+            "Write book.html as well: map, sheets and the drive played back, without network",
+        ))
         .args(options::out_args())
         .arg(options::threads_arg())
 }
@@ -73,8 +78,33 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         written += 1;
     }
     if !pages.is_empty() {
-        out.write("sheets.pdf", &press::pdf(&pages, &course.name))?;
+        let parts: Vec<BookEntry<'_>> = plans
+            .iter()
+            .map(|p| BookEntry {
+                fairway: p.fairway,
+                mow: &p.mow,
+                measures: &p.measures,
+            })
+            .collect();
+        let input = BookInput {
+            course,
+            mower: &mower,
+            entries: &parts,
+            paper,
+            units,
+            language: Language::from_code(words.code()).unwrap_or(Language::English),
+            height_of_cut_m: mower.bench_height_m,
+            date: None,
+        };
+        let mut bound = vec![book::first_page(&input)];
+        bound.extend(pages);
+        out.write("sheets.pdf", &press::pdf(&bound, &course.name))?;
         written += 1;
+        if options::is_set(m, "book") {
+            let html = options::on_threads(m, || book::html(&input))?;
+            out.write("book.html", html.as_bytes())?;
+            written += 1;
+        }
     }
 
     let mut verdict = Verdict::Done;

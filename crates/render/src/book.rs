@@ -83,8 +83,8 @@ impl BookInput<'_> {
     }
 }
 
-/// The pages of the book in one language: the overview, then every sheet. For the PDF.
-pub fn pages(input: &BookInput<'_>) -> Vec<Drawing> {
+/// The overview page that stands before the sheets in the printed book.
+pub fn first_page(input: &BookInput<'_>) -> Drawing {
     let words = Words::of(input.language, input.units);
     let planned: Vec<Planned<'_>> = input
         .entries
@@ -95,11 +95,7 @@ pub fn pages(input: &BookInput<'_>) -> Vec<Drawing> {
             measures: e.measures,
         })
         .collect();
-    let mut out = vec![overview(input.course, &planned, input.paper, &words)];
-    for e in input.entries {
-        out.push(input.sheet(e, &input.left(e), &words));
-    }
-    out
+    overview(input.course, &planned, input.paper, &words)
 }
 
 /// The book as one HTML file.

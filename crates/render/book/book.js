@@ -9,7 +9,7 @@ const drawn = (name, attributes) => {
   for (const k in attributes) e.setAttribute(k, attributes[k]);
   return e;
 };
-let language = 0, fairway = 0, pattern = book.patterns[0], mow = null;
+let language = 0, fairway = book.mows.length ? book.mows[0].fairway : 0, pattern = book.patterns[0], mow = null;
 const say = key => book.words[language][key] || key;
 
 // The mow of the chosen fairway: the chosen pattern, or the first it has.
@@ -71,13 +71,16 @@ function buildMap() {
   const svg = drawn('svg', { viewBox: [b[0] - pad, -b[3] - pad, b[2] - b[0] + 2 * pad, b[3] - b[1] + 2 * pad].join(' ') });
   const size = 0.035 * Math.max(b[2] - b[0], b[3] - b[1], 1);
   book.fairways.forEach((f, i) => {
-    const a = drawn('a', { href: '#' + i, 'data-fairway': i });
+    // A fairway that is not planned is drawn, but there is nothing to open.
+    const open = book.mows.some(m => m.fairway === i);
+    const a = open ? drawn('a', { href: '#' + i, 'data-fairway': i }) : drawn('g', { class: 'closed' });
     a.append(drawn('path', { d: f.outline.flat().map(ring).join(''), 'fill-rule': 'evenodd' }));
     const t = drawn('text', { x: f.at[0], y: -f.at[1], 'font-size': size, 'text-anchor': 'middle', 'dominant-baseline': 'central', 'aria-hidden': 'true' });
     t.textContent = f.name.slice(0, 12);
     a.append(t);
-    a.addEventListener('click', e => { e.preventDefault(); choose(i); });
     svg.append(a);
+    if (!open) return;
+    a.addEventListener('click', e => { e.preventDefault(); choose(i); });
     const li = make('li'), button = make('button', f.name.slice(0, 40));
     button.type = 'button';
     button.dataset.fairway = i;
@@ -94,9 +97,18 @@ function page(text) {
   return document.importNode(doc.documentElement, true);
 }
 
+// A printed page: a sheet that lies across asks for a page that lies across.
+function leaf(text) {
+  const svg = page(text), div = make('div');
+  const wide = parseFloat(svg.getAttribute('width')) > parseFloat(svg.getAttribute('height'));
+  div.className = wide ? 'leaf wide' : 'leaf';
+  div.append(svg);
+  return div;
+}
+
 function showSheet() {
   $('sheet').replaceChildren();
-  if (mow) $('sheet').append(page(mow.sheets[language]));
+  if (mow) $('sheet').append(leaf(mow.sheets[language]));
 }
 
 // ---- the drive ---------------------------------------------------------------------------
@@ -289,7 +301,7 @@ $('rewind').addEventListener('click', () => { stop(); at = 0; paint(); });
 $('position').addEventListener('input', e => { stop(); at = total * e.target.value / 1000; paint(); });
 $('print').addEventListener('click', () => window.print());
 $('print-all').addEventListener('click', () => {
-  $('all').replaceChildren(...book.mows.map(m => page(m.sheets[language])));
+  $('all').replaceChildren(...book.mows.map(m => leaf(m.sheets[language])));
   document.body.classList.add('everything');
   window.print();
 });

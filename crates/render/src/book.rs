@@ -26,7 +26,7 @@ const PAGE: &str = include_str!("../book/book.html");
 const CSS: &str = include_str!("../book/book.css");
 const SCRIPT: &str = include_str!("../book/book.js");
 /// SHA-256 of the script, base64, for the content security policy; a test recomputes it.
-const SCRIPT_HASH: &str = "sha256-RCm5SA2TTYA0QTeHuqxv9x4fpG+D6p/gGTHa87HyPrE=";
+const SCRIPT_HASH: &str = "sha256-bCRlQATC/TyRmiCp5mBC9WI5/5Ah1Iy6gathGoDNGQM=";
 
 /// One mow of the book.
 #[derive(Debug, Clone, Copy)]
@@ -119,7 +119,7 @@ pub fn html(input: &BookInput<'_>) -> String {
             "course" => out.push_str(&escape(&course)),
             "fonts" => out.push_str(&svg_page::font_faces()),
             "css" => out.push_str(CSS),
-            "page_size" => out.push_str(&format!("{w}mm {h}mm")),
+            "page_rules" => out.push_str(&page_rules(w, h)),
             "data" => data(&mut out, input),
             "script" => out.push_str(SCRIPT),
             _ => {}
@@ -128,6 +128,17 @@ pub fn html(input: &BookInput<'_>) -> String {
     }
     out.push_str(rest);
     out
+}
+
+/// Print rules for a paper. A leaf is half a millimetre short of its page: an element exactly as
+/// tall as the page may be rounded up and drag a blank page behind it.
+fn page_rules(w: f64, h: f64) -> String {
+    format!(
+        "@page{{size:{w}mm {h}mm;margin:0}}@page wide{{size:{h}mm {w}mm;margin:0}}\
+         @media print{{.leaf{{height:{}mm}}.leaf.wide{{page:wide;height:{}mm}}}}",
+        h - 0.5,
+        w - 0.5
+    )
 }
 
 /// Text as HTML text.

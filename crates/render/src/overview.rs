@@ -148,7 +148,7 @@ fn draw_rows(
     let w = room.w / columns as f64 - 4.0;
     let per = rows.len().div_ceil(columns).min(most).max(1);
     // Shares of a row: name, pattern, area, time.
-    let shares = [0.0, 0.16, 0.56, 0.78, 1.0];
+    let shares = [0.0, 0.12, 0.48, 0.70, 1.0];
     for (i, row) in rows.iter().take(per * columns).enumerate() {
         let x = room.x + (w + 4.0) * (i / per) as f64;
         let base = room.y + row_h * (i % per) as f64 + baseline_mm(SMALL_MM);
@@ -203,13 +203,13 @@ fn draw_map(pen: &mut Pen, course: &Course, map: Rect, words: &Words) {
     }
     pen.clipped("map", Some(Shape::rect(map)), 1.0, inner.marks);
     // Corners are kept free for north; numbers stand on their fairways.
-    let corner = Rect::new(map.right() - 16.0, map.y + 1.0, 15.0, 26.0);
+    let corner = Rect::new(map.right() - 24.0, map.y + 1.0, 23.0, 18.0);
     let mut places = Places::new();
     places.take(corner);
     pen.fill(Shape::rect(corner), WHITE);
     north(
         pen,
-        (corner.x + corner.w / 2.0, corner.y + corner.h / 2.0),
+        (corner.right() - 9.0, corner.y + corner.h / 2.0),
         16.0,
         -FRAC_PI_2,
         words.say("north"),

@@ -22,7 +22,7 @@ use crate::signs::{Hand, clock, north, pattern};
 use crate::view::{Extent, Part, up_rad};
 use crate::words::Words;
 use crossgrain_core::ground::reach::reach;
-use crossgrain_core::{Course, Fairway, KeepOutKind, Mow, Mower, PatternKind, Reels};
+use crossgrain_core::{Course, Fairway, Mow, Mower, PatternKind, Reels};
 use crossgrain_metrics::Measures;
 use crossgrain_metrics::coverage::{OUTLINE_TOLERANCE_M, Scene, outlines};
 use geo::{Area, BooleanOps};
@@ -163,18 +163,15 @@ pub fn sheet(input: &SheetInput<'_>) -> Drawing {
         (Lie::Landscape, 2, false),
         (Lie::Landscape, 4, true),
     ] {
-        for corner in [true, false] {
-            let plan = Plan {
-                lie,
-                columns,
-                below,
-                corner,
-            };
-            if let Some((ratio, drawing)) = job.draw(plan)
-                && best.as_ref().is_none_or(|b| ratio < b.0)
-            {
-                best = Some((ratio, drawing));
-            }
+        let plan = Plan {
+            lie,
+            columns,
+            below,
+        };
+        if let Some((ratio, drawing)) = job.draw(plan)
+            && best.as_ref().is_none_or(|b| ratio < b.0)
+        {
+            best = Some((ratio, drawing));
         }
     }
     best.map_or_else(|| job.blank(), |b| b.1)
@@ -188,8 +185,6 @@ struct Plan {
     columns: usize,
     /// Words below the map instead of beside it.
     below: bool,
-    /// The locator in a free corner of the map instead of among the words.
-    corner: bool,
 }
 
 struct Job<'a> {
@@ -207,10 +202,12 @@ struct Job<'a> {
 const GAP_MM: f64 = 4.0;
 /// Height of the header, mm: the fairway's number and a word over it.
 const HEADER_MM: f64 = 32.0;
-/// Width of the north arrow's place beside the locator, mm.
-const NORTH_MM: f64 = 13.0;
+/// Width of the north arrow's place beside the scale, mm.
+const NORTH_MM: f64 = 14.0;
+/// Width and height of the locator, mm.
+const LOCATOR_MM: f64 = 27.0;
 /// Height of the strip with the scale bar under the map, mm.
-const STRIP_MM: f64 = 10.0;
+const STRIP_MM: f64 = 12.0;
 
 impl Job<'_> {
     fn title(&self) -> String {
@@ -301,14 +298,7 @@ impl Job<'_> {
         if free.h < 40.0 || column < 40.0 {
             return None;
         }
-        let mut stack = self.words_blocks(column);
-        if !plan.corner {
-            const HEIGHT: f64 = 24.0;
-            stack.push(Block {
-                marks: self.whereabouts(Rect::new(0.0, 0.0, column.min(60.0), HEIGHT)),
-                height: HEIGHT,
-            });
-        }
+        let stack = self.words_blocks(column);
         let (map_room, spots) = if plan.below {
             // The lowest height at which the blocks fit into the columns, in steps of 2 mm.
             let mut h = 20.0;
@@ -343,7 +333,7 @@ impl Job<'_> {
         for (block, (x, y)) in stack.into_iter().zip(spots) {
             pen.group("words", moved(block.marks, x, y));
         }
-        let ratio = self.map(&mut pen, map_room, plan.corner)?;
+        let ratio = self.map(&mut pen, map_room)?;
         Some((ratio, self.drawing(plan.lie, pen.marks)))
     }
 
@@ -374,7 +364,7 @@ impl Job<'_> {
         let name = clean(&self.input.fairway.name);
         let clock_r = 12.5;
         let sign = 24.0;
-        let room = r.w * 0.36;
+        let room = r.w * 0.28;
         pen.text(
             words.say("fairway"),
             (r.x, r.y + baseline_mm(SMALL_MM)),
@@ -404,7 +394,7 @@ impl Job<'_> {
             mow.sense,
         );
         let tx = x + sign + 5.0;
-        let room = r.right() - 2.0 * clock_r - 6.0 - tx;
+        let room = r.right() - 2.0 * clock_r - LOCATOR_MM - 9.0 - tx;
         let word = words.say(pattern_key(mow.pattern));
         let size = fit_mm(word, Weight::Bold, room, TITLE_MM, SMALL_MM);
         pen.text(
@@ -438,6 +428,21 @@ impl Job<'_> {
             SMALL_MM,
             Weight::Regular,
             Anchor::Start,
+        );
+        let turn = FRAC_PI_2 - self.up_rad;
+        pen.group(
+            "where",
+            moved(
+                locator(
+                    self.input.course,
+                    self.input.fairway,
+                    turn,
+                    LOCATOR_MM,
+                    LOCATOR_MM,
+                ),
+                r.right() - 2.0 * clock_r - LOCATOR_MM - 6.0,
+                r.bottom() - LOCATOR_MM - 0.5,
+            ),
         );
         let centre = (r.right() - clock_r - 1.0, r.bottom() - clock_r - 0.5);
         let hand = match mow.heading_deg {
@@ -548,82 +553,8 @@ impl Job<'_> {
         )
     }
 
-    /// The locator and the north arrow, on white.
-    fn whereabouts(&self, at: Rect) -> Vec<Mark> {
-        let mut pen = Pen::new();
-        let turn = FRAC_PI_2 - self.up_rad;
-        pen.fill_stroke(Shape::rect(at), WHITE, Stroke::solid(BLACK, HAIR_MM));
-        let map_w = at.w - NORTH_MM;
-        pen.marks.extend(moved(
-            locator(self.input.course, self.input.fairway, turn, map_w, at.h),
-            at.x,
-            at.y,
-        ));
-        north(
-            &mut pen,
-            (at.right() - NORTH_MM / 2.0, at.y + at.h / 2.0),
-            14.0,
-            -(FRAC_PI_2 + turn),
-            self.input.words.say("north"),
-        );
-        pen.marks
-    }
-
-    /// A corner of the map where nothing is driven and nothing is to be kept out of.
-    fn free_corner(&self, parts: &[Part], map: Rect) -> Option<Rect> {
-        let busy: Vec<crate::drawing::Spot> = parts
-            .iter()
-            .flat_map(|p| {
-                let frame = p.frame;
-                self.extent
-                    .ground_points()
-                    .into_iter()
-                    .chain(
-                        self.input
-                            .fairway
-                            .keep_outs
-                            .iter()
-                            .filter(|k| k.kind != KeepOutKind::Trees)
-                            .flat_map(|k| k.area.exterior().0.iter().copied()),
-                    )
-                    .map(|c| p.view.spot(c))
-                    .filter(move |s| frame.holds(&Rect::new(s.0, s.1, 0.0, 0.0)))
-                    .collect::<Vec<_>>()
-            })
-            .collect();
-        let lines: Vec<f64> = parts
-            .iter()
-            .flat_map(|p| [p.match_above, p.match_below])
-            .flatten()
-            .collect();
-        for size in [30.0, 26.0, 22.0] {
-            let (w, h) = (size + NORTH_MM, size);
-            for (x, y) in [
-                (map.right() - w, map.y),
-                (map.x, map.y + 6.0),
-                (map.right() - w, map.bottom() - h),
-                (map.x, map.bottom() - h),
-                (map.right() - w, map.y + map.h / 2.0),
-                (map.x, map.y + map.h / 2.0),
-            ] {
-                let r = Rect::new(x, y, w, h);
-                let roomy = r.inset(-3.0);
-                if map.holds(&r)
-                    && parts.iter().any(|p| p.frame.holds(&r))
-                    && !busy
-                        .iter()
-                        .any(|s| roomy.meets(&Rect::new(s.0 - 0.1, s.1 - 0.1, 0.2, 0.2)))
-                    && !lines.iter().any(|y| *y > roomy.y && *y < roomy.bottom())
-                {
-                    return Some(r);
-                }
-            }
-        }
-        None
-    }
-
     /// The map with its strip; returns the ratio.
-    fn map(&self, pen: &mut Pen, room: Rect, corner: bool) -> Option<f64> {
+    fn map(&self, pen: &mut Pen, room: Rect) -> Option<f64> {
         let words = self.input.words;
         let map = Rect::new(room.x, room.y, room.w, room.h - STRIP_MM);
         if map.h < 40.0 {
@@ -644,10 +575,6 @@ impl Job<'_> {
             words,
             passes: &self.passes,
         };
-        let corner = match corner {
-            true => Some(self.free_corner(&parts, map)?),
-            false => None,
-        };
         for (i, part) in parts.iter().enumerate() {
             pen.clipped(
                 "map",
@@ -657,16 +584,10 @@ impl Job<'_> {
             );
             pen.stroke(Shape::rect(part.frame), Stroke::solid(BLACK, HAIR_MM));
             let mut places = Places::new();
-            if let Some(c) = corner {
-                places.take(c);
-            }
             self.match_lines(pen, part, i, parts.len(), &mut places);
             let mut label_pen = Pen::new();
             marks.draw(&mut label_pen, part, &mut places);
             pen.group("marks", label_pen.marks);
-        }
-        if let Some(c) = corner {
-            pen.group("where", self.whereabouts(c));
         }
         let ratio = parts.first()?.view.ratio;
         self.scale_bar(
@@ -751,8 +672,17 @@ impl Job<'_> {
             &[("ratio", &format!("1:{}", words.number(ratio, 0)))],
         );
         let text_w = width_mm(&text, SMALL_MM, Weight::Bold);
+        // North, turned with the map.
+        let turn = FRAC_PI_2 - self.up_rad;
+        north(
+            pen,
+            (r.right() - 4.6, r.y + 6.0),
+            9.4,
+            -(FRAC_PI_2 + turn),
+            words.say("north"),
+        );
         // The longest round bar that leaves room for the words.
-        let room = (r.w - text_w - 16.0).min(75.0);
+        let room = (r.w - text_w - NORTH_MM - 16.0).min(75.0);
         let Some(length) = [500.0, 200.0, 100.0, 50.0, 40.0, 20.0, 10.0, 5.0, 2.0]
             .into_iter()
             .find(|n| n * unit_m * k <= room)
@@ -784,7 +714,7 @@ impl Job<'_> {
         pen.text(end, (x, y - 1.0), SMALL_MM, Weight::Regular, Anchor::Start);
         pen.text(
             text,
-            (r.right(), y + h),
+            (r.right() - NORTH_MM, y + h),
             SMALL_MM,
             Weight::Bold,
             Anchor::End,

@@ -7,7 +7,7 @@ use crate::drawing::{Anchor, Pen, Shape, Spot, Step, Stroke, on_circle};
 use crate::ink::{
     BLACK, GRASS_DARK, GRASS_LIGHT, HAIR_MM, MEDIUM_MM, PALE, SMALL_MM, THIN_MM, WHITE,
 };
-use crate::lettering::{Rect, Weight};
+use crate::lettering::{Rect, Weight, cap_mm};
 use crossgrain_core::{PatternKind, Sense};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
@@ -127,44 +127,30 @@ pub fn alert(pen: &mut Pen, at: Spot, size: f64) {
     pen.fill(Shape::circle((x, at.1 + 0.83 * size), 0.075 * size), WHITE);
 }
 
-/// A north arrow: `angle` is the page direction of north. `centre` in the middle.
+/// A north arrow round `centre`: `angle` is the page direction of north. The letter stands to
+/// its left, clear of any turn of the arrow.
 pub fn north(pen: &mut Pen, centre: Spot, length: f64, angle: f64, letter: &str) {
-    // The letter stands at the foot of the arrow's box, clear of any turn of the arrow.
-    let c = (centre.0, centre.1 - SMALL_MM * 0.55);
     let half = length / 2.0;
-    let tip = on_circle(c, half, angle);
-    let tail = on_circle(c, -half, angle);
+    let tip = on_circle(centre, half, angle);
+    let tail = on_circle(centre, -half, angle);
+    let notch = on_circle(centre, -0.28 * length, angle);
     let side = angle + FRAC_PI_2;
-    let w = 0.22 * length;
+    let w = 0.24 * length;
     pen.fill(
-        Shape::points(
-            [
-                tip,
-                on_circle(tail, w, side),
-                on_circle(c, -0.28 * length, angle),
-            ],
-            true,
-        ),
+        Shape::points([tip, on_circle(tail, w, side), notch], true),
         BLACK,
     );
     pen.fill_stroke(
-        Shape::points(
-            [
-                tip,
-                on_circle(tail, -w, side),
-                on_circle(c, -0.28 * length, angle),
-            ],
-            true,
-        ),
+        Shape::points([tip, on_circle(tail, -w, side), notch], true),
         WHITE,
         Stroke::solid(BLACK, HAIR_MM).rounded(),
     );
     pen.text(
         letter,
-        (c.0, c.1 + half + SMALL_MM * 1.0),
+        (centre.0 - half - 0.8, centre.1 + cap_mm(SMALL_MM) / 2.0),
         SMALL_MM,
         Weight::Bold,
-        Anchor::Middle,
+        Anchor::End,
     );
 }
 

@@ -208,14 +208,6 @@ impl Extent {
         }
     }
 
-    /// The points, in the course's plane.
-    pub fn ground_points(&self) -> Vec<Coord<f64>> {
-        self.points
-            .iter()
-            .map(|p| turned(*p, -self.turn_rad))
-            .collect()
-    }
-
     fn span(&self, low: f64, high: f64) -> Option<(f64, f64)> {
         let mut x = (f64::INFINITY, f64::NEG_INFINITY);
         for p in self.points.iter().filter(|p| p.y >= low && p.y <= high) {

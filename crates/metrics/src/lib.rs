@@ -8,5 +8,6 @@ pub mod deck_report;
 pub mod lattice_gaps;
 pub mod lay;
 pub mod measures;
+pub mod wear;
 
 pub use measures::{Measures, measure};

@@ -76,8 +76,8 @@ pub struct Drive {
 }
 
 /// What the straight way from the entrance to the first leg, and from the last leg back, counts
-/// as against idle driving: the mower has to come and go anyhow, so only a part.
-const WAY_SHARE: f64 = 0.2;
+/// as against idle driving: the mower comes and goes in any case, so half.
+const WAY_SHARE: f64 = 0.5;
 /// Keep-outs closer together than this fraction of the cutting width, each side, close a gap.
 const GAP_SHARE: f64 = 0.35;
 
@@ -288,60 +288,4 @@ fn reachable(stages: Vec<Stage>, yard: &Yard<'_>, notes: &mut Vec<Note>) -> Vec<
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::model::mow::Role;
-    use crate::model::track::Path;
-    use geo_types::{MultiPolygon, coord};
-    use proptest::prelude::*;
-
-    pub(crate) fn bare_fairway() -> Fairway {
-        Fairway {
-            name: "1".to_string(),
-            outline: MultiPolygon(Vec::new()),
-            ground: MultiPolygon(Vec::new()),
-            keep_outs: Vec::new(),
-            no_turn: MultiPolygon(Vec::new()),
-            hole_line: None,
-            way_in: None,
-        }
-    }
-
-    pub(crate) fn line_leg(from: Coord<f64>, to: Coord<f64>, reversible: bool) -> Leg {
-        Leg {
-            tracks: vec![Track::down(Path::Line { from, to })],
-            role: Role::TouchUp,
-            reversible,
-        }
-    }
-
-    proptest! {
-        #[test]
-        fn random_legs_always_chain(
-            ends in prop::collection::vec((-200.0..200.0f64, -200.0..200.0f64, -50.0..50.0f64, 1.0..50.0f64, any::<bool>()), 1..12),
-            radius in 0.5..6.0f64,
-            in_order in any::<bool>(),
-        ) {
-            let fairway = bare_fairway();
-            let mut mower = Mower::bar(2.54);
-            mower.turning_radius_m = radius;
-            let yard = Yard { fairway: &fairway, mower: &mower, margin_m: 1e3, way_in: None, turn_shift: 0 };
-            let legs: Vec<Leg> = ends
-                .iter()
-                .map(|&(x, y, dx, dy, rev)| line_leg(coord! {x: x, y: y}, coord! {x: x + dx, y: y + dy}, rev))
-                .collect();
-            let n = legs.len();
-            let d = drive(vec![Stage { legs, in_order }], &yard);
-            prop_assert_eq!(d.legs.len(), n);
-            for pair in d.tracks.windows(2) {
-                let (a, b) = (pair[0].path.end().at, pair[1].path.start().at);
-                prop_assert!((a.x - b.x).hypot(a.y - b.y) < 1e-9);
-            }
-            for t in &d.tracks {
-                prop_assert!(t.path.curvature_per_m().abs() <= (1.0 + 1e-12) / radius);
-            }
-            let down: usize = d.legs.iter().map(|l| l.tracks.len()).sum();
-            prop_assert_eq!(down, d.tracks.iter().filter(|t| t.reels == Reels::Down).count());
-        }
-    }
-}
+mod tests;

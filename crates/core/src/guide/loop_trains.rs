@@ -17,7 +17,7 @@
 //! move on with each loop, and how far to step across to the next lane. The advance may be
 //! 0.20 m longer or shorter than planned and the wheel 0.05 m off at either end of the deck
 //! without leaving a gap; both tolerances can be set. Neighbouring lanes need not be in step.
-//! [`paces`](crate::patterns::lattice::paces) gives a distance in steps of a yard.
+//! The sheet gives both distances in paces as well.
 //!
 //! **What it leaves behind.** One train is not free of grain: at height y in a lane of radius R
 //! a loop passes along one axis more than another, and R2 = |1 - 2 y^2 / R^2| for a thin swath.

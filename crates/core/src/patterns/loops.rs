@@ -12,7 +12,7 @@
 //! lead across a keep-out or where nothing is wanted for more than a loop.
 
 use super::Inside;
-use super::lattice::{Lattice, cheaper_near, solve_across};
+use super::lattice::{Lattice, cheaper_near, solve, solve_across};
 use super::site::Site;
 use super::stripes::parts;
 use crate::driving::Stage;
@@ -30,8 +30,8 @@ use geo::{Area, BooleanOps, BoundingRect, Simplify};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon, Rect};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
-/// Most loops on one fairway: a hundred lanes of a hundred and fifty.
-pub const MOST_LOOPS: usize = 15_000;
+/// Most loops on one fairway: about a square kilometre under 22 ft loops.
+pub const MOST_LOOPS: usize = 50_000;
 
 /// A first or last loop that cuts less new ground than this is left out, square metres.
 const NOTHING_NEW_M2: f64 = 0.005;
@@ -109,13 +109,16 @@ pub fn legs(site: &Site<'_>, train: &LoopTrain) -> Result<Inside, PlanError> {
     let width = site.mower.cutting_width_m();
     let mut notes: Vec<Note> = note.into_iter().collect();
     if train.diameter_min_m == train.diameter_max_m {
+        // Lattice against lattice, each at its widest spacing: the fit to this fairway's width
+        // would favour one or the other by chance.
+        let asked = solve(site.mower, train)?;
         notes.extend(
-            cheaper_near(site.mower, train, &lattice)
+            cheaper_near(site.mower, train, &asked)
                 .into_iter()
                 .map(|l| Note::CheaperLoops {
                     diameter_m: l.shape.diameter_m,
                     mean_cuts: l.mean_cuts,
-                    asked_mean_cuts: lattice.mean_cuts,
+                    asked_mean_cuts: asked.mean_cuts,
                 }),
         );
     }

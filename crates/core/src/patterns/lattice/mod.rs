@@ -31,7 +31,7 @@ use crate::plan::PlanError;
 use bar::Bar;
 use shape::{Band, LoopShape, Tolerances, left_turning};
 use std::collections::BTreeMap;
-use std::f64::consts::PI;
+use std::sync::{Mutex, PoisonError};
 use units::Deck;
 
 /// Steps of the advance for a bar, metres. The cost moves by less than 0.1% in one step.
@@ -42,6 +42,8 @@ const UNITS_STEP_M: f64 = 0.01;
 const DIAMETER_STEP_M: f64 = 0.05;
 /// Cheaper diameters are looked for within this part of the one asked for.
 const NEAR: f64 = 0.10;
+/// A search for cheaper diameters judges every fifth advance.
+const COARSE: f64 = 5.0;
 /// A diameter counts as cheaper when it saves at least this part.
 const WORTH_SAYING: f64 = 0.01;
 
@@ -114,10 +116,9 @@ fn cost(shape: &LoopShape, width_m: f64, spacing_m: f64) -> f64 {
 /// assert!(l.mean_cuts < 2.16 && l.shape.advance_m > 2.54);
 /// ```
 pub fn solve(mower: &Mower, train: &LoopTrain) -> Result<Lattice, PlanError> {
-    let mut solver = Solver::new(mower, train)?;
-    match solver.best(None) {
+    match with_solver(mower, train, 1.0, |s| s.best(None))? {
         Some(l) => Ok(l),
-        None => Err(solver.refusal(train)),
+        None => Err(Solver::new(mower, train, 1.0)?.refusal(train)),
     }
 }
 
@@ -132,25 +133,25 @@ pub fn solve_across(
     train: &LoopTrain,
     across_m: f64,
 ) -> Result<(Lattice, u32), PlanError> {
-    let mut solver = Solver::new(mower, train)?;
-    let Some(free) = solver.best(None) else {
-        return Err(solver.refusal(train));
-    };
+    let free = solve(mower, train)?;
     let widest = train.diameter_max_m + mower.cutting_width_m();
     let fewest = (across_m / widest).ceil().max(1.0) as u32;
     let most = (across_m / free.lane_spacing_m).ceil().max(1.0) as u32 + 1;
     // A lane narrower than the free one by more than a few parts wastes driving.
     let fewest = fewest.max(most.saturating_sub(3));
-    let mut best: Option<(f64, Lattice, u32)> = None;
-    for lanes in fewest..=most {
-        let Some(l) = solver.best(Some(across_m / f64::from(lanes))) else {
-            continue;
-        };
-        let driving = f64::from(lanes) * l.shape.length_m() / l.shape.advance_m;
-        if best.as_ref().is_none_or(|(d, ..)| driving < d - 1e-9) {
-            best = Some((driving, l, lanes));
+    let best = with_solver(mower, train, 1.0, |solver| {
+        let mut best: Option<(f64, Lattice, u32)> = None;
+        for lanes in fewest..=most {
+            let Some(l) = solver.best(Some(across_m / f64::from(lanes))) else {
+                continue;
+            };
+            let driving = f64::from(lanes) * l.shape.length_m() / l.shape.advance_m;
+            if best.as_ref().is_none_or(|(d, ..)| driving < d - 1e-9) {
+                best = Some((driving, l, lanes));
+            }
         }
-    }
+        best
+    })?;
     // With one lane more than the free spacing needs, the free lattice itself fits.
     Ok(best.map_or((free, most), |(_, l, n)| (l, n)))
 }
@@ -171,11 +172,59 @@ pub fn cheaper_near(mower: &Mower, train: &LoopTrain, answer: &Lattice) -> Vec<L
                 diameter_max_m: to,
                 ..*train
             };
-            let mut solver = Solver::new(mower, &near).ok()?;
-            solver.coarsen(5.0);
-            solver.best_below(answer.mean_cuts * (1.0 - WORTH_SAYING))
+            let most = answer.mean_cuts * (1.0 - WORTH_SAYING);
+            with_solver(mower, &near, COARSE, |s| s.best_below(most)).ok()?
         })
         .collect()
+}
+
+/// Solvers kept between calls: a course is planned fairway by fairway with one mower, and what
+/// was proven for the first holds for all.
+static KEPT: Mutex<Vec<(Vec<u64>, Solver)>> = Mutex::new(Vec::new());
+/// How many solvers are kept: one mower and train, its two neighbourhoods, and one more of each.
+const KEEP: usize = 6;
+
+/// Asks the solver for this mower and train; every number counts to the last bit, so the answer
+/// never depends on what was asked before.
+fn with_solver<T>(
+    mower: &Mower,
+    train: &LoopTrain,
+    coarse: f64,
+    ask: impl FnOnce(&mut Solver) -> T,
+) -> Result<T, PlanError> {
+    let mut key: Vec<u64> = mower
+        .units
+        .iter()
+        .flat_map(|u| [u.across_m, u.ahead_m, u.width_m])
+        .chain([
+            mower.turning_radius_m,
+            train.diameter_min_m,
+            train.diameter_max_m,
+            train.advance_tolerance_m,
+            train.steering_tolerance_m,
+            train.sense.sign(),
+            coarse,
+        ])
+        .map(f64::to_bits)
+        .collect();
+    key.push(match train.form {
+        None => 0,
+        Some(LoopForm::Drift) => 1,
+        Some(LoopForm::Roll) => 2,
+    });
+    let mut kept = KEPT.lock().unwrap_or_else(PoisonError::into_inner);
+    let at = match kept.iter().position(|(k, _)| *k == key) {
+        Some(i) => i,
+        None => {
+            let solver = Solver::new(mower, train, coarse)?;
+            if kept.len() >= KEEP {
+                kept.remove(0);
+            }
+            kept.push((key, solver));
+            kept.len() - 1
+        }
+    };
+    Ok(ask(&mut kept[at].1))
 }
 
 /// All that a search needs.
@@ -195,7 +244,8 @@ struct Solver {
 }
 
 impl Solver {
-    fn new(mower: &Mower, train: &LoopTrain) -> Result<Self, PlanError> {
+    /// A solver that judges every `coarse`-th advance, and diameters as coarsely for cutting units.
+    fn new(mower: &Mower, train: &LoopTrain, coarse: f64) -> Result<Self, PlanError> {
         if mower.units.is_empty() {
             return Err(PlanError::NoUnits);
         }
@@ -247,11 +297,13 @@ impl Solver {
             looked: BTreeMap::new(),
         };
         let span = train.diameter_max_m - train.diameter_min_m;
-        let n = (span / DIAMETER_STEP_M).ceil() as usize;
+        // Proofs for cutting units are dear: a coarse search tries fewer diameters too.
+        let step = DIAMETER_STEP_M * if solver.bar.is_some() { 1.0 } else { coarse };
+        let n = (span / step).ceil() as usize;
         let diameters: Vec<f64> = (0..=n)
             .map(|i| train.diameter_min_m + span * i as f64 / n.max(1) as f64)
             .collect();
-        solver.fill(&diameters, train.form, 1.0);
+        solver.fill(&diameters, train.form, coarse);
         Ok(solver)
     }
 
@@ -293,17 +345,6 @@ impl Solver {
             }
         }
         self.shapes.sort_by(|a, b| a.0.total_cmp(&b.0));
-    }
-
-    /// Judges fewer advances: every `times`-th.
-    fn coarsen(&mut self, times: f64) {
-        let step = self.step_m();
-        self.shapes.retain(|(_, s)| {
-            let i = (s.advance_m / step).round();
-            (i / times).fract() == 0.0
-        });
-        self.judged.clear();
-        self.looked.clear();
     }
 
     fn band(&mut self, i: usize) -> Option<Band> {
@@ -445,24 +486,6 @@ fn check(
         unit: "m",
         expected: expected.to_string(),
     })
-}
-
-/// Paces of `PACE_M` in a distance, to the nearest half: how an operator measures on the grass.
-pub fn paces(distance_m: f64) -> f64 {
-    (2.0 * distance_m / PACE_M).round() / 2.0
-}
-
-/// One pace, metres: a yard, which a grown person steps off without stretching (common practice).
-pub const PACE_M: f64 = 0.9144;
-
-/// Mean number of cuts of plain stripes at a pass spacing, for comparison.
-pub fn stripes_mean_cuts(cutting_width_m: f64, spacing_m: f64) -> f64 {
-    cutting_width_m / spacing_m
-}
-
-/// Area of one full circle's swath, square metres: pi ((R + W/2)^2 - (R - W/2)^2).
-pub fn circle_swath_m2(radius_m: f64, cutting_width_m: f64) -> f64 {
-    2.0 * PI * radius_m * cutting_width_m
 }
 
 #[cfg(test)]

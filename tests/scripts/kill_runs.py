@@ -9,6 +9,7 @@ Temporary files may stay behind; they are counted. Standard library only.
 """
 
 import argparse
+import os
 import pathlib
 import random
 import shutil
@@ -57,9 +58,16 @@ def main():
         i += 1
         before = files(out)
         p = subprocess.Popen(command(o.binary, o.course, deck, out), **quiet)
-        # Half of the kills over the whole run, half near its end, where files are written.
-        span = (0.0, 1.1) if rng.random() < 0.5 else (0.6, 1.1)
-        time.sleep(rng.uniform(*span) * seconds)
+        if rng.random() < 0.3:
+            time.sleep(rng.uniform(0.0, 1.0) * seconds)
+        else:
+            # Most kills where it counts: just after the first sign of writing.
+            first = (out / "plan.json").stat().st_mtime_ns
+            while p.poll() is None and (out / "plan.json").stat().st_mtime_ns == first:
+                if any(n.endswith(".tmp") for n in os.listdir(out)):
+                    break
+                time.sleep(0.0002)
+            time.sleep(rng.uniform(0.0, 0.04))
         p.kill()
         if p.wait() == -9:
             killed += 1

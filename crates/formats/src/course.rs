@@ -21,10 +21,10 @@ pub use problem::{CourseError, FeatureRef, Notice, Problem, ProblemKind};
 use crate::input::{self, InputError};
 use crate::plane::{Plane, unwrap_deg};
 use crossgrain_core::ground::{self, FairwayParts, Fault, Place, Repair, Shape};
-use crossgrain_core::model::ground::{Course, Fairway, KeepOut};
+use crossgrain_core::model::ground::{Course, Fairway, KEEP_OUT_RANGE_M, KeepOut};
 use features::{Drawing, Geometry};
-use geo::{Area, BooleanOps, BoundingRect, Distance, Euclidean, Intersects};
-use geo_types::{Coord, LineString, Point, Polygon};
+use geo::{BoundingRect, CoordsIter, Distance, Euclidean};
+use geo_types::{Coord, LineString, Point, Polygon, Rect};
 use roles::Role;
 use std::path::Path;
 
@@ -32,10 +32,19 @@ use std::path::Path;
 pub const MAX_FEATURES: usize = 20_000;
 /// Most positions in a file. A mapped course has some ten thousand.
 pub const MAX_POSITIONS: usize = 500_000;
+/// Most features that are fairways. A course of 36 holes has under a hundred pieces.
+pub const MAX_FAIRWAYS: usize = 500;
+/// Most hole lines, and most way-in points.
+pub const MAX_HOLES: usize = 200;
+/// Most positions of one hole line; a real one has two to five.
+pub const MAX_HOLE_POSITIONS: usize = 100;
 /// Fairways farther than this from the middle one are no part of the same course, metres.
 pub const COURSE_RANGE_M: f64 = 10_000.0;
 /// Other features farther than this from every fairway are left aside, metres.
 pub const FEATURE_RANGE_M: f64 = 1_000.0;
+/// Fairways compared for shared ground have together at most this many vertices; beyond that
+/// the file is stranger than the notice is worth.
+const SHARED_VERTICES: usize = 400_000;
 /// Two fairways that share more ground than this are reported, square metres.
 const SHARED_M2: f64 = 1.0;
 
@@ -155,6 +164,38 @@ impl Reading<'_> {
         }
     }
 
+    /// Counts that a course never reaches, checked before anything grows with them.
+    fn limits(&mut self) -> Result<(), CourseError> {
+        let count = |role: Role| self.drawings.iter().filter(|d| d.role == role).count();
+        for (what, count, limit) in [
+            ("fairways", count(Role::Fairway), MAX_FAIRWAYS),
+            ("hole lines", count(Role::Hole), MAX_HOLES),
+            ("way-in points", count(Role::WayIn), MAX_HOLES),
+        ] {
+            if count > limit {
+                let kind = ProblemKind::TooMany { what, count, limit };
+                return Err(CourseError::one(self.file, kind));
+            }
+        }
+        for d in &self.drawings {
+            let count = d.geometry.positions().count();
+            let (what, limit) = match d.role {
+                Role::Hole => ("positions in one hole line", MAX_HOLE_POSITIONS),
+                Role::Fairway => ("positions in one fairway", ground::MAX_VERTICES),
+                _ => continue,
+            };
+            if count > limit {
+                self.problems.push(Problem {
+                    feature: Some(d.feature.clone()),
+                    place: None,
+                    lonlat_deg: d.geometry.positions().next(),
+                    kind: ProblemKind::TooMany { what, count, limit },
+                });
+            }
+        }
+        self.stop_on_problems()
+    }
+
     /// The plane about the fairways; those far from the middle one are problems.
     fn plane(&mut self) -> Result<Plane, CourseError> {
         let first = |d: &Drawing| d.geometry.positions().next();
@@ -212,6 +253,7 @@ impl Reading<'_> {
 
     fn assemble(mut self, name: String) -> Result<CourseFile, CourseError> {
         self.default_roles();
+        self.limits()?;
         let plane = self.plane()?;
         let to_metres = |p: &[f64; 2]| plane.to_metres(p[0], p[1]);
 
@@ -275,7 +317,18 @@ impl Reading<'_> {
             .collect();
         holes::turn_round(&mut lines, &keep_outs, &mut self.notices);
 
-        let groups = names::groups(&fairways, &self.drawings, &lines, &mut self.notices);
+        let groups = names::groups(&fairways, &self.drawings, &lines, &mut self.notices)
+            .map_err(|kind| CourseError::one(self.file, kind))?;
+        // Which fairway each way-in without a name lies nearest to.
+        let entrances: Vec<Option<usize>> = points
+            .iter()
+            .map(|&(d, c)| match self.drawings[d].name {
+                Some(_) => None,
+                None => nearest_fairway(c, &fairways),
+            })
+            .collect();
+        let keep_out_bounds: Vec<Option<Rect<f64>>> =
+            keep_outs.iter().map(|k| k.1.area.bounding_rect()).collect();
         let mut out = Vec::new();
         let mut sources = Vec::new();
         for group in &groups {
@@ -297,17 +350,27 @@ impl Reading<'_> {
                     });
                 }
             }
+            // Only keep-outs whose bounds are in range, so that a large file is not copied for
+            // every fairway.
+            let here =
+                geo_types::GeometryCollection::from_iter(polygons.iter().cloned()).bounding_rect();
+            let near: Vec<usize> = (0..keep_outs.len())
+                .filter(|&k| match (here, keep_out_bounds[k]) {
+                    (Some(a), Some(b)) => holes::gap_m(&a, &b) <= KEEP_OUT_RANGE_M,
+                    _ => true,
+                })
+                .collect();
             let parts = FairwayParts {
                 name: group.name.clone(),
-                way_in: self.way_in(&points, group, &polygons, &fairways),
+                way_in: self.way_in(&points, &entrances, group),
+                keep_outs: near.iter().map(|&k| keep_outs[k].1.clone()).collect(),
                 outline: polygons,
-                keep_outs: keep_outs.iter().map(|k| k.1.clone()).collect(),
                 no_turn: no_turn.clone(),
                 hole_line,
             };
             let locate = |place: &Place| match place.shape {
                 Shape::Outline => outline.get(place.item).map(|o| o.0),
-                Shape::KeepOut => keep_outs.get(place.item).map(|k| k.0),
+                Shape::KeepOut => near.get(place.item).map(|&k| keep_outs[k].0),
                 _ => None,
             };
             match ground::fairway(parts) {
@@ -325,8 +388,9 @@ impl Reading<'_> {
                     out.push(fairway);
                 }
                 Err(faults) => {
+                    let near: Vec<usize> = near.iter().map(|&k| keep_outs[k].0).collect();
                     for fault in faults {
-                        self.fault(fault, &group.name, &outline, &keep_outs, &plane);
+                        self.fault(fault, &group.name, &outline, &near, &plane);
                     }
                 }
             }
@@ -387,32 +451,22 @@ impl Reading<'_> {
         out
     }
 
+    /// The way in that names the fairway, else the first that lies nearest to it of all.
     fn way_in(
         &self,
         points: &[(usize, Coord<f64>)],
+        entrances: &[Option<usize>],
         group: &names::Group,
-        outline: &[Polygon<f64>],
-        fairways: &[(usize, Vec<Polygon<f64>>)],
     ) -> Option<Coord<f64>> {
-        let distance = |c: Coord<f64>, polygons: &[Polygon<f64>]| {
-            polygons
-                .iter()
-                .map(|p| Euclidean.distance(&Point(c), p))
-                .fold(f64::INFINITY, f64::min)
-        };
-        // One that names the fairway, else one that lies nearest to it of all.
         let named = points
             .iter()
             .find(|(d, _)| self.drawings[*d].name.as_deref() == Some(group.name.as_str()));
         let nearest = || {
             points
                 .iter()
-                .filter(|(d, _)| self.drawings[*d].name.is_none())
-                .filter(|(_, c)| {
-                    let here = distance(*c, outline);
-                    here <= FEATURE_RANGE_M && fairways.iter().all(|(_, p)| distance(*c, p) >= here)
-                })
-                .min_by(|a, b| distance(a.1, outline).total_cmp(&distance(b.1, outline)))
+                .zip(entrances)
+                .find(|(_, e)| e.is_some_and(|m| group.members.contains(&m)))
+                .map(|(p, _)| p)
         };
         named.or_else(nearest).map(|p| p.1)
     }
@@ -448,14 +502,14 @@ impl Reading<'_> {
         fault: Fault,
         fairway: &str,
         outline: &[(usize, Polygon<f64>)],
-        keep_outs: &[(usize, KeepOut)],
+        keep_outs: &[usize],
         plane: &Plane,
     ) {
         let place = fault.place().copied();
         let drawing = place
             .and_then(|p| match p.shape {
                 Shape::Outline => outline.get(p.item).map(|o| o.0),
-                Shape::KeepOut => keep_outs.get(p.item).map(|k| k.0),
+                Shape::KeepOut => keep_outs.get(p.item).copied(),
                 _ => None,
             })
             .or_else(|| outline.first().map(|o| o.0));
@@ -463,7 +517,7 @@ impl Reading<'_> {
             Fault::Covered { keep_outs: list } => list
                 .iter()
                 .filter_map(|&k| keep_outs.get(k))
-                .map(|k| self.drawings[k.0].feature.clone())
+                .map(|&d| self.drawings[d].feature.clone())
                 .collect(),
             _ => vec![],
         };
@@ -488,16 +542,16 @@ impl Reading<'_> {
 
     /// Ground that two fairways both claim would be mown twice.
     fn shared_ground(&mut self, fairways: &[Fairway]) {
+        let mut vertices = 0;
         for (i, a) in fairways.iter().enumerate() {
             for b in &fairways[i + 1..] {
-                let apart = match (a.ground.bounding_rect(), b.ground.bounding_rect()) {
-                    (Some(p), Some(q)) => !p.intersects(&q),
-                    _ => true,
-                };
-                if apart {
-                    continue;
+                if vertices > SHARED_VERTICES {
+                    return;
                 }
-                let area_m2 = a.ground.intersection(&b.ground).unsigned_area();
+                let area_m2 = ground::shared_m2(a, b).unwrap_or(0.0);
+                if area_m2 > 0.0 {
+                    vertices += a.ground.coords_count() + b.ground.coords_count();
+                }
                 if area_m2 > SHARED_M2 {
                     self.notices.push(Notice::SharedGround {
                         first: a.name.clone(),
@@ -508,6 +562,23 @@ impl Reading<'_> {
             }
         }
     }
+}
+
+/// The fairway nearest to a point, where one is in range.
+fn nearest_fairway(at: Coord<f64>, fairways: &[(usize, Vec<Polygon<f64>>)]) -> Option<usize> {
+    fairways
+        .iter()
+        .enumerate()
+        .map(|(m, (_, polygons))| {
+            let away = polygons
+                .iter()
+                .map(|p| Euclidean.distance(&Point(at), p))
+                .fold(f64::INFINITY, f64::min);
+            (m, away)
+        })
+        .filter(|(_, away)| *away <= FEATURE_RANGE_M)
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(m, _)| m)
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@
 //! library panics on less.
 
 use super::faults::{Fault, Place, Repair, Shape};
-use super::ring::{COINCIDENT_M, crossings, tidy};
+use super::ring::{COINCIDENT_M, crossings, tangled, tidy};
 use crate::model::ground::{Fairway, KEEP_OUT_RANGE_M, KeepOut};
 use geo::algorithm::bool_ops::{BooleanOps, FillRule, OpType};
 use geo::algorithm::orient::{Direction, Orient};
@@ -22,9 +22,11 @@ pub const TOUCH_M2: f64 = 0.01;
 /// own error passes a millimetre in a hundred metres beyond it.
 pub const FARTHEST_M: f64 = 20_000.0;
 /// Most vertices of one fairway with the keep-outs in its range. Real ones have a few hundred.
-pub const MAX_VERTICES: usize = 20_000;
-/// Most crossings between all rings of one fairway; more is a scribble, and each costs memory.
+pub const MAX_VERTICES: usize = 10_000;
+/// Most places where rings of one fairway meet; more is a scribble, and each costs memory.
 pub const MAX_CROSSINGS: usize = 20_000;
+/// Most pairs of edges that come near one another; real outlines have some ten thousand.
+pub const MAX_PAIRS: usize = 2_000_000;
 /// Ground where turning is barred is carried with a fairway when it is this near, metres:
 /// beyond the farthest a turn may go outside.
 pub const NO_TURN_RANGE_M: f64 = 60.0;
@@ -99,6 +101,18 @@ pub fn fairway(parts: FairwayParts) -> Result<(Fairway, Vec<Repair>), Vec<Fault>
         return Err(faults);
     }
 
+    if scribbled(
+        parts
+            .outline
+            .iter()
+            .chain(keep_outs.iter().map(|k| &k.1.area))
+            .chain(no_turn.iter().map(|n| n.1)),
+    ) {
+        return Err(vec![Fault::TooManyCrossings {
+            limit: MAX_CROSSINGS,
+        }]);
+    }
+
     let mut drawn = Vec::new();
     for (item, polygon) in parts.outline.iter().enumerate() {
         drawn.extend(outline_part(item, polygon, &mut faults, &mut repairs));
@@ -115,19 +129,6 @@ pub fn fairway(parts: FairwayParts) -> Result<(Fairway, Vec<Repair>), Vec<Fault>
     if !faults.is_empty() {
         return Err(faults);
     }
-    let all: Vec<_> = drawn
-        .iter()
-        .chain(kept_out.iter().flat_map(|k| k.2.iter()))
-        .chain(no_turn_area.iter())
-        .flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()))
-        .flat_map(|r| r.lines().map(|l| (l.start, l.end)))
-        .collect();
-    if crossings(&all, MAX_CROSSINGS + 1).len() > MAX_CROSSINGS {
-        return Err(vec![Fault::TooManyCrossings {
-            limit: MAX_CROSSINGS,
-        }]);
-    }
-
     let outline = merge_parts(drawn, &mut repairs);
     kept_out.retain_mut(|(_, _, area)| {
         area.0
@@ -192,6 +193,11 @@ pub fn keep_out(area: &Polygon<f64>) -> Result<(MultiPolygon<f64>, Vec<Repair>),
             limit: MAX_VERTICES,
         });
     }
+    if faults.is_empty() && scribbled([area]) {
+        faults.push(Fault::TooManyCrossings {
+            limit: MAX_CROSSINGS,
+        });
+    }
     if !faults.is_empty() {
         return Err(faults);
     }
@@ -201,6 +207,30 @@ pub fn keep_out(area: &Polygon<f64>) -> Result<(MultiPolygon<f64>, Vec<Repair>),
     } else {
         Err(faults)
     }
+}
+
+/// Ground that two fairways share, square metres; `None` where their outlines are too tangled
+/// to say.
+pub fn shared_m2(a: &Fairway, b: &Fairway) -> Option<f64> {
+    let apart = match (a.ground.bounding_rect(), b.ground.bounding_rect()) {
+        (Some(p), Some(q)) => !p.intersects(&q),
+        _ => true,
+    };
+    if apart {
+        return Some(0.0);
+    }
+    (!scribbled(a.ground.iter().chain(b.ground.iter())))
+        .then(|| a.ground.intersection(&b.ground).unsigned_area())
+}
+
+/// Whether the rings meet too often to be worked with.
+fn scribbled<'a>(polygons: impl IntoIterator<Item = &'a Polygon<f64>>) -> bool {
+    let edges: Vec<_> = polygons
+        .into_iter()
+        .flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()))
+        .flat_map(|r| r.lines().map(|l| (l.start, l.end)))
+        .collect();
+    tangled(&edges, MAX_CROSSINGS, MAX_PAIRS)
 }
 
 fn vertices(p: &Polygon<f64>) -> usize {

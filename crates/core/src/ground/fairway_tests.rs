@@ -325,3 +325,46 @@ fn a_scribble_is_refused_quickly() {
         .is_err()
     );
 }
+
+#[test]
+fn combs_that_cross_are_refused_before_they_fill_the_memory() {
+    // Two combs at right angles: 1,200 teeth each would cross millions of times.
+    let comb = |turn: bool| {
+        let mut points = vec![(0.0, -1.0)];
+        for i in 0..1200 {
+            let x = f64::from(i) * 0.05;
+            points.extend([
+                (x, 90.0),
+                (x + 0.02, 90.0),
+                (x + 0.025, 0.0),
+                (x + 0.045, 0.0),
+            ]);
+        }
+        points.push((80.0, -1.0));
+        let points: Vec<_> = points
+            .into_iter()
+            .map(|(x, y)| if turn { (y, x) } else { (x, y) })
+            .collect();
+        ring(&points)
+    };
+    let outline = Polygon::new(
+        comb(false).exterior().clone(),
+        vec![comb(true).exterior().clone()],
+    );
+    for parts in [
+        parts(vec![outline], vec![]),
+        parts(
+            vec![square(0., 0., 90., 90.)],
+            vec![comb(false), comb(true)],
+        ),
+    ] {
+        let faults = fairway(parts).unwrap_err();
+        assert!(
+            matches!(
+                &faults[..],
+                [Fault::TooManyCrossings { .. } | Fault::TooManyVertices { .. }]
+            ),
+            "{faults:?}"
+        );
+    }
+}

@@ -61,7 +61,7 @@ pub enum Fault {
         /// The limit.
         limit: usize,
     },
-    /// The rings cross one another more often than any drawing means.
+    /// The rings cross or touch one another more often than any drawing means.
     TooManyCrossings {
         /// The limit.
         limit: usize,
@@ -224,7 +224,9 @@ impl Fault {
                 format!("{count} vertices in one fairway and its keep-outs; the limit is {limit}")
             }
             Fault::TooManyCrossings { limit } => {
-                format!("the rings cross one another more than {limit} times")
+                format!(
+                    "the rings cross or touch one another more than {limit} times, or nearly so"
+                )
             }
             Fault::TooFewPoints { count, .. } => {
                 format!("the ring has {count} different points; an area needs three")

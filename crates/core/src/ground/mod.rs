@@ -11,5 +11,5 @@ pub mod reach;
 mod ring;
 pub mod rounding;
 
-pub use fairway::{FairwayParts, fairway, keep_out};
+pub use fairway::{FairwayParts, MAX_VERTICES, fairway, keep_out, shared_m2};
 pub use faults::{Fault, Place, Repair, Shape};

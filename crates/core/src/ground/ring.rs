@@ -143,6 +143,57 @@ pub(crate) fn crossings(edges: &[(Coord<f64>, Coord<f64>)], budget: usize) -> Ve
     found
 }
 
+/// Whether edges meet one another too often to be worked with: more than `most_meetings`
+/// crossings, or ends inside another edge, or more than `most_pairs` pairs that come near.
+///
+/// Every meeting splits edges in the geometry library, so a scribble of a few thousand edges
+/// could fill the memory; and pairs that come near cost time even where they do not meet.
+pub(crate) fn tangled(
+    edges: &[(Coord<f64>, Coord<f64>)],
+    most_meetings: usize,
+    most_pairs: usize,
+) -> bool {
+    let mut order: Vec<usize> = (0..edges.len()).collect();
+    let left = |i: usize| edges[i].0.x.min(edges[i].1.x);
+    order.sort_by(|&a, &b| left(a).total_cmp(&left(b)).then(a.cmp(&b)));
+    let (mut meetings, mut pairs) = (0, 0);
+    for (k, &i) in order.iter().enumerate() {
+        let (a, b) = edges[i];
+        let right = a.x.max(b.x);
+        let (low, high) = (a.y.min(b.y), a.y.max(b.y));
+        for &j in order[k + 1..].iter() {
+            if left(j) > right {
+                break;
+            }
+            let (c, d) = edges[j];
+            if c.y.min(d.y) > high || c.y.max(d.y) < low {
+                continue;
+            }
+            pairs += 1;
+            meetings += usize::from(
+                proper_crossing(a, b, c, d).is_some()
+                    || [a, b].iter().any(|&p| strictly_on(p, c, d))
+                    || [c, d].iter().any(|&p| strictly_on(p, a, b)),
+            );
+            if meetings > most_meetings || pairs > most_pairs {
+                return true;
+            }
+        }
+    }
+    false
+}
+
+/// Whether `p` lies on the edge from `a` to `b`, its ends aside.
+fn strictly_on(p: Coord<f64>, a: Coord<f64>, b: Coord<f64>) -> bool {
+    p != a
+        && p != b
+        && p.x >= a.x.min(b.x)
+        && p.x <= a.x.max(b.x)
+        && p.y >= a.y.min(b.y)
+        && p.y <= a.y.max(b.y)
+        && RobustKernel::orient2d(a, b, p) == Orientation::Collinear
+}
+
 /// Where two edges cross inside both of them; touching does not count.
 fn proper_crossing(
     a: Coord<f64>,
@@ -210,6 +261,25 @@ mod tests {
     fn a_line_has_no_points_left_to_enclose_anything() {
         let t = tidy(&ring(&[(0.0, 0.0), (5.0, 5.0), (9.0, 9.0), (0.0, 0.0)]));
         assert!(t.points.len() < 3, "{t:?}");
+    }
+
+    #[test]
+    fn stacked_edges_count_as_meetings() {
+        let stack: Vec<_> = (0..200)
+            .map(|i| {
+                let x = f64::from(i);
+                (
+                    Coord { x, y: 0.0 },
+                    Coord {
+                        x: x + 300.0,
+                        y: 0.0,
+                    },
+                )
+            })
+            .collect();
+        assert!(tangled(&stack, 10_000, usize::MAX));
+        assert!(!tangled(&stack[..10], 100, 1000));
+        assert!(tangled(&stack, usize::MAX, 1000));
     }
 
     #[test]

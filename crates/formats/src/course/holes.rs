@@ -3,9 +3,10 @@
 use super::problem::Notice;
 use crossgrain_core::model::ground::{KeepOut, KeepOutKind};
 use geo::{
-    BooleanOps, BoundingRect, Centroid, ConvexHull, Distance, Euclidean, Intersects, Length,
+    BooleanOps, BoundingRect, Centroid, ConvexHull, CoordsIter, Distance, Euclidean, Intersects,
+    Length,
 };
-use geo_types::{Coord, LineString, MultiLineString, MultiPolygon, Point, Polygon};
+use geo_types::{Coord, LineString, MultiLineString, MultiPolygon, Point, Polygon, Rect};
 
 /// A hole line must run this far over a fairway to belong to it, metres; less is a corner cut
 /// by the line of a neighbouring hole.
@@ -28,9 +29,29 @@ pub(crate) struct HoleLine {
     pub line: LineString<f64>,
 }
 
-/// The hole line that runs farthest over an area.
-pub(crate) fn through(area: &MultiPolygon<f64>, lines: &[HoleLine]) -> Option<usize> {
+/// Work that a course's fairways and hole lines may cost, edges times edges; real ones cost a
+/// hundred thousand.
+pub(crate) const MAX_WORK: usize = 20_000_000;
+
+/// Gap between two bounds, metres; 0 where they meet.
+pub(crate) fn gap_m(a: &Rect<f64>, b: &Rect<f64>) -> f64 {
+    let along = |a0: f64, a1: f64, b0: f64, b1: f64| (b0 - a1).max(a0 - b1).max(0.0);
+    along(a.min().x, a.max().x, b.min().x, b.max().x).hypot(along(
+        a.min().y,
+        a.max().y,
+        b.min().y,
+        b.max().y,
+    ))
+}
+
+/// The hole line that runs farthest over an area. `work` counts what it cost.
+pub(crate) fn through(
+    area: &MultiPolygon<f64>,
+    lines: &[HoleLine],
+    work: &mut usize,
+) -> Option<usize> {
     let bounds = area.bounding_rect()?;
+    let edges = area.coords_count();
     let mut best: Option<(f64, usize)> = None;
     for (i, hole) in lines.iter().enumerate() {
         if hole.line.0.len() < 2
@@ -40,6 +61,10 @@ pub(crate) fn through(area: &MultiPolygon<f64>, lines: &[HoleLine]) -> Option<us
                 .is_some_and(|r| r.intersects(&bounds))
         {
             continue;
+        }
+        *work += edges * hole.line.0.len();
+        if *work > MAX_WORK {
+            return None;
         }
         let inside = area.clip(&MultiLineString(vec![hole.line.clone()]), false);
         let length = Euclidean.length(&inside);

@@ -2,10 +2,10 @@
 
 use super::features::Drawing;
 use super::holes::{self, HoleLine};
-use super::problem::Notice;
+use super::problem::{Notice, ProblemKind};
 use crate::input::is_unseen;
-use geo::{Distance, Euclidean};
-use geo_types::{MultiPolygon, Polygon};
+use geo::BoundingRect;
+use geo_types::{MultiPolygon, Polygon, Rect};
 use std::collections::BTreeSet;
 
 /// Longest name kept, characters: more does not fit on any sheet.
@@ -41,12 +41,23 @@ pub(crate) fn groups(
     drawings: &[Drawing],
     lines: &[HoleLine],
     notices: &mut Vec<Notice>,
-) -> Vec<Group> {
+) -> Result<Vec<Group>, ProblemKind> {
     let areas: Vec<MultiPolygon<f64>> = fairways
         .iter()
         .map(|(_, p)| MultiPolygon(p.clone()))
         .collect();
-    let through: Vec<Option<usize>> = areas.iter().map(|a| holes::through(a, lines)).collect();
+    let mut work = 0;
+    let through: Vec<Option<usize>> = areas
+        .iter()
+        .map(|a| holes::through(a, lines, &mut work))
+        .collect();
+    if work > holes::MAX_WORK {
+        return Err(ProblemKind::TooMany {
+            what: "edges of fairways times edges of hole lines over them",
+            count: work,
+            limit: holes::MAX_WORK,
+        });
+    }
     // The name in the file, else that of the hole through it.
     let names: Vec<Option<(String, bool)>> = fairways
         .iter()
@@ -98,16 +109,18 @@ pub(crate) fn groups(
             g.hole = g.members.iter().find_map(|&m| through[m]);
         }
     }
-    groups
+    Ok(groups)
 }
 
 /// Joins groups of one name whose ground is near; single linkage, in the order of the file.
 fn join_parts(groups: &mut Vec<Group>, areas: &[MultiPolygon<f64>]) {
+    let bounds: Vec<Option<Rect<f64>>> = areas.iter().map(BoundingRect::bounding_rect).collect();
     let near = |a: &Group, b: &Group| {
         a.members.iter().any(|&m| {
-            b.members
-                .iter()
-                .any(|&n| Euclidean.distance(&areas[m], &areas[n]) <= PARTS_RANGE_M)
+            b.members.iter().any(|&n| match (&bounds[m], &bounds[n]) {
+                (Some(p), Some(q)) => holes::gap_m(p, q) <= PARTS_RANGE_M,
+                _ => false,
+            })
         })
     };
     let mut i = 0;

@@ -63,6 +63,15 @@ pub enum ProblemKind {
         /// The limit.
         limit: usize,
     },
+    /// Too many of something.
+    TooMany {
+        /// Of what.
+        what: &'static str,
+        /// How many.
+        count: usize,
+        /// The limit.
+        limit: usize,
+    },
     /// Too many positions.
     TooManyPositions {
         /// The limit.
@@ -158,6 +167,9 @@ impl ProblemKind {
             ProblemKind::TooManyFeatures { count, limit } => {
                 format!("{count} features; the limit is {limit}")
             }
+            ProblemKind::TooMany { what, count, limit } => {
+                format!("{count} {what}; the limit is {limit}")
+            }
             ProblemKind::TooManyPositions { limit } => format!("more than {limit} positions"),
             ProblemKind::OtherSystem { name } => {
                 format!("the coordinates are in {name}, not in longitude and latitude")
@@ -210,7 +222,9 @@ impl ProblemKind {
             ProblemKind::NoFairway { .. } => {
                 "give the fairway polygons \"role\": \"fairway\" (or golf=fairway)".to_string()
             }
-            ProblemKind::TooManyFeatures { .. } | ProblemKind::TooManyPositions { .. } => {
+            ProblemKind::TooManyFeatures { .. }
+            | ProblemKind::TooMany { .. }
+            | ProblemKind::TooManyPositions { .. } => {
                 "export only one course, or simplify the outlines".to_string()
             }
             ProblemKind::OtherSystem { .. } => DEGREES.to_string(),

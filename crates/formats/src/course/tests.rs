@@ -3,6 +3,7 @@
 use super::*;
 use approx::assert_relative_eq;
 use crossgrain_core::model::ground::KeepOutKind;
+use geo::Area;
 use serde_json::{Value, json};
 
 /// A rectangle in degrees: west and south corner and size in metres, near 45 N, 5 E.

@@ -10,6 +10,7 @@ mod options;
 mod plan;
 mod progress;
 mod report;
+mod season;
 mod terminal;
 
 use clap::{ArgMatches, Command};
@@ -35,6 +36,7 @@ fn command() -> Command {
             "Exit codes: 0 done; 1 done, but something needs your eyes; 2 unusable input or arguments.",
         )
         .subcommand(plan::command())
+        .subcommand(season::command())
         .subcommand(check::command())
         .subcommand(mower::command())
 }
@@ -42,6 +44,7 @@ fn command() -> Command {
 fn run(matches: &ArgMatches) -> Result<Verdict, Failure> {
     match matches.subcommand() {
         Some(("plan", m)) => plan::run(m),
+        Some(("season", m)) => season::run(m),
         Some(("check", m)) => check::run(m),
         Some(("mower", m)) => mower::run(m),
         _ => Ok(Verdict::Done),

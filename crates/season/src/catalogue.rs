@@ -3,12 +3,23 @@
 //! A mow driven back to front has the same lines, the same minutes and the same axes, with all
 //! directions turned round; a loop train driven back to front turns the other way. So one plan
 //! serves both ways, and the clean-up passes, which are the same in each mow, are kept apart.
+//!
+//! Mows are planned for a plain deck of the mower's cutting width ([`StandIn`]): where the lay
+//! is asked for in cells of metres, it does not matter that one unit runs ahead of another, and
+//! a season takes seconds instead of minutes. Only loops need more driving for real units than
+//! for a plain deck; by how much is solved once, and their minutes, distance and lay are scaled
+//! by it. The operator's sheet of the day is planned for the real units.
 
 use crate::grain::{Cells, Sum, sums};
 use crate::rules::{CLOCK_ROTATION, Groom, Rules};
+use crossgrain_core::ground::heading::resolve;
 use crossgrain_core::model::mow::UsedSettings;
 use crossgrain_core::model::pattern::{CleanUp, CrossSets, Guide, Heading, LoopTrain, PatternKind};
-use crossgrain_core::{Fairway, Mower, Pattern, PlanError, Role, Sense, Settings, Track, plan};
+use crossgrain_core::model::units::compass_deg;
+use crossgrain_core::patterns::lattice::solve;
+use crossgrain_core::{
+    Fairway, Mower, Pattern, PlanError, Role, Sense, Settings, Track, Unit, plan,
+};
 use crossgrain_metrics::lay::LayGrid;
 use crossgrain_metrics::measures::drive_minutes;
 
@@ -76,11 +87,7 @@ impl Job {
                 angle_deg: 90.0,
                 sets: CrossSets::Both,
             },
-            What::Loops(shift) => Pattern::Loops(LoopTrain {
-                diameter_max_m: rules.grooming.loop_diameter_max_m,
-                lane_shift: shift,
-                ..LoopTrain::new(rules.grooming.loop_diameter_min_m, Sense::Clockwise)
-            }),
+            What::Loops(shift) => Pattern::Loops(train(rules, shift)),
         };
         let mut settings = Settings::new(pattern);
         settings.clean_up = CleanUp {
@@ -88,6 +95,50 @@ impl Job {
             ..settings.clean_up
         };
         settings
+    }
+}
+
+/// A plain deck that stands in for the mower.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StandIn {
+    /// The plain deck, as wide, as fast and as nimble as the mower.
+    pub deck: Mower,
+    /// Driving of the mower's loops over that of the plain deck's, or why it cannot loop.
+    pub loops: Result<f64, PlanError>,
+}
+
+impl StandIn {
+    /// The stand-in of a mower; the mower itself when it has one unit.
+    pub fn of(mower: &Mower, rules: &Rules) -> Self {
+        if mower.units.len() <= 1 {
+            return Self {
+                deck: mower.clone(),
+                loops: Ok(1.0),
+            };
+        }
+        let deck = Mower {
+            units: vec![Unit {
+                across_m: f64::midpoint(mower.left_m(), mower.right_m()),
+                ahead_m: 0.0,
+                width_m: mower.cutting_width_m(),
+            }],
+            ..mower.clone()
+        };
+        let train = train(rules, 0.0);
+        let loops = match (solve(mower, &train), solve(&deck, &train)) {
+            (Ok(real), Ok(plain)) if plain.mean_cuts > 0.0 => Ok(real.mean_cuts / plain.mean_cuts),
+            (Err(e), _) | (_, Err(e)) => Err(e),
+            _ => Ok(1.0),
+        };
+        Self { deck, loops }
+    }
+}
+
+fn train(rules: &Rules, shift: f64) -> LoopTrain {
+    LoopTrain {
+        diameter_max_m: rules.grooming.loop_diameter_max_m,
+        lane_shift: shift,
+        ..LoopTrain::new(rules.grooming.loop_diameter_min_m, Sense::Clockwise)
     }
 }
 
@@ -142,10 +193,17 @@ pub fn jobs(rules: &Rules, fairway: usize, loops: bool) -> Vec<Job> {
 pub fn run(
     job: &Job,
     fairway: &Fairway,
-    mower: &Mower,
+    stand_in: &StandIn,
     rules: &Rules,
     cells: &Cells,
 ) -> Result<Planned, PlanError> {
+    let is_loops = matches!(job.what, What::Loops(_));
+    let factor = if is_loops {
+        stand_in.loops.clone()?
+    } else {
+        1.0
+    };
+    let mower = &stand_in.deck;
     let mow = plan(fairway, mower, &job.settings(rules))?;
     let mut in_ring = vec![false; mow.tracks.len()];
     for leg in &mow.legs {
@@ -163,18 +221,24 @@ pub fn run(
             .filter(|(_, r)| **r == ring)
             .map(|(t, _)| *t)
             .collect();
-        sums(&LayGrid::of_tracks(fairway, mower, &tracks, cells.cell_m))
+        let mut sums = sums(&LayGrid::of_tracks(fairway, mower, &tracks, cells.cell_m));
+        if !ring && factor != 1.0 {
+            for s in &mut sums {
+                let mut scaled = Sum::default();
+                scaled.add(s, factor as f32, false);
+                *s = scaled;
+            }
+        }
+        sums
     };
     Ok(Planned {
         job: *job,
-        heading_deg: mow.heading_deg.unwrap_or_else(|| {
-            crossgrain_core::model::units::compass_deg(
-                crossgrain_core::ground::heading::resolve(Heading::Along, fairway).0,
-            )
-        }),
-        minutes: drive_minutes(mower, &mow),
-        mowing_m: mow.mowing_m(),
-        transport_m: mow.transport_m(),
+        heading_deg: mow
+            .heading_deg
+            .unwrap_or_else(|| compass_deg(resolve(Heading::Along, fairway).0)),
+        minutes: factor * drive_minutes(mower, &mow),
+        mowing_m: factor * mow.mowing_m(),
+        transport_m: factor * mow.transport_m(),
         used: mow.settings,
         sums: part(false),
         ring_sums: if job.rings { part(true) } else { Vec::new() },

@@ -13,6 +13,7 @@ pub mod crew;
 pub mod fairway_season;
 pub mod grain;
 pub mod grass;
+pub mod guide;
 pub mod headings;
 pub mod heights;
 pub mod programme;

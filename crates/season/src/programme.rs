@@ -1,6 +1,6 @@
 //! The season planned: dated visits, the lay they leave, what they cost.
 
-use crate::catalogue::{Job, Planned, What, jobs, run};
+use crate::catalogue::{Job, Planned, StandIn, What, jobs, run};
 use crate::cost::Cost;
 use crate::crew::{DayLoad, level, limit_min, loads};
 use crate::fairway_season::{Habit, Mown, Stock, habit, loop_visits, minutes, schedule};
@@ -469,11 +469,12 @@ fn stocks(
         .filter(|(_, f)| !rules.leaves_out(&f.name))
         .flat_map(|(i, f)| jobs(rules, i, rules.loops_on(&f.name)))
         .collect();
+    let stand_in = StandIn::of(mower, rules);
     let done: Vec<Result<Planned, PlanError>> = workers.each(Stage::Mows, &all, |job| {
         run(
             job,
             &course.fairways[job.fairway],
-            mower,
+            &stand_in,
             rules,
             &cells[job.fairway],
         )
@@ -830,8 +831,9 @@ fn clock_in(rules: &Rules, visits: &mut [Visit]) {
 /// A heading as hours on the clock face of a fairway, from and to, to the nearest half hour.
 fn clock_hours(heading_deg: f64, noon_deg: f64) -> (f64, f64) {
     let half_hours = ((heading_deg - noon_deg).rem_euclid(360.0) / 15.0).round() as i64;
+    // Half past twelve is 12:30 on a clock, not 0:30.
     let hour = |h: i64| match h.rem_euclid(24) {
-        0 => 12.0,
+        h @ (0 | 1) => 12.0 + h as f64 / 2.0,
         h => h as f64 / 2.0,
     };
     (hour(half_hours + 12), hour(half_hours))
@@ -848,6 +850,7 @@ mod tests {
     fn clock_hours_are_read_on_the_hole() {
         assert_eq!(clock_hours(41.0, 41.0), (6.0, 12.0));
         assert_eq!(clock_hours(131.0, 41.0), (9.0, 3.0));
+        assert_eq!(clock_hours(41.0 + 195.0, 41.0), (12.5, 6.5));
         assert_eq!(clock_hours(41.0 - 45.0 + 360.0, 41.0), (4.5, 10.5));
         assert_eq!(clock_hours(41.0 + 180.0, 41.0), (12.0, 6.0));
     }

@@ -246,14 +246,7 @@ impl Rules {
                 growth_m_per_day: 0.002,
             },
             headings: HeadingRule {
-                allowed: vec![
-                    clock(12.0),
-                    clock(1.0),
-                    clock(1.5),
-                    clock(3.0),
-                    clock(10.5),
-                    clock(11.0),
-                ],
+                allowed: CLOCK_ROTATION.to_vec(),
                 extra_hours: 0.05,
                 half_life_days: None,
             },

@@ -7,8 +7,7 @@
 Every lowered track is turned into polygons, one for each cutting unit: a quadrilateral on a
 line, pieces of a ring on an arc. Where a unit stands ahead of the axle its ends run on their
 own radii. Chords replace arcs; their radius is widened so that each piece keeps the exact area.
-The ground is then cut into tiles, and in each tile the pieces into faces, and every face is
-asked how many pieces cover it.
+The ground is then cut into tiles, and in each tile the pieces are laid on one another in levels.
 """
 
 import argparse
@@ -18,11 +17,13 @@ import sys
 
 import numpy as np
 import shapely
-from shapely.geometry import MultiPolygon, Polygon, box
+from shapely.geometry import Polygon, box
 
 STEP_RAD = math.radians(1.0)
-TILE_M = 6.0
-# Faces smaller than this are rounding, not ground.
+TILE_M = 12.0
+# Overlays on a grid never fail on nearly coincident edges, which loop trains are full of.
+GRID_M = 1e-8
+# Shapes smaller than this are rounding, not ground.
 SPECK_M2 = 1e-9
 
 
@@ -85,12 +86,24 @@ def pieces_of(tracks, units):
     return np.array([s for s in shapes if s.area > SPECK_M2], dtype=object)
 
 
+def solid(shape):
+    """The areas of a shape; lines and points left by touching edges upset later steps."""
+    if shape.geom_type in ("Polygon", "MultiPolygon"):
+        return shape
+    parts = shapely.get_parts(shape)
+    return shapely.union_all([p for p in parts if p.area > 0])
+
+
 def times_cut(pieces, ground):
-    """Area of ground covered exactly k times, k = 0, 1, 2 ..."""
-    depth = {0: 0.0}
+    """Area of ground covered exactly k times, k = 0, 1, 2 ...
+
+    Tile by tile: level k is what at least k of the pieces so far cover. A new piece joins level
+    1; what of it was there already goes on to level 2, and so on.
+    """
     if ground.is_empty:
         return [0.0]
-    tree = shapely.STRtree(pieces)
+    least = [0.0]
+    tree = shapely.STRtree(pieces) if len(pieces) else None
     x0, y0, x1, y1 = ground.bounds
     for ix in range(math.ceil((x1 - x0) / TILE_M)):
         for iy in range(math.ceil((y1 - y0) / TILE_M)):
@@ -98,24 +111,25 @@ def times_cut(pieces, ground):
             tile = ground.intersection(box(x, y, x + TILE_M, y + TILE_M))
             if tile.area <= SPECK_M2:
                 continue
-            here = pieces[tree.query(tile, predicate="intersects")]
-            if len(here) == 0:
-                depth[0] += tile.area
-                continue
-            # A little beyond the tile: a line that ends on its edge may stop short by rounding.
-            around = box(x - 0.1, y - 0.1, x + TILE_M + 0.1, y + TILE_M + 0.1)
-            edges = shapely.union_all(np.append(shapely.intersection(shapely.boundary(here), around), tile.boundary))
-            faces = shapely.get_parts(shapely.polygonize([edges]))
-            inside = shapely.point_on_surface(faces)
-            cover = np.zeros(len(faces), int)
-            for piece in here:
-                shapely.prepare(piece)
-                cover += shapely.contains(piece, inside)
-            keep = shapely.contains(tile, inside)
-            for k, a, ok in zip(cover, shapely.area(faces), keep):
-                if ok:
-                    depth[int(k)] = depth.get(int(k), 0.0) + float(a)
-    return [depth.get(k, 0.0) for k in range(max(depth) + 1)]
+            least[0] += tile.area
+            levels = []
+            for i in np.sort(tree.query(tile, predicate="intersects")) if tree else []:
+                carry = solid(pieces[i].intersection(tile))
+                for k, level in enumerate(levels):
+                    if carry.area <= SPECK_M2:
+                        break
+                    levels[k], carry = (
+                        solid(shapely.union(level, carry, grid_size=GRID_M)),
+                        solid(shapely.intersection(level, carry, grid_size=GRID_M)),
+                    )
+                else:
+                    if carry.area > SPECK_M2:
+                        levels.append(carry)
+            for k, level in enumerate(levels):
+                if k + 1 == len(least):
+                    least.append(0.0)
+                least[k + 1] += level.area
+    return [a - b for a, b in zip(least, least[1:] + [0.0])]
 
 
 def track_length(t):

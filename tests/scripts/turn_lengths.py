@@ -29,10 +29,20 @@ def pairs():
 def main():
     which = sys.argv[1]
     if which == "forward":
-        import dubins
+        try:
+            import dubins
 
-        def length(a, b, r):
-            return dubins.shortest_path(tuple(a), tuple(b), r).path_length()
+            def length(a, b, r):
+                return dubins.shortest_path(tuple(a), tuple(b), r).path_length()
+
+        except ImportError:
+            # The same C core, compiled without the extension that newer interpreters refuse.
+            import dubins_core
+
+            lib = dubins_core.load()
+
+            def length(a, b, r):
+                return dubins_core.shortest_length(lib, a, b, r)
 
         print("# shortest forward joins by PyPI dubins 1.0.1; metres and radians")
     else:

@@ -11,6 +11,7 @@ mod bounds;
 mod capacity;
 mod circular;
 mod deck;
+mod direction;
 mod geodesy;
 mod geojson;
 mod paper;
@@ -158,6 +159,7 @@ pub fn topics() -> Vec<Topic> {
         topic("Cutting units on a loop", deck::rows()),
         topic("Areas of ground", areas::rows()),
         topic("Areas of drives", sweep::rows()),
+        topic("Directions", direction::rows()),
         topic("Circles that advance", circular::rows()),
         topic("Plane and geodesics", geodesy::rows()),
         topic("GeoJSON", geojson::rows()),

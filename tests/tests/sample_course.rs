@@ -1,0 +1,169 @@
+//! The sample course from file to plan file and back.
+
+use crossgrain_core::model::pattern::Heading;
+use crossgrain_core::{Mower, Path, Pattern, Settings, Track, plan};
+use crossgrain_formats::course::{CourseFile, open, read};
+use crossgrain_formats::plan::{Entry, read as read_plan, text};
+use crossgrain_metrics::{Measures, measure};
+use crossgrain_tests::stored::path;
+use geo::Area;
+
+const DECK_M: f64 = 2.54;
+
+fn sample() -> CourseFile {
+    match open(&path("../samples/quillback.geojson")) {
+        Ok(c) => c,
+        Err(e) => panic!("{e}"),
+    }
+}
+
+fn stripes(heading: Heading) -> Settings {
+    Settings::new(Pattern::Stripes { heading })
+}
+
+#[test]
+fn the_sample_is_mown_clean_on_three_headings() {
+    let file = sample();
+    assert_eq!(file.course.fairways.len(), 9);
+    let mower = Mower::bar(DECK_M);
+    let mut bad = Vec::new();
+    for f in &file.course.fairways {
+        for heading in [
+            Heading::Fewest,
+            Heading::Along,
+            Heading::Bearing { deg: 45.0 },
+        ] {
+            let mow = plan(f, &mower, &stripes(heading)).expect("the sample can be planned");
+            let m = measure(f, &mower, &mow);
+            let reach = m.fairway_m2 - m.trim_m2;
+            // 0.05% of the reach, 0.3% of the fairway, nothing but rounding in a keep-out.
+            if m.missed_m2 > 5e-4 * reach
+                || m.overrun_m2 > 3e-3 * m.fairway_m2
+                || m.keepout_cut_m2 > m.area_error_bound_m2.max(1e-6 * m.fairway_m2)
+            {
+                bad.push(format!(
+                    "{} {heading:?}: missed {}, overrun {}, keep-outs {}",
+                    f.name, m.missed_m2, m.overrun_m2, m.keepout_cut_m2
+                ));
+            }
+        }
+    }
+    assert!(bad.is_empty(), "{}", bad.join("\n"));
+}
+
+fn near(a: f64, b: f64) -> bool {
+    // A degree and back costs a few units in the last place.
+    (a - b).abs() <= 1e-9 * a.abs().max(b.abs()).max(1.0)
+}
+
+fn same(a: &Track, b: &Track) -> bool {
+    a.reels == b.reels
+        && a.gear == b.gear
+        && match (a.path, b.path) {
+            (Path::Line { from: p, to: q }, Path::Line { from: r, to: s }) => p == r && q == s,
+            (Path::Arc(p), Path::Arc(q)) => {
+                p.centre == q.centre
+                    && p.radius_m == q.radius_m
+                    && near(p.from_rad, q.from_rad)
+                    && near(p.sweep_rad, q.sweep_rad)
+            }
+            _ => false,
+        }
+}
+
+#[test]
+fn a_plan_file_read_back_drives_and_measures_the_same() {
+    let file = sample();
+    let mower = Mower::bar(DECK_M);
+    for name in ["4", "7"] {
+        let f = file
+            .course
+            .fairways
+            .iter()
+            .find(|f| f.name == name)
+            .expect("the sample has it");
+        let mut mow = plan(f, &mower, &stripes(Heading::Along)).expect("a plan");
+        let measures = measure(f, &mower, &mow);
+        let entry = Entry {
+            fairway: f,
+            mow: &mow,
+            measures: &measures,
+        };
+        let written = text(&file.course, &mower, &[entry]);
+        let back = match read_plan(&written, "plan.json") {
+            Ok(p) => p,
+            Err(e) => panic!("{e}"),
+        };
+        let m = &back.mows[0];
+        assert_eq!(m.tracks.len(), mow.tracks.len());
+        let differ = m
+            .tracks
+            .iter()
+            .zip(&mow.tracks)
+            .position(|(a, b)| !same(a, b));
+        assert_eq!(differ, None, "fairway {name}: a track differs");
+        assert_eq!(m.outline, f.ground);
+        mow.tracks = m.tracks.clone();
+        let again: Measures = measure(f, &mower, &mow);
+        assert!(near(again.mowing_m, measures.mowing_m));
+        for (a, b) in again.times_cut_m2.iter().zip(&measures.times_cut_m2) {
+            assert!(
+                (a - b).abs() <= 1e-6 * f.ground.unsigned_area(),
+                "{a} and {b}"
+            );
+        }
+    }
+}
+
+/// The same drawing put down elsewhere on the earth, unsplit where it crosses the antimeridian.
+fn moved(lon: f64, lat: f64, file: &CourseFile) -> String {
+    let to = crossgrain_formats::Plane::new(lon, lat).expect("a place on earth");
+    let f = &file.course.fairways[1];
+    let ring: Vec<[f64; 2]> = f.outline.0[0]
+        .exterior()
+        .0
+        .iter()
+        .map(|c| to.to_degrees(*c - f.outline.0[0].exterior().0[0]))
+        .collect();
+    format!(
+        "{{\"type\":\"Polygon\",\"coordinates\":[{}]}}",
+        serde_json::to_string(&ring).expect("numbers")
+    )
+}
+
+#[test]
+fn a_fairway_is_the_same_anywhere_on_earth() {
+    let file = sample();
+    let mower = Mower::bar(DECK_M);
+    let figures = |lon: f64, lat: f64| {
+        let c = match read(&moved(lon, lat, &file), "moved.geojson", "moved") {
+            Ok(c) => c,
+            Err(e) => panic!("({lon}, {lat}): {e}"),
+        };
+        assert_eq!(c.course.fairways.len(), 1, "({lon}, {lat})");
+        let f = &c.course.fairways[0];
+        let mow = plan(f, &mower, &stripes(Heading::Fewest)).expect("a plan");
+        (f.ground.unsigned_area(), measure(f, &mower, &mow).mowing_m)
+    };
+    let (area, mowing) = figures(10.0, 50.0);
+    for (lon, lat) in [
+        (179.9995, -17.8),
+        (-179.9999, 60.0),
+        (19.0, 69.5),
+        (25.0, 78.2),
+        (0.0, 0.0),
+        (147.3, -42.9),
+    ] {
+        let (a, m) = figures(lon, lat);
+        // A fairway a few hundred metres from the origin: far inside the plane's accuracy.
+        assert!(
+            (a - area).abs() <= 1e-6 * area,
+            "({lon}, {lat}): {a} and {area} m2"
+        );
+        // A touch-up more or less, by rounding.
+        assert!(
+            (m - mowing).abs() <= 0.02 * mowing,
+            "({lon}, {lat}): {m} and {mowing} m"
+        );
+    }
+}

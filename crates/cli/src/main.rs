@@ -11,6 +11,7 @@ mod plan;
 mod progress;
 mod report;
 mod season;
+mod size;
 mod terminal;
 
 use clap::{ArgMatches, Command};
@@ -39,6 +40,7 @@ fn command() -> Command {
         .subcommand(season::command())
         .subcommand(check::command())
         .subcommand(mower::command())
+        .subcommand(size::command())
 }
 
 fn run(matches: &ArgMatches) -> Result<Verdict, Failure> {
@@ -47,6 +49,7 @@ fn run(matches: &ArgMatches) -> Result<Verdict, Failure> {
         Some(("season", m)) => season::run(m),
         Some(("check", m)) => check::run(m),
         Some(("mower", m)) => mower::run(m),
+        Some(("size", m)) => size::run(m),
         _ => Ok(Verdict::Done),
     }
 }

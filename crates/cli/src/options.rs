@@ -7,7 +7,7 @@ mod pattern;
 
 #[allow(unused_imports)] // for commands that read a heading of their own
 pub(crate) use pattern::parse_heading;
-pub(crate) use pattern::{pattern_args, patterns, settings_for};
+pub(crate) use pattern::{pattern_args, pattern_list, patterns, settings_for};
 
 use crate::failure::Failure;
 use clap::{Arg, ArgAction, ArgMatches};

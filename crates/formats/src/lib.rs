@@ -14,6 +14,7 @@ pub mod plan;
 pub mod plane;
 pub mod programme;
 pub mod rules;
+pub mod size;
 pub mod whole;
 
 pub use course::{CourseError, CourseFile};

@@ -111,7 +111,11 @@ pub(crate) fn pattern_args() -> Vec<Arg> {
 
 /// The patterns asked for, in the order asked.
 pub(crate) fn patterns(m: &ArgMatches) -> Result<Vec<PatternKind>, Failure> {
-    let list = text(m, "pattern").unwrap_or("stripes");
+    pattern_list(text(m, "pattern").unwrap_or("stripes"))
+}
+
+/// Patterns from a list with commas, each once.
+pub(crate) fn pattern_list(list: &str) -> Result<Vec<PatternKind>, Failure> {
     let mut out = Vec::new();
     for word in list.split(',').map(str::trim) {
         let kind = PatternKind::ALL

@@ -53,6 +53,17 @@ pub fn minimum_width(area: &MultiPolygon<f64>) -> Option<MinimumWidth> {
     best
 }
 
+/// Width of an area across a direction, metres; zero for an empty area.
+pub fn width_across(area: &MultiPolygon<f64>, along_rad: f64) -> f64 {
+    let (s, c) = along_rad.sin_cos();
+    let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+    for p in area.iter().flat_map(|p| &p.exterior().0) {
+        let v = p.y * c - p.x * s;
+        (low, high) = (low.min(v), high.max(v));
+    }
+    (high - low).max(0.0)
+}
+
 /// Direction of the long axis, radians: the principal axis of the area's second moments.
 /// For a shape without a longer side it is whatever rounding says, but always the same.
 pub fn long_axis_rad(area: &MultiPolygon<f64>) -> f64 {
@@ -171,8 +182,9 @@ mod tests {
             ),
             (Polygon::new(LineString(hexagon), vec![]), 3f64.sqrt()),
         ] {
-            let w = minimum_width(&multi(p)).unwrap();
+            let w = minimum_width(&multi(p.clone())).unwrap();
             assert_relative_eq!(w.width_m, width, epsilon = 1e-12);
+            assert_relative_eq!(width_across(&multi(p), w.along_rad), width, epsilon = 1e-12);
         }
     }
 

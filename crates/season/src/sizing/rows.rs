@@ -12,6 +12,9 @@ pub struct Candidate {
     pub label: String,
     /// The mower.
     pub mower: Mower,
+    /// What is asked of each pattern, in the order of the patterns: the overlap may depend on
+    /// the deck.
+    pub settings: Vec<Settings>,
 }
 
 /// One mow to plan: places in the lists that [`jobs`] was given.
@@ -155,17 +158,12 @@ pub fn jobs(fairways: usize, decks: usize, patterns: usize) -> Vec<Job> {
 ///
 /// # Errors
 /// [`Refusal`] when this deck cannot mow this fairway in this pattern.
-pub fn run(
-    job: Job,
-    fairways: &[Fairway],
-    decks: &[Candidate],
-    patterns: &[Settings],
-) -> Result<SizeRow, Box<Refusal>> {
-    let (fairway, deck, settings) = (
-        &fairways[job.fairway],
-        &decks[job.deck],
-        &patterns[job.pattern],
-    );
+///
+/// # Panics
+/// When the job does not come from [`jobs`] for these lists.
+pub fn run(job: Job, fairways: &[&Fairway], decks: &[Candidate]) -> Result<SizeRow, Box<Refusal>> {
+    let (fairway, deck) = (fairways[job.fairway], &decks[job.deck]);
+    let settings = &deck.settings[job.pattern];
     let kind = settings.pattern.kind();
     let mow = plan(fairway, &deck.mower, settings).map_err(|e| {
         Box::new(Refusal {

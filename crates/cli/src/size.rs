@@ -1,0 +1,296 @@
+//! `crossgrain size`: candidate decks side by side, and the chart for the workshop.
+
+mod listing;
+
+use crate::Verdict;
+use crate::failure::Failure;
+use crate::options;
+use crate::progress::with_progress;
+use crate::terminal::{complain, say};
+use clap::{Arg, ArgAction, ArgMatches, Command};
+use crossgrain_core::ground::heading::{minimum_width, resolve, width_across};
+use crossgrain_core::model::pattern::{Heading, Pattern};
+use crossgrain_core::{Fairway, Mower, PatternKind, Settings};
+use crossgrain_formats::size::{self as size_file, FitRow};
+use crossgrain_render::size_chart::{ChartHead, size_chart};
+use crossgrain_render::svg_page;
+use crossgrain_season::sizing::{Candidate, SizeTable, fit, jobs, run as run_job, table};
+use rayon::prelude::*;
+use std::path::Path;
+
+/// Decks when none are named: three usual fairway widths.
+const DEFAULT_DECKS: &str = "84in,100in,11ft";
+/// Patterns when none are named: the everyday one and the one that costs most.
+const DEFAULT_PATTERNS: &str = "stripes,loops";
+/// More decks than this on a chart help nobody to choose.
+const MOST_DECKS: usize = 12;
+/// Most passes that can be asked for.
+const MOST_PASSES: u32 = 500;
+
+/// The command's arguments.
+pub(crate) fn command() -> Command {
+    let patterns = options::pattern_args().into_iter().map(|a| {
+        if a.get_id() == "pattern" {
+            a.action(ArgAction::Append)
+                .visible_alias("patterns")
+                .help("Patterns to compare, with commas or repeated [default: stripes,loops]")
+        } else {
+            a
+        }
+    });
+    Command::new("size")
+        .about("Candidate decks side by side on every fairway: a table and a chart to pin up")
+        .arg(options::course_arg())
+        .arg(
+            Arg::new("decks")
+                .long("decks")
+                .visible_alias("deck")
+                .visible_alias("mower")
+                .value_name("LIST")
+                .action(ArgAction::Append)
+                .allow_hyphen_values(true)
+                .help("Deck widths and mower files, such as 84in,100in,gang.json [default: 84in,100in,11ft]"),
+        )
+        .args(patterns)
+        .arg(options::value(
+            "passes",
+            "N",
+            "The other way round: the deck or the overlap that covers a fairway in N passes",
+        ))
+        .arg(options::only_arg())
+        .args(options::page_args())
+        .args(options::out_args())
+        .arg(options::threads_arg())
+}
+
+/// Plans, measures, compares, writes, tells.
+pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
+    let shown = options::pattern_list(&list(m, "pattern", DEFAULT_PATTERNS))?;
+    // Loops are compared with stripes of the same deck, so those are planned in any case.
+    let mut kinds = shown.clone();
+    if shown.contains(&PatternKind::Loops) && !shown.contains(&PatternKind::Stripes) {
+        kinds.push(PatternKind::Stripes);
+    }
+    let decks = candidates(m, &kinds)?;
+    let passes = options::count(m, "passes", "--passes", MOST_PASSES)?;
+    if passes == Some(0) {
+        return Err(Failure::Argument {
+            option: "--passes",
+            reason: "0 passes cover nothing; write 1 or more".to_string(),
+        });
+    }
+    let (paper, words) = (options::paper(m)?, options::words(m)?);
+    let file = options::read_course(m)?;
+    let fairways = options::chosen(m, &file.course.fairways)?;
+    let out = options::out_folder(m)?;
+    let as_json = options::is_set(m, "json");
+    if !as_json {
+        for n in &file.notices {
+            complain(&format!("note: {n}"));
+        }
+    }
+
+    let sizes = options::on_threads(m, || all(&fairways, &decks, &kinds, shown.len()))?;
+    let fits = passes.map_or(Vec::new(), |n| fits(&fairways, &decks, n));
+    let json = size_file::value(&file.course.name, &sizes, &fits);
+    let chart = size_chart(
+        &sizes,
+        &ChartHead {
+            course: file.course.name.clone(),
+            decks: decks.iter().map(|d| d.label.clone()).collect(),
+            patterns: shown.clone(),
+            overlap_m: decks[0].settings[0].overlap_m,
+            clean_up: decks[0].settings[0].clean_up.rings,
+        },
+        paper,
+        &words,
+    );
+    let mut written = vec![
+        out.write("size.json", format!("{json:#}\n").as_bytes())?,
+        out.write("size.csv", size_file::csv(&sizes).as_bytes())?,
+    ];
+    for (i, page) in chart.iter().enumerate() {
+        let name = if chart.len() == 1 {
+            "size-chart.svg".to_string()
+        } else {
+            format!("size-chart-{}.svg", i + 1)
+        };
+        written.push(out.write(&name, svg_page::text(page).as_bytes())?);
+    }
+
+    if as_json {
+        say(&json.to_string());
+    } else {
+        say(&listing::sizes(&sizes, &words));
+        if !fits.is_empty() {
+            say(&format!("\n{}", listing::fits(&fits, &words)));
+        }
+        say(&format!(
+            "\n{} file(s) in {}",
+            written.len(),
+            out.path().display()
+        ));
+    }
+    for r in &sizes.refused {
+        complain(&format!(
+            "warning: fairway '{}', {}, {}: {}",
+            r.fairway,
+            r.deck,
+            r.pattern.word(),
+            r.reason
+        ));
+    }
+    Ok(if sizes.refused.is_empty() {
+        Verdict::Done
+    } else {
+        Verdict::Look
+    })
+}
+
+/// A list option, repeated or with commas.
+fn list(m: &ArgMatches, name: &str, otherwise: &str) -> String {
+    m.get_many::<String>(name).map_or_else(
+        || otherwise.to_string(),
+        |all| all.map(String::as_str).collect::<Vec<_>>().join(","),
+    )
+}
+
+/// The decks asked for: lengths are plain bars, everything else is a mower file.
+fn candidates(m: &ArgMatches, kinds: &[PatternKind]) -> Result<Vec<Candidate>, Failure> {
+    let list = list(m, "decks", DEFAULT_DECKS);
+    let mut out: Vec<Candidate> = Vec::new();
+    for entry in list.split(',').map(str::trim).filter(|e| !e.is_empty()) {
+        let mower = deck(entry)?;
+        let mut label = mower.name.clone();
+        if let Some(same) = out.iter().position(|c| c.label == label) {
+            if out[same].mower == mower {
+                continue;
+            }
+            // Two files with one name: their place in the list tells them apart.
+            label = format!("{label} ({})", out.len() + 1);
+        }
+        let settings: Vec<Settings> = kinds
+            .iter()
+            .map(|k| options::settings_for(m, *k, &mower))
+            .collect::<Result<_, _>>()?;
+        out.push(Candidate {
+            label,
+            mower,
+            settings,
+        });
+    }
+    if out.is_empty() || out.len() > MOST_DECKS {
+        return Err(Failure::Argument {
+            option: "--decks",
+            reason: format!(
+                "{} decks; name 1 to {MOST_DECKS}, such as {DEFAULT_DECKS}",
+                out.len()
+            ),
+        });
+    }
+    Ok(out)
+}
+
+fn deck(entry: &str) -> Result<Mower, Failure> {
+    let looks_like_a_length = entry.starts_with(|c: char| c.is_ascii_digit() || "+-.".contains(c))
+        && !entry.to_ascii_lowercase().ends_with(".json");
+    if looks_like_a_length {
+        options::bar(entry, "--decks")
+    } else {
+        Ok(crossgrain_formats::mower::open(Path::new(entry))?)
+    }
+}
+
+/// All rows, on as many threads as there are.
+fn all(
+    fairways: &[&Fairway],
+    decks: &[Candidate],
+    kinds: &[PatternKind],
+    shown: usize,
+) -> SizeTable {
+    let jobs = jobs(fairways.len(), decks.len(), kinds.len());
+    let results = with_progress("planned", jobs.len(), |tick| {
+        jobs.par_iter()
+            .map(|job| {
+                let row = run_job(*job, fairways, decks);
+                tick();
+                row
+            })
+            // Collected in order: the table does not depend on the threads.
+            .collect::<Vec<_>>()
+    });
+    let stripes = kinds.iter().position(|k| *k == PatternKind::Stripes);
+    table(results, stripes, shown)
+}
+
+/// Every fairway and deck against a number of passes, across the heading asked for.
+fn fits(fairways: &[&Fairway], decks: &[Candidate], passes: u32) -> Vec<FitRow> {
+    let mut out = Vec::new();
+    for fairway in fairways {
+        for deck in decks {
+            let settings = &deck.settings[0];
+            let across_m = across_m(fairway, heading(&settings.pattern));
+            let width_m = deck.mower.cutting_width_m();
+            if let Some(fit) = fit(across_m, width_m, settings.overlap_m, passes) {
+                out.push(FitRow {
+                    fairway: fairway.name.clone(),
+                    deck: deck.label.clone(),
+                    fit,
+                });
+            }
+        }
+    }
+    out
+}
+
+/// The heading of a pattern of parallel passes; the narrowest for the others.
+fn heading(pattern: &Pattern) -> Heading {
+    match pattern {
+        Pattern::Stripes { heading }
+        | Pattern::Cross { heading, .. }
+        | Pattern::HalfAndHalf { heading } => *heading,
+        Pattern::Loops(_) | Pattern::Contour { .. } | Pattern::Rings { .. } => Heading::Fewest,
+    }
+}
+
+fn across_m(fairway: &Fairway, heading: Heading) -> f64 {
+    match heading {
+        Heading::Fewest => minimum_width(&fairway.ground).map_or(0.0, |w| w.width_m),
+        other => width_across(&fairway.ground, resolve(other, fairway).0),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn asked(args: &[&str]) -> Result<Vec<Candidate>, Failure> {
+        let all = ["size", "course.geojson"].iter().chain(args);
+        let m = command().try_get_matches_from(all).expect("arguments");
+        candidates(&m, &[PatternKind::Stripes])
+    }
+
+    #[test]
+    fn decks_are_widths_or_mower_files() {
+        let light = concat!(env!("CARGO_MANIFEST_DIR"), "/../../samples/light-five.json");
+        let list = format!("84in, 100in,{light}");
+        let d = asked(&["--decks", &list, "--decks", "11ft", "--decks", "84in"]).expect("sound");
+        let labels: Vec<&str> = d.iter().map(|c| c.label.as_str()).collect();
+        assert_eq!(labels, ["84in", "100in", "Light five-unit", "11ft"]);
+        assert_eq!(d[2].mower.units.len(), 5);
+    }
+
+    #[test]
+    fn unusable_decks_are_named() {
+        for (list, told) in [
+            ("84", "--decks"),
+            ("-4in", "--decks"),
+            ("900ft", "--decks"),
+            ("no-such-file.json", "no-such-file.json"),
+            (",,", "--decks"),
+        ] {
+            let text = asked(&["--decks", list]).expect_err("refused").to_string();
+            assert!(text.contains(told), "{list}: {text}");
+        }
+    }
+}

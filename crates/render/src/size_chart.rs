@@ -632,7 +632,7 @@ impl Sheets<'_> {
                     y += line;
                 }
                 let page = words.fill(
-                    "page",
+                    "size.page",
                     &[
                         ("number", &(i + 1).to_string()),
                         ("count", &count.to_string()),
@@ -816,8 +816,8 @@ mod tests {
             .iter()
             .flat_map(|p| p.texts().into_iter().map(|t| t.content.clone()))
             .collect();
-        for name in ["1", "27", "84 in", "148 in", "Loop train"] {
-            assert!(texts.iter().any(|t| t == name), "{name}");
+        for name in ["1", "27", "84 in", "148 in", "Loop train", "Page 1 of"] {
+            assert!(texts.iter().any(|t| t.starts_with(name)), "{name}");
         }
         assert!(pages.len() > 1);
     }

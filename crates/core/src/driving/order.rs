@@ -4,6 +4,8 @@
 //! orders: neighbours in turn, the nearest next, and skips of every useful size, because a
 //! mower that needs a bulb between neighbours turns cheaper two or three passes away. The best
 //! is then improved ([`super::improve`]).
+//!
+#![doc = include_str!("notes.md")]
 
 use super::costs::Costs;
 use super::exact;

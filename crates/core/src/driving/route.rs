@@ -10,7 +10,7 @@ use super::reversing::{backing_turns, shortest_backing_m, turn_with_one_reverse}
 use super::turning_ground::{AXLE_CLEAR_M, Room, Standing, TurningGround};
 use super::turns::{forward_turns, shortest_forward_m};
 use crate::model::pose::Pose;
-use crate::model::track::{Gear, Path, Track};
+use crate::model::track::{Arc, Gear, Path, Track};
 use geo_types::Coord;
 use std::cell::OnceCell;
 use std::f64::consts::{FRAC_PI_4, TAU};
@@ -189,6 +189,14 @@ impl Router {
             margin,
         };
         let mut best = Best::default();
+        if !self.may_reverse {
+            // Where every way on is barred at once no forward turn need be tried.
+            let stuck = (self.cornered(a, room), self.cornered(b.reversed(), room));
+            if stuck.0 || stuck.1 {
+                self.try_backing_up(a, b, stuck, room, &mut best);
+                return best;
+            }
+        }
         self.try_turns(a, b, self.radius_m, 0.0, 0.0, room, &mut best);
         if best.settled() {
             return best;
@@ -210,7 +218,7 @@ impl Router {
             self.try_third_pose(a, b, room, &mut best);
         }
         if best.clear.is_none() {
-            self.try_backing_up(a, b, room, &mut best);
+            self.try_backing_up(a, b, (false, false), room, &mut best);
         }
         best
     }
@@ -317,7 +325,7 @@ impl Router {
     /// Goes round barred ground by way of its corners.
     fn try_detour(&self, a: Pose, b: Pose, room: Room, best: &mut Best) {
         let detour = self.detour.get_or_init(|| Detour::new(&self.ground));
-        for (out, run_in) in [(0.0, 0.0), (1.5, 0.0), (0.0, 1.5), (1.5, 1.5), (4.0, 4.0)] {
+        for (out, run_in) in [(0.0, 0.0), (1.5, 1.5), (4.0, 4.0)] {
             let (out, run_in) = (out * self.radius_m, run_in * self.radius_m);
             let (from, to) = (ahead(a, out), ahead(b, -run_in));
             let Some(corners) = detour.corners(&self.ground, from.at, to.at, room) else {
@@ -382,11 +390,36 @@ impl Router {
         }
     }
 
+    /// Whether a mower in this pose can go neither straight on nor along its tightest turns.
+    fn cornered(&self, pose: Pose, room: Room) -> bool {
+        if self.ground.clearance_m(pose.at, self.radius_m) >= self.radius_m {
+            return false;
+        }
+        let line = Path::Line {
+            from: pose.at,
+            to: pose.offset(self.radius_m, 0.0),
+        };
+        // One radian of each turn is as long as the line.
+        let [left, right] = [1.0, -1.0].map(|s| Path::Arc(Arc::leaving(pose, self.radius_m, s)));
+        [line, left, right]
+            .iter()
+            .all(|p| self.ground.standing(p, room) == Standing::Barred)
+    }
+
     /// Backs straight out of a pass, or straight up to the next one, and turns in between.
-    fn try_backing_up(&self, a: Pose, b: Pose, room: Room, best: &mut Best) {
+    /// `stuck` says which of the two ends has to.
+    fn try_backing_up(&self, a: Pose, b: Pose, stuck: (bool, bool), room: Room, best: &mut Best) {
+        let known = stuck.0 || stuck.1;
         for out in BACKS_M {
             for run_in in BACKS_M {
-                if out + run_in == 0.0 {
+                // An end that is free need not back up; one that is stuck must.
+                let fits = |by: f64, stuck: bool| if stuck { by > 0.0 } else { by == 0.0 };
+                let wanted = if known {
+                    fits(out, stuck.0) && fits(run_in, stuck.1)
+                } else {
+                    out + run_in > 0.0
+                };
+                if !wanted {
                     continue;
                 }
                 let (from, to) = (ahead(a, -out), ahead(b, run_in));

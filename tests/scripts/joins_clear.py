@@ -11,8 +11,7 @@ import sys
 
 import shapely
 from pyproj import Transformer
-from shapely.geometry import LineString, Polygon
-from shapely.ops import transform
+from shapely.geometry import LineString
 
 CHORD_M = 0.002
 
@@ -43,7 +42,7 @@ for f in course["features"]:
     if role in ("keep-out", "green", "tee", "no-turn"):
         shape = shapely.make_valid(shapely.geometry.shape(f["geometry"]))
         # A hundredth of a millimetre of slack for two projections.
-        barred.append((role, transform(flat, shape).buffer(-1e-5)))
+        barred.append((role, shapely.transform(shape, flat, interleaved=False).buffer(-1e-5)))
 joins = bad = 0
 for mow in plan["mows"]:
     for t in mow["tracks"]:

@@ -61,13 +61,15 @@ def main():
         if rng.random() < 0.3:
             time.sleep(rng.uniform(0.0, 1.0) * seconds)
         else:
-            # Most kills where it counts: just after the first sign of writing.
-            first = (out / "plan.json").stat().st_mtime_ns
-            while p.poll() is None and (out / "plan.json").stat().st_mtime_ns == first:
-                if any(n.endswith(".tmp") for n in os.listdir(out)):
+            # Most kills where it counts: while the files are written, after a few of them.
+            stamps = {n: (out / n).stat().st_mtime_ns for n in before}
+            wait_for = rng.randrange(len(before))
+            while p.poll() is None:
+                new = sum((out / n).stat().st_mtime_ns != t for n, t in stamps.items())
+                if new > wait_for or (new == wait_for and any(n.endswith(".tmp") for n in os.listdir(out))):
                     break
                 time.sleep(0.0002)
-            time.sleep(rng.uniform(0.0, 0.04))
+            time.sleep(rng.uniform(0.0, 0.01))
         p.kill()
         if p.wait() == -9:
             killed += 1

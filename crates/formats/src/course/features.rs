@@ -195,8 +195,10 @@ impl Found {
             ("LineString" | "MultiLineString", Role::WayIn) => Some("Point"),
             // Mapped holes are now and then drawn as areas; they say nothing here.
             ("Point" | "MultiPoint", Role::Hole) => Some("LineString"),
-            ("LineString" | "MultiLineString", Role::Fairway) => Some("Polygon"),
-            ("LineString" | "MultiLineString", Role::NoTurn) => Some("Polygon"),
+            (
+                "LineString" | "MultiLineString" | "Point" | "MultiPoint",
+                Role::Fairway | Role::NoTurn,
+            ) => Some("Polygon"),
             _ => None,
         };
         if let Some(needs) = needs {
@@ -235,7 +237,10 @@ impl Found {
                 .position(feature, coordinates, "coordinates")
                 .map(Geometry::Point),
             // A hole in several lines, or points in bulk, say nothing that can be used.
-            "MultiLineString" | "MultiPoint" => return Ok(()),
+            "MultiLineString" | "MultiPoint" => {
+                self.no_use(feature, role);
+                return Ok(());
+            }
             _ => {
                 self.bad(feature, "geometry", "has no type that GeoJSON knows");
                 return Ok(());
@@ -252,6 +257,9 @@ impl Found {
             Some(_) => !areal,
             None => false,
         };
+        if geometry.is_some() && !usable {
+            self.no_use(feature, role);
+        }
         if let Some(geometry) = geometry.filter(|_| usable) {
             self.drawings.push(Drawing {
                 feature: feature.clone(),
@@ -261,6 +269,16 @@ impl Found {
             });
         }
         Ok(())
+    }
+
+    /// Tells of a feature that means something but is not drawn so that it can be used.
+    fn no_use(&mut self, feature: &FeatureRef, role: Role) {
+        if !matches!(role, Role::Unused | Role::Unsaid) {
+            self.notices.push(Notice::NoUse {
+                feature: feature.clone(),
+                role: role_word(role),
+            });
+        }
     }
 
     fn bad(&mut self, feature: &FeatureRef, at: &str, reason: &'static str) {

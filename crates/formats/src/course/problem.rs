@@ -375,6 +375,13 @@ pub enum Notice {
         /// Which.
         feature: FeatureRef,
     },
+    /// A feature with a role whose geometry says nothing for that role.
+    NoUse {
+        /// Which.
+        feature: FeatureRef,
+        /// Its role.
+        role: &'static str,
+    },
     /// A name was shortened or marks in it that show nothing were taken out.
     NameCleaned {
         /// Which feature.
@@ -453,6 +460,15 @@ impl fmt::Display for Notice {
                 "{count} feature(s) without a role left aside; give keep-outs \"role\": \"keep-out\""
             ),
             Notice::NoGeometry { feature } => write!(f, "{feature}: has no geometry; left aside"),
+            Notice::NoUse { feature, role } => write!(
+                f,
+                "{feature}: a {role} that is not drawn as one {}; left aside",
+                match *role {
+                    "hole" => "line",
+                    "way-in" => "point",
+                    _ => "area, so nothing is kept out there",
+                }
+            ),
             Notice::NameCleaned { feature } => write!(
                 f,
                 "{feature}: its name was shortened or had marks that show nothing; cleaned"

@@ -415,3 +415,34 @@ fn repairs_and_shared_ground_are_told() {
             .starts_with("features[0] '1', ring 0 at [5.0")
     );
 }
+
+#[test]
+fn a_keep_out_without_an_area_is_told() {
+    let c = ok(vec![
+        feature(
+            json!({"role": "fairway", "name": "1"}),
+            block(0., 0., 80., 30.),
+        ),
+        feature(json!({"natural": "water"}), line(&[(0., 0.), (50., 20.)])),
+        feature(json!({"highway": "path"}), line(&[(0., 0.), (50., 20.)])),
+    ]);
+    assert!(
+        matches!(
+            &c.notices[..],
+            [Notice::NoUse {
+                role: "keep-out",
+                ..
+            }]
+        ),
+        "{:?}",
+        c.notices
+    );
+    let e = bad(vec![feature(
+        json!({"role": "fairway"}),
+        line(&[(0., 0.), (50., 20.)]),
+    )]);
+    assert!(
+        e.contains("'fairway' stands on a LineString; draw it as a Polygon"),
+        "{e}"
+    );
+}

@@ -111,7 +111,8 @@ fn best_cut(
             .difference(&kept)
             .unsigned_area();
         let gain = off.intersection(&spared).unsigned_area() - MISSED_WEIGHT * lost;
-        if gain > SMALLEST_M2 / 2.0 && best.is_none_or(|b| gain >= b.0) {
+        // The shortest cut that spares as much: what is left serves the neighbours' ends.
+        if gain > SMALLEST_M2 / 2.0 && best.is_none_or(|b| gain > b.0 + SMALLEST_M2 / 10.0) {
             best = Some((gain, back));
         }
         // Once the grass lost outweighs all the rough there is to spare, no later cut wins.

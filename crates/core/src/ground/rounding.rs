@@ -299,6 +299,11 @@ fn merge_close(
         if !ends && ti * tj > 0.0 && (ti + tj).abs() < LONGEST_MITRE_RAD && n > 3 {
             let (before, after) = (at(i + n - 1), at(j + 1));
             match crossing(before, at(i), at(j), after) {
+                // Driven through at the crossing, the outermost ring would run far over the
+                // rough; two sharp corners do not.
+                Some(x) if rounding.outer_m > 0.0 && too_sharp(x, ti + tj, rounding, ring) => {
+                    left_alone.push((at(i), at(j)));
+                }
                 Some(x) => {
                     corners[i] = x;
                     corners.remove(j);

@@ -7,7 +7,7 @@
 use super::site::Barriers;
 use crate::ground::clip::{Handling, Prepared, lowered, tracks_between};
 use crate::ground::offset::offset;
-use crate::ground::rounding::{Chain, Rounding, round_ring};
+use crate::ground::rounding::{Chain, Rounding, round_ring, turn_at};
 use crate::model::ground::Fairway;
 use crate::model::mow::{Leg, Role};
 use crate::model::mower::Mower;
@@ -15,7 +15,7 @@ use crate::model::pattern::{Sense, Settings};
 use crate::model::track::Track;
 use crate::swept::swept_area;
 use geo::orient::{Direction, Orient};
-use geo::{BooleanOps, Euclidean};
+use geo::{Area, BooleanOps, Euclidean};
 use geo::{Distance, Intersects};
 use geo_types::{Coord, MultiPolygon, Point};
 
@@ -39,6 +39,11 @@ const CLEAR_M: f64 = 0.006;
 // On the outermost ring a corner that turns more than this is driven through, radians (50
 // degrees): rounding it would leave about 0.3 m2 of grass on the outside.
 const OUTER_SHARP_RAD: f64 = 0.87;
+// Rounded corners may leave this much of the ground, as a fraction, before it is partly taken by
+// moving the corners outward: three times what touch-up passes let be.
+const ROUNDED_OFF: f64 = 7e-4;
+// A corner blunter than this is always followed, radians (7 degrees): nobody lifts for it.
+const BLUNT_RAD: f64 = 0.12;
 // On inner rings only corners that no mower follows in one go end a pass, radians (110 degrees);
 // the pattern inside takes what a rounded corner leaves.
 const INNER_SHARP_RAD: f64 = 1.92;
@@ -121,7 +126,7 @@ fn ring_chains(
         radius_m: mower.turning_radius_m,
         fit_m: RING_FIT_M,
         sharp_rad: if ring == 0 {
-            OUTER_SHARP_RAD
+            outer_sharp_rad(barriers, mower, outer)
         } else {
             INNER_SHARP_RAD
         },
@@ -152,6 +157,34 @@ fn ring_chains(
         }
     }
     out
+}
+
+/// The sharpest corner of the outermost ring that is rounded, radians: corners are rounded from
+/// the bluntest up, as long as the grass that leaves adds up to little on this ground.
+fn outer_sharp_rad(barriers: &Barriers, mower: &Mower, outer_m: f64) -> f64 {
+    let budget = ROUNDED_OFF * barriers.solid.unsigned_area();
+    let half = mower.cutting_width_m() / 2.0;
+    // Between the corner and the arc of the outer cut edge, less what is out of reach anyway.
+    let size = ((mower.turning_radius_m + outer_m).powi(2) - half * half).max(0.0);
+    let mut turns: Vec<f64> = barriers
+        .solid
+        .iter()
+        .flat_map(|p| {
+            let ring = &p.exterior().0;
+            let n = ring.len().saturating_sub(1);
+            (0..n).map(move |i| turn_at(ring[(i + n - 1) % n], ring[i], ring[(i + 1) % n]))
+        })
+        .filter(|t| *t > 0.0 && *t < OUTER_SHARP_RAD)
+        .collect();
+    turns.sort_by(f64::total_cmp);
+    let mut left = 0.0;
+    for turn in turns {
+        left += size * ((turn / 2.0).tan() - turn / 2.0);
+        if left > budget {
+            return turn.max(BLUNT_RAD) * (1.0 - 1e-9);
+        }
+    }
+    OUTER_SHARP_RAD
 }
 
 fn backward(chain: &Chain) -> Chain {

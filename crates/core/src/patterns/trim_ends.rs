@@ -13,9 +13,9 @@ use crate::swept::{swept_area, swept_pieces};
 use geo::{Area, BooleanOps, BoundingRect, Intersects, unary_union};
 use geo_types::{MultiPolygon, Polygon, Rect};
 
-// Grass left uncut weighs this much more than rough cut: a sixth of one part in a thousand of
-// misses is as bad as one part of overrun.
-const MISSED_WEIGHT: f64 = 6.0;
+// Grass left uncut weighs this much more than rough cut. More would hang whole ends over the
+// rough for the last thread; what adds up is touched up afterwards.
+const MISSED_WEIGHT: f64 = 2.0;
 // Step of the search back from the end, metres.
 const STEP_M: f64 = 0.05;
 // An end with less overrun than this is left alone, square metres.

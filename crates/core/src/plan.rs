@@ -13,8 +13,9 @@ use crate::model::units::compass_deg;
 use crate::patterns::clean_up::rings;
 use crate::patterns::site::{Barriers, Site};
 use crate::patterns::touch_up::touch_ups;
-use crate::patterns::trim_ends::trim_ends;
-use geo::{Area, Centroid, Distance, Euclidean};
+use crate::patterns::trim_ends::{OVERRUN_ENOUGH, trim_ends};
+use crate::swept::swept_area;
+use geo::{Area, BooleanOps, Centroid, Distance, Euclidean};
 use geo_types::Point;
 use std::fmt;
 
@@ -120,7 +121,9 @@ pub fn plan_ordered(
     let barriers = Barriers::of(fairway);
     let within = reach(&fairway.ground, width);
     let mut clean = rings(fairway, mower, settings, &barriers, &within);
-    trim_ends(&mut clean.legs, 0, mower, &barriers, &within);
+    if hangs_over(&clean.legs, mower, &barriers) {
+        trim_ends(&mut clean.legs, 0, mower, &barriers, &within);
+    }
     clean.legs.retain(|l| !l.tracks.is_empty());
     let site = Site {
         fairway,
@@ -207,6 +210,14 @@ pub fn plan_ordered(
         legs: drive.legs,
         notes,
     })
+}
+
+/// Whether the ends of passes cut enough rough to be worth trimming.
+fn hangs_over(legs: &[Leg], mower: &Mower, barriers: &Barriers) -> bool {
+    let tracks: Vec<Track> = legs.iter().flat_map(|l| l.tracks.iter().copied()).collect();
+    // A centimetre is plenty for this question.
+    let over = swept_area(&tracks, &mower.units, 0.01).difference(&barriers.solid);
+    over.unsigned_area() > OVERRUN_ENOUGH * barriers.solid.unsigned_area()
 }
 
 /// Each part of the fairway is finished before the mower drives on to the next; parts come in

@@ -17,11 +17,18 @@ use geo_types::{MultiPolygon, Polygon, Rect};
 // rough for the last thread; what adds up is touched up afterwards.
 const MISSED_WEIGHT: f64 = 2.0;
 // Step of the search back from the end, metres.
-const STEP_M: f64 = 0.05;
+const STEP_M: f64 = 0.1;
+// Most that is taken off an end in one round, metres.
+const ROUND_M: f64 = 0.4;
+// Rounds: enough for a slanting edge to cross a wide deck.
+const MOST_ROUNDS: usize = 16;
 // An end with less overrun than this is left alone, square metres.
 const SMALLEST_M2: f64 = 1e-3;
 // Flattening of arcs, metres.
 const LOOK_M: f64 = 0.002;
+
+/// Below this overrun, as a fraction of the ground, the ends are left as they are.
+pub const OVERRUN_ENOUGH: f64 = 1e-3;
 
 /// Trims both ends of every leg from `first` on against what all other legs cut. A leg may be
 /// left empty.
@@ -36,13 +43,23 @@ pub fn trim_ends(
         .iter()
         .map(|l| swept_pieces(&l.tracks, &mower.units, LOOK_M))
         .collect();
-    for i in first..legs.len() {
-        for at_start in [true, false] {
-            let Some(back) = best_cut(i, at_start, legs, &pieces, mower, barriers, reach) else {
-                continue;
-            };
-            legs[i].tracks = without_end(&legs[i].tracks, back, at_start);
-            pieces[i] = swept_pieces(&legs[i].tracks, &mower.units, LOOK_M);
+    // A little at a time all round: two ends that meet in a corner share it, where one taken
+    // all the way back would leave the other hanging over the rough.
+    for _ in 0..MOST_ROUNDS {
+        let mut changed = false;
+        for i in first..legs.len() {
+            for at_start in [true, false] {
+                let Some(back) = best_cut(i, at_start, legs, &pieces, mower, barriers, reach)
+                else {
+                    continue;
+                };
+                legs[i].tracks = without_end(&legs[i].tracks, back, at_start);
+                pieces[i] = swept_pieces(&legs[i].tracks, &mower.units, LOOK_M);
+                changed = true;
+            }
+        }
+        if !changed {
+            break;
         }
     }
 }
@@ -59,8 +76,7 @@ fn best_cut(
 ) -> Option<f64> {
     let tracks = &legs[i].tracks;
     let total: f64 = tracks.iter().map(|t| t.path.length_m()).sum();
-    // A slanting edge crosses the deck within about this length.
-    let far = (3.0 * mower.cutting_width_m()).min(total);
+    let far = ROUND_M.min(total);
     let end = |back: f64| -> Vec<Track> {
         if at_start {
             stretch(tracks, 0.0, back)

@@ -54,7 +54,7 @@ const SHIFT_REACH_M: f64 = 3.0;
 const OUTWARD_REACH_M: f64 = 1.5;
 // How much of the grass left at the tip of a left-turning corner is taken by moving outward.
 // The rest is a thread; taking it all would double the overrun.
-const OUTWARD_SHARE: f64 = 0.6;
+const OUTWARD_SHARE: f64 = 0.45;
 // Farthest that a corner is moved outward, metres: within the usual allowed overrun.
 const FARTHEST_OUTWARD_M: f64 = 0.1;
 

@@ -32,7 +32,7 @@ const INSET_M: f64 = 0.004;
 // Flattening of arcs when looking for what is left, metres.
 const LOOK_M: f64 = 0.002;
 // A square metre of overrun is counted as this much of a square metre not gained.
-const OVERRUN_WEIGHT: f64 = 0.3;
+const OVERRUN_WEIGHT: f64 = 0.5;
 // And each metre driven as this, square metres: a shorter run of equal gain wins.
 const LENGTH_WEIGHT: f64 = 0.002;
 

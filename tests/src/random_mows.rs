@@ -59,20 +59,29 @@ impl Dice {
     }
 }
 
+/// Mows of smaller seeds are large, for comparing with another library one by one; the others
+/// are small, so that thousands can be measured in a test.
+pub const LARGE: u64 = 200;
+
 /// The random mow of a seed.
 pub fn random_mow(seed: u64) -> RandomMow {
     let mut d = Dice::new(seed);
-    let size = d.between(9.0, 22.0);
+    let size = if seed < LARGE {
+        d.between(9.0, 22.0)
+    } else {
+        d.between(7.0, 14.0)
+    };
     let middle = coord! { x: d.between(-900.0, 900.0).round(), y: d.between(-900.0, 900.0) };
     let fairway = ground(&mut d, middle, size);
     let mower = deck(&mut d);
+    let most = if seed < LARGE { 40.0 } else { 12.0 };
     let (kind, tracks) = match d.below(6) {
         0 => ("stripes", stripes(&mut d, middle, size, &mower)),
-        1 => ("roll", roll(&mut d, middle, size)),
-        2 => ("drift", drift(&mut d, middle, size)),
-        3 => ("walk", walk(&mut d, middle, size, &mower)),
+        1 => ("roll", roll(&mut d, middle, size, most)),
+        2 => ("drift", drift(&mut d, middle, size, most)),
+        3 => ("walk", walk(&mut d, middle, size, most, &mower)),
         4 => ("rings", rings(&mut d, middle, size, &mower)),
-        _ => ("kinks", kinks(&mut d, middle, size)),
+        _ => ("kinks", kinks(&mut d, middle, size, most)),
     };
     RandomMow {
         seed,
@@ -215,7 +224,7 @@ fn stripes(d: &mut Dice, middle: Coord<f64>, size: f64, mower: &Mower) -> Vec<Tr
 }
 
 /// Full circles, each followed by a straight roll, in one pass a lane.
-fn roll(d: &mut Dice, middle: Coord<f64>, size: f64) -> Vec<Track> {
+fn roll(d: &mut Dice, middle: Coord<f64>, size: f64, most: f64) -> Vec<Track> {
     let (radius, advance) = (d.between(2.0, 5.0), d.between(0.8, 4.0));
     let (heading, side) = (d.between(0.0, TAU), d.sign());
     let mut tracks = Vec::new();
@@ -224,7 +233,7 @@ fn roll(d: &mut Dice, middle: Coord<f64>, size: f64) -> Vec<Track> {
         let across = lane as f64 * radius * d.between(1.4, 2.4) - size * 0.4;
         let mut at = pose.offset(-size * 0.7, across);
         join(&mut tracks, at);
-        for _ in 0..(1.4 * size / advance) as u32 {
+        for _ in 0..(1.4 * size / advance).min(most) as u32 {
             let start = Pose::new(at, heading);
             tracks.push(Track::down(Path::Arc(Arc::leaving(
                 start,
@@ -240,7 +249,7 @@ fn roll(d: &mut Dice, middle: Coord<f64>, size: f64) -> Vec<Track> {
 }
 
 /// A wide half-circle forward and a tighter one back, over and over.
-fn drift(d: &mut Dice, middle: Coord<f64>, size: f64) -> Vec<Track> {
+fn drift(d: &mut Dice, middle: Coord<f64>, size: f64, most: f64) -> Vec<Track> {
     let (mean, half) = (d.between(2.5, 5.0), d.between(0.2, 0.9));
     let (heading, side) = (d.between(0.0, TAU), d.sign());
     let mut tracks = Vec::new();
@@ -251,7 +260,7 @@ fn drift(d: &mut Dice, middle: Coord<f64>, size: f64) -> Vec<Track> {
             heading + FRAC_PI_2,
         );
         join(&mut tracks, pose.at);
-        for i in 0..2 * (1.6 * size / (4.0 * half)).min(14.0) as u32 {
+        for i in 0..2 * (1.6 * size / (4.0 * half)).min(most * 0.35) as u32 {
             let r = if i % 2 == 0 { mean + half } else { mean - half };
             let path = Path::Arc(Arc::leaving(pose, r, side * PI));
             tracks.push(Track::down(path));
@@ -262,10 +271,10 @@ fn drift(d: &mut Dice, middle: Coord<f64>, size: f64) -> Vec<Track> {
 }
 
 /// Arcs and lines that meet smoothly, some of them tighter than the deck.
-fn walk(d: &mut Dice, middle: Coord<f64>, size: f64, mower: &Mower) -> Vec<Track> {
+fn walk(d: &mut Dice, middle: Coord<f64>, size: f64, most: f64, mower: &Mower) -> Vec<Track> {
     let mut pose = Pose::new(middle, d.between(0.0, TAU));
     let mut tracks: Vec<Track> = Vec::new();
-    for _ in 0..6 + d.below(24) {
+    for _ in 0..6 + d.below((most * 0.6) as u64) {
         let (dx, dy) = (middle.x - pose.at.x, middle.y - pose.at.y);
         if dx.hypot(dy) > size {
             // Back to the middle.
@@ -327,9 +336,9 @@ fn rings(d: &mut Dice, middle: Coord<f64>, size: f64, mower: &Mower) -> Vec<Trac
 }
 
 /// Straight pieces with corners, reels down throughout.
-fn kinks(d: &mut Dice, middle: Coord<f64>, size: f64) -> Vec<Track> {
+fn kinks(d: &mut Dice, middle: Coord<f64>, size: f64, most: f64) -> Vec<Track> {
     let mut here = middle;
-    (0..5 + d.below(20))
+    (0..5 + d.below((most * 0.5) as u64))
         .map(|_| {
             let there = at(middle, d.between(0.0, TAU), size * d.between(0.1, 1.0));
             let t = line(here, there);

@@ -15,7 +15,9 @@
 //! steps of at most [`ARC_STEP_RAD`] and at most half a cell at its outer edge; each step is
 //! a quadrilateral that carries the exact mean of the directions over its angle and is scaled
 //! to the exact area of its piece of the ring, so only the place of the area is approximate,
-//! by less than the sagitta of a step (5 mm at a radius of 4 m).
+//! by less than the sagitta of a step (5 mm at a radius of 4 m). On an arc every point moves
+//! square to its radius from the turning centre, whatever unit it is on; a cutting line ahead
+//! of the axle is taken in parts, because its ends move in other directions than its middle.
 //!
 //! The share of every cell is computed as vector rasterisers compute coverage: each edge of a
 //! shape adds signed areas to the cells it passes, and one running sum along each row of cells
@@ -32,6 +34,10 @@ pub const ARC_STEP_RAD: f64 = 0.1;
 
 /// Most steps in one arc: enough for a hundred turns on the finest grid that makes sense.
 const MOST_STEPS: f64 = 1e6;
+/// Most parts that a cutting line is taken in on an arc.
+const MOST_PARTS: f64 = 8.0;
+/// An arc of more than this is no drive (16,000 turns on the spot) and lays nothing.
+const MOST_SWEEP_RAD: f64 = ARC_STEP_RAD * MOST_STEPS;
 
 /// A cell with less cut area than this share of itself counts as not cut: what rounding leaves
 /// where sums of large areas cancel.
@@ -388,6 +394,7 @@ impl LayGrid {
         let unit_numbers = [unit.across_m, unit.ahead_m, unit.width_m];
         if arc.radius_m <= 0.0
             || arc.sweep_rad == 0.0
+            || arc.sweep_rad.abs() > MOST_SWEEP_RAD
             || numbers.iter().chain(&unit_numbers).any(|v| !v.is_finite())
         {
             return;
@@ -395,11 +402,25 @@ impl LayGrid {
         let centre = arc.radius_m.copysign(arc.sweep_rad);
         let (right, left) = (unit.right_m(), unit.left_m());
         // Parts on either side of the turning centre move opposite ways.
-        let cuts = if right < centre && centre < left {
+        let halves = if right < centre && centre < left {
             vec![(right, centre), (centre, left)]
         } else {
             vec![(right, left)]
         };
+        // A line that does not point at the turning centre moves in other directions at its ends.
+        let mut cuts = Vec::new();
+        for (from, to) in halves {
+            let seen = |a: f64| (unit.ahead_m / (a - centre)).atan();
+            let parts = match (from == centre || to == centre, unit.ahead_m == 0.0) {
+                (_, true) => 1.0,
+                (true, false) => MOST_PARTS,
+                (false, false) => ((seen(to) - seen(from)).abs() / ARC_STEP_RAD)
+                    .ceil()
+                    .clamp(1.0, MOST_PARTS),
+            };
+            let at = |i: f64| from + (to - from) * i / parts;
+            cuts.extend((0..parts as usize).map(|i| (at(i as f64), at(i as f64 + 1.0))));
+        }
         let centre_at = self.local(arc.centre);
         let side = 1.0_f64.copysign(arc.sweep_rad);
         let mut sums = std::mem::take(&mut self.sums);
@@ -700,6 +721,55 @@ mod tests {
             );
             let share = rect.intersection(&cell.to_polygon()).unsigned_area();
             assert_relative_eq!(c.cut_m2, share, epsilon = 1e-6);
+        }
+    }
+
+    #[test]
+    fn on_an_arc_every_unit_moves_square_to_its_radius() {
+        let f = field(14.0);
+        let mut mower = Mower::bar(1.0);
+        let unit = |across_m: f64, ahead_m: f64| Unit {
+            across_m,
+            ahead_m,
+            width_m: 0.9,
+        };
+        // The innermost unit of the tight turn lies on the turning centre.
+        mower.units = vec![
+            unit(-1.6, 1.2),
+            unit(-0.8, -0.3),
+            unit(0.0, 1.2),
+            unit(0.8, -0.3),
+        ];
+        for (radius, sweep) in [(4.0, 3.0), (4.0, -3.0), (0.9, 4.0), (0.9, -5.0)] {
+            let arc = Arc {
+                centre: coord! { x: 0.0, y: 0.0 },
+                radius_m: radius,
+                from_rad: 0.3,
+                sweep_rad: sweep,
+            };
+            let g = LayGrid::of_tracks(&f, &mower, &[Track::down(Path::Arc(arc))], 0.5);
+            // Each point of a cutting line moves at |1 - c a| times the axle's speed.
+            let c = sweep.signum() / radius;
+            let half = |a: f64| -(1.0 - c * a) * (1.0 - c * a).abs() / (2.0 * c);
+            let area: f64 = mower
+                .units
+                .iter()
+                .map(|u| radius * sweep.abs() * (half(u.left_m()) - half(u.right_m())))
+                .sum();
+            let cut: f64 = g.cells().map(|c| c.cut_m2).sum();
+            assert_relative_eq!(cut, area, max_relative = 1e-9);
+            let mut seen = 0;
+            for cell in g
+                .cells()
+                .filter(|c| c.cut_m2 > 0.2 && c.centre.x.hypot(c.centre.y) > 1.5)
+            {
+                let square = cell.centre.y.atan2(cell.centre.x) + FRAC_PI_2.copysign(sweep);
+                let off = (cell.direction_rad.unwrap() - square).rem_euclid(TAU);
+                assert!(off.min(TAU - off) < 0.25, "{cell:?} {off}");
+                assert!(cell.r1.unwrap() > 0.97, "{cell:?}");
+                seen += 1;
+            }
+            assert!(seen > 10);
         }
     }
 

@@ -100,6 +100,15 @@ impl Edges {
         }
     }
 
+    /// Whether the numbers are finite but too large to take differences of.
+    pub fn too_large(&self) -> bool {
+        let sizes = self
+            .list
+            .iter()
+            .map(|e| e.x0.abs() + e.x1.abs() + e.y0.abs() + e.y1.abs());
+        !sizes.sum::<f64>().is_finite()
+    }
+
     /// A point in the shifted frame.
     pub fn local(&self, p: Coord<f64>) -> Coord<f64> {
         Coord {
@@ -156,7 +165,8 @@ impl Edges {
         let from = (a.y - centre.y).atan2(a.x - centre.x);
         // Whole turns beyond the first are one circle of that weight, however many there are.
         let turns = (sweep_rad.abs() / TAU).floor();
-        let rest = sweep_rad - (turns * TAU).copysign(sweep_rad);
+        // The remainder is exact, however many turns there are.
+        let rest = sweep_rad % TAU;
         if turns >= 1.0 {
             let times = w.times * turns.min(MOST_TURNS) as i32;
             let w = Weight { times, ..w };

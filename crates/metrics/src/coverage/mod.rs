@@ -84,6 +84,8 @@
 #[cfg(test)]
 mod closed_forms;
 mod edge;
+#[cfg(test)]
+mod hostile;
 mod outlines;
 mod rows;
 mod swept;
@@ -252,6 +254,7 @@ fn sweep(edges: &Edges, area_m2: f64) -> (Tally, f64) {
     use rayon::prelude::*;
     let mut total = Tally::default();
     let Some(grid) = Grid::new(&edges.list, area_m2) else {
+        total.open = edges.too_large();
         return (total, 0.0);
     };
     let index = RowIndex::new(&grid, &edges.list);
@@ -279,6 +282,7 @@ fn sweep(edges: &Edges, area_m2: f64) -> (Tally, f64) {
 fn listen(edges: &Edges, area_m2: f64, listener: &mut impl Listener) -> (Tally, f64) {
     let mut total = Tally::default();
     let Some(grid) = Grid::new(&edges.list, area_m2) else {
+        total.open = edges.too_large();
         return (total, 0.0);
     };
     let index = RowIndex::new(&grid, &edges.list);
@@ -315,4 +319,64 @@ fn rounding_m2(edges: &Edges, grid: &Grid, tally: &Tally) -> f64 {
     let total: f64 = tally.swept_m2 + tally.times_cut_m2.iter().sum::<f64>();
     let per_row = tally.terms as f64 / grid.rows as f64 + grid.rows as f64;
     f64::EPSILON * (8.0 * size * length + per_row * total)
+}
+
+#[cfg(all(test, feature = "rayon"))]
+mod tests {
+    use super::*;
+    use crossgrain_core::{Arc, Path};
+    use geo_types::{coord, polygon};
+    use std::f64::consts::TAU;
+
+    #[test]
+    fn the_same_bytes_at_any_thread_count() {
+        let ground = MultiPolygon(vec![
+            polygon![(x: 0.0, y: 0.0), (x: 61.0, y: 7.0), (x: 50.0, y: 70.0), (x: -3.0, y: 44.0)],
+        ]);
+        let tracks: Vec<Track> = (0..200)
+            .map(|i| {
+                let (column, row) = (f64::from(i % 20), f64::from(i / 20));
+                Track::down(Path::Arc(Arc {
+                    centre: coord! { x: 2.9 * column, y: 7.1 * row },
+                    radius_m: 3.3,
+                    from_rad: 0.1 * column,
+                    sweep_rad: TAU,
+                }))
+            })
+            .collect();
+        let scene = Scene {
+            ground: &ground,
+            reach: &ground,
+            keep_outs: &MultiPolygon(vec![]),
+            mower: &Mower::bar(2.54),
+            tracks: &tracks,
+        };
+        // One row after the other, without any pool.
+        let edges = boundary(&scene);
+        let (one, bound) = listen(&edges, ground_m2(&scene), &mut Silent);
+        assert!(one.times_cut_m2.len() > 4);
+        for threads in [1, 2, 5] {
+            let pool = rayon::ThreadPoolBuilder::new()
+                .num_threads(threads)
+                .build()
+                .unwrap();
+            let (many, other) = pool.install(|| sweep(&edges, ground_m2(&scene)));
+            let bits = |t: &Tally| -> Vec<u64> {
+                let rest = [
+                    t.missed_m2,
+                    t.overrun_m2,
+                    t.swept_m2,
+                    t.cut_once_m2,
+                    t.disorder_m2,
+                ];
+                t.times_cut_m2
+                    .iter()
+                    .chain(&rest)
+                    .map(|a| a.to_bits())
+                    .collect()
+            };
+            assert_eq!(bits(&many), bits(&one));
+            assert_eq!(other.to_bits(), bound.to_bits());
+        }
+    }
 }

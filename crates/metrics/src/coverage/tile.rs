@@ -10,6 +10,9 @@ const ORDER_M: f64 = 1e-9;
 const REFINE_M2: f64 = 1e-13;
 /// A slab is halved at most this often: 2^-40 of a tile is below any rounding.
 const MAX_HALVINGS: usize = 40;
+/// Most halvings in one tile. Sound input needs a few in a million tiles; what is still out of
+/// order after this many goes into the bound.
+const HALVING_BUDGET: usize = 4_096;
 
 /// A piece of an edge inside one tile; x is measured from the tile's left border.
 #[derive(Debug, Clone, Copy)]
@@ -125,7 +128,7 @@ pub(super) fn sweep(
     events.sort_unstable_by(f64::total_cmp);
     events.dedup();
 
-    let (mut next_piece, mut next_jump) = (0, 0);
+    let (mut next_piece, mut next_jump, mut halvings) = (0, 0, 0);
     for w in events.windows(2) {
         let (mut lo, top) = (w[0], w[1]);
         while next_jump < jumps.len() && jumps[next_jump].y <= lo {
@@ -166,9 +169,11 @@ pub(super) fn sweep(
                     disorder += d;
                 }
             }
-            if worst > ORDER_M && worst * h > REFINE_M2 && pending.len() < MAX_HALVINGS {
+            let worth_it = worst > ORDER_M && worst * h > REFINE_M2;
+            if worth_it && pending.len() < MAX_HALVINGS && halvings < HALVING_BUDGET {
                 let mid = lo + h / 2.0;
                 if mid > lo && mid < hi {
+                    halvings += 1;
                     pending.push(mid);
                     continue;
                 }

@@ -6,9 +6,6 @@
 use geo_types::{Coord, MultiPolygon};
 use std::f64::consts::{FRAC_PI_2, TAU};
 
-/// Whole turns of one arc that are counted; more are booked as this many. No mower does it.
-const MOST_TURNS: f64 = 1e6;
-
 /// Which area an edge bounds. One edge may bound two.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Layer {
@@ -168,7 +165,7 @@ impl Edges {
         // The remainder is exact, however many turns there are.
         let rest = sweep_rad % TAU;
         if turns >= 1.0 {
-            let times = w.times * turns.min(MOST_TURNS) as i32;
+            let times = w.times * turns as i32;
             let w = Weight { times, ..w };
             self.part_turn(a, a, centre, radius, (from, TAU.copysign(sweep_rad)), w);
         }

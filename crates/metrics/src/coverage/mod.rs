@@ -53,7 +53,8 @@
 //!
 //! # Limits
 //!
-//! Numbers that are not finite are left out and the bound is then infinite. Ground cut more
+//! Tracks and rings with numbers that are not finite, and arcs of more than 1e5 radians, are
+//! left out and the bound is then infinite. Ground cut more
 //! than 65,535 times is booked as cut that often. Rings count by what they enclose, whichever
 //! way round they are; ground that overlaps itself counts once.
 //!
@@ -134,7 +135,7 @@ pub struct Coverage {
     /// Area swept, wherever it lies, each pass over a point counted.
     pub swept_m2: f64,
     /// Bound on the error of each of these areas. Infinite when a track or ring held a number
-    /// that is not finite and was left out.
+    /// that is not finite or too large, and was left out.
     pub error_bound_m2: f64,
 }
 
@@ -185,25 +186,35 @@ pub fn of(fairway: &Fairway, mower: &Mower, mow: &Mow) -> Coverage {
 pub fn cover(scene: &Scene<'_>) -> Coverage {
     let edges = boundary(scene);
     let (tally, rounding_m2) = sweep(&edges, ground_m2(scene));
-    let broken = edges.broken || tally.open;
+    let bound = tally.disorder_m2 + edges.weld_m2 + rounding_m2;
+    let sound = !edges.broken && !tally.open && bound.is_finite();
+    let error_bound_m2 = if sound { bound } else { f64::INFINITY };
     Coverage {
-        error_bound_m2: if broken {
-            f64::INFINITY
-        } else {
-            tally.disorder_m2 + edges.weld_m2 + rounding_m2
-        },
-        times_cut_m2: if tally.times_cut_m2.is_empty() {
-            vec![0.0]
-        } else {
-            tally.times_cut_m2
-        },
+        times_cut_m2: without_specks(tally.times_cut_m2, bound),
         missed_m2: tally.missed_m2,
         trim_m2: tally.trim_m2,
         overrun_m2: tally.overrun_m2,
         keepout_cut_m2: tally.keepout_cut_m2,
         cut_m2: tally.cut_once_m2,
         swept_m2: tally.swept_m2,
+        error_bound_m2,
     }
+}
+
+/// The highest counts may hold slivers that only rounding made, where a circle ends on its own
+/// start. They are booked one count lower, so that the sum stays.
+fn without_specks(mut times_cut_m2: Vec<f64>, bound_m2: f64) -> Vec<f64> {
+    while let [.., below, last] = times_cut_m2.as_mut_slice() {
+        if *last > bound_m2 || bound_m2.is_nan() {
+            break;
+        }
+        *below += *last;
+        times_cut_m2.pop();
+    }
+    if times_cut_m2.is_empty() {
+        times_cut_m2.push(0.0);
+    }
+    times_cut_m2
 }
 
 /// How many boundary edges the sweep of a scene works on, for judging cost.

@@ -10,9 +10,9 @@ use super::tile::{self, Frame, Jump, Listener, Piece, Scratch};
 const TILE_RANGE_M: (f64, f64) = (0.5, 8.0);
 /// Metres of edge in a tile of the chosen size, in tile widths.
 const TILE_EDGES: f64 = 6.0;
-/// Most rows or columns; larger scenes get larger tiles, so that a stray part far away does
-/// not cost time and memory for the empty ground between.
-const MAX_TILES_ACROSS: f64 = 65_536.0;
+/// Most rows or columns: 32 km of the largest tiles. Wider scenes get larger tiles, so that a
+/// stray part far away does not cost time and memory for the empty ground between.
+const MAX_TILES_ACROSS: f64 = 4_096.0;
 
 /// The grid of tiles.
 #[derive(Debug, Clone, Copy)]

@@ -20,6 +20,10 @@ const WELD_M: f64 = 1e-9;
 /// Tracks shorter than this cut nothing, metres.
 const SHORTEST_M: f64 = 1e-12;
 
+/// An arc of more than this is no drive (16,000 turns on the spot), and its end could not be
+/// placed well: the last digit of the angle is a length by then.
+const MOST_SWEEP_RAD: f64 = 1e5;
+
 /// The ends of a cutting line.
 #[derive(Clone, Copy)]
 struct Line {
@@ -93,7 +97,7 @@ fn is_sound(path: &Path, unit: &Unit) -> bool {
         .into_iter()
         .chain([unit.across_m, unit.ahead_m, unit.width_m])
         .all(f64::is_finite)
-        && !matches!(path, Path::Arc(a) if a.radius_m <= 0.0)
+        && !matches!(path, Path::Arc(a) if a.radius_m <= 0.0 || a.sweep_rad.abs() > MOST_SWEEP_RAD)
         && unit.width_m > 0.0
 }
 

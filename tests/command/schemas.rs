@@ -124,6 +124,34 @@ fn check_holds_for_sound_and_unsound_files() {
 }
 
 #[test]
+fn mower_and_size_hold() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let mower = repository().join("samples/light-five.json");
+    let out = run(
+        folder.path(),
+        &["mower", &mower.to_string_lossy(), "--json"],
+    );
+    assert!(code(&out) < 2, "{}", stderr(&out));
+    holds(
+        "crossgrain-mower-1",
+        &serde_json::from_str(&stdout(&out)).expect("JSON"),
+    );
+    fs::write(
+        folder.path().join("c.geojson"),
+        collection(&[fairway("\"7\"")]),
+    )
+    .expect("course");
+    let out = run(
+        folder.path(),
+        &["size", "c.geojson", "--decks", "84in,100in", "--json"],
+    );
+    assert!(code(&out) < 2, "{}", stderr(&out));
+    let size: Value = serde_json::from_str(&stdout(&out)).expect("JSON");
+    holds("crossgrain-size-1", &size);
+    assert!(size["rows"].as_array().is_some_and(|r| r.len() >= 2));
+}
+
+#[test]
 fn the_sample_mowers_hold() {
     for name in ["light-five", "large-gang"] {
         holds(

@@ -23,7 +23,7 @@ from importlib.metadata import version
 HERE = pathlib.Path(__file__).resolve().parent
 STORED = HERE.parent / "stored"
 ROOT = HERE.parents[1]
-REFERENCES = ["ref_directions", "ref_geodesy", "ref_turns", "ref_areas", "ref_circular", "ref_geojson", "ref_sweep"]
+REFERENCES = ["ref_directions", "ref_geodesy", "ref_turns", "ref_areas", "ref_circular", "ref_geojson", "ref_sweep", "ref_calendar"]
 DRIFT = 1e-9
 
 
@@ -115,6 +115,15 @@ def live_plans(command):
             print(f"plan {said}")
             if subprocess.run([sys.executable, HERE / "sweep_again.py", out / "plan.json", *limits]).returncode:
                 faults.append(f"plan {said}: see above")
+    with tempfile.TemporaryDirectory() as folder:
+        # The calendar of the sample season, read by another parser, says what the programme says.
+        out = pathlib.Path(folder) / "season"
+        subprocess.run(
+            [command, "season", ROOT / "samples" / "quillback.geojson", "--rules", ROOT / "samples" / "season.json",
+             "--no-pages", "--out", out],
+            stdout=subprocess.DEVNULL,
+        )
+        importlib.import_module("ref_calendar").same_as_programme(out / "calendar.ics", out / "programme.json")
     return faults
 
 

@@ -18,8 +18,10 @@ use std::f64::consts::FRAC_PI_2;
 
 /// Days side by side: a sign, a clock and two lines of text each.
 const DAYS_A_PAGE: usize = 3;
-/// A row: a sign and two lines of text, mm.
-const ROW_MM: f64 = 14.0;
+/// A row: a sign and three lines of text, mm.
+const ROW_MM: f64 = 15.6;
+/// Line to line in a row, mm: accents and tails do not touch.
+const LINE_MM: f64 = 5.05;
 /// Room for the fairway's name, mm.
 const NAME_MM: f64 = 20.0;
 /// Side of a sign, mm.
@@ -235,10 +237,7 @@ fn draw_visit(pen: &mut Pen, v: &Visit, cell: Rect, words: &Words) {
     {
         pen.text(
             shorten(&line, SMALL_MM, weight, room),
-            (
-                x,
-                cell.y + 0.3 + i as f64 * 4.5 + baseline_mm(SMALL_MM) - 0.6,
-            ),
+            (x, cell.y + 0.2 + i as f64 * LINE_MM + baseline_mm(SMALL_MM)),
             SMALL_MM,
             weight,
             Anchor::Start,

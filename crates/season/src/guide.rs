@@ -21,7 +21,7 @@
 //! what it does not promise.
 //!
 //! On the sample course with `samples/season.json`, against habits that choose nothing, on the
-//! same days with the same clean-up passes:
+//! same days with the same clean-up passes (what `crossgrain season` prints):
 //!
 #![doc = include_str!("season_table.md")]
 //!

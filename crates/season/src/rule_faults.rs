@@ -476,8 +476,9 @@ fn heights(rules: &Rules, out: &mut Vec<RuleFault>) {
     }
     let grooms_in_loops =
         rules.grooming.every_weeks > 0 && rules.grooming.turns.contains(&Groom::Loops);
-    if grooms_in_loops && rules.height.raised_mows > 0 {
-        let days = 7.0 / rules.visits().max(1) as f64;
+    // Without a mowing day there is a fault already, and no interval.
+    if grooms_in_loops && rules.height.raised_mows > 0 && rules.visits() > 0 {
+        let days = 7.0 / rules.visits() as f64;
         out.extend(one_third(&rules.height, days));
     }
 }

@@ -1,0 +1,277 @@
+//! Pages drawn from a mow made by hand, kept as golden files: a change of the drawing shows as a
+//! change of a file, to be looked at before it is kept.
+//!
+//! `CROSSGRAIN_KEEP_GOLDEN=1 cargo test -p crossgrain-tests --test golden_sheets` writes them anew.
+
+use crossgrain_core::ground::{FairwayParts, fairway};
+use crossgrain_core::model::mow::{PlacedLeg, UsedSettings};
+use crossgrain_core::model::pattern::LoopForm;
+use crossgrain_core::model::units::{UnitSystem, math_rad};
+use crossgrain_core::{
+    Arc, Course, KeepOut, KeepOutKind, Mow, Mower, Path, PatternKind, Pose, Reels, Role, Sense,
+    Track,
+};
+use crossgrain_metrics::Measures;
+use crossgrain_render::drawing::Drawing;
+use crossgrain_render::overview::{Planned, overview};
+use crossgrain_render::page::Paper;
+use crossgrain_render::sheet::{Left, SheetInput, sheet};
+use crossgrain_render::svg_page;
+use crossgrain_render::words::{Language, Words};
+use geo_types::{Coord, LineString, MultiPolygon, Polygon, coord};
+use std::f64::consts::PI;
+use std::path::Path as FilePath;
+
+fn ring(points: &[(f64, f64)]) -> Polygon<f64> {
+    Polygon::new(LineString::from(points.to_vec()), Vec::new())
+}
+
+fn kept_out(kind: KeepOutKind, points: &[(f64, f64)]) -> KeepOut {
+    KeepOut {
+        kind,
+        name: None,
+        area: ring(points),
+    }
+}
+
+/// A plain fairway of 30 m by 120 m, the green to the north, a bunker in it, a pond beside it.
+fn course() -> Course {
+    let features = vec![
+        kept_out(
+            KeepOutKind::Bunker,
+            &[(12.0, 70.0), (18.0, 70.0), (18.0, 76.0), (12.0, 76.0)],
+        ),
+        kept_out(
+            KeepOutKind::Water,
+            &[(36.0, 20.0), (52.0, 18.0), (54.0, 60.0), (38.0, 62.0)],
+        ),
+        kept_out(
+            KeepOutKind::Green,
+            &[(6.0, 126.0), (24.0, 126.0), (24.0, 138.0), (6.0, 138.0)],
+        ),
+    ];
+    let (f, _) = fairway(FairwayParts {
+        name: "7".into(),
+        outline: vec![ring(&[
+            (0.0, 0.0),
+            (30.0, 0.0),
+            (30.0, 120.0),
+            (0.0, 120.0),
+        ])],
+        keep_outs: features.clone(),
+        no_turn: vec![ring(&[
+            (31.0, 18.0),
+            (35.0, 18.0),
+            (35.0, 64.0),
+            (31.0, 64.0),
+        ])],
+        hole_line: Some(LineString::from(vec![(15.0, -40.0), (15.0, 132.0)])),
+        way_in: Some(coord! { x: 2.0, y: -6.0 }),
+    })
+    .unwrap();
+    Course {
+        name: "Señal Hill".into(),
+        origin_lon_deg: 0.0,
+        origin_lat_deg: 0.0,
+        fairways: vec![f],
+        features,
+    }
+}
+
+fn line(from: (f64, f64), to: (f64, f64)) -> Path {
+    Path::Line {
+        from: Coord::from(from),
+        to: Coord::from(to),
+    }
+}
+
+/// Twelve stripes, each a half circle from its neighbour; the seventh lifts over the bunker.
+fn stripes() -> Mow {
+    let spacing = 2.5;
+    let (mut tracks, mut legs) = (Vec::new(), Vec::new());
+    for i in 0..12u32 {
+        let x = 1.25 + spacing * f64::from(i);
+        let up = i % 2 == 0;
+        let at = |y: f64| (x, if up { y } else { 120.0 - y });
+        let first = tracks.len();
+        if (4..7).contains(&i) {
+            let (low, high) = if up { (68.0, 78.0) } else { (42.0, 52.0) };
+            tracks.push(Track::down(line(at(0.0), at(low))));
+            tracks.push(Track::up(line(at(low), at(high))));
+            tracks.push(Track::down(line(at(high), at(120.0))));
+        } else {
+            tracks.push(Track::down(line(at(0.0), at(120.0))));
+        }
+        legs.push(PlacedLeg {
+            tracks: first..tracks.len(),
+            role: Role::Stripe { set: 0, index: i },
+        });
+        if i < 11 {
+            let heading = if up { PI / 2.0 } else { -PI / 2.0 };
+            let turn = if up { -PI } else { PI };
+            let end = Pose::new(Coord::from(at(120.0)), heading);
+            tracks.push(Track::up(Path::Arc(Arc::leaving(end, spacing / 2.0, turn))));
+        }
+    }
+    mow(
+        PatternKind::Stripes,
+        tracks,
+        legs,
+        UsedSettings {
+            overlap_m: 0.04,
+            spacing_m: Some(spacing),
+            ..Default::default()
+        },
+    )
+}
+
+/// Two lanes of drifting loops, up and back.
+fn loops() -> Mow {
+    let (diameter, advance) = (6.4, 2.0);
+    let (wide, tight) = (
+        diameter / 2.0 + advance / 4.0,
+        diameter / 2.0 - advance / 4.0,
+    );
+    let (mut tracks, mut legs) = (Vec::new(), Vec::new());
+    for (lane, x, from, to) in [(0u32, 8.0, 5.0, 105.0), (1, 22.0, 115.0, 15.0)] {
+        let way = f64::signum(to - from);
+        let first = tracks.len();
+        let mut y = from;
+        while (to - y) * way > 0.0 {
+            // Square to the lane, turning clockwise: a wide half circle on, a tight one back.
+            let start = Pose::new(coord! { x: x, y: y }, math_rad(270.0 * way));
+            let on = Arc::leaving(start, wide, -PI);
+            let path = Path::Arc(on);
+            tracks.push(Track::down(path));
+            tracks.push(Track::down(Path::Arc(Arc::leaving(path.end(), tight, -PI))));
+            y += advance * way;
+        }
+        legs.push(PlacedLeg {
+            tracks: first..tracks.len(),
+            role: Role::Lane { lane },
+        });
+        if lane == 0 {
+            let end = tracks.last().unwrap().end().at;
+            tracks.push(Track::up(line((end.x, end.y), (22.0, 115.0))));
+        }
+    }
+    mow(
+        PatternKind::Loops,
+        tracks,
+        legs,
+        UsedSettings {
+            overlap_m: 0.1,
+            loop_diameter_m: Some(diameter),
+            advance_m: Some(advance),
+            lane_spacing_m: Some(14.0),
+            form: Some(LoopForm::Drift),
+            lanes: Some(2),
+            loops_per_lane: Some(50),
+            ..Default::default()
+        },
+    )
+}
+
+fn mow(
+    pattern: PatternKind,
+    tracks: Vec<Track>,
+    legs: Vec<PlacedLeg>,
+    settings: UsedSettings,
+) -> Mow {
+    Mow {
+        fairway: "7".into(),
+        pattern,
+        heading_deg: Some(0.0),
+        sense: Sense::Clockwise,
+        settings,
+        tracks,
+        legs,
+        notes: Vec::new(),
+    }
+}
+
+fn measures(mow: &Mow) -> Measures {
+    // The figures on a sheet come from here; invented round ones keep the golden files apart
+    // from the measuring.
+    Measures {
+        fairway_m2: 3564.0,
+        trim_m2: 1.2,
+        passes: mow.passes().len(),
+        minutes: 24.0,
+        mowing_m: mow.mowing_m(),
+        ..Default::default()
+    }
+}
+
+fn compare(name: &str, page: &Drawing) {
+    assert_eq!(page.text_faults(), Vec::<String>::new(), "{name}");
+    let file = FilePath::new(env!("CARGO_MANIFEST_DIR"))
+        .join("golden")
+        .join(name);
+    let drawn = format!("{}\n", svg_page::inner_document(page));
+    if std::env::var_os("CROSSGRAIN_KEEP_GOLDEN").is_some() {
+        std::fs::write(&file, &drawn).unwrap();
+    }
+    let kept = std::fs::read_to_string(&file).unwrap();
+    let at = kept
+        .lines()
+        .zip(drawn.lines())
+        .position(|(a, b)| a != b)
+        .map_or("its end".to_string(), |n| format!("line {}", n + 1));
+    assert!(kept == drawn, "{name} differs from {at} on");
+}
+
+#[test]
+fn pages_are_drawn_as_they_were() {
+    let course = course();
+    let fairway = &course.fairways[0];
+    let mower = Mower::bar(2.54);
+    let left = Left {
+        trim: MultiPolygon(vec![ring(&[(0.0, 0.0), (1.5, 0.0), (0.0, 1.5)])]),
+        missed: MultiPolygon(vec![ring(&[
+            (14.0, 60.0),
+            (15.0, 60.0),
+            (15.0, 62.0),
+            (14.0, 62.0),
+        ])]),
+    };
+    let us = Words::of(Language::English, UnitSystem::Us);
+    let metric = Words::of(Language::Spanish, UnitSystem::Metric);
+    let (a, b) = (stripes(), loops());
+    for (name, mow, paper, words) in [
+        ("stripes-letter-en-us.svg", &a, Paper::Letter, &us),
+        ("loops-a4-es-metric.svg", &b, Paper::A4, &metric),
+    ] {
+        let figures = measures(mow);
+        let page = sheet(&SheetInput {
+            left: Some(&left),
+            date: Some("2027-05-03"),
+            height_of_cut_m: Some(0.0127),
+            ..SheetInput::new(&course, fairway, &mower, mow, &figures, paper, words)
+        });
+        compare(name, &page);
+    }
+    let figures = measures(&a);
+    let page = overview(
+        &course,
+        &[Planned {
+            fairway,
+            mow: &a,
+            measures: &figures,
+        }],
+        Paper::Letter,
+        &us,
+    );
+    compare("overview-letter-en-us.svg", &page);
+}
+
+#[test]
+fn the_hand_made_drives_hold_together() {
+    for mow in [stripes(), loops()] {
+        for w in mow.tracks.windows(2) {
+            let (a, b) = (w[0].end().at, w[1].start().at);
+            assert!((a.x - b.x).hypot(a.y - b.y) < 1e-6, "{a:?} {b:?}");
+        }
+        assert!(mow.tracks.iter().any(|t| t.reels == Reels::Up));
+    }
+}

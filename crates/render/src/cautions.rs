@@ -13,7 +13,8 @@ use crate::lettering::{Rect, Weight, baseline_mm, leading_mm, width_mm, wrap};
 use crate::signs::alert;
 use crate::words::Words;
 use crossgrain_core::model::units::FOOT_M;
-use crossgrain_core::{Fairway, KeepOutKind};
+use crossgrain_core::{Fairway, Gear, KeepOutKind, Mow};
+use crossgrain_metrics::Measures;
 
 /// Distance of the wheels from an unprotected edge, metres: 5 ft (OSHA, riding mowers).
 pub const EDGE_M: f64 = 5.0 * FOOT_M;
@@ -70,6 +71,32 @@ pub fn of_fairway(fairway: &Fairway, words: &Words) -> Vec<(Signal, Vec<String>)
         .iter()
         .any(|k| k.kind == KeepOutKind::Water);
     grouped(water, !fairway.no_turn.0.is_empty(), words)
+}
+
+/// What a mow of a fairway calls for: the fairway's cautions, and the plan's own faults first.
+pub fn of_mow(
+    fairway: &Fairway,
+    mow: &Mow,
+    measures: &Measures,
+    words: &Words,
+) -> Vec<(Signal, Vec<String>)> {
+    // Less than this is a rounding of edges, square metres.
+    const LEAST_M2: f64 = 0.05;
+    let mut groups = of_fairway(fairway, words);
+    let mut own = Vec::new();
+    if measures.keepout_cut_m2 >= LEAST_M2 {
+        own.push(words.fill(
+            "warn.keep_out",
+            &[("area", &words.patch(measures.keepout_cut_m2))],
+        ));
+    }
+    if mow.tracks.iter().any(|t| t.gear == Gear::Reverse) {
+        own.push(words.say("warn.reverse").to_string());
+    }
+    if let Some(first) = groups.first_mut() {
+        first.1.splice(0..0, own);
+    }
+    groups
 }
 
 fn grouped(water: bool, no_turn: bool, words: &Words) -> Vec<(Signal, Vec<String>)> {

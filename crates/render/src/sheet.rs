@@ -155,26 +155,25 @@ pub fn sheet(input: &SheetInput<'_>) -> Drawing {
             .unwrap_or(input.mower.cutting_width_m()),
         ),
     };
-    let mut best: Option<(f64, Drawing)> = None;
-    for (lie, columns, below) in [
-        (Lie::Portrait, 1, false),
-        (Lie::Portrait, 2, false),
-        (Lie::Portrait, 3, true),
-        (Lie::Landscape, 2, false),
-        (Lie::Landscape, 4, true),
-    ] {
-        let plan = Plan {
-            lie,
-            columns,
-            below,
-        };
-        if let Some((ratio, drawing)) = job.draw(plan)
-            && best.as_ref().is_none_or(|b| ratio < b.0)
-        {
-            best = Some((ratio, drawing));
+    // A crowded sheet sheds words before it sheds its map: first the key, then what the crew can
+    // read off the map. Cautions and settings always stay.
+    for lean in [Lean::Full, Lean::NoKey, Lean::MapOnly] {
+        if let Some(page) = job.best(lean) {
+            return page;
         }
     }
-    best.map_or_else(|| job.blank(), |b| b.1)
+    job.blank()
+}
+
+/// What a crowded sheet leaves out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Lean {
+    /// Nothing.
+    Full,
+    /// The key.
+    NoKey,
+    /// The key and all words but where to start.
+    MapOnly,
 }
 
 /// How a page is divided.
@@ -242,7 +241,31 @@ impl Job<'_> {
         self.drawing(Lie::Portrait, pen.marks)
     }
 
-    fn draw(&self, plan: Plan) -> Option<(f64, Drawing)> {
+    /// The page with the largest scale among the ways to divide it.
+    fn best(&self, lean: Lean) -> Option<Drawing> {
+        let mut best: Option<(f64, Drawing)> = None;
+        for (lie, columns, below) in [
+            (Lie::Portrait, 1, false),
+            (Lie::Portrait, 2, false),
+            (Lie::Portrait, 3, true),
+            (Lie::Landscape, 2, false),
+            (Lie::Landscape, 4, true),
+        ] {
+            let plan = Plan {
+                lie,
+                columns,
+                below,
+            };
+            if let Some((ratio, drawing)) = self.draw(plan, lean)
+                && best.as_ref().is_none_or(|b| ratio < b.0)
+            {
+                best = Some((ratio, drawing));
+            }
+        }
+        best.map(|b| b.1)
+    }
+
+    fn draw(&self, plan: Plan, lean: Lean) -> Option<(f64, Drawing)> {
         let (page_w, page_h) = self.input.paper.lying_mm(plan.lie);
         let body = Rect::new(0.0, 0.0, page_w, page_h).inset(MARGIN_MM);
         let words = self.input.words;
@@ -261,7 +284,12 @@ impl Job<'_> {
         pen.group("set", moved(set.marks, body.x, top));
         top += set.height + GAP_MM;
         let (warn, warn_h) = cautions::band(
-            &cautions::of_fairway(self.input.fairway, words),
+            &cautions::of_mow(
+                self.input.fairway,
+                self.input.mow,
+                self.input.measures,
+                words,
+            ),
             words,
             body.w,
         );
@@ -281,8 +309,10 @@ impl Job<'_> {
             words,
             body.w,
         );
-        bottom -= key.height;
-        pen.group("key", moved(key.marks, body.x, bottom));
+        if lean == Lean::Full {
+            bottom -= key.height;
+            pen.group("key", moved(key.marks, body.x, bottom));
+        }
         let free = Rect::new(body.x, top, body.w, bottom - GAP_MM * 0.5 - top);
         let column = if plan.below {
             (free.w - GAP_MM * (plan.columns - 1) as f64) / plan.columns as f64
@@ -298,7 +328,11 @@ impl Job<'_> {
         if free.h < 40.0 || column < 40.0 {
             return None;
         }
-        let stack = self.words_blocks(column);
+        let mut stack = self.words_blocks(column);
+        if lean == Lean::MapOnly {
+            // What stands first is what nobody can do without: where to start.
+            stack.truncate(1);
+        }
         let (map_room, spots) = if plan.below {
             // The lowest height at which the blocks fit into the columns, in steps of 2 mm.
             let mut h = 20.0;
@@ -349,6 +383,8 @@ impl Job<'_> {
                     compass
                 }
             }
+            // A contour pass follows the hole; the clock face says it all.
+            None if mow.pattern == PatternKind::Contour => String::new(),
             None => self
                 .input
                 .words

@@ -268,8 +268,8 @@ pub fn pattern(pen: &mut Pen, frame: Rect, kind: PatternKind, sense: Sense) {
             for i in 0..n {
                 let x = r.x + w * (f64::from(i) + 0.5);
                 let mut s = Shape::new();
-                // Two arcs make the bend of a dogleg.
-                s.add_arc((x - 0.9 * r.w, r.y + 0.1 * r.h), 0.9 * r.w, 0.62, -0.9);
+                // One arc from edge to edge: the bend of a dogleg.
+                s.add_arc((x - 1.35 * r.w, r.y + 0.5 * r.h), 1.25 * r.w, 0.5, -1.0);
                 if i % 2 == 0 {
                     inner.stroke(s, Stroke::solid(GRASS_DARK, w));
                 } else {

@@ -216,7 +216,7 @@ fn ring_area(ring: &[(f64, f64)]) -> f64 {
 fn printed_ratio(page: &Drawing) -> f64 {
     page.texts()
         .iter()
-        .find_map(|t| t.content.split_once("1:").map(|p| p.1))
+        .find_map(|t| t.content.strip_prefix("Scale 1:"))
         .expect("a scale")
         .replace(',', "")
         .parse()

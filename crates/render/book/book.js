@@ -76,12 +76,13 @@ function buildMap() {
     const a = open ? drawn('a', { href: '#' + i, 'data-fairway': i }) : drawn('g', { class: 'closed' });
     a.append(drawn('path', { d: f.outline.flat().map(ring).join(''), 'fill-rule': 'evenodd' }));
     const t = drawn('text', { x: f.at[0], y: -f.at[1], 'font-size': size, 'text-anchor': 'middle', 'dominant-baseline': 'central', 'aria-hidden': 'true' });
-    t.textContent = f.name.slice(0, 12);
+    // A long name would cover the map; the list has it in full.
+    t.textContent = f.name.length > 12 ? '…' : f.name;
     a.append(t);
     svg.append(a);
     if (!open) return;
     a.addEventListener('click', e => { e.preventDefault(); choose(i); });
-    const li = make('li'), button = make('button', f.name.slice(0, 40));
+    const li = make('li'), button = make('button', f.name);
     button.type = 'button';
     button.dataset.fairway = i;
     button.addEventListener('click', () => choose(i));

@@ -26,7 +26,7 @@ const PAGE: &str = include_str!("../book/book.html");
 const CSS: &str = include_str!("../book/book.css");
 const SCRIPT: &str = include_str!("../book/book.js");
 /// SHA-256 of the script, base64, for the content security policy; a test recomputes it.
-const SCRIPT_HASH: &str = "sha256-bCRlQATC/TyRmiCp5mBC9WI5/5Ah1Iy6gathGoDNGQM=";
+const SCRIPT_HASH: &str = "sha256-O5E3t7DtN3BrYgW/27U8t1mESlk0tdm3mcc7TqoCkFQ=";
 
 /// One mow of the book.
 #[derive(Debug, Clone, Copy)]

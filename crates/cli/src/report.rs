@@ -167,10 +167,12 @@ pub(crate) fn warnings(p: &Planned<'_>, units: UnitSystem) -> Vec<(bool, String)
                     shown_short(*cutting_width_m, units)
                 ),
             ),
+            // Often the way between two parts of a fairway leads over a bridge or a path that
+            // the file does not show: the mow itself is sound.
             Note::NoLegalTurn { at } => (
-                true,
+                false,
                 format!(
-                    "no legal turn found near ({:.0}, {:.0}) m; look at the sheet there, or try a larger --turn-margin",
+                    "no legal way on found near ({:.0}, {:.0}) m; choose the bridge or path there yourself, or try a larger --turn-margin",
                     at.x, at.y
                 ),
             ),

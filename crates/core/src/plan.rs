@@ -173,6 +173,12 @@ pub fn plan_ordered(
         stages.push(touches);
         stages.push(rings);
     }
+    if !mower.same_both_ways() {
+        // Driven the other way the units would lower and lift at other places.
+        for leg in stages.iter_mut().flat_map(|s| &mut s.legs) {
+            leg.reversible = false;
+        }
+    }
     let stages = by_part(stages, fairway);
     let drive = drive_ordered(
         stages,
@@ -200,6 +206,7 @@ pub fn plan_ordered(
     used.pass_floor = minimum_width(&fairway.ground)
         .map_or(0, |w| pass_floor(w.width_m, width, settings.overlap_m));
     used.turn_floor_m = Some(drive.turn_floor_m);
+    used.clean_up_sense = (settings.clean_up.rings > 0).then_some(settings.clean_up.sense);
     Ok(Mow {
         fairway: fairway.name.clone(),
         pattern: settings.pattern.kind(),

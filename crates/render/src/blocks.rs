@@ -166,25 +166,9 @@ pub fn sense_key(sense: Sense) -> &'static str {
     }
 }
 
-/// Which way the outermost clean-up pass goes round, read from its tracks.
+/// Which way the clean-up passes go round, where there are any.
 pub fn cleanup_sense(mow: &Mow) -> Option<Sense> {
-    let leg = mow
-        .legs
-        .iter()
-        .find(|l| matches!(l.role, crossgrain_core::Role::CleanUp { ring: 0 }))?;
-    let tracks = mow.tracks.get(leg.tracks.clone())?;
-    // Twice the signed area of the driven ring (shoelace), above zero counter-clockwise.
-    let points: Vec<_> = tracks.iter().flat_map(|t| t.path.points(0.1)).collect();
-    let first = points.first()?;
-    let area: f64 = points
-        .windows(2)
-        .map(|w| (w[0].x - first.x) * (w[1].y - first.y) - (w[1].x - first.x) * (w[0].y - first.y))
-        .sum();
-    Some(if area >= 0.0 {
-        Sense::CounterClockwise
-    } else {
-        Sense::Clockwise
-    })
+    mow.settings.clean_up_sense
 }
 
 /// The row of settings, `width` mm wide; more rows where they do not fit.

@@ -79,15 +79,24 @@ pub fn round_ring(
     let n = corners.len();
     let sharp = sharp_corners(&corners, true, rounding, &simple);
     if sharp.is_empty() {
-        // Begin in the middle of the longest edge: no corner is split.
+        // Begin on the longest edge, where the arcs of its two corners share it.
         let first = (0..n)
             .max_by(|&i, &j| {
                 dist(corners[i], corners[(i + 1) % n])
                     .total_cmp(&dist(corners[j], corners[(j + 1) % n]))
             })
             .unwrap_or(0);
+        let need = |i: usize| {
+            let turn = turn_at(
+                corners[(i + n - 1) % n],
+                corners[i % n],
+                corners[(i + 1) % n],
+            );
+            (turn.abs() / 2.0).tan() + 1e-6
+        };
         let (a, b) = (corners[first], corners[(first + 1) % n]);
-        let mid = between(a, b, 0.5);
+        let (need_a, need_b) = (need(first), need(first + 1));
+        let mid = between(a, b, need_a / (need_a + need_b));
         let mut open = vec![mid];
         open.extend((1..=n).map(|k| corners[(first + k) % n]));
         open.push(mid);
@@ -555,6 +564,21 @@ mod tests {
             for q in p.points(1e-3) {
                 assert!((q.x.hypot(q.y) - r).abs() < 0.03);
             }
+        }
+    }
+
+    #[test]
+    fn the_seam_of_a_ring_leaves_its_arcs_their_room() {
+        let (a, b, phase) = (1.8167691397727666, 1.3995508004842674, 3.6610485357505893);
+        let ring: LineString<f64> = (0..=116)
+            .map(|i| {
+                let t = std::f64::consts::TAU * f64::from(i % 116) / 116.0;
+                let d = 14.146117058435784 + a * (3.0 * t + phase).cos() + b * (7.0 * t).sin();
+                (d * t.cos(), d * t.sin())
+            })
+            .collect();
+        for c in round_ring(&ring, &rounding(), &|_| false) {
+            check_chain(&c, 2.0);
         }
     }
 

@@ -146,6 +146,8 @@ pub struct UsedSettings {
     pub loops_per_lane: Option<u32>,
     /// Fewest passes possible: ceil((minimum width - W) / (W - overlap)) + 1.
     pub pass_floor: u32,
+    /// Which way round the clean-up passes go, where there are any.
+    pub clean_up_sense: Option<Sense>,
     /// Lower bound on the turning distance of this order, metres, when computed.
     pub turn_floor_m: Option<f64>,
 }

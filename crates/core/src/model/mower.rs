@@ -127,6 +127,19 @@ impl Mower {
             .fold(f64::NEG_INFINITY, f64::max)
     }
 
+    /// Whether a pass cuts the same ground driven either way: every cutting line on the axle,
+    /// and the units a mirror image of themselves.
+    pub fn same_both_ways(&self) -> bool {
+        const SAME_M: f64 = 1e-9;
+        self.units.iter().all(|u| {
+            u.ahead_m.abs() < SAME_M
+                && self.units.iter().any(|v| {
+                    (u.across_m + v.across_m).abs() < SAME_M
+                        && (u.width_m - v.width_m).abs() < SAME_M
+                })
+        })
+    }
+
     /// Cutting line farthest back, metres ahead of the axle (so often negative).
     pub fn rear_m(&self) -> f64 {
         self.units

@@ -23,9 +23,9 @@ pub const LEFT_ENOUGH: f64 = 2.5e-4;
 // Pieces smaller than this are not worth a run by themselves, square metres.
 const SMALLEST_M2: f64 = 0.01;
 // More runs than this on one fairway would be a plan nobody follows.
-const MOST_RUNS: usize = 80;
+const MOST_RUNS: usize = 40;
 // Directions of edges tried round a piece.
-const MOST_HEADINGS: usize = 8;
+const MOST_HEADINGS: usize = 6;
 // The deck's side is laid this far inside the edge of the piece, metres, so that it does not
 // touch a keep-out that bounds the piece.
 const INSET_M: f64 = 0.004;

@@ -243,7 +243,8 @@ impl Job<'_> {
 
     /// The page with the largest scale among the ways to divide it.
     fn best(&self, lean: Lean) -> Option<Drawing> {
-        let mut best: Option<(f64, Drawing)> = None;
+        // Only the chosen page is drawn; the others are laid out to learn their scale.
+        let mut best: Option<(f64, Plan)> = None;
         for (lie, columns, below) in [
             (Lie::Portrait, 1, false),
             (Lie::Portrait, 2, false),
@@ -256,16 +257,17 @@ impl Job<'_> {
                 columns,
                 below,
             };
-            if let Some((ratio, drawing)) = self.draw(plan, lean)
-                && best.as_ref().is_none_or(|b| ratio < b.0)
+            if let Some((ratio, _)) = self.draw(plan, lean, false)
+                && best.is_none_or(|b| ratio < b.0)
             {
-                best = Some((ratio, drawing));
+                best = Some((ratio, plan));
             }
         }
-        best.map(|b| b.1)
+        self.draw(best?.1, lean, true).map(|d| d.1)
     }
 
-    fn draw(&self, plan: Plan, lean: Lean) -> Option<(f64, Drawing)> {
+    /// One way to divide the page, with its ratio; the map is left white unless `with_map`.
+    fn draw(&self, plan: Plan, lean: Lean, with_map: bool) -> Option<(f64, Drawing)> {
         let (page_w, page_h) = self.input.paper.lying_mm(plan.lie);
         let body = Rect::new(0.0, 0.0, page_w, page_h).inset(MARGIN_MM);
         let words = self.input.words;
@@ -367,7 +369,7 @@ impl Job<'_> {
         for (block, (x, y)) in stack.into_iter().zip(spots) {
             pen.group("words", moved(block.marks, x, y));
         }
-        let ratio = self.map(&mut pen, map_room)?;
+        let ratio = self.map(&mut pen, map_room, with_map)?;
         Some((ratio, self.drawing(plan.lie, pen.marks)))
     }
 
@@ -590,13 +592,16 @@ impl Job<'_> {
     }
 
     /// The map with its strip; returns the ratio.
-    fn map(&self, pen: &mut Pen, room: Rect) -> Option<f64> {
+    fn map(&self, pen: &mut Pen, room: Rect, with_map: bool) -> Option<f64> {
         let words = self.input.words;
         let map = Rect::new(room.x, room.y, room.w, room.h - STRIP_MM);
         if map.h < 40.0 {
             return None;
         }
         let parts = self.extent.lay(map)?;
+        if !with_map {
+            return Some(parts.first()?.view.ratio);
+        }
         let ground = Ground {
             fairway: self.input.fairway,
             mower: self.input.mower,

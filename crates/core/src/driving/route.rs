@@ -406,46 +406,73 @@ impl Router {
             .all(|p| self.ground.standing(p, room) == Standing::Barred)
     }
 
-    /// Backs straight out of a pass, or straight up to the next one, and turns in between.
+    /// Backs straight out of a pass, or straight up to the next one, and drives on in between.
     /// `stuck` says which of the two ends has to.
     fn try_backing_up(&self, a: Pose, b: Pose, stuck: (bool, bool), room: Room, best: &mut Best) {
         let known = stuck.0 || stuck.1;
-        for out in BACKS_M {
-            for run_in in BACKS_M {
-                // An end that is free need not back up; one that is stuck must.
-                let fits = |by: f64, stuck: bool| if stuck { by > 0.0 } else { by == 0.0 };
-                let wanted = if known {
+        // An end that is free need not back up; one that is stuck must.
+        let fits = |by: f64, stuck: bool| if stuck { by > 0.0 } else { by == 0.0 };
+        let ways: Vec<(f64, f64)> = BACKS_M
+            .iter()
+            .flat_map(|&out| BACKS_M.map(|run_in| (out, run_in)))
+            .filter(|&(out, run_in)| {
+                if known {
                     fits(out, stuck.0) && fits(run_in, stuck.1)
                 } else {
                     out + run_in > 0.0
-                };
-                if !wanted {
+                }
+            })
+            .collect();
+        for &(out, run_in) in &ways {
+            for turn in forward_turns(ahead(a, -out), ahead(b, run_in), self.radius_m) {
+                if turn.length_m + out + run_in >= best.limit() {
                     continue;
                 }
-                let (from, to) = (ahead(a, -out), ahead(b, run_in));
-                for turn in forward_turns(from, to, self.radius_m) {
-                    let length_m = turn.length_m + out + run_in;
-                    let gears = 2.0 * (f64::from(out > 0.0) + f64::from(run_in > 0.0));
-                    let extra = gears * GEAR_CHANGE_M;
-                    if length_m + extra >= best.limit() {
-                        continue;
-                    }
-                    let mut tracks = Vec::with_capacity(turn.paths.len() + 2);
-                    push_line(&mut tracks, a.at, from.at);
-                    let backed = tracks.len();
-                    tracks.extend(turn.paths.into_iter().map(Track::up));
-                    let forward = tracks.len();
-                    push_line(&mut tracks, to.at, b.at);
-                    for t in &mut tracks[..backed] {
-                        t.gear = Gear::Reverse;
-                    }
-                    for t in &mut tracks[forward..] {
-                        t.gear = Gear::Reverse;
-                    }
-                    self.weigh(tracks, length_m, extra, room, best);
+                let middle = turn.paths.into_iter().map(Track::up).collect();
+                self.weigh_backed(a, b, (out, run_in), middle, room, best);
+            }
+        }
+        if !known || best.clear.is_some() {
+            return;
+        }
+        // Clear of the corner, there may be a way round what lies between.
+        for &(out, run_in) in &ways {
+            let mut between = Best::default();
+            self.try_detour(ahead(a, -out), ahead(b, run_in), room, &mut between);
+            if let Some(c) = between.clear {
+                self.weigh_backed(a, b, (out, run_in), c.tracks, room, best);
+                if best.clear.is_some() {
+                    return;
                 }
             }
         }
+    }
+
+    /// Weighs a way that backs up by `back.0` first and by `back.1` last, metres.
+    fn weigh_backed(
+        &self,
+        a: Pose,
+        b: Pose,
+        back: (f64, f64),
+        middle: Vec<Track>,
+        room: Room,
+        best: &mut Best,
+    ) {
+        let backing = |from: Coord<f64>, to: Coord<f64>| Track {
+            gear: Gear::Reverse,
+            ..Track::up(Path::Line { from, to })
+        };
+        let mut tracks = Vec::with_capacity(middle.len() + 2);
+        if back.0 > 0.0 {
+            tracks.push(backing(a.at, ahead(a, -back.0).at));
+        }
+        tracks.extend(middle);
+        if back.1 > 0.0 {
+            tracks.push(backing(ahead(b, back.1).at, b.at));
+        }
+        let length_m = tracks.iter().map(|t| t.path.length_m()).sum();
+        let gears = 2.0 * (f64::from(back.0 > 0.0) + f64::from(back.1 > 0.0));
+        self.weigh(tracks, length_m, gears * GEAR_CHANGE_M, room, best);
     }
 
     /// The turn with the least of its way on barred ground.

@@ -2,7 +2,7 @@
 
 usage: random_mows.py [--check] [--count N]     (shapely and numpy as in requirements.txt)
 
-The scenes come from `cargo run -p crossgrain-tests --bin random_mows`. Each swept piece is one
+The scenes come from `cargo run -p crossgrain-tests --example random_mow_scenes`. Each swept piece is one
 polygon: arcs are flattened at 0.2 degrees, a part of a cutting line beyond the turning centre
 is a piece of its own. Areas by times cut come from a second way, on every fourth scene: all
 boundaries are noded, the plane is cut into faces, and a point inside each face is counted.
@@ -90,7 +90,7 @@ def measure(scene):
 
 def main():
     count = int(sys.argv[sys.argv.index("--count") + 1]) if "--count" in sys.argv else 200
-    run = ["cargo", "run", "-q", "-p", "crossgrain-tests", "--bin", "random_mows", "--", str(count)]
+    run = ["cargo", "run", "-q", "-p", "crossgrain-tests", "--example", "random_mow_scenes", "--", str(count)]
     scenes = json.loads(subprocess.run(run, cwd=ROOT, check=True, capture_output=True).stdout)
     rows = []
     for scene in scenes:

@@ -1,4 +1,4 @@
-//! Writes random mows as JSON for the reference scripts: `random_mows COUNT > FILE`.
+//! Writes random mows as JSON for the reference scripts: `random_mow_scenes COUNT > FILE`.
 
 use crossgrain_core::ground::reach::reach;
 use crossgrain_core::{Path, Reels};

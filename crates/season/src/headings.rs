@@ -10,7 +10,7 @@
 //! It is a heuristic: the result is never worse than the schedule it is given to start from,
 //! but no optimum is claimed. Cost: visits x options x cells for each pass, about twenty passes.
 //!
-//! Choosing looks at a sample of the cells ([`crate::grain::sample`]); the figures that are
+//! Choosing looks at a sample of the cells (`grain::sample`); the figures that are
 //! reported are taken over all of them.
 
 use crate::grain::Sum;

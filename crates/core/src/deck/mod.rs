@@ -5,7 +5,7 @@
 //! changes, and below some diameter it opens and leaves a strip of uncut grass.
 //!
 //! - [`radii`]: the ring that one unit cuts on a circle;
-//! - [`strips`]: what the units leave between them, on the straight and on a circle;
+//! - [`strips()`]: what the units leave between them, on the straight and on a circle;
 //! - [`clean`]: from which diameter on nothing is left, by closed form, pair by pair.
 //!
 //! The rings are those of one whole turn at one radius. Where a track changes from one radius

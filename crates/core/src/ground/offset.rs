@@ -10,7 +10,7 @@ pub const CORNER_STEP_RAD: f64 = 0.025;
 /// Grows (`distance_m` above zero) or shrinks (below zero) an area with round corners.
 ///
 /// Empty rings and empty polygons are dropped first, because the library panics on them.
-/// Coordinates must be finite; [`crate::ground::fairway`] guarantees that.
+/// Coordinates must be finite; [`crate::ground::fairway()`] guarantees that.
 pub fn offset(area: &MultiPolygon<f64>, distance_m: f64) -> MultiPolygon<f64> {
     let sound: Vec<Polygon<f64>> = area
         .iter()

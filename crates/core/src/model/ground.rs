@@ -33,7 +33,7 @@ pub struct KeepOut {
 
 /// One fairway in the course's plane. Metres, x east, y north.
 ///
-/// Made by [`crate::ground::fairway`], which checks and repairs what it is given.
+/// Made by [`crate::ground::fairway()`], which checks and repairs what it is given.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fairway {
     /// Number or name as the crew says it.

@@ -3,16 +3,19 @@
 //! Cases are drawn from a fixed seed, so a run says the same tomorrow; `PROPTEST_CASES=200`
 //! draws more of them.
 
+mod strategies;
+
 use crossgrain_core::ground::{fairway, heading::resolve};
 use crossgrain_core::model::pattern::{CrossSets, Guide, Heading, LoopTrain};
 use crossgrain_core::{
     Fairway, Gear, Mow, Mower, Path, Pattern, PlanError, Reels, Sense, Settings, plan,
 };
 use crossgrain_metrics::{Measures, measure};
-use crossgrain_tests::grounds::{Spec, small_specs, specs};
+use crossgrain_tests::grounds::Spec;
 use geo::{Area, Euclidean, Length};
 use proptest::prelude::*;
 use proptest::test_runner::{Config, RngSeed};
+use strategies::{small_specs, specs};
 
 /// Missed ground, as a share of the reach.
 const MISSED: f64 = 5e-4;

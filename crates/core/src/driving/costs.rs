@@ -181,6 +181,18 @@ impl<'r> Costs<'r> {
         sum
     }
 
+    /// The same on the costs known so far; never above the real one.
+    pub fn known_total(&self, order: &[usize]) -> f64 {
+        let w = self.outside();
+        let mut at = w;
+        let mut sum = 0.0;
+        for &s in order.iter().chain(std::iter::once(&w)) {
+            sum += self.get(at, s);
+            at = s;
+        }
+        sum
+    }
+
     fn put(&mut self, s: usize, t: usize, v: f64) {
         let w = self.outside();
         self.value[s * (w + 1) + t] = v;

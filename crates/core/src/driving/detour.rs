@@ -158,7 +158,7 @@ impl Detour {
             deck_m: AXLE_CLEAR_M,
             margin: room.margin,
         };
-        let standing = ground.standing(&Path::Line { from, to }, room);
+        let standing = ground.standing(&Path::Line { from, to }, room, true);
         let clear = matches!(standing, Standing::Clear(_));
         if hi < n {
             self.sight.borrow_mut()[lo * n + hi][slot] = if clear { 1 } else { 2 };

@@ -7,8 +7,8 @@
 
 use super::costs::Costs;
 
-/// Up to this many legs: 2^10 sets times 20 states are some 400,000 steps.
-pub const MOST_LEGS: usize = 10;
+/// Up to this many legs: 2^9 sets times 18 states are some 160,000 steps.
+pub const MOST_LEGS: usize = 9;
 
 /// The best order of states for at most [`MOST_LEGS`] legs.
 pub fn best(costs: &mut Costs<'_>) -> Vec<usize> {

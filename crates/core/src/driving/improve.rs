@@ -112,6 +112,10 @@ pub fn improve(
             .map(|p| tour.order[p] / 2)
             .collect();
         tour.descend(&touched, budget);
+        // Most exchanges lose on what is known already: their joins need not be looked for.
+        if tour.total() < best + GAIN_M {
+            tour.settle();
+        }
         let cost = tour.total();
         if cost < best + GAIN_M {
             best = best.min(cost);
@@ -135,6 +139,7 @@ impl<'c, 'r> Tour<'c, 'r> {
             costs,
         };
         tour.index();
+        tour.settle();
         tour
     }
 
@@ -144,7 +149,10 @@ impl<'c, 'r> Tour<'c, 'r> {
             self.place[leg] = p;
             self.fixed[p] = self.fixed[p - 1] + usize::from(!self.costs.reversible(leg));
         }
-        // The order driven is always known for real.
+    }
+
+    /// Looks for all joins of the order on the real ground.
+    fn settle(&mut self) {
         for p in 0..self.order.len() {
             let (s, t) = (self.order[p], self.at(p + 1));
             self.costs.settle(s, t);

@@ -30,11 +30,11 @@ pub const MOST_IMPROVED: usize = 400;
 const LONGEST_SKIP: usize = 10;
 /// Plain orders that are improved further.
 const STARTS: usize = 3;
-/// Moves looked at for one stage, and for each leg: some 10 ms.
-const MOVES: u64 = 200_000;
-const MOVES_EACH: u64 = 40_000;
+/// Moves looked at for one stage, and for each leg: a few milliseconds.
+const MOVES: u64 = 50_000;
+const MOVES_EACH: u64 = 12_000;
 /// Exchanges tried for each leg.
-const KICKS_EACH: usize = 60;
+const KICKS_EACH: usize = 10;
 
 /// An order of states and whether the work budget cut it short.
 #[derive(Debug, Clone, PartialEq)]
@@ -90,33 +90,29 @@ pub fn arrange(costs: &mut Costs<'_>, ordering: Ordering) -> Order {
 
 fn improved(costs: &mut Costs<'_>) -> Order {
     let n = costs.legs();
-    let mut starts: Vec<(f64, Vec<usize>)> = Vec::new();
-    let mut add = |order: Vec<usize>, costs: &mut Costs<'_>| {
-        let cost = costs.total(&order);
-        starts.push((cost, order));
-    };
-    add(nearest_next(costs), costs);
+    // Orders of legs whose directions are still to be chosen, and orders of states.
+    let mut open: Vec<Start> = Vec::new();
+    open.push(Start::fixed(greedy(None, false, Look::Known, costs), costs));
     if costs.numbered() {
         for leg in [0, n - 1] {
             for start in costs.states(leg) {
-                add(beside_next(start, costs), costs);
+                let order = greedy(Some(start), true, Look::Known, costs);
+                open.push(Start::fixed(order, costs));
             }
         }
     }
     for skip in 1..=LONGEST_SKIP.min(n - 1) {
-        for order in skipping(n, skip) {
-            let order = directed(&order, costs);
-            add(order, costs);
+        for legs in skipping(n, skip) {
+            open.push(Start::directed(legs, costs));
         }
     }
-    starts.sort_by(|a, b| a.0.total_cmp(&b.0));
-    starts.truncate(STARTS);
+    let starts = cheapest_starts(open, STARTS, costs);
     let mut budget = Budget {
         used: 0,
         limit: MOVES + MOVES_EACH * n as u64,
     };
     let mut best: Option<(f64, Vec<usize>)> = None;
-    for (_, mut order) in starts {
+    for mut order in starts {
         let cost = descend(&mut order, costs, &mut budget);
         if best.as_ref().is_none_or(|b| cost < b.0) {
             best = Some((cost, order));
@@ -176,6 +172,74 @@ pub fn directed(legs: &[usize], costs: &mut Costs<'_>) -> Vec<usize> {
     }
 }
 
+/// An order to start from and what it costs as far as is known.
+struct Start {
+    bound_m: f64,
+    real: bool,
+    states: Vec<usize>,
+    // Where given, the directions may be chosen anew when costs become known.
+    legs: Option<Vec<usize>>,
+}
+
+impl Start {
+    fn fixed(states: Vec<usize>, costs: &Costs<'_>) -> Self {
+        Self {
+            bound_m: costs.known_total(&states),
+            real: false,
+            states,
+            legs: None,
+        }
+    }
+
+    fn directed(legs: Vec<usize>, costs: &Costs<'_>) -> Self {
+        let (states, bound_m) = directed_on_known(&legs, costs);
+        Self {
+            bound_m,
+            real: false,
+            states,
+            legs: Some(legs),
+        }
+    }
+
+    /// Looks for the joins on the real ground.
+    fn settle(&mut self, costs: &mut Costs<'_>) {
+        let total = costs.total(&self.states);
+        let Some(legs) = &self.legs else {
+            self.bound_m = total;
+            self.real = true;
+            return;
+        };
+        let (states, guess) = directed_on_known(legs, costs);
+        self.real = total <= guess + 1e-9 * (1.0 + guess.abs());
+        if self.real {
+            self.bound_m = total;
+        } else {
+            self.bound_m = guess;
+            self.states = states;
+        }
+    }
+}
+
+/// The cheapest few of several orders.
+///
+/// An order's cost on the joins known so far is never above its real one, so the order that
+/// looks cheapest is looked at for real first, and most of the others never are.
+fn cheapest_starts(mut open: Vec<Start>, count: usize, costs: &mut Costs<'_>) -> Vec<Vec<usize>> {
+    let mut out = Vec::new();
+    while out.len() < count {
+        let Some(i) = (0..open.len()).min_by(|&a, &b| open[a].bound_m.total_cmp(&open[b].bound_m))
+        else {
+            break;
+        };
+        if open[i].real {
+            out.push(open.remove(i).states);
+        } else {
+            open[i].settle(costs);
+        }
+    }
+    out
+}
+
 fn directed_on_known(legs: &[usize], costs: &Costs<'_>) -> (Vec<usize>, f64) {
     let w = costs.outside();
     // For each leg so far: way to and predecessor of its two states.
@@ -219,15 +283,24 @@ fn directed_on_known(legs: &[usize], costs: &Costs<'_>) -> (Vec<usize>, f64) {
 
 /// The nearest leg next, in its better direction.
 fn nearest_next(costs: &mut Costs<'_>) -> Vec<usize> {
-    greedy(None, false, costs)
+    greedy(None, false, Look::Real, costs)
 }
 
 /// From `start` to the nearest leg beside the last one, or to the nearest of all.
 fn beside_next(start: usize, costs: &mut Costs<'_>) -> Vec<usize> {
-    greedy(Some(start), true, costs)
+    greedy(Some(start), true, Look::Real, costs)
 }
 
-fn greedy(start: Option<usize>, beside: bool, costs: &mut Costs<'_>) -> Vec<usize> {
+/// Which costs decide.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Look {
+    /// Those known so far: a start that is going to be improved need be no better.
+    Known,
+    /// Joins on the real ground.
+    Real,
+}
+
+fn greedy(start: Option<usize>, beside: bool, look: Look, costs: &mut Costs<'_>) -> Vec<usize> {
     let n = costs.legs();
     let mut left: Vec<usize> = (0..n)
         .filter(|&l| Some(l) != start.map(|s| s / 2))
@@ -249,7 +322,7 @@ fn greedy(start: Option<usize>, beside: bool, costs: &mut Costs<'_>) -> Vec<usiz
                     }
                 }
             }
-            if costs.settle(here, best.2) <= best.0 + 1e-9 {
+            if look == Look::Known || costs.settle(here, best.2) <= best.0 + 1e-9 {
                 break best;
             }
         };

@@ -252,7 +252,11 @@ impl Router {
 
     fn weigh(&self, tracks: Vec<Track>, length_m: f64, extra_m: f64, room: Room, best: &mut Best) {
         let weight_m = length_m + extra_m;
-        match self.standing(&tracks, room) {
+        // Of the turns that leave the margin only the least is of use, and only while there is
+        // none that keeps to it.
+        let useless =
+            best.clear.is_some() || best.beyond.as_ref().is_some_and(|c| weight_m >= c.weight_m);
+        match self.standing(&tracks, room, useless) {
             Standing::Clear(least) => {
                 let near = if least < room.deck_m { NEAR_M } else { 0.0 };
                 if weight_m + near < best.limit() {
@@ -276,12 +280,13 @@ impl Router {
         }
     }
 
-    fn standing(&self, tracks: &[Track], room: Room) -> Standing {
+    fn standing(&self, tracks: &[Track], room: Room, stop_beyond: bool) -> Standing {
         let mut least = room.deck_m;
         let mut beyond = false;
         for t in tracks {
-            match self.ground.standing(&t.path, room) {
+            match self.ground.standing(&t.path, room, stop_beyond) {
                 Standing::Clear(d) => least = least.min(d),
+                Standing::BeyondMargin if stop_beyond => return Standing::BeyondMargin,
                 Standing::BeyondMargin => beyond = true,
                 Standing::Barred => return Standing::Barred,
             }
@@ -403,7 +408,7 @@ impl Router {
         let [left, right] = [1.0, -1.0].map(|s| Path::Arc(Arc::leaving(pose, self.radius_m, s)));
         [line, left, right]
             .iter()
-            .all(|p| self.ground.standing(p, room) == Standing::Barred)
+            .all(|p| self.ground.standing(p, room, false) == Standing::Barred)
     }
 
     /// Backs straight out of a pass, or straight up to the next one, and drives on in between.

@@ -68,8 +68,8 @@ impl PointDistance for Edge {
 struct Cell {
     /// Signed distance at its middle, metres.
     middle_m: f64,
-    /// Every edge that may be nearest to some point of the cell.
-    edges: Box<[Edge]>,
+    /// Every edge that may be nearest to some point of the cell; sought when first needed.
+    edges: OnceCell<Box<[Edge]>>,
 }
 
 /// Half the diagonal of a cell, metres.
@@ -129,7 +129,7 @@ impl Shape {
     }
 
     /// The cell that holds `c`, and how far `c` is from its middle.
-    fn cell(&self, c: Coord<f64>) -> Option<(&Cell, f64)> {
+    fn cell(&self, c: Coord<f64>) -> Option<(&Cell, Coord<f64>)> {
         let (fx, fy) = (
             (c.x - self.origin.x) / CELL_M,
             (c.y - self.origin.y) / CELL_M,
@@ -146,30 +146,34 @@ impl Shape {
             y: self.origin.y + (j as f64 + 0.5) * CELL_M,
         };
         let cell = self.cells[j * self.columns + i].get_or_init(|| self.filled(middle));
-        Some((cell, apart(c, middle)))
+        Some((cell, middle))
     }
 
     fn filled(&self, middle: Coord<f64>) -> Cell {
         let d = self.searched_m(middle);
-        // Of two edges the one farther from the middle by a diagonal is nearest nowhere in the
-        // cell.
-        let reach = d + 2.0 * CELL_REACH_M;
-        let edges = self
-            .edges
-            .locate_within_distance([middle.x, middle.y], reach * reach)
-            .copied()
-            .collect();
         Cell {
             middle_m: if self.inside(middle) { -d } else { d },
-            edges,
+            edges: OnceCell::new(),
         }
+    }
+
+    fn cell_edges<'a>(&self, cell: &'a Cell, middle: Coord<f64>) -> &'a [Edge] {
+        cell.edges.get_or_init(|| {
+            // Of two edges the one farther from the middle by a diagonal is nearest nowhere in
+            // the cell.
+            let reach = cell.middle_m.abs() + 2.0 * CELL_REACH_M;
+            self.edges
+                .locate_within_distance([middle.x, middle.y], reach * reach)
+                .copied()
+                .collect()
+        })
     }
 
     /// Distance to the nearest edge, metres.
     fn edge_m(&self, c: Coord<f64>) -> f64 {
         match self.cell(c) {
-            Some((cell, _)) => cell
-                .edges
+            Some((cell, middle)) => self
+                .cell_edges(cell, middle)
                 .iter()
                 .map(|e| e.distance_2(&[c.x, c.y]))
                 .fold(f64::INFINITY, f64::min)
@@ -182,7 +186,7 @@ impl Shape {
         let d = self.edge_m(c);
         let inside = match self.cell(c) {
             // No edge lies between the middle of the cell and here.
-            Some((cell, off)) if cell.middle_m.abs() > off => cell.middle_m < 0.0,
+            Some((cell, middle)) if cell.middle_m.abs() > apart(c, middle) => cell.middle_m < 0.0,
             _ => self.inside(c),
         };
         if inside { -d } else { d }
@@ -190,7 +194,8 @@ impl Shape {
 
     /// Bounds on the signed distance from the table alone, metres.
     fn bounds_m(&self, c: Coord<f64>) -> Option<(f64, f64)> {
-        let (cell, off) = self.cell(c)?;
+        let (cell, middle) = self.cell(c)?;
+        let off = apart(c, middle);
         Some((cell.middle_m - off, cell.middle_m + off))
     }
 }
@@ -338,7 +343,10 @@ impl TurningGround {
     }
 
     /// Follows a path as far as it keeps the room wanted.
-    pub fn standing(&self, path: &Path, room: Room) -> Standing {
+    ///
+    /// With `stop_beyond` the first place beyond the margin ends it: such a path is of no use
+    /// then, barred or not.
+    pub fn standing(&self, path: &Path, room: Room, stop_beyond: bool) -> Standing {
         let length = path.length_m();
         let mut beyond = false;
         let mut least = room.deck_m;
@@ -367,6 +375,9 @@ impl TurningGround {
             if room.margin && !beyond {
                 let left = self.margin_room_m(at);
                 if left < 0.0 {
+                    if stop_beyond {
+                        return Standing::BeyondMargin;
+                    }
                     beyond = true;
                 }
                 step = step.min(left.max(SHORTEST_STEP_M));

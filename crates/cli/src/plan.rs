@@ -7,13 +7,14 @@ use crate::progress::with_progress;
 use crate::report::{self, Planned};
 use crate::terminal::{complain, say};
 use clap::{ArgMatches, Command};
+use crossgrain_core::groundwork::plan_each;
 use crossgrain_core::{Course, Fairway, Mower, Settings};
 use crossgrain_formats::plan::{self as plan_file, Entry};
 use crossgrain_formats::whole::safe_names;
 use crossgrain_render::book::{self, BookEntry, BookInput};
 use crossgrain_render::drawing::Drawing;
 use crossgrain_render::page::Paper;
-use crossgrain_render::sheet::{SheetInput, sheet};
+use crossgrain_render::sheet::{Left, SheetInput, left_of, sheet};
 use crossgrain_render::words::{Language, Words};
 use crossgrain_render::{press, svg_page};
 use rayon::prelude::*;
@@ -70,20 +71,27 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         "plan.json",
         plan_file::text(course, &mower, &entries).as_bytes(),
     )?;
-    let pages = options::on_threads(m, || sheets(course, &mower, &plans, paper, &words))?;
+    let drawn = options::on_threads(m, || sheets(course, &mower, &plans, paper, &words))?;
+    let (pages, lefts): (Vec<Drawing>, Vec<Left>) = drawn.into_iter().unzip();
     let names = safe_names(plans.iter().map(|p| p.fairway.name.as_str()));
-    for ((p, page), name) in plans.iter().zip(&pages).zip(names) {
+    let texts: Vec<String> =
+        options::on_threads(m, || pages.par_iter().map(svg_page::text).collect())?;
+    for ((p, text), name) in plans.iter().zip(texts).zip(names) {
         let file = format!("fairway-{name}-{}.svg", p.mow.pattern.word());
-        out.write(&file, svg_page::text(page).as_bytes())?;
+        out.write(&file, text.as_bytes())?;
         written += 1;
     }
     if !pages.is_empty() {
         let parts: Vec<BookEntry<'_>> = plans
             .iter()
-            .map(|p| BookEntry {
+            .zip(&pages)
+            .zip(&lefts)
+            .map(|((p, page), left)| BookEntry {
                 fairway: p.fairway,
                 mow: &p.mow,
                 measures: &p.measures,
+                left: Some(left),
+                page: Some(page),
             })
             .collect();
         let input = BookInput {
@@ -97,8 +105,9 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
             date: None,
         };
         let mut bound = vec![book::first_page(&input)];
-        bound.extend(pages);
-        out.write("sheets.pdf", &press::pdf(&bound, &course.name))?;
+        bound.extend(pages.iter().cloned());
+        let pdf = options::on_threads(m, || press::pdf(&bound, &course.name))?;
+        out.write("sheets.pdf", &pdf)?;
         written += 1;
         if options::is_set(m, "book") {
             let html = options::on_threads(m, || book::html(&input))?;
@@ -129,23 +138,25 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     Ok(verdict)
 }
 
-/// A sheet for each mow, in the same order.
+/// A sheet for each mow, in the same order, and what the mow leaves.
 fn sheets(
     course: &Course,
     mower: &Mower,
     plans: &[Planned<'_>],
     paper: Paper,
     words: &Words,
-) -> Vec<Drawing> {
+) -> Vec<(Drawing, Left)> {
     with_progress("drew", plans.len(), |tick| {
         plans
             .par_iter()
             .map(|p| {
-                let input =
-                    SheetInput::new(course, p.fairway, mower, &p.mow, &p.measures, paper, words);
-                let page = sheet(&input);
+                let left = left_of(p.fairway, mower, &p.mow, &p.measures);
+                let page = sheet(&SheetInput {
+                    left: Some(&left),
+                    ..SheetInput::new(course, p.fairway, mower, &p.mow, &p.measures, paper, words)
+                });
                 tick();
-                page
+                (page, left)
             })
             .collect()
     })
@@ -157,25 +168,23 @@ fn all<'a>(
     mower: &Mower,
     settings: &[Settings],
 ) -> Result<Vec<Planned<'a>>, Failure> {
-    let jobs: Vec<(&'a Fairway, &Settings)> = fairways
-        .iter()
-        .flat_map(|f| settings.iter().map(move |s| (*f, s)))
-        .collect();
-    with_progress("planned", jobs.len(), |tick| {
-        jobs.par_iter()
-            .map(|(fairway, settings)| {
-                let mow = crossgrain_core::plan(fairway, mower, settings).map_err(|source| {
-                    Failure::Plan {
+    with_progress("planned", fairways.len() * settings.len(), |tick| {
+        fairways
+            .par_iter()
+            .flat_map_iter(|fairway| {
+                let mows = plan_each(fairway, mower, settings);
+                mows.into_iter().map(move |mow| {
+                    let mow = mow.map_err(|source| Failure::Plan {
                         fairway: fairway.name.clone(),
                         source,
-                    }
-                })?;
-                let measures = crossgrain_metrics::measure(fairway, mower, &mow);
-                tick();
-                Ok(Planned {
-                    fairway,
-                    mow,
-                    measures,
+                    })?;
+                    let measures = crossgrain_metrics::measure(fairway, mower, &mow);
+                    tick();
+                    Ok(Planned {
+                        fairway,
+                        mow,
+                        measures,
+                    })
                 })
             })
             // Collected in order, so that the bytes do not depend on the threads; so does the

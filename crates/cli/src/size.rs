@@ -14,7 +14,7 @@ use crossgrain_core::{Fairway, Mower, PatternKind, Settings};
 use crossgrain_formats::size::{self as size_file, FitRow};
 use crossgrain_render::size_chart::{ChartHead, size_chart};
 use crossgrain_render::svg_page;
-use crossgrain_season::sizing::{Candidate, SizeTable, fit, jobs, run as run_job, table};
+use crossgrain_season::sizing::{Candidate, SizeTable, fit, pairs, run as run_pair, table};
 use rayon::prelude::*;
 use std::path::Path;
 
@@ -208,13 +208,14 @@ fn all(
     kinds: &[PatternKind],
     shown: usize,
 ) -> SizeTable {
-    let jobs = jobs(fairways.len(), decks.len(), kinds.len());
-    let results = with_progress("planned", jobs.len(), |tick| {
-        jobs.par_iter()
-            .map(|job| {
-                let row = run_job(*job, fairways, decks);
+    let pairs = pairs(fairways.len(), decks.len());
+    let results = with_progress("planned", pairs.len(), |tick| {
+        pairs
+            .par_iter()
+            .flat_map_iter(|pair| {
+                let rows = run_pair(*pair, fairways, decks);
                 tick();
-                row
+                rows
             })
             // Collected in order: the table does not depend on the threads.
             .collect::<Vec<_>>()

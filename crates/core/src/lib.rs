@@ -9,6 +9,7 @@
 pub mod deck;
 pub mod driving;
 pub mod ground;
+pub mod groundwork;
 pub mod guide;
 pub mod model;
 pub mod patterns;

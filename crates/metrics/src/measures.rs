@@ -56,8 +56,18 @@ pub const LAY_CELL_M: f64 = 1.0;
 
 /// Measures one mow of one fairway.
 pub fn measure(fairway: &Fairway, mower: &Mower, mow: &Mow) -> Measures {
-    let cover = coverage::of(fairway, mower, mow);
     let lay = LayGrid::of(fairway, mower, mow, LAY_CELL_M).figures();
+    Measures {
+        lay_r1: lay.r1_mean,
+        lay_r2: lay.r2_mean,
+        ..measure_without_lay(fairway, mower, mow)
+    }
+}
+
+/// The same without the lay, for whoever compares many mows by area and time: `lay_r1` and
+/// `lay_r2` are not numbers.
+pub fn measure_without_lay(fairway: &Fairway, mower: &Mower, mow: &Mow) -> Measures {
+    let cover = coverage::of(fairway, mower, mow);
     let fairway_m2 = cover.ground_m2();
     let width_m = mower.cutting_width_m();
     let over = |a: f64, b: f64| if b > 0.0 { a / b } else { 0.0 };
@@ -87,8 +97,8 @@ pub fn measure(fairway: &Fairway, mower: &Mower, mow: &Mow) -> Measures {
         distance_ratio: over(mowing_m, distance_floor_m),
         minutes: total_s / 60.0,
         field_efficiency: over(over(fairway_m2, total_s), theoretical_m2_s),
-        lay_r1: lay.r1_mean,
-        lay_r2: lay.r2_mean,
+        lay_r1: f64::NAN,
+        lay_r2: f64::NAN,
         times_cut_m2: cover.times_cut_m2,
     }
 }

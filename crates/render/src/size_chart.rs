@@ -711,7 +711,7 @@ mod tests {
     use crate::words::Language;
     use crossgrain_core::model::pattern::LoopForm;
     use crossgrain_metrics::Measures;
-    use crossgrain_season::sizing::{Job, LoopFigures, jobs, table};
+    use crossgrain_season::sizing::{Job, LoopFigures, pairs, table};
 
     const KINDS: [PatternKind; 3] = [
         PatternKind::Stripes,
@@ -762,8 +762,15 @@ mod tests {
             })
             .collect();
         let labels: Vec<String> = (0..decks).map(|d| format!("{} in", 84 + 16 * d)).collect();
-        let results = jobs(fairways, decks, KINDS.len())
+        let results = pairs(fairways, decks)
             .into_iter()
+            .flat_map(|p| {
+                (0..KINDS.len()).map(move |pattern| Job {
+                    fairway: p.fairway,
+                    deck: p.deck,
+                    pattern,
+                })
+            })
             .map(|j| {
                 if j.fairway == 2 && j.pattern == 1 {
                     Err(Box::new(Refusal {

@@ -26,6 +26,7 @@ use costs::{Begin, Costs, ends};
 use geo_types::Coord;
 use order::Ordering;
 use route::{Effort, Router};
+use std::cell::{OnceCell, RefCell};
 use std::collections::BTreeMap;
 use turning_ground::Enclosures;
 
@@ -88,53 +89,166 @@ const GAP_SHARE: f64 = 0.35;
 /// [`Note::Unreachable`]. A join without a legal turn is driven all the same, with a
 /// [`Note::NoLegalTurn`].
 pub fn drive(stages: Vec<Stage>, yard: &Yard<'_>) -> Drive {
-    drive_ordered(stages, yard, Ordering::Best)
+    Roads::new(*yard).drive(stages, Ordering::Best)
 }
 
-/// The same with a plainer order, for comparison.
-pub fn drive_ordered(stages: Vec<Stage>, yard: &Yard<'_>, ordering: Ordering) -> Drive {
-    let mut out = Drive::default();
-    let stages = reachable(drivable(stages), yard, &mut out.notes);
-    let router = Router::new(yard);
-    let mut legs: Vec<Leg> = Vec::new();
-    let count = stages.len();
-    let mut cut_short = false;
-    for (i, stage) in stages.into_iter().enumerate() {
-        let here = legs.last().map(|l| ends(l).1);
-        let last = i + 1 == count;
-        let (placed, floor_m, short) = place(stage, here, last, yard, &router, ordering);
-        out.turn_floor_m += floor_m;
-        cut_short |= short;
-        legs.extend(placed);
-    }
-    out.turn_floor_m += legs
-        .iter()
-        .flat_map(|l| &l.tracks)
-        .filter(|t| t.reels == Reels::Up)
-        .map(|t| t.path.length_m())
-        .sum::<f64>();
-    if cut_short {
-        out.notes.push(Note::BudgetSpent);
-    }
-    for leg in legs {
-        if let Some(last) = out.tracks.last() {
-            let (from, to) = (last.end(), ends(&leg).0);
-            let join = router.join(from, to, Effort::Drive);
-            if !join.legal {
-                out.notes.push(Note::NoLegalTurn { at: from.at });
-            } else if join.backs_up {
-                out.notes.push(Note::BacksUp { at: from.at });
-            }
-            out.tracks.extend(join.tracks);
+/// The roads of one yard: what is known of its turning ground, for any number of drives.
+pub struct Roads<'a> {
+    yard: Yard<'a>,
+    router: Router,
+    enclosures: OnceCell<Enclosures>,
+    // The first stage of the last drive. Every pattern begins with the same clean-up passes.
+    begun: RefCell<Option<Begun>>,
+}
+
+struct Begun {
+    stage: Stage,
+    ordering: Ordering,
+    placed: (Vec<Leg>, f64, bool),
+}
+
+impl<'a> Roads<'a> {
+    /// The roads of a yard.
+    pub fn new(yard: Yard<'a>) -> Self {
+        Self {
+            router: Router::new(&yard),
+            yard,
+            enclosures: OnceCell::new(),
+            begun: RefCell::new(None),
         }
-        let start = out.tracks.len();
-        out.tracks.extend(leg.tracks);
-        out.legs.push(PlacedLeg {
-            tracks: start..out.tracks.len(),
-            role: leg.role,
-        });
     }
-    out
+
+    /// [`drive`] in the order asked for.
+    pub fn drive(&self, stages: Vec<Stage>, ordering: Ordering) -> Drive {
+        let mut out = Drive::default();
+        let stages = self.reachable(drivable(stages), &mut out.notes);
+        let mut legs: Vec<Leg> = Vec::new();
+        let count = stages.len();
+        let mut cut_short = false;
+        for (i, stage) in stages.into_iter().enumerate() {
+            let last = i + 1 == count;
+            let (placed, floor_m, short) = if i == 0 && !last {
+                self.first(stage, ordering)
+            } else {
+                let here = legs.last().map(|l| ends(l).1);
+                place(stage, here, last, &self.yard, &self.router, ordering)
+            };
+            out.turn_floor_m += floor_m;
+            cut_short |= short;
+            legs.extend(placed);
+        }
+        out.turn_floor_m += legs
+            .iter()
+            .flat_map(|l| &l.tracks)
+            .filter(|t| t.reels == Reels::Up)
+            .map(|t| t.path.length_m())
+            .sum::<f64>();
+        if cut_short {
+            out.notes.push(Note::BudgetSpent);
+        }
+        for leg in legs {
+            if let Some(last) = out.tracks.last() {
+                let (from, to) = (last.end(), ends(&leg).0);
+                let join = self.router.join(from, to, Effort::Drive);
+                if !join.legal {
+                    out.notes.push(Note::NoLegalTurn { at: from.at });
+                } else if join.backs_up {
+                    out.notes.push(Note::BacksUp { at: from.at });
+                }
+                out.tracks.extend(join.tracks);
+            }
+            let start = out.tracks.len();
+            out.tracks.extend(leg.tracks);
+            out.legs.push(PlacedLeg {
+                tracks: start..out.tracks.len(),
+                role: leg.role,
+            });
+        }
+        out
+    }
+
+    /// Orders the first of several stages, or remembers how it was ordered.
+    fn first(&self, stage: Stage, ordering: Ordering) -> (Vec<Leg>, f64, bool) {
+        let mut begun = self.begun.borrow_mut();
+        if let Some(b) = begun.as_ref()
+            && b.stage == stage
+            && b.ordering == ordering
+        {
+            return b.placed.clone();
+        }
+        let placed = place(
+            stage.clone(),
+            None,
+            false,
+            &self.yard,
+            &self.router,
+            ordering,
+        );
+        *begun = Some(Begun {
+            stage,
+            ordering,
+            placed: placed.clone(),
+        });
+        placed
+    }
+
+    /// Leaves out the legs that keep-outs close off from the others: the largest part stays, or the
+    /// one that holds the way in where one is given.
+    fn reachable(&self, stages: Vec<Stage>, notes: &mut Vec<Note>) -> Vec<Stage> {
+        let yard = &self.yard;
+        let enclosures = self
+            .enclosures
+            .get_or_init(|| Enclosures::new(yard, GAP_SHARE * yard.mower.cutting_width_m()));
+        if enclosures.none() {
+            return stages;
+        }
+        let piece_of = |leg: &Leg| {
+            let (a, b) = ends(leg);
+            let middle = leg.tracks.get(leg.tracks.len() / 2);
+            let middle = middle.map(|t| t.path.pose_at(t.path.length_m() / 2.0).at);
+            [Some(a.at), Some(b.at), middle]
+                .into_iter()
+                .flatten()
+                .find_map(|c| enclosures.piece(c))
+        };
+        let mut mown: BTreeMap<usize, f64> = BTreeMap::new();
+        for leg in stages.iter().flat_map(|s| &s.legs) {
+            if let Some(piece) = piece_of(leg) {
+                let length: f64 = leg.tracks.iter().map(|t| t.path.length_m()).sum();
+                *mown.entry(piece).or_default() += length;
+            }
+        }
+        let told = yard.way_in.or(yard.fairway.way_in);
+        let home = told
+            .and_then(|c| enclosures.piece(c))
+            .filter(|p| mown.contains_key(p))
+            .or_else(|| {
+                let most = mown.iter().max_by(|a, b| a.1.total_cmp(b.1));
+                most.map(|m| *m.0)
+            });
+        let mut out = stages;
+        let mut left_out: BTreeMap<usize, (Coord<f64>, usize)> = BTreeMap::new();
+        for stage in &mut out {
+            stage.legs.retain(|leg| {
+                let piece = piece_of(leg);
+                if piece.is_none() || piece == home {
+                    return true;
+                }
+                let entry = left_out
+                    .entry(piece.unwrap_or(0))
+                    .or_insert((ends(leg).0.at, 0));
+                entry.1 += 1;
+                false
+            });
+        }
+        out.retain(|s| !s.legs.is_empty());
+        notes.extend(
+            left_out
+                .into_values()
+                .map(|(at, legs)| Note::Unreachable { at, legs }),
+        );
+        out
+    }
 }
 
 /// Orders one stage. Returns its legs as driven, the lower bound on their joins in metres, and
@@ -229,61 +343,6 @@ fn drivable(stages: Vec<Stage>) -> Vec<Stage> {
         stage.legs.retain(|l| !l.tracks.is_empty());
     }
     out.retain(|s| !s.legs.is_empty());
-    out
-}
-
-/// Leaves out the legs that keep-outs close off from the others: the largest part stays, or the
-/// one that holds the way in where one is given.
-fn reachable(stages: Vec<Stage>, yard: &Yard<'_>, notes: &mut Vec<Note>) -> Vec<Stage> {
-    let enclosures = Enclosures::new(yard, GAP_SHARE * yard.mower.cutting_width_m());
-    if enclosures.none() {
-        return stages;
-    }
-    let piece_of = |leg: &Leg| {
-        let (a, b) = ends(leg);
-        let middle = leg.tracks.get(leg.tracks.len() / 2);
-        let middle = middle.map(|t| t.path.pose_at(t.path.length_m() / 2.0).at);
-        [Some(a.at), Some(b.at), middle]
-            .into_iter()
-            .flatten()
-            .find_map(|c| enclosures.piece(c))
-    };
-    let mut mown: BTreeMap<usize, f64> = BTreeMap::new();
-    for leg in stages.iter().flat_map(|s| &s.legs) {
-        if let Some(piece) = piece_of(leg) {
-            let length: f64 = leg.tracks.iter().map(|t| t.path.length_m()).sum();
-            *mown.entry(piece).or_default() += length;
-        }
-    }
-    let told = yard.way_in.or(yard.fairway.way_in);
-    let home = told
-        .and_then(|c| enclosures.piece(c))
-        .filter(|p| mown.contains_key(p))
-        .or_else(|| {
-            let most = mown.iter().max_by(|a, b| a.1.total_cmp(b.1));
-            most.map(|m| *m.0)
-        });
-    let mut out = stages;
-    let mut left_out: BTreeMap<usize, (Coord<f64>, usize)> = BTreeMap::new();
-    for stage in &mut out {
-        stage.legs.retain(|leg| {
-            let piece = piece_of(leg);
-            if piece.is_none() || piece == home {
-                return true;
-            }
-            let entry = left_out
-                .entry(piece.unwrap_or(0))
-                .or_insert((ends(leg).0.at, 0));
-            entry.1 += 1;
-            false
-        });
-    }
-    out.retain(|s| !s.legs.is_empty());
-    notes.extend(
-        left_out
-            .into_values()
-            .map(|(at, legs)| Note::Unreachable { at, legs }),
-    );
     out
 }
 

@@ -169,11 +169,8 @@ fn passes_close_together_are_skipped() {
     let fairway = fairway_of(vec![rectangle(-2.0, 0.0, 30.0, 80.0)], Vec::new());
     let mower = bar(3.0);
     let best = drive(stage(passes(12, 2.44, 5.0, 75.0)), &yard(&fairway, &mower));
-    let plain = drive_ordered(
-        stage(passes(12, 2.44, 5.0, 75.0)),
-        &yard(&fairway, &mower),
-        Ordering::Neighbours,
-    );
+    let plain = Roads::new(yard(&fairway, &mower))
+        .drive(stage(passes(12, 2.44, 5.0, 75.0)), Ordering::Neighbours);
     assert!(best.notes.is_empty() && plain.notes.is_empty());
     // Eleven bulbs, against wider turns.
     let bulb = 3.0 * (3.0 * std::f64::consts::PI - 4.0 * ((6.0 + 2.44f64) / 12.0).asin());

@@ -6,7 +6,7 @@
 
 use super::site::Barriers;
 use crate::ground::clip::{Handling, Prepared, lowered, tracks_between};
-use crate::ground::offset::offset;
+use crate::ground::offset::{offset, offset_in_steps};
 use crate::ground::rounding::{Chain, Rounding, round_ring, turn_at};
 use crate::model::ground::Fairway;
 use crate::model::mow::{Leg, Role};
@@ -27,6 +27,8 @@ pub struct CleanUpRings {
     /// The ground that the pattern has to cover: inside the rings and overlapping the innermost
     /// by the overlap, with what the rings leave at corners.
     pub inside: MultiPolygon<f64>,
+    /// What the rings cut.
+    pub cut: MultiPolygon<f64>,
 }
 
 // Arcs of a ring may leave the exact offset by this, metres: far below the overlap.
@@ -49,6 +51,7 @@ const BLUNT_RAD: f64 = 0.12;
 const INNER_SHARP_RAD: f64 = 1.92;
 // Leftovers thinner than this are for the overlap to take, metres.
 const THREAD_M: f64 = 0.03;
+const THREAD_STEP_RAD: f64 = 0.2;
 
 /// Plans the rings of `settings` on the ground that can be reached.
 pub fn rings(
@@ -63,6 +66,7 @@ pub fn rings(
         return CleanUpRings {
             legs: Vec::new(),
             inside: reach.clone(),
+            cut: MultiPolygon(Vec::new()),
         };
     }
     let spacing = mower.cutting_width_m() - settings.overlap_m;
@@ -93,8 +97,15 @@ pub fn rings(
             }));
         }
     }
-    let inside = left_for_pattern(fairway, mower, count, spacing, reach, &legs);
-    CleanUpRings { legs, inside }
+    let cut = cut_by(&legs, mower);
+    let inside = left_for_pattern(fairway, count, spacing, reach, &cut);
+    CleanUpRings { legs, inside, cut }
+}
+
+/// What legs cut, to half of what the rings are fitted to.
+pub fn cut_by(legs: &[Leg], mower: &Mower) -> MultiPolygon<f64> {
+    let tracks: Vec<Track> = legs.iter().flat_map(|l| l.tracks.iter().copied()).collect();
+    swept_area(&tracks, &mower.units, RING_FIT_M / 2.0)
 }
 
 fn ring_chains(
@@ -216,11 +227,10 @@ fn pieces(chain: &Chain, down: &[(f64, f64)]) -> Vec<Vec<Track>> {
 
 fn left_for_pattern(
     fairway: &Fairway,
-    mower: &Mower,
     count: u32,
     spacing: f64,
     reach: &MultiPolygon<f64>,
-    legs: &[Leg],
+    cut: &MultiPolygon<f64>,
 ) -> MultiPolygon<f64> {
     let inside = offset(&fairway.ground, -f64::from(count) * spacing);
     if count == 1 {
@@ -228,11 +238,11 @@ fn left_for_pattern(
     }
     // What lies deeper than the outermost ring can be reached by the pattern without leaving
     // the fairway, so whatever the rings leave there is the pattern's to cut.
-    let tracks: Vec<Track> = legs.iter().flat_map(|l| l.tracks.iter().copied()).collect();
-    let cut = swept_area(&tracks, &mower.units, RING_FIT_M / 2.0);
     let left = offset(&fairway.ground, -spacing)
         .intersection(reach)
-        .difference(&cut);
-    let left = offset(&offset(&left, -THREAD_M), THREAD_M);
+        .difference(cut);
+    // Corners of threads need no fine chords.
+    let thick = offset_in_steps(&left, -THREAD_M, THREAD_STEP_RAD);
+    let left = offset_in_steps(&thick, THREAD_M, THREAD_STEP_RAD);
     inside.union(&left)
 }

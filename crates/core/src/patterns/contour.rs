@@ -62,7 +62,7 @@ pub fn legs(site: &Site<'_>, guide: Guide) -> Result<Inside, PlanError> {
             (r.0.min(v), r.1.max(v))
         });
     let lines = lines_across(site, across)?;
-    let wanted = Prepared::new(&site.inside);
+    let wanted = Prepared::new(site.inside);
     let middle = (site.mower.left_m() + site.mower.right_m()) / 2.0;
     let mut legs = Vec::new();
     for (i, &left) in lines.at_m.iter().enumerate() {

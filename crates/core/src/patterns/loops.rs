@@ -25,7 +25,7 @@ use crate::model::pattern::{Guide, LoopForm, LoopTrain};
 use crate::model::pose::{Pose, fold_rad};
 use crate::model::track::{Arc, Path, Track};
 use crate::plan::PlanError;
-use crate::swept::swept_area;
+use crate::swept::{swept_area, without_swept};
 use geo::{Area, BooleanOps, BoundingRect, Simplify};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon, Rect};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
@@ -35,8 +35,9 @@ pub const MOST_LOOPS: usize = 50_000;
 
 /// A first or last loop that cuts less new ground than this is left out, square metres.
 const NOTHING_NEW_M2: f64 = 0.005;
-/// Flattening of arcs when judging whether a loop cuts anything new, metres.
-const LOOK_M: f64 = 0.002;
+/// Flattening of arcs when judging whether a loop cuts anything new, metres: well below the
+/// overlap with the clean-up passes that stands in for it.
+const LOOK_M: f64 = 0.01;
 /// Reels stay down over gaps shorter than this where that is legal, metres: lifting and
 /// lowering takes a few seconds, in which the mower covers about this much.
 const BRIDGE_M: f64 = 3.0;
@@ -558,16 +559,17 @@ impl Lane<'_> {
         let near = ((2.0 * shape.wide_radius_m() + site.mower.cutting_width_m()) / shape.advance_m)
             .ceil() as usize
             + 1;
-        let cut = |some: &[[Path; 2]]| {
+        let driven = |some: &[[Path; 2]]| {
             let paths: Vec<Path> = some.iter().flatten().copied().collect();
             let down = lowered(&paths, units, wanted, forbidden, &Handling::default());
             let total: f64 = paths.iter().map(Path::length_m).sum();
-            swept_area(&tracks_between(&paths, &down, 0.0, total), units, LOOK_M)
+            tracks_between(&paths, &down, 0.0, total)
         };
         let idle = |one: &[[Path; 2]], others: &[[Path; 2]]| {
-            let new = cut(one).intersection(own);
+            let new = swept_area(&driven(one), units, LOOK_M).intersection(own);
             new.unsigned_area() < NOTHING_NEW_M2
-                || new.difference(&cut(others)).unsigned_area() < NOTHING_NEW_M2
+                || without_swept(&new, &driven(others), units, LOOK_M).unsigned_area()
+                    < NOTHING_NEW_M2
         };
         let (mut from, mut to) = (0, loops.len());
         while to - from > 1

@@ -11,7 +11,6 @@ use super::stripes::{Directions, set};
 use crate::driving::Stage;
 use crate::ground::heading::long_axis_rad;
 use crate::ground::offset::offset;
-use crate::ground::reach::reach;
 use crate::model::mow::{Leg, Role, UsedSettings};
 use crate::model::pattern::{CleanUp, Sense, Settings};
 use crate::plan::{MOST_RINGS, PlanError};
@@ -39,9 +38,8 @@ pub fn legs(site: &Site<'_>, sense: Sense) -> Result<Inside, PlanError> {
         },
         ..site.settings.clone()
     };
-    let within = reach(&site.fairway.ground, width);
     let (ring_legs, middle) = if rings > outer {
-        let all = clean_up::rings(site.fairway, site.mower, &asked, site.barriers, &within);
+        let all = clean_up::rings(site.fairway, site.mower, &asked, site.barriers, site.within);
         let inner: Vec<Leg> = all
             .legs
             .into_iter()
@@ -74,7 +72,7 @@ pub fn legs(site: &Site<'_>, sense: Sense) -> Result<Inside, PlanError> {
         let area = MultiPolygon(vec![piece]);
         let heading = toward_green(site, long_axis_rad(&area));
         let part = Site {
-            inside: area,
+            inside: &area,
             ..site.clone()
         };
         let legs = set(&part, heading, 0, Directions::Halves)?.legs;

@@ -62,7 +62,9 @@ pub struct Site<'a> {
     pub settings: &'a Settings,
     /// The ground the pattern must cover: what lies inside the clean-up rings, widened so that
     /// it overlaps the innermost ring by the overlap. Without clean-up passes, the reach.
-    pub inside: MultiPolygon<f64>,
+    pub inside: &'a MultiPolygon<f64>,
+    /// The part of the ground that the deck can reach.
+    pub within: &'a MultiPolygon<f64>,
     /// Where no reel may be down.
     pub barriers: &'a Barriers,
 }

@@ -139,7 +139,7 @@ pub(super) fn parts(site: &Site<'_>) -> Vec<Part> {
             let wanted = if site.fairway.ground.0.len() == 1 {
                 site.inside.clone()
             } else {
-                part.intersection(&site.inside)
+                part.intersection(site.inside)
             };
             let extent = if plain { part } else { wanted.clone() };
             Part { wanted, extent }

@@ -12,7 +12,7 @@ use crate::model::ground::Fairway;
 use crate::model::mow::{Leg, Role};
 use crate::model::mower::Mower;
 use crate::model::track::{Path, Track};
-use crate::swept::swept_area;
+use crate::swept::{swept_area, without_swept};
 use geo::{Area, BooleanOps, Centroid};
 use geo_types::{Coord, MultiPolygon, Polygon};
 
@@ -31,21 +31,24 @@ const MOST_HEADINGS: usize = 6;
 const INSET_M: f64 = 0.004;
 // Flattening of arcs when looking for what is left, metres.
 const LOOK_M: f64 = 0.002;
+// And of the pattern's: its passes overlap by far more.
+const PATTERN_M: f64 = 0.02;
 // A square metre of overrun is counted as this much of a square metre not gained.
 const OVERRUN_WEIGHT: f64 = 0.5;
 // And each metre driven as this, square metres: a shorter run of equal gain wins.
 const LENGTH_WEIGHT: f64 = 0.002;
 
-/// Runs over what `tracks` leave of `reach`.
+/// Runs over what `tracks` leave of `uncut`. A fraction of `reach_m2` may stay.
 pub fn touch_ups(
     fairway: &Fairway,
     mower: &Mower,
     barriers: &Barriers,
-    reach: &MultiPolygon<f64>,
+    uncut: &MultiPolygon<f64>,
+    reach_m2: f64,
     tracks: &[Track],
 ) -> Vec<Leg> {
-    let mut left = reach.difference(&swept_area(tracks, &mower.units, LOOK_M));
-    let enough = reach.unsigned_area() * LEFT_ENOUGH;
+    let mut left = without_swept(uncut, tracks, &mower.units, PATTERN_M);
+    let enough = reach_m2 * LEFT_ENOUGH;
     let mut skipped: Vec<Coord<f64>> = Vec::new();
     let mut out = Vec::new();
     while out.len() < MOST_RUNS {

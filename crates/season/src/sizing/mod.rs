@@ -8,5 +8,6 @@ pub mod rows;
 
 pub use fit::{Fit, fit};
 pub use rows::{
-    Candidate, Job, LoopFigures, Refusal, SizeRow, SizeTable, WholeRow, jobs, run, table,
+    Candidate, Job, LoopFigures, Pair, Refusal, RowResult, SizeRow, SizeTable, WholeRow, pairs,
+    run, table,
 };

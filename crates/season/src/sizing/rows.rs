@@ -1,9 +1,11 @@
 //! One planned and measured mow for each fairway, deck and pattern, and their sums.
 
+use crossgrain_core::groundwork::plan_each;
 use crossgrain_core::model::mow::UsedSettings;
 use crossgrain_core::model::pattern::{LoopForm, Pattern, PatternKind, Settings};
-use crossgrain_core::{Fairway, Mower, plan};
-use crossgrain_metrics::{Measures, measure};
+use crossgrain_core::{Fairway, Mow, Mower, PlanError};
+use crossgrain_metrics::Measures;
+use crossgrain_metrics::measures::measure_without_lay;
 
 /// A deck to try.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,7 +19,7 @@ pub struct Candidate {
     pub settings: Vec<Settings>,
 }
 
-/// One mow to plan: places in the lists that [`jobs`] was given.
+/// One mow to plan: places in the lists.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Job {
     /// Which fairway.
@@ -66,7 +68,7 @@ pub struct SizeRow {
     pub spacing_m: Option<f64>,
     /// For loop trains.
     pub loops: Option<LoopFigures>,
-    /// Everything measured.
+    /// Everything measured but the lay.
     pub measures: Measures,
     /// Minutes over those of plain stripes with the same deck; `None` for the stripes themselves
     /// and where stripes could not be planned.
@@ -136,36 +138,56 @@ pub struct SizeTable {
     pub refused: Vec<Refusal>,
 }
 
-/// All jobs of a table, in its order. They are independent: run them on as many threads as
-/// there are.
-pub fn jobs(fairways: usize, decks: usize, patterns: usize) -> Vec<Job> {
-    let mut out = Vec::with_capacity(fairways * decks * patterns);
-    for pattern in 0..patterns {
-        for fairway in 0..fairways {
-            for deck in 0..decks {
-                out.push(Job {
-                    fairway,
-                    deck,
-                    pattern,
-                });
-            }
-        }
-    }
-    out
+/// A fairway and a deck, as places in the lists: all patterns of one are planned together,
+/// because they share their groundwork.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Pair {
+    /// Which fairway.
+    pub fairway: usize,
+    /// Which deck.
+    pub deck: usize,
 }
 
-/// Plans and measures one job.
-///
-/// # Errors
-/// [`Refusal`] when this deck cannot mow this fairway in this pattern.
-///
-/// # Panics
-/// When the job does not come from [`jobs`] for these lists.
-pub fn run(job: Job, fairways: &[&Fairway], decks: &[Candidate]) -> Result<SizeRow, Box<Refusal>> {
-    let (fairway, deck) = (fairways[job.fairway], &decks[job.deck]);
-    let settings = &deck.settings[job.pattern];
+/// All pairs of a table. They are independent: run them on as many threads as there are.
+pub fn pairs(fairways: usize, decks: usize) -> Vec<Pair> {
+    (0..fairways)
+        .flat_map(|fairway| (0..decks).map(move |deck| Pair { fairway, deck }))
+        .collect()
+}
+
+/// A row, or why there is none.
+pub type RowResult = Result<SizeRow, Box<Refusal>>;
+
+/// Plans and measures one pair in every pattern of the deck. [`Refusal`] where this deck cannot
+/// mow this fairway in a pattern. A pair outside the lists gives nothing.
+pub fn run(pair: Pair, fairways: &[&Fairway], decks: &[Candidate]) -> Vec<RowResult> {
+    let (Some(fairway), Some(deck)) = (fairways.get(pair.fairway), decks.get(pair.deck)) else {
+        return Vec::new();
+    };
+    let mows = plan_each(fairway, &deck.mower, &deck.settings);
+    let asked = deck.settings.iter().enumerate();
+    asked
+        .zip(mows)
+        .map(|((pattern, settings), mow)| {
+            let job = Job {
+                fairway: pair.fairway,
+                deck: pair.deck,
+                pattern,
+            };
+            row(job, fairway, deck, settings, mow)
+        })
+        .collect()
+}
+
+fn row(
+    job: Job,
+    fairway: &Fairway,
+    deck: &Candidate,
+    settings: &Settings,
+    mow: Result<Mow, PlanError>,
+) -> RowResult {
     let kind = settings.pattern.kind();
-    let mow = plan(fairway, &deck.mower, settings).map_err(|e| {
+    let mow = mow.map_err(|e| {
         Box::new(Refusal {
             job,
             fairway: fairway.name.clone(),
@@ -186,7 +208,7 @@ pub fn run(job: Job, fairways: &[&Fairway], decks: &[Candidate]) -> Result<SizeR
             Pattern::Loops(_) => loop_figures(&mow.settings),
             _ => None,
         },
-        measures: measure(fairway, &deck.mower, &mow),
+        measures: measure_without_lay(fairway, &deck.mower, &mow),
         minutes_over_stripes: None,
         distance_over_stripes: None,
     })
@@ -208,13 +230,17 @@ fn loop_figures(used: &UsedSettings) -> Option<LoopFigures> {
 ///
 /// `stripes` is the place of plain stripes among the patterns, if they were run; patterns from
 /// `shown` on (the stripes that were only run to compare with) stay out of the table.
-pub fn table(
-    results: Vec<Result<SizeRow, Box<Refusal>>>,
-    stripes: Option<usize>,
-    shown: usize,
-) -> SizeTable {
+pub fn table(results: Vec<RowResult>, stripes: Option<usize>, shown: usize) -> SizeTable {
     let mut out = SizeTable::default();
     let mut all = Vec::new();
+    let mut results = results;
+    results.sort_by_key(|r| {
+        let job = match r {
+            Ok(row) => row.job,
+            Err(refusal) => refusal.job,
+        };
+        (job.pattern, job.fairway, job.deck)
+    });
     for r in results {
         match r {
             Ok(row) => all.push(row),
@@ -392,10 +418,27 @@ mod tests {
     }
 
     #[test]
-    fn jobs_come_by_pattern_then_fairway_then_deck() {
-        let j = jobs(2, 3, 2);
-        assert_eq!(j.len(), 12);
-        assert_eq!((j[1].pattern, j[1].fairway, j[1].deck), (0, 0, 1));
-        assert_eq!((j[6].pattern, j[6].fairway, j[6].deck), (1, 0, 0));
+    fn rows_come_by_pattern_then_fairway_then_deck() {
+        // As they are run: all patterns of one pair together.
+        let results = pairs(2, 3)
+            .into_iter()
+            .flat_map(|p| {
+                [
+                    row(p.fairway, p.deck, 0, 30.0),
+                    row(p.fairway, p.deck, 1, 30.0),
+                ]
+            })
+            .map(Ok)
+            .collect();
+        let t = table(results, None, 2);
+        let at = |i: usize| {
+            (
+                t.rows[i].job.pattern,
+                t.rows[i].job.fairway,
+                t.rows[i].job.deck,
+            )
+        };
+        assert_eq!(t.rows.len(), 12);
+        assert_eq!((at(1), at(6)), ((0, 0, 1), (1, 0, 0)));
     }
 }

@@ -31,7 +31,7 @@ use crate::plan::PlanError;
 use bar::Bar;
 use shape::{Band, LoopShape, Tolerances, left_turning};
 use std::collections::BTreeMap;
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Arc, Mutex, PoisonError};
 use units::Deck;
 
 /// Steps of the advance for a bar, metres. The cost moves by less than 0.1% in one step.
@@ -180,9 +180,9 @@ pub fn cheaper_near(mower: &Mower, train: &LoopTrain, answer: &Lattice) -> Vec<L
 
 /// Solvers kept between calls: a course is planned fairway by fairway with one mower, and what
 /// was proven for the first holds for all.
-static KEPT: Mutex<Vec<(Vec<u64>, Solver)>> = Mutex::new(Vec::new());
-/// How many solvers are kept: one mower and train, its two neighbourhoods, and one more of each.
-const KEEP: usize = 6;
+static KEPT: Mutex<Vec<(Vec<u64>, Arc<Mutex<Solver>>)>> = Mutex::new(Vec::new());
+/// How many solvers are kept: ten decks, each with one train and its two neighbourhoods.
+const KEEP: usize = 30;
 
 /// Asks the solver for this mower and train; every number counts to the last bit, so the answer
 /// never depends on what was asked before.
@@ -213,18 +213,26 @@ fn with_solver<T>(
         Some(LoopForm::Roll) => 2,
     });
     let mut kept = KEPT.lock().unwrap_or_else(PoisonError::into_inner);
-    let at = match kept.iter().position(|(k, _)| *k == key) {
-        Some(i) => i,
+    let solver = match kept.iter().position(|(k, _)| *k == key) {
+        Some(i) => {
+            // The one asked last is dropped last.
+            let found = kept.remove(i);
+            kept.push(found);
+            Arc::clone(&kept[kept.len() - 1].1)
+        }
         None => {
-            let solver = Solver::new(mower, train, coarse)?;
+            let solver = Arc::new(Mutex::new(Solver::new(mower, train, coarse)?));
             if kept.len() >= KEEP {
                 kept.remove(0);
             }
-            kept.push((key, solver));
-            kept.len() - 1
+            kept.push((key, Arc::clone(&solver)));
+            solver
         }
     };
-    Ok(ask(&mut kept[at].1))
+    // Others may ask other solvers meanwhile.
+    drop(kept);
+    let mut solver = solver.lock().unwrap_or_else(PoisonError::into_inner);
+    Ok(ask(&mut solver))
 }
 
 /// All that a search needs.

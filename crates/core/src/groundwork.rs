@@ -1,0 +1,297 @@
+//! What all mows of one fairway by one mower share: the reach, the clean-up passes, the turning
+//! ground. Laid once, it serves every pattern.
+
+use crate::driving::order::Ordering;
+use crate::driving::{Roads, Stage, Yard};
+use crate::ground::heading::{minimum_width, pass_floor};
+use crate::ground::reach::reach;
+use crate::model::ground::Fairway;
+use crate::model::mow::{Leg, Mow, Note};
+use crate::model::mower::Mower;
+use crate::model::pattern::{CleanUp, Settings};
+use crate::model::track::Track;
+use crate::model::units::compass_deg;
+use crate::patterns::clean_up::{CleanUpRings, cut_by, rings};
+use crate::patterns::site::{Barriers, Site};
+use crate::patterns::touch_up::touch_ups;
+use crate::patterns::trim_ends::{OVERRUN_ENOUGH, trim_ends};
+use crate::plan::{PlanError, check};
+use geo::{Area, BooleanOps, Centroid, Distance, Euclidean};
+use geo_types::{MultiPolygon, Point};
+
+/// Trim below this area is not worth a note, square metres.
+const TRIM_NOTE_M2: f64 = 1.0;
+
+/// The settings that the groundwork is made for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Shared {
+    clean_up: CleanUp,
+    overlap_m: f64,
+    turn_margin_m: f64,
+    turn_shift: u32,
+}
+
+impl Shared {
+    fn of(settings: &Settings) -> Self {
+        Self {
+            clean_up: settings.clean_up,
+            overlap_m: settings.overlap_m,
+            turn_margin_m: settings.turn_margin_m,
+            turn_shift: settings.turn_shift,
+        }
+    }
+}
+
+/// One fairway made ready for one mower.
+///
+/// The mow of any settings is the same whether the groundwork was laid for it or shared.
+pub struct Groundwork<'a> {
+    fairway: &'a Fairway,
+    mower: &'a Mower,
+    shared: Shared,
+    barriers: Barriers,
+    within: MultiPolygon<f64>,
+    clean: CleanUpRings,
+    // The reach without what the clean-up passes cut.
+    uncut: MultiPolygon<f64>,
+    roads: Roads<'a>,
+}
+
+impl<'a> Groundwork<'a> {
+    /// Lays the groundwork for `settings` and all others that [`Groundwork::suits`].
+    ///
+    /// # Errors
+    /// [`PlanError`] when a setting makes no sense for this mower.
+    pub fn new(
+        fairway: &'a Fairway,
+        mower: &'a Mower,
+        settings: &Settings,
+    ) -> Result<Self, PlanError> {
+        check(mower, settings)?;
+        let barriers = Barriers::of(fairway);
+        let within = reach(&fairway.ground, mower.cutting_width_m());
+        let mut clean = rings(fairway, mower, settings, &barriers, &within);
+        if hangs_over(&clean.cut, &barriers) {
+            trim_ends(&mut clean.legs, 0, mower, &barriers, &within);
+            clean.cut = cut_by(&clean.legs, mower);
+        }
+        clean.legs.retain(|l| !l.tracks.is_empty());
+        let uncut = within.difference(&clean.cut);
+        Ok(Self {
+            fairway,
+            mower,
+            shared: Shared::of(settings),
+            barriers,
+            within,
+            clean,
+            uncut,
+            roads: Roads::new(Yard {
+                fairway,
+                mower,
+                margin_m: settings.turn_margin_m,
+                way_in: fairway.way_in,
+                turn_shift: settings.turn_shift,
+            }),
+        })
+    }
+
+    /// Whether a mow with these settings can be planned on this groundwork: clean-up passes,
+    /// overlap and turns are the same.
+    pub fn suits(&self, settings: &Settings) -> bool {
+        self.shared == Shared::of(settings)
+    }
+
+    /// The part of the ground that the deck can reach.
+    pub fn reach(&self) -> &MultiPolygon<f64> {
+        &self.within
+    }
+
+    /// Plans one mow. Settings that the groundwork does not suit get one of their own.
+    ///
+    /// # Errors
+    /// [`PlanError`] when a setting makes no sense for this mower.
+    pub fn plan(&self, settings: &Settings) -> Result<Mow, PlanError> {
+        self.plan_ordered(settings, Ordering::Best)
+    }
+
+    /// The same with a plainer driving order, for comparison.
+    ///
+    /// # Errors
+    /// [`PlanError`] when a setting makes no sense for this mower.
+    pub fn plan_ordered(&self, settings: &Settings, ordering: Ordering) -> Result<Mow, PlanError> {
+        if !self.suits(settings) {
+            let own = Self::new(self.fairway, self.mower, settings)?;
+            return own.on_this(settings, ordering);
+        }
+        check(self.mower, settings)?;
+        self.on_this(settings, ordering)
+    }
+
+    fn on_this(&self, settings: &Settings, ordering: Ordering) -> Result<Mow, PlanError> {
+        let (fairway, mower) = (self.fairway, self.mower);
+        let site = Site {
+            fairway,
+            mower,
+            settings,
+            inside: &self.clean.inside,
+            within: &self.within,
+            barriers: &self.barriers,
+        };
+        let mut pattern = crate::patterns::inside(&site)?;
+        let touch = self.touched_up(&pattern.stages);
+
+        let rings = Stage {
+            legs: self.clean.legs.clone(),
+            in_order: false,
+        };
+        let touches = Stage {
+            legs: touch,
+            in_order: false,
+        };
+        let mut stages = Vec::new();
+        if settings.clean_up.before {
+            stages.push(rings);
+            stages.append(&mut pattern.stages);
+            stages.push(touches);
+        } else {
+            stages.append(&mut pattern.stages);
+            stages.push(touches);
+            stages.push(rings);
+        }
+        if !mower.same_both_ways() {
+            // Driven the other way the units would lower and lift at other places.
+            for leg in stages.iter_mut().flat_map(|s| &mut s.legs) {
+                leg.reversible = false;
+            }
+        }
+        let drive = self.roads.drive(by_part(stages, fairway), ordering);
+
+        let mut notes = pattern.notes;
+        let width = mower.cutting_width_m();
+        let trim = fairway.ground.unsigned_area() - self.within.unsigned_area();
+        if self.within.0.is_empty() {
+            notes.push(Note::TooNarrow {
+                cutting_width_m: width,
+            });
+        } else if trim > TRIM_NOTE_M2 {
+            notes.push(Note::Trim { area_m2: trim });
+        }
+        notes.extend(drive.notes);
+        let mut used = pattern.used;
+        used.pass_floor = minimum_width(&fairway.ground)
+            .map_or(0, |w| pass_floor(w.width_m, width, settings.overlap_m));
+        used.turn_floor_m = Some(drive.turn_floor_m);
+        used.clean_up_sense = (settings.clean_up.rings > 0).then_some(settings.clean_up.sense);
+        Ok(Mow {
+            fairway: fairway.name.clone(),
+            pattern: settings.pattern.kind(),
+            heading_deg: pattern.heading_rad.map(compass_deg),
+            sense: pattern.sense.unwrap_or(settings.clean_up.sense),
+            settings: used,
+            tracks: drive.tracks,
+            legs: drive.legs,
+            notes,
+        })
+    }
+
+    /// Touch-up passes over what the clean-up passes and the pattern leave.
+    fn touched_up(&self, pattern: &[Stage]) -> Vec<Leg> {
+        let legs = || pattern.iter().flat_map(|s| &s.legs);
+        let tracks: Vec<Track> = legs().flat_map(|l| l.tracks.iter().copied()).collect();
+        let mut touch = touch_ups(
+            self.fairway,
+            self.mower,
+            &self.barriers,
+            &self.uncut,
+            self.within.unsigned_area(),
+            &tracks,
+        );
+        if touch.is_empty() {
+            return touch;
+        }
+        let mut all: Vec<Leg> = self.clean.legs.iter().chain(legs()).cloned().collect();
+        let first = all.len();
+        all.append(&mut touch);
+        trim_ends(&mut all, first, self.mower, &self.barriers, &self.within);
+        touch = all.split_off(first);
+        touch.retain(|l| !l.tracks.is_empty());
+        touch
+    }
+}
+
+/// Plans several mows of one fairway by one mower, each in its settings, on shared groundwork
+/// where they allow it.
+pub fn plan_each(
+    fairway: &Fairway,
+    mower: &Mower,
+    settings: &[Settings],
+) -> Vec<Result<Mow, PlanError>> {
+    let mut ready: Option<Groundwork<'_>> = None;
+    settings
+        .iter()
+        .map(|s| {
+            if ready.as_ref().is_none_or(|g| !g.suits(s)) {
+                ready = Some(Groundwork::new(fairway, mower, s)?);
+            }
+            match &ready {
+                Some(g) => g.plan(s),
+                None => crate::plan(fairway, mower, s),
+            }
+        })
+        .collect()
+}
+
+/// Whether the ends of passes cut enough rough to be worth trimming.
+fn hangs_over(cut: &MultiPolygon<f64>, barriers: &Barriers) -> bool {
+    let over = cut.difference(&barriers.solid);
+    over.unsigned_area() > OVERRUN_ENOUGH * barriers.solid.unsigned_area()
+}
+
+/// Each part of the fairway is finished before the mower drives on to the next; parts come in
+/// the order of the hole, or as drawn.
+fn by_part(stages: Vec<Stage>, fairway: &Fairway) -> Vec<Stage> {
+    let mut parts: Vec<usize> = (0..fairway.ground.0.len()).collect();
+    if let Some(hole) = fairway.hole_direction_rad() {
+        let (s, c) = hole.sin_cos();
+        let along = |i: &usize| {
+            fairway.ground.0[*i]
+                .centroid()
+                .map_or(0.0, |p| p.x() * c + p.y() * s)
+        };
+        parts.sort_by(|a, b| along(a).total_cmp(&along(b)));
+    }
+    let home = |leg: &Leg| -> usize {
+        let Some(at) = leg.tracks.first().map(|t| Point(t.path.start().at)) else {
+            return 0;
+        };
+        let far = |i: &usize| Euclidean.distance(&at, &fairway.ground.0[*i]);
+        parts
+            .iter()
+            .copied()
+            .min_by(|a, b| far(a).total_cmp(&far(b)))
+            .unwrap_or(0)
+    };
+    let homes: Vec<Vec<usize>> = stages
+        .iter()
+        .map(|s| s.legs.iter().map(home).collect())
+        .collect();
+    let mut out = Vec::new();
+    for part in &parts {
+        for (stage, homes) in stages.iter().zip(&homes) {
+            let legs: Vec<Leg> = stage
+                .legs
+                .iter()
+                .zip(homes)
+                .filter(|(_, h)| *h == part)
+                .map(|(l, _)| l.clone())
+                .collect();
+            if !legs.is_empty() {
+                out.push(Stage {
+                    legs,
+                    in_order: stage.in_order,
+                });
+            }
+        }
+    }
+    out
+}

@@ -357,6 +357,8 @@ fn hostile_names_neither_break_a_sheet_nor_run() {
             fairway,
             mow: &p.mow,
             measures: &p.measures,
+            left: None,
+            page: None,
         }];
         let html = book::html(&BookInput {
             course: &course,

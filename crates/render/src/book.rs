@@ -20,6 +20,7 @@ use crossgrain_core::{Course, Fairway, KeepOutKind, Mow, Mower, Path, PatternKin
 use crossgrain_metrics::Measures;
 use geo::{BoundingRect, InteriorPoint};
 use geo_types::{MultiPolygon, Polygon};
+use rayon::prelude::*;
 use std::f64::consts::FRAC_PI_2;
 
 const PAGE: &str = include_str!("../book/book.html");
@@ -37,6 +38,10 @@ pub struct BookEntry<'a> {
     pub mow: &'a Mow,
     /// Its measures.
     pub measures: &'a Measures,
+    /// What it leaves on the ground, where that is known already.
+    pub left: Option<&'a Left>,
+    /// Its sheet in the book's first language, where that is drawn already.
+    pub page: Option<&'a Drawing>,
 }
 
 /// Everything a book shows.
@@ -76,10 +81,6 @@ impl BookInput<'_> {
                 words,
             )
         })
-    }
-
-    fn left(&self, entry: &BookEntry<'_>) -> Left {
-        left_of(entry.fairway, self.mower, entry.mow, entry.measures)
     }
 }
 
@@ -206,8 +207,17 @@ fn data(out: &mut String, input: &BookInput<'_>) {
                 polygons(j, &f.outline);
             });
         });
-        j.key("mows")
-            .list(input.entries, |j, e| entry(j, input, e, &languages));
+        // The sheets are most of the work; each mow is written by itself, in the order given.
+        let mows: Vec<String> = input
+            .entries
+            .par_iter()
+            .map(|e| {
+                let mut out = String::new();
+                entry(&mut json::Writer::new(&mut out), input, e, &languages);
+                out
+            })
+            .collect();
+        j.key("mows").list(&mows, |j, m| j.written(m));
     });
 }
 
@@ -255,7 +265,14 @@ fn rings(j: &mut json::Writer<'_>, p: &Polygon<f64>) {
 }
 
 fn entry(j: &mut json::Writer<'_>, input: &BookInput<'_>, e: &BookEntry<'_>, languages: &[Words]) {
-    let left = input.left(e);
+    let own;
+    let left = match e.left {
+        Some(left) => left,
+        None => {
+            own = left_of(e.fairway, input.mower, e.mow, e.measures);
+            &own
+        }
+    };
     let up = up_rad(e.fairway);
     let (light, _) = light_direction(e.mow, up);
     let index = input
@@ -335,8 +352,15 @@ fn entry(j: &mut json::Writer<'_>, input: &BookInput<'_>, e: &BookEntry<'_>, lan
             });
         });
         j.key("sheets").list(languages, |j, w| {
-            let page = input.sheet(e, &left, w);
-            j.text(&svg_page::inner_document(&page).to_string());
+            let own;
+            let page = match e.page.filter(|_| w.code() == input.language.code()) {
+                Some(page) => page,
+                None => {
+                    own = input.sheet(e, left, w);
+                    &own
+                }
+            };
+            j.text(&svg_page::inner_document(page).to_string());
         });
     });
 }

@@ -83,6 +83,13 @@ impl<'a> Writer<'a> {
         self.comma = true;
     }
 
+    /// A value that is JSON already, from another writer.
+    pub(crate) fn written(&mut self, json: &str) {
+        self.before();
+        self.out.push_str(json);
+        self.comma = true;
+    }
+
     fn escape(&mut self, c: char) {
         // All of these lie in the basic plane.
         self.out.push_str(&format!("\\u{:04x}", c as u32));

@@ -6,6 +6,7 @@
 
 use crate::glyphs::{CAP_HEIGHT, EM, GLYPHS};
 use crate::ink::LEADING;
+use std::sync::OnceLock;
 
 /// The bundled font's family name.
 pub const FAMILY: &str = "Crossgrain Sheet";
@@ -96,6 +97,16 @@ impl Rect {
 }
 
 fn glyph(c: char) -> Option<&'static (u32, u16, u16, u16)> {
+    // Nearly every letter is ASCII, and a page measures its letters some hundred thousand times.
+    static ASCII: OnceLock<[Option<&'static (u32, u16, u16, u16)>; 128]> = OnceLock::new();
+    let ascii = ASCII.get_or_init(|| std::array::from_fn(|i| searched(i as u8 as char)));
+    match ascii.get(c as usize) {
+        Some(known) => *known,
+        None => searched(c),
+    }
+}
+
+fn searched(c: char) -> Option<&'static (u32, u16, u16, u16)> {
     GLYPHS
         .binary_search_by_key(&(c as u32), |g| g.0)
         .ok()

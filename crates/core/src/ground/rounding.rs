@@ -41,6 +41,9 @@ pub struct Chain {
 
 // Corners nearer to each other than this are one corner, metres: below any steering.
 const SAME_CORNER_M: f64 = 0.005;
+// Wider arcs are not laid, metres: nobody steers them, and whoever flattens an arc of kilometres
+// by its angle gets millimetres wrong.
+const GENTLEST_M: f64 = 50.0;
 // A share of each edge is left straight, so that no line is so short that its direction is noise.
 const ARC_SHARE: f64 = 0.999;
 // Beyond this turn two lines no longer cross usefully (the crossing runs far away), radians.
@@ -431,7 +434,8 @@ fn round_open(points: &[Coord<f64>], rounding: &Rounding) -> Vec<Path> {
         let room = share(i - 1).min(share(i + 1));
         let half = (turn.abs().min(3.0) / 2.0).tan();
         let by_fit = rounding.fit_m / (1.0 / (turn.abs().min(3.0) / 2.0).cos() - 1.0);
-        let radius = (room / half).min(by_fit.max(rounding.radius_m));
+        let wide = by_fit.min(GENTLEST_M).max(rounding.radius_m);
+        let radius = (room / half).min(wide);
         let tangent = radius * half;
         let (d0, d1) = (
             dist(points[i - 1], points[i]),

@@ -32,12 +32,12 @@ pub struct CleanUpRings {
 }
 
 // Arcs of a ring may leave the exact offset by this, metres: far below the overlap.
-const RING_FIT_M: f64 = 0.004;
+const RING_FIT_M: f64 = 0.003;
 // The outermost ring is laid this far outward, metres, so that the fit leaves no thread of grass
 // along the outline.
 const OUTWARD_M: f64 = 0.001;
 // Distance kept from keep-outs, metres: the fit and rounding must not cut into them.
-const CLEAR_M: f64 = 0.006;
+const CLEAR_M: f64 = 0.0045;
 // On the outermost ring a corner that turns more than this is driven through, radians (50
 // degrees): rounding it would leave about 0.3 m2 of grass on the outside.
 const OUTER_SHARP_RAD: f64 = 0.87;

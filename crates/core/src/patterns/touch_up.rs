@@ -16,12 +16,15 @@ use crate::swept::{swept_area, without_swept};
 use geo::{Area, BooleanOps, Centroid};
 use geo_types::{Coord, MultiPolygon, Polygon};
 
-/// What may be left of the reach, as a fraction of it: a fourth of a part in a thousand is a
+/// What may be left of the reach, as a fraction of it: a third of a part in a thousand is a
 /// square metre of threads on 0.4 ha, less than the divots.
-pub const LEFT_ENOUGH: f64 = 2.5e-4;
+pub const LEFT_ENOUGH: f64 = 3.5e-4;
 
 // Pieces smaller than this are not worth a run by themselves, square metres.
 const SMALLEST_M2: f64 = 0.01;
+// Both this and the worth of a metre driven are less on ground smaller than this, square metres:
+// there a thread is a larger part of the whole.
+const LARGE_M2: f64 = 1000.0;
 // More runs than this on one fairway would be a plan nobody follows.
 const MOST_RUNS: usize = 40;
 // Directions of edges tried round a piece.
@@ -49,6 +52,7 @@ pub fn touch_ups(
 ) -> Vec<Leg> {
     let mut left = without_swept(uncut, tracks, &mower.units, PATTERN_M);
     let enough = reach_m2 * LEFT_ENOUGH;
+    let scale = (reach_m2 / LARGE_M2).min(1.0);
     let mut skipped: Vec<Coord<f64>> = Vec::new();
     let mut out = Vec::new();
     while out.len() < MOST_RUNS {
@@ -58,14 +62,14 @@ pub fn touch_ups(
         }
         let Some(piece) = left
             .iter()
-            .filter(|p| p.unsigned_area() >= SMALLEST_M2)
+            .filter(|p| p.unsigned_area() >= SMALLEST_M2 * scale)
             .filter(|p| first(p).is_some_and(|c| !skipped.contains(&c)))
             .max_by(|a, b| a.unsigned_area().total_cmp(&b.unsigned_area()))
             .cloned()
         else {
             break;
         };
-        match best_run(&piece, fairway, mower, barriers, &left) {
+        match best_run(&piece, fairway, mower, barriers, &left, scale) {
             Some((tracks, cut)) => {
                 left = left.difference(&cut);
                 out.push(Leg {
@@ -90,6 +94,7 @@ fn best_run(
     mower: &Mower,
     barriers: &Barriers,
     left: &MultiPolygon<f64>,
+    scale: f64,
 ) -> Option<(Vec<Track>, MultiPolygon<f64>)> {
     let area = piece.unsigned_area();
     let alone = MultiPolygon(vec![piece.clone()]);
@@ -150,7 +155,8 @@ fn best_run(
                     continue;
                 }
                 let overrun = cut.difference(allowed).unsigned_area();
-                let score = gain - OVERRUN_WEIGHT * overrun - LENGTH_WEIGHT * (span.1 - span.0);
+                let length = span.1 - span.0;
+                let score = gain - OVERRUN_WEIGHT * overrun - LENGTH_WEIGHT * scale * length;
                 if score > 0.0 && best.as_ref().is_none_or(|b| score > b.0 + 1e-9) {
                     best = Some((score, tracks, cut));
                 }

@@ -10,8 +10,8 @@ import { pathToFileURL } from 'node:url';
 import path from 'node:path';
 import process from 'node:process';
 
-// The packages are looked for where the script is started, not beside it.
-const require = createRequire(path.join(process.cwd(), 'package.json'));
+// The packages are looked for where the script is started, unless a folder is named.
+const require = createRequire(path.join(process.env.CROSSGRAIN_NODE_PACKAGES || process.cwd(), 'package.json'));
 const { chromium } = require('playwright-core');
 const axe = require.resolve('axe-core/axe.min.js');
 const file = path.resolve(process.argv[2]);

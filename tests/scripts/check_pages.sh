@@ -1,34 +1,71 @@
 #!/usr/bin/env bash
-# Checks the pages outside our own code: the book in headless Chromium with axe-core, the sheets
-# in three programs that draw SVG, the PDF with poppler. Needs npm and Debian's packages; says so
-# and leaves with 3 where they cannot be had, so that a runner can tell a skip from a pass.
+# Checks the pages outside our own code: sheets, charts and season pages against the tables of the
+# SVG standard and in three programs that draw SVG, the PDF with poppler, the printed scale with
+# geodesics, the book in headless Chromium with axe-core.
 #
 #   tests/scripts/check_pages.sh PROGRAM      (PROGRAM: the built crossgrain)
+#
+# Installs what it needs: Debian's packages as root, npm's and Python's with pinned versions into a
+# folder under target/. Leaves with 3 and says so where that cannot be done, so that a runner can
+# tell a skip from a pass.
 set -euo pipefail
 program=$(realpath "$1")
 top=$(cd "$(dirname "$0")/../.." && pwd)
+scripts=$top/tests/scripts
+kept=$top/target/check-pages
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
+skip() { echo "SKIPPED: the pages were not checked: $1"; exit 3; }
 
-for tool in chromium rsvg-convert xmllint pdfinfo node npm; do
-  command -v "$tool" >/dev/null || missing="${missing:-} $tool"
-done
-if [ -n "${missing:-}" ]; then
-  (apt-get update -q && apt-get install -y -q chromium librsvg2-bin libxml2-utils poppler-utils) >"$work/apt.log" 2>&1 || {
-    echo "skipped: cannot install$missing"; exit 3; }
+missing() { for tool in chromium rsvg-convert xmllint pdfinfo; do command -v "$tool" || echo "$tool" >&3; done 3>&1 >/dev/null; }
+if [ -n "$(missing)" ]; then
+  [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null ||
+    skip "$(missing | tr '\n' ' ')missing; apt-get install chromium librsvg2-bin libxml2-utils poppler-utils"
+  (apt-get update -q && DEBIAN_FRONTEND=noninteractive apt-get install -y -q --no-install-recommends \
+    chromium librsvg2-bin libxml2-utils poppler-utils) >"$work/apt.log" 2>&1 </dev/null ||
+    { tail -n 3 "$work/apt.log"; skip "apt-get cannot install $(missing | tr '\n' ' ')"; }
 fi
+command -v node >/dev/null && command -v npm >/dev/null || skip "node and npm are missing"
+
+# Exact versions; none of the four brings another package but resvg's own build for the platform.
+packages=(playwright-core@1.65.1 axe-core@4.14.1 @resvg/resvg-js@2.6.2 pngjs@7.0.0)
+mkdir -p "$kept"
+if [ "$(cat "$kept/installed" 2>/dev/null)" != "${packages[*]}" ]; then
+  echo '{"private": true}' >"$kept/package.json"
+  (cd "$kept" && npm install --no-audit --no-fund --no-package-lock "${packages[@]}") >"$work/npm.log" 2>&1 </dev/null ||
+    { tail -n 3 "$work/npm.log"; skip "npm cannot install ${packages[*]}"; }
+  echo "${packages[*]}" >"$kept/installed"
+fi
+python=$top/target/check-venv/bin/python
+[ -x "$python" ] || python3 -m venv "$top/target/check-venv" || skip "python3 has no venv"
+"$python" -m pip install --quiet --disable-pip-version-check -r "$scripts/requirements.txt" >"$work/pip.log" 2>&1 ||
+  { tail -n 3 "$work/pip.log"; skip "pip cannot install the reference libraries"; }
+export CROSSGRAIN_NODE_PACKAGES=$kept
+echo "with $(chromium --version 2>/dev/null || echo Chromium), $(rsvg-convert --version), ${packages[*]}"
+
 cd "$work"
-echo '{"private": true}' >package.json
-npm install --no-audit --no-fund playwright-core@1.65.1 axe-core@4.14.1 @resvg/resvg-js@2.6.2 pngjs@7.0.0 >npm.log 2>&1 || {
-  echo "skipped: cannot install the npm packages"; exit 3; }
-
 # Exit 1 means that the plan has something to look at; the pages are there all the same.
-make_pages() { "$program" plan "$@" --book >plan.log 2>&1 || [ $? -eq 1 ] || { cat plan.log; exit 1; }; }
+run() { "$program" "$@" >run.log 2>&1 || [ $? -eq 1 ] || { cat run.log; exit 1; }; }
+course=$top/samples/quillback.geojson
+light=(--mower "$top/samples/light-five.json")
 
-make_pages "$top/samples/quillback.geojson" --mower "$top/samples/light-five.json" --only 3,8 --pattern stripes,loops --out fair
-node "$top/tests/scripts/book_in_browser.mjs" fair/book.html
-node "$top/tests/scripts/picture_diff.mjs" "$top/crates/render/font" fair/*.svg
-sheets=$(ls fair/*.svg | wc -l)
+# What a crew prints: every pattern on one fairway, two fairways in one book, the other paper,
+# language and units, a chart, the season.
+run plan "$course" "${light[@]}" --only 3,8 --pattern stripes,loops --book --out fair
+run plan "$course" --only 8 --pattern cross,contour,half-and-half,rings --out more
+run plan "$course" --only 7 --pattern loops --paper a4 --units metric --language es --out metric
+run size "$course" --only 3,8 --out size
+run season "$course" --only 3 --out season
+
+"$python" "$scripts/svg_conforms.py" */*.svg "$top"/tests/golden/*.svg
+"$python" "$scripts/true_scale.py" "$course" fair more metric
+mapfile -t season < <(find season -name '*.svg' | sort | head -n 2)
+node "$scripts/picture_diff.mjs" "$top/crates/render/font" "$top"/tests/golden/*.svg more/*.svg metric/*.svg size/*.svg "${season[@]}"
+# In the order of the pages: the overview first, then fairway by fairway as asked for.
+node "$scripts/picture_diff.mjs" "$top/crates/render/font" --pdf fair/sheets.pdf 2 \
+  fair/fairway-{3,8}-{stripes,loops}.svg
+
+sheets=$(find fair -name '*.svg' | wc -l)
 pages=$(pdfinfo fair/sheets.pdf | awk '/^Pages:/ {print $2}')
 [ "$pages" -eq $((sheets + 1)) ] || { echo "FAIL $pages pages in the PDF for $sheets sheets and an overview"; exit 1; }
 # By way of a file: grep stops reading at the first hit, which pipefail would take for a fault.
@@ -36,8 +73,10 @@ pdftotext fair/sheets.pdf fair/sheets.txt
 grep -q WARNING fair/sheets.txt || { echo "FAIL the PDF's text cannot be searched"; exit 1; }
 echo "ok   the PDF has $pages pages with text that can be searched"
 
+node "$scripts/book_in_browser.mjs" fair/book.html
+
 # The same course with names that try to break out.
-python3 - "$top/samples/quillback.geojson" hostile.geojson <<'PY'
+"$python" - "$course" hostile.geojson <<'PY'
 import json, sys
 course = json.load(open(sys.argv[1]))
 course["name"] = "</script><script>window.hacked=1</script>\"'&lt;"
@@ -54,7 +93,8 @@ for f in course["features"]:
 course["features"] = keep
 json.dump(course, open(sys.argv[2], "w"))
 PY
-make_pages hostile.geojson --mower "$top/samples/light-five.json" --out hostile
-node "$top/tests/scripts/book_in_browser.mjs" hostile/book.html --hostile
-for f in hostile/*.svg; do xmllint --noout --nonet "$f"; done
-echo "ok   hostile names leave well-formed sheets"
+run plan hostile.geojson "${light[@]}" --book --out hostile
+[ "$(find hostile -name '*.svg' | wc -l)" -eq 2 ] || { echo "FAIL two hostile sheets were asked for"; exit 1; }
+"$python" "$scripts/svg_conforms.py" hostile/*.svg
+node "$scripts/book_in_browser.mjs" hostile/book.html --hostile
+echo "ok   hostile names leave sound sheets and a book that runs nothing of theirs"

@@ -6,6 +6,7 @@
 mod check;
 mod failure;
 mod mower;
+mod notices;
 mod options;
 mod plan;
 mod progress;

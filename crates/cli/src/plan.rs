@@ -2,6 +2,7 @@
 
 use crate::Verdict;
 use crate::failure::Failure;
+use crate::notices;
 use crate::options;
 use crate::progress::with_progress;
 use crate::report::{self, Planned};
@@ -73,7 +74,9 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     )?;
     let drawn = options::on_threads(m, || sheets(course, &mower, &plans, paper, &words))?;
     let (pages, lefts): (Vec<Drawing>, Vec<Left>) = drawn.into_iter().unzip();
-    let names = safe_names(plans.iter().map(|p| p.fairway.name.as_str()));
+    // One name a fairway; its mows differ by their pattern.
+    let names = safe_names(fairways.iter().map(|f| f.name.as_str()));
+    let names = names.iter().flat_map(|n| settings.iter().map(move |_| n));
     let texts: Vec<String> =
         options::on_threads(m, || pages.par_iter().map(svg_page::text).collect())?;
     for ((p, text), name) in plans.iter().zip(texts).zip(names) {
@@ -116,26 +119,17 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         }
     }
 
-    let mut verdict = Verdict::Done;
-    let mut warnings = Vec::new();
-    for p in &plans {
-        for (look, text) in report::warnings(p, units) {
-            if look {
-                verdict = Verdict::Look;
-            }
-            warnings.push(format!("{}: {text}", if look { "warning" } else { "note" }));
-        }
-    }
+    let (look, notices) = notices::lines(&plans, units);
     if as_json {
         say(&plan_file::summary(course, &mower, &entries).to_string());
     } else {
         say(&report::listing(&plans, units));
         say(&format!("\n{written} file(s) in {}", out.path().display()));
     }
-    for w in warnings {
-        complain(&w);
+    for n in notices {
+        complain(&n);
     }
-    Ok(verdict)
+    Ok(if look { Verdict::Look } else { Verdict::Done })
 }
 
 /// A sheet for each mow, in the same order, and what the mow leaves.

@@ -1,5 +1,6 @@
-//! What a plan came to, as a table and as warnings.
+//! What a plan came to, as a table and as notices.
 
+use crate::notices::Notice;
 use crate::terminal::table;
 use crossgrain_core::model::mow::Note;
 use crossgrain_core::model::units::{ACRE_M2, FOOT_M, INCH_M, UnitSystem, YARD_M};
@@ -119,101 +120,95 @@ pub(crate) fn listing(plans: &[Planned<'_>], units: UnitSystem) -> String {
     )
 }
 
-/// What the user must look at: `true` marks what makes the exit code 1.
-pub(crate) fn warnings(p: &Planned<'_>, units: UnitSystem) -> Vec<(bool, String)> {
+/// What the user should know of a mow.
+pub(crate) fn notices(p: &Planned<'_>, units: UnitSystem) -> Vec<Notice> {
     let mut out = Vec::new();
-    let (m, name) = (&p.measures, &p.fairway.name);
+    let m = &p.measures;
     let reach_m2 = (m.fairway_m2 - m.trim_m2).max(0.0);
     if m.missed_m2 > SMALL_M2.max(MISSED_PART * reach_m2) {
-        out.push((
+        out.push(Notice::plain(
             true,
             format!(
-                "fairway '{name}': {} missed; try a larger --overlap or another --heading",
+                "{} missed; try a larger --overlap or another --heading",
                 shown_patch(m.missed_m2, units)
             ),
         ));
     }
     if m.keepout_cut_m2 > SMALL_M2 {
-        out.push((
+        out.push(Notice::plain(
             true,
             format!(
-                "fairway '{name}': {} of keep-outs under lowered reels; do not drive this plan",
+                "{} of keep-outs under lowered reels; do not drive this plan",
                 shown_patch(m.keepout_cut_m2, units)
             ),
         ));
     }
     if m.overrun_m2 > SMALL_M2.max(OVERRUN_PART * m.fairway_m2) {
-        out.push((
+        out.push(Notice::plain(
             true,
             format!(
-                "fairway '{name}': {} outside the outline under lowered reels; try a smaller --overrun",
+                "{} outside the outline under lowered reels; try a smaller --overrun",
                 shown_patch(m.overrun_m2, units)
             ),
         ));
     }
-    for note in &p.mow.notes {
-        let (look, text) = match note {
-            Note::Trim { area_m2 } => (
-                false,
-                format!(
-                    "{} is out of reach of this deck; leave it to a smaller machine",
-                    shown_patch(*area_m2, units)
-                ),
+    out.extend(p.mow.notes.iter().map(|note| match note {
+        Note::Trim { area_m2 } => Notice::plain(
+            false,
+            format!(
+                "{} is out of reach of this deck; leave it to a smaller machine",
+                shown_patch(*area_m2, units)
             ),
-            Note::TooNarrow { cutting_width_m } => (
-                true,
-                format!(
-                    "narrower than the deck ({}) everywhere, nothing planned; use a narrower --deck or --mower",
-                    shown_short(*cutting_width_m, units)
-                ),
+        ),
+        Note::TooNarrow { cutting_width_m } => Notice::plain(
+            true,
+            format!(
+                "narrower than the deck ({}) everywhere, nothing planned; use a narrower --deck or --mower",
+                shown_short(*cutting_width_m, units)
             ),
-            // Often the way between two parts of a fairway leads over a bridge or a path that
-            // the file does not show: the mow itself is sound.
-            Note::NoLegalTurn { at } => (
-                false,
-                format!(
-                    "no legal way on found near ({:.0}, {:.0}) m; choose the bridge or path there yourself, or try a larger --turn-margin",
-                    at.x, at.y
-                ),
+        ),
+        // Often the way between two parts of a fairway leads over a bridge or a path that
+        // the file does not show: the mow itself is sound.
+        Note::NoLegalTurn { at } => Notice::at(
+            false,
+            "no legal way on found near ",
+            (at.x, at.y),
+            "; choose the bridge or path there yourself, or try a larger --turn-margin",
+        ),
+        Note::BacksUp { at } => Notice::at(
+            false,
+            "no forward turn fits near ",
+            (at.x, at.y),
+            "; the mower backs up there, look behind first, or try a larger --turn-margin",
+        ),
+        Note::Unreachable { at, legs } => Notice::at(
+            true,
+            &format!("{legs} pass(es) cannot be driven to and were left out, near "),
+            (at.x, at.y),
+            "",
+        ),
+        Note::CheaperLoops {
+            diameter_m,
+            mean_cuts,
+            asked_mean_cuts,
+        } => Notice::plain(
+            false,
+            format!(
+                "loops of {} cost {mean_cuts:.2} mean cuts instead of {asked_mean_cuts:.2}; see --loop-diameter",
+                match units {
+                    UnitSystem::Us => format!("{:.1} ft", diameter_m / FOOT_M),
+                    UnitSystem::Metric => format!("{diameter_m:.2} m"),
+                }
             ),
-            Note::BacksUp { at } => (
-                false,
-                format!(
-                    "no forward turn fits near ({:.0}, {:.0}) m; the mower backs up there, look behind first, or try a larger --turn-margin",
-                    at.x, at.y
-                ),
-            ),
-            Note::Unreachable { at, legs } => (
-                true,
-                format!(
-                    "{legs} pass(es) near ({:.0}, {:.0}) m cannot be driven to and were left out",
-                    at.x, at.y
-                ),
-            ),
-            Note::CheaperLoops {
-                diameter_m,
-                mean_cuts,
-                asked_mean_cuts,
-            } => (
-                false,
-                format!(
-                    "loops of {} cost {mean_cuts:.2} mean cuts instead of {asked_mean_cuts:.2}; see --loop-diameter",
-                    match units {
-                        UnitSystem::Us => format!("{:.1} ft", diameter_m / FOOT_M),
-                        UnitSystem::Metric => format!("{diameter_m:.2} m"),
-                    }
-                ),
-            ),
-            Note::NoHoleLine => (
-                false,
-                "no hole line in the file; the clock was read on the long axis".to_string(),
-            ),
-            Note::BudgetSpent => (
-                false,
-                "the work budget ran out; the order of passes could be better".to_string(),
-            ),
-        };
-        out.push((look, format!("fairway '{name}': {text}")));
-    }
+        ),
+        Note::NoHoleLine => Notice::plain(
+            false,
+            "no hole line in the file; the clock was read on the long axis".to_string(),
+        ),
+        Note::BudgetSpent => Notice::plain(
+            false,
+            "the work budget ran out; the order of passes could be better".to_string(),
+        ),
+    }));
     out
 }

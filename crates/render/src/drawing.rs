@@ -452,8 +452,8 @@ impl Drawing {
         out
     }
 
-    /// What is wrong with the page's texts: any two that share area, any that leave the page.
-    /// Empty on a sound page.
+    /// What is wrong with the page's texts: any two that share area, any that leave the page, any
+    /// that would not be drawn as measured. Empty on a sound page.
     pub fn text_faults(&self) -> Vec<String> {
         let page = Rect::new(0.0, 0.0, self.width, self.height);
         let texts = self.texts();
@@ -462,6 +462,10 @@ impl Drawing {
         for (i, a) in boxes.iter().enumerate() {
             if !page.holds(a) {
                 out.push(format!("'{}' leaves the page at {a:?}", texts[i].content));
+            }
+            // SVG draws a run of spaces as one.
+            if texts[i].content.contains("  ") {
+                out.push(format!("'{}' has two spaces in a row", texts[i].content));
             }
             for (j, b) in boxes.iter().enumerate().skip(i + 1) {
                 if a.meets(b) {
@@ -503,5 +507,6 @@ mod tests {
             1
         );
         assert_eq!(page(&[("Stripe", 95.0)]).text_faults().len(), 1);
+        assert_eq!(page(&[("2  3", 5.0)]).text_faults().len(), 1);
     }
 }

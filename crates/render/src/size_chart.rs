@@ -253,10 +253,10 @@ impl Sheets<'_> {
             _ if w.refused > 0 => {
                 let count = w.refused.to_string();
                 let without = self.words.fill("size.without", &[("count", &count)]);
-                format!("{time}  ({without})")
+                format!("{time} ({without})")
             }
             Some(r) => format!(
-                "{time}  = {} × {}",
+                "{time} = {} × {}",
                 self.words.number(r, 2),
                 self.words.say("size.stripes")
             ),

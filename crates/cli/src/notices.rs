@@ -1,0 +1,201 @@
+//! What the user should know of a plan, each thing said once.
+//!
+//! Mows of one fairway share their clean-up passes and so their tight places, and a remark about
+//! the deck holds for every fairway: said mow by mow, the same words would hide the ones that
+//! matter.
+
+use crate::report::{self, Planned};
+use crossgrain_core::model::units::UnitSystem;
+use std::collections::BTreeMap;
+
+/// Places named before the rest are only counted: more is not read.
+const PLACES: usize = 6;
+/// Fairways named before the rest are only counted.
+const NAMES: usize = 12;
+
+/// One thing to say.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Notice {
+    /// Whether the user must look, which makes the exit code 1.
+    pub look: bool,
+    /// The words before the places.
+    pub text: String,
+    /// Where, metres east and north, and the words after it.
+    pub places: Option<(Vec<(f64, f64)>, &'static str)>,
+}
+
+impl Notice {
+    /// One that holds for the mow as a whole.
+    pub fn plain(look: bool, text: String) -> Self {
+        Self {
+            look,
+            text,
+            places: None,
+        }
+    }
+
+    /// One that holds at a place.
+    pub fn at(look: bool, text: &str, place: (f64, f64), after: &'static str) -> Self {
+        Self {
+            look,
+            text: text.to_string(),
+            places: Some((vec![place], after)),
+        }
+    }
+}
+
+/// The lines to print, in the order of the mows, and whether any asks for a look.
+pub(crate) fn lines(plans: &[Planned<'_>], units: UnitSystem) -> (bool, Vec<String>) {
+    let told: Vec<(&str, Vec<Notice>)> = plans
+        .iter()
+        .map(|p| (p.fairway.name.as_str(), report::notices(p, units)))
+        .collect();
+    gather(&told)
+}
+
+fn gather(told: &[(&str, Vec<Notice>)]) -> (bool, Vec<String>) {
+    // Of one fairway: places of the same remark go into one line.
+    let mut fairways: Vec<(&str, Vec<Notice>)> = Vec::new();
+    for (name, notices) in told {
+        let at = match fairways.iter().position(|f| f.0 == *name) {
+            Some(at) => at,
+            None => {
+                fairways.push((*name, Vec::new()));
+                fairways.len() - 1
+            }
+        };
+        let kept = &mut fairways[at].1;
+        for n in notices {
+            let same = kept
+                .iter_mut()
+                .find(|k| k.look == n.look && k.text == n.text && after(k) == after(n));
+            match (same, &n.places) {
+                (None, _) => kept.push(n.clone()),
+                (Some(k), Some((more, _))) => {
+                    if let Some((places, _)) = &mut k.places {
+                        places.extend(more);
+                    }
+                }
+                (Some(_), None) => {}
+            }
+        }
+    }
+    // Of several fairways: the same line is said once.
+    let mut order: Vec<(bool, String, Vec<&str>)> = Vec::new();
+    let mut known: BTreeMap<(bool, String), usize> = BTreeMap::new();
+    for (name, notices) in &fairways {
+        for n in notices {
+            let text = words(n);
+            let at = *known.entry((n.look, text.clone())).or_insert_with(|| {
+                order.push((n.look, text, Vec::new()));
+                order.len() - 1
+            });
+            order[at].2.push(name);
+        }
+    }
+    let lines = order
+        .iter()
+        .map(|(look, text, names)| {
+            let kind = if *look { "warning" } else { "note" };
+            format!("{kind}: {}: {text}", who(names, fairways.len()))
+        })
+        .collect();
+    (order.iter().any(|o| o.0), lines)
+}
+
+fn after(n: &Notice) -> Option<&'static str> {
+    n.places.as_ref().map(|p| p.1)
+}
+
+fn words(n: &Notice) -> String {
+    let Some((places, after)) = &n.places else {
+        return n.text.clone();
+    };
+    let mut shown: Vec<String> = Vec::new();
+    for p in places {
+        // Adding 0 turns a rounded minus zero into zero.
+        let text = format!("({:.0}, {:.0})", p.0.round() + 0.0, p.1.round() + 0.0);
+        if !shown.contains(&text) {
+            shown.push(text);
+        }
+    }
+    let more = shown.len().saturating_sub(PLACES);
+    shown.truncate(PLACES);
+    let mut list = format!("{} m", shown.join(", "));
+    if more > 0 {
+        list.push_str(&format!(" and {more} more"));
+    }
+    format!("{}{list}{after}", n.text)
+}
+
+fn who(names: &[&str], all: usize) -> String {
+    match names {
+        [one] => format!("fairway '{one}'"),
+        _ if names.len() == all => "every fairway".to_string(),
+        _ => {
+            let list: Vec<String> = names.iter().take(NAMES).map(|n| format!("'{n}'")).collect();
+            let mut out = format!("fairways {}", list.join(", "));
+            if names.len() > NAMES {
+                out.push_str(&format!(" and {} more", names.len() - NAMES));
+            }
+            out
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn place(x: f64) -> Notice {
+        Notice::at(false, "tight near ", (x, -0.2), "; look behind")
+    }
+
+    fn plain(look: bool, text: &str) -> Notice {
+        Notice::plain(look, text.to_string())
+    }
+
+    #[test]
+    fn the_same_remark_is_made_once() {
+        let told = [
+            ("1", vec![place(3.2), plain(false, "cheaper")]),
+            ("1", vec![place(3.4), place(9.0)]),
+            ("2", vec![plain(false, "cheaper"), plain(false, "trim")]),
+        ];
+        let (look, lines) = gather(&told);
+        assert!(!look);
+        assert_eq!(
+            lines,
+            [
+                "note: fairway '1': tight near (3, 0), (9, 0) m; look behind",
+                "note: every fairway: cheaper",
+                "note: fairway '2': trim",
+            ]
+        );
+    }
+
+    #[test]
+    fn some_fairways_are_named_and_a_warning_stays_one() {
+        let told = [
+            ("1", vec![plain(true, "missed")]),
+            ("2", vec![plain(true, "missed")]),
+            ("3", vec![plain(false, "missed")]),
+        ];
+        let (look, lines) = gather(&told);
+        assert!(look);
+        assert_eq!(
+            lines,
+            [
+                "warning: fairways '1', '2': missed",
+                "note: fairway '3': missed"
+            ]
+        );
+    }
+
+    #[test]
+    fn many_places_are_counted() {
+        let many = (0..9).map(|i| place(f64::from(i))).collect();
+        let (_, lines) = gather(&[("1", many)]);
+        assert!(lines[0].contains("(5, 0) m and 3 more; look"), "{lines:?}");
+    }
+}

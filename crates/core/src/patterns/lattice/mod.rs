@@ -180,7 +180,9 @@ pub fn cheaper_near(mower: &Mower, train: &LoopTrain, answer: &Lattice) -> Vec<L
 
 /// Solvers kept between calls: a course is planned fairway by fairway with one mower, and what
 /// was proven for the first holds for all.
-static KEPT: Mutex<Vec<(Vec<u64>, Arc<Mutex<Solver>>)>> = Mutex::new(Vec::new());
+static KEPT: Mutex<Vec<Kept>> = Mutex::new(Vec::new());
+/// What a solver was asked for, to the last bit, and the solver.
+type Kept = (Vec<u64>, Arc<Mutex<Solver>>);
 /// How many solvers are kept: ten decks, each with one train and its two neighbourhoods.
 const KEEP: usize = 30;
 

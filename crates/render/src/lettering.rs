@@ -96,9 +96,12 @@ impl Rect {
     }
 }
 
-fn glyph(c: char) -> Option<&'static (u32, u16, u16, u16)> {
+/// A row of the glyph table: character, glyph number, width regular and bold.
+type Glyph = (u32, u16, u16, u16);
+
+fn glyph(c: char) -> Option<&'static Glyph> {
     // Nearly every letter is ASCII, and a page measures its letters some hundred thousand times.
-    static ASCII: OnceLock<[Option<&'static (u32, u16, u16, u16)>; 128]> = OnceLock::new();
+    static ASCII: OnceLock<[Option<&'static Glyph>; 128]> = OnceLock::new();
     let ascii = ASCII.get_or_init(|| std::array::from_fn(|i| searched(i as u8 as char)));
     match ascii.get(c as usize) {
         Some(known) => *known,
@@ -106,7 +109,7 @@ fn glyph(c: char) -> Option<&'static (u32, u16, u16, u16)> {
     }
 }
 
-fn searched(c: char) -> Option<&'static (u32, u16, u16, u16)> {
+fn searched(c: char) -> Option<&'static Glyph> {
     GLYPHS
         .binary_search_by_key(&(c as u32), |g| g.0)
         .ok()

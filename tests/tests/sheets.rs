@@ -152,7 +152,7 @@ fn no_two_texts_meet_and_none_leaves_the_page() {
     assert_eq!(pages, s.plans.len() * 8);
 }
 
-/// Rings of a path drawn by `M`, `l` and `z`, as the outline is.
+/// Rings of a path drawn by `M`, `m`, `l` and `z`, as the outline is.
 fn rings(d: &str) -> Vec<Vec<(f64, f64)>> {
     let mut numbers: Vec<(char, Vec<f64>)> = Vec::new();
     let mut word = String::new();
@@ -168,7 +168,7 @@ fn rings(d: &str) -> Vec<Vec<(f64, f64)>> {
     };
     for c in d.chars() {
         match c {
-            'M' | 'l' | 'z' => {
+            'M' | 'm' | 'l' | 'z' => {
                 flush(&mut word, &mut numbers);
                 numbers.push((c, Vec::new()));
             }
@@ -189,6 +189,11 @@ fn rings(d: &str) -> Vec<Vec<(f64, f64)>> {
     for (letter, values) in numbers {
         match letter {
             'M' => out.push(vec![(values[0], values[1])]),
+            // After `z` the pen is where the ring began.
+            'm' => {
+                let from = out.last().unwrap()[0];
+                out.push(vec![(from.0 + values[0], from.1 + values[1])]);
+            }
             'l' => {
                 for pair in values.chunks(2) {
                     let ring = out.last_mut().unwrap();

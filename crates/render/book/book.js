@@ -75,10 +75,12 @@ function buildMap() {
     const open = book.mows.some(m => m.fairway === i);
     const a = open ? drawn('a', { href: '#' + i, 'data-fairway': i }) : drawn('g', { class: 'closed' });
     a.append(drawn('path', { d: f.outline.flat().map(ring).join(''), 'fill-rule': 'evenodd' }));
-    const t = drawn('text', { x: f.at[0], y: -f.at[1], 'font-size': size, 'text-anchor': 'middle', 'dominant-baseline': 'central', 'aria-hidden': 'true' });
-    // A long name would cover the map; the list has it in full.
-    t.textContent = f.name.length > 12 ? '…' : f.name;
-    a.append(t);
+    for (const [x, y] of f.at) {
+      const t = drawn('text', { x, y: -y, 'font-size': size, 'text-anchor': 'middle', 'dominant-baseline': 'central', 'aria-hidden': 'true' });
+      // A long name would cover the map; the list has it in full.
+      t.textContent = f.name.length > 12 ? '…' : f.name;
+      a.append(t);
+    }
     svg.append(a);
     if (!open) return;
     a.addEventListener('click', e => { e.preventDefault(); choose(i); });
@@ -93,14 +95,16 @@ function buildMap() {
 }
 
 // ---- the sheet ---------------------------------------------------------------------------
-function page(text) {
+// A sheet is a list of texts and of numbers of texts that the sheets of its mow share.
+function page(mow) {
+  const text = mow.sheets[language].map(p => typeof p === 'number' ? mow.shared[p] : p).join('');
   const doc = new DOMParser().parseFromString(text, 'image/svg+xml');
   return document.importNode(doc.documentElement, true);
 }
 
 // A printed page: a sheet that lies across asks for a page that lies across.
-function leaf(text) {
-  const svg = page(text), div = make('div');
+function leaf(mow) {
+  const svg = page(mow), div = make('div');
   const wide = parseFloat(svg.getAttribute('width')) > parseFloat(svg.getAttribute('height'));
   div.className = wide ? 'leaf wide' : 'leaf';
   div.append(svg);
@@ -109,7 +113,7 @@ function leaf(text) {
 
 function showSheet() {
   $('sheet').replaceChildren();
-  if (mow) $('sheet').append(leaf(mow.sheets[language]));
+  if (mow) $('sheet').append(leaf(mow));
 }
 
 // ---- the drive ---------------------------------------------------------------------------
@@ -302,7 +306,7 @@ $('rewind').addEventListener('click', () => { stop(); at = 0; paint(); });
 $('position').addEventListener('input', e => { stop(); at = total * e.target.value / 1000; paint(); });
 $('print').addEventListener('click', () => window.print());
 $('print-all').addEventListener('click', () => {
-  $('all').replaceChildren(...book.mows.map(m => leaf(m.sheets[language])));
+  $('all').replaceChildren(...book.mows.map(leaf));
   document.body.classList.add('everything');
   window.print();
 });

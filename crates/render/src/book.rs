@@ -11,6 +11,7 @@ use crate::lettering::clean;
 use crate::map::light_direction;
 use crate::overview::{Planned, overview};
 use crate::page::{Lie, Paper};
+use crate::pieces::Pieces;
 use crate::sheet::{Left, SheetInput, left_of, sheet};
 use crate::svg_page;
 use crate::view::up_rad;
@@ -27,7 +28,7 @@ const PAGE: &str = include_str!("../book/book.html");
 const CSS: &str = include_str!("../book/book.css");
 const SCRIPT: &str = include_str!("../book/book.js");
 /// SHA-256 of the script, base64, for the content security policy; a test recomputes it.
-const SCRIPT_HASH: &str = "sha256-O5E3t7DtN3BrYgW/27U8t1mESlk0tdm3mcc7TqoCkFQ=";
+const SCRIPT_HASH: &str = "sha256-VmDhaNuxeyoaaP8BeCaMpMQHB/zTfuLrFzcg++uoPOE=";
 
 /// One mow of the book.
 #[derive(Debug, Clone, Copy)]
@@ -198,11 +199,13 @@ fn data(out: &mut String, input: &BookInput<'_>) {
         j.key("fairways").list(&input.course.fairways, |j, f| {
             j.object(|j| {
                 j.key("name").text(&short_name(&f.name));
-                let at = f
-                    .ground
-                    .interior_point()
-                    .map_or((0.0, 0.0), |p| (p.x(), p.y()));
-                j.key("at").list(&[at.0, at.1], |j, v| j.number(*v, 1));
+                // A number on each part of a fairway in parts.
+                let at: Vec<_> = (f.ground.0.iter())
+                    .filter_map(|p| p.interior_point())
+                    .collect();
+                j.key("at").list(&at, |j, p| {
+                    j.list(&[p.x(), p.y()], |j, v| j.number(*v, 1));
+                });
                 j.key("outline");
                 polygons(j, &f.outline);
             });
@@ -351,17 +354,23 @@ fn entry(j: &mut json::Writer<'_>, input: &BookInput<'_>, e: &BookEntry<'_>, lan
                 j.list(&[w.say(key), value.as_str()], |j, v| j.text(v));
             });
         });
-        j.key("sheets").list(languages, |j, w| {
-            let own;
-            let page = match e.page.filter(|_| w.code() == input.language.code()) {
-                Some(page) => page,
-                None => {
-                    own = input.sheet(e, left, w);
-                    &own
-                }
-            };
-            j.text(&svg_page::inner_document(page).to_string());
-        });
+        let sheets: Vec<String> = languages
+            .iter()
+            .map(|w| {
+                let own;
+                let page = match e.page.filter(|_| w.code() == input.language.code()) {
+                    Some(page) => page,
+                    None => {
+                        own = input.sheet(e, left, w);
+                        &own
+                    }
+                };
+                svg_page::inner_document(page).to_string()
+            })
+            .collect();
+        let pieces = Pieces::of(&sheets);
+        pieces.write_shared(j.key("shared"));
+        pieces.write_texts(j.key("sheets"));
     });
 }
 

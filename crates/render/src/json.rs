@@ -69,16 +69,18 @@ impl<'a> Writer<'a> {
     pub(crate) fn text(&mut self, text: &str) {
         self.before();
         self.out.push('"');
-        for c in text.chars() {
+        // What needs no escape is copied in one piece: path data are long.
+        let mut rest = text;
+        while let Some((i, c)) = rest.char_indices().find(|(_, c)| needs_escape(*c)) {
+            self.out.push_str(&rest[..i]);
             match c {
                 '"' => self.out.push_str("\\\""),
                 '\\' => self.out.push_str("\\\\"),
-                // Script ends and comments; line separators that old scripts took for line ends.
-                '<' | '>' | '&' | '\u{2028}' | '\u{2029}' => self.escape(c),
-                c if c.is_control() => self.escape(c),
-                c => self.out.push(c),
+                c => self.escape(c),
             }
+            rest = &rest[i + c.len_utf8()..];
         }
+        self.out.push_str(rest);
         self.out.push('"');
         self.comma = true;
     }
@@ -105,6 +107,11 @@ impl<'a> Writer<'a> {
         }
         self.comma = true;
     }
+}
+
+/// String ends, script ends and comments, line separators that old scripts took for line ends.
+fn needs_escape(c: char) -> bool {
+    matches!(c, '"' | '\\' | '<' | '>' | '&' | '\u{2028}' | '\u{2029}') || c.is_control()
 }
 
 #[cfg(test)]

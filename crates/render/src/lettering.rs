@@ -158,7 +158,7 @@ pub fn baseline_mm(size_mm: f64) -> f64 {
 }
 
 /// Line to line, mm.
-pub fn leading_mm(size_mm: f64) -> f64 {
+pub const fn leading_mm(size_mm: f64) -> f64 {
     size_mm * LEADING
 }
 

@@ -2,15 +2,14 @@
 
 use crate::cautions::{self, Signal};
 use crate::drawing::{Anchor, Drawing, Pen, Shape, Stroke, moved};
-use crate::ink::{
-    BLACK, GRASS_RING, HAIR_MM, HEAVY_MM, MEDIUM_MM, SMALL_MM, THIN_MM, TITLE_MM, WHITE,
-};
+use crate::ink::{BLACK, GRASS_RING, HAIR_MM, HEAVY_MM, MEDIUM_MM, THIN_MM, TITLE_MM, WHITE};
 use crate::lettering::{
     Rect, Weight, baseline_mm, cap_mm, clean, fit_mm, leading_mm, shorten, width_mm,
 };
 use crate::locator::course_view;
 use crate::map::keep_out;
 use crate::marks::Places;
+use crate::overview_table::Table;
 use crate::page::{Lie, MARGIN_MM, Paper};
 use crate::signs::{north, round_rect};
 use crate::words::Words;
@@ -32,6 +31,10 @@ pub struct Planned<'a> {
 
 /// Size of a fairway's number on the map, mm: read from a metre away on a board.
 const LABEL_MM: f64 = 7.0;
+/// A table beside the map takes this part of the page at most.
+const WIDEST_TABLE: f64 = 0.45;
+/// A table below it takes this part.
+const TALLEST_TABLE: f64 = 0.4;
 
 /// Draws the overview. A fairway may come several times, once a pattern.
 pub fn overview(course: &Course, planned: &[Planned<'_>], paper: Paper, words: &Words) -> Drawing {
@@ -79,36 +82,23 @@ pub fn overview(course: &Course, planned: &[Planned<'_>], paper: Paper, words: &
     let (marks, warn_h) = cautions::band(&general, words, body.w);
     let bottom = body.bottom() - warn_h;
     pen.group("cautions", moved(marks, body.x, bottom));
-    // Table beside or below.
-    let rows = rows(planned, words);
-    let row_h = leading_mm(SMALL_MM) + 0.6;
+    // Table beside or below; the map is what people look at.
     let free = Rect::new(body.x, top, body.w, bottom - 4.0 - top);
-    let columns = if lie == Lie::Landscape { 1 } else { 2 };
-    let table_w = if lie == Lie::Landscape {
-        (free.w * 0.36).max(95.0)
+    let map = if lie == Lie::Landscape {
+        let table = Table::of(planned, words, free.w * WIDEST_TABLE);
+        let w = table.width().min(free.w * WIDEST_TABLE);
+        let room = Rect::new(free.right() - w, free.y, w, free.h);
+        table.draw(&mut pen, room, 1);
+        Rect::new(free.x, free.y, free.w - w - 5.0, free.h)
     } else {
-        free.w
-    };
-    let fit_rows = if lie == Lie::Landscape {
-        (free.h / row_h) as usize
-    } else {
-        // A third of the page at most; the map is what people look at.
-        ((free.h * 0.33) / row_h) as usize
-    };
-    let (map, table) = if lie == Lie::Landscape {
-        (
-            Rect::new(free.x, free.y, free.w - table_w - 5.0, free.h),
-            Rect::new(free.right() - table_w, free.y, table_w, free.h),
-        )
-    } else {
-        let used = rows.len().div_ceil(columns).min(fit_rows.max(1)) as f64 * row_h;
-        (
-            Rect::new(free.x, free.y, free.w, free.h - used - 4.0),
-            Rect::new(free.x, free.bottom() - used, free.w, used),
-        )
+        let blocks = 2;
+        let table = Table::of(planned, words, free.w / blocks as f64 - 4.0);
+        let used = table.height(blocks).min(free.h * TALLEST_TABLE);
+        let room = Rect::new(free.x, free.bottom() - used, free.w, used);
+        table.draw(&mut pen, room, blocks);
+        Rect::new(free.x, free.y, free.w, free.h - used - 4.0)
     };
     draw_map(&mut pen, course, map, words);
-    draw_rows(&mut pen, &rows, table, columns, fit_rows.max(1), row_h);
     Drawing {
         width: page_w,
         height: page_h,
@@ -118,64 +108,6 @@ pub fn overview(course: &Course, planned: &[Planned<'_>], paper: Paper, words: &
             .collect(),
         language: words.code().to_string(),
         marks: pen.marks,
-    }
-}
-
-fn rows(planned: &[Planned<'_>], words: &Words) -> Vec<[String; 4]> {
-    planned
-        .iter()
-        .map(|p| {
-            [
-                clean(&p.fairway.name),
-                words
-                    .say(&format!("pattern.{}", p.mow.pattern.word()))
-                    .to_string(),
-                words.field(p.measures.fairway_m2),
-                words.minutes(p.measures.minutes),
-            ]
-        })
-        .collect()
-}
-
-fn draw_rows(
-    pen: &mut Pen,
-    rows: &[[String; 4]],
-    room: Rect,
-    columns: usize,
-    most: usize,
-    row_h: f64,
-) {
-    let w = room.w / columns as f64 - 4.0;
-    let per = rows.len().div_ceil(columns).min(most).max(1);
-    // Shares of a row: name, pattern, area, time.
-    let shares = [0.0, 0.12, 0.48, 0.70, 1.0];
-    for (i, row) in rows.iter().take(per * columns).enumerate() {
-        let x = room.x + (w + 4.0) * (i / per) as f64;
-        let base = room.y + row_h * (i % per) as f64 + baseline_mm(SMALL_MM);
-        for (j, text) in row.iter().enumerate() {
-            let left = x + w * shares[j];
-            let weight = if j == 0 {
-                Weight::Bold
-            } else {
-                Weight::Regular
-            };
-            pen.text(
-                shorten(
-                    text,
-                    SMALL_MM,
-                    weight,
-                    w * (shares[j + 1] - shares[j]) - 1.5,
-                ),
-                (left, base),
-                SMALL_MM,
-                weight,
-                Anchor::Start,
-            );
-        }
-        pen.stroke(
-            Shape::line((x, base + 1.5), (x + w, base + 1.5)),
-            Stroke::solid(BLACK, HAIR_MM),
-        );
     }
 }
 
@@ -220,10 +152,12 @@ fn draw_map(pen: &mut Pen, course: &Course, map: Rect, words: &Words) {
             .unsigned_area()
             .total_cmp(&a.ground.unsigned_area())
     });
-    for f in order {
-        let Some(at) = f.ground.interior_point() else {
-            continue;
-        };
+    // A fairway in parts has its number on each: a part without one looks like nobody's.
+    let parts = order.iter().flat_map(|f| {
+        let inside = f.ground.0.iter().filter_map(InteriorPoint::interior_point);
+        inside.map(move |at| (f, at))
+    });
+    for (f, at) in parts {
         let at = view.spot(at.0);
         let name = shorten(&clean(&f.name), LABEL_MM, Weight::Bold, 40.0);
         let w = width_mm(&name, LABEL_MM, Weight::Bold) + 2.4;

@@ -20,7 +20,7 @@ use crate::marks::{Marks, PassMark, Places, passes};
 use crate::page::{Lie, MARGIN_MM, Paper};
 use crate::signs::{Hand, clock, north, pattern};
 use crate::view::{Extent, Part, up_rad};
-use crate::words::Words;
+use crate::words::{Words, as_width};
 use crossgrain_core::ground::reach::reach;
 use crossgrain_core::{Course, Fairway, Mow, Mower, PatternKind, Reels};
 use crossgrain_metrics::Measures;
@@ -452,7 +452,11 @@ impl Job<'_> {
             Anchor::Start,
         );
         let course = clean(&self.input.course.name);
-        let mower = clean(&self.input.mower.name);
+        // A deck named after its width has it among the settings already.
+        let mower = match as_width(&self.input.mower.name) {
+            Some(_) => String::new(),
+            None => clean(&self.input.mower.name),
+        };
         pen.text(
             shorten(&course, SMALL_MM, Weight::Regular, room),
             (tx, r.y + 25.5),

@@ -14,7 +14,7 @@ use crate::ink::{
 };
 use crate::lettering::{Rect, Weight, baseline_mm, clean, leading_mm, shorten, width_mm, wrap};
 use crate::page::{Lie, MARGIN_MM, Paper};
-use crate::words::Words;
+use crate::words::{Words, as_width};
 use crossgrain_core::model::pattern::PatternKind;
 use crossgrain_core::model::units::{FOOT_M, INCH_M, UnitSystem};
 use crossgrain_season::sizing::{Refusal, SizeRow, SizeTable, WholeRow};
@@ -184,7 +184,7 @@ impl Sheets<'_> {
         let label_mm = head
             .decks
             .iter()
-            .map(|d| width_mm(&clean(d), SMALL_MM, Weight::Regular))
+            .map(|d| width_mm(&deck_label(d), SMALL_MM, Weight::Regular))
             .fold(0.0, f64::max)
             .min(40.0);
         let pattern_mm = head
@@ -219,7 +219,7 @@ impl Sheets<'_> {
                         Anchor::Start,
                     );
                 }
-                let label = shorten(&clean(&w.deck), SMALL_MM, Weight::Regular, label_mm);
+                let label = shorten(&deck_label(&w.deck), SMALL_MM, Weight::Regular, label_mm);
                 self.pen.text(
                     label,
                     (left - 2.0, base),
@@ -319,7 +319,7 @@ impl Sheets<'_> {
             let from = left.max(name_end);
             let middle = 0.5 * (left + left + group);
             let label = shorten(
-                &clean(&block.head.decks[deck]),
+                &deck_label(&block.head.decks[deck]),
                 HEAD_MM,
                 Weight::Bold,
                 2.0 * (middle - from).min(left + group - middle - 1.0),
@@ -665,11 +665,16 @@ impl Sheets<'_> {
     }
 }
 
+/// A deck as it is printed.
+fn deck_label(deck: &str) -> String {
+    as_width(deck).unwrap_or_else(|| clean(deck))
+}
+
 /// The reasons of a block, each once, with the fairways and decks it is for.
 fn told(block: &Block<'_>) -> Vec<String> {
     let mut reasons: Vec<(&str, Vec<String>)> = Vec::new();
     for r in block.table.refused.iter().filter(|r| of_block(block, r)) {
-        let place = clean(&format!("{} ({})", r.fairway, r.deck));
+        let place = clean(&format!("{} ({})", r.fairway, deck_label(&r.deck)));
         match reasons.iter_mut().find(|t| t.0 == r.reason) {
             Some(t) => t.1.push(place),
             None => reasons.push((&r.reason, vec![place])),

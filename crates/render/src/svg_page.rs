@@ -13,6 +13,8 @@ use svg::node::element::{ClipPath, Definitions, Group, Path, Style, Title};
 /// Decimals of a coordinate: a hundredth of a millimetre is finer than any printer's dot
 /// (0.042 mm at 600 dpi).
 const DECIMALS: usize = 2;
+/// The grid that this makes, mm.
+pub(crate) const GRID_MM: f64 = 0.01;
 
 /// The page as an SVG document with the font inside.
 pub fn document(drawing: &Drawing) -> Document {
@@ -195,14 +197,23 @@ fn text_node(t: &Text) -> svg::node::element::Text {
 pub fn path_data(shape: &Shape) -> String {
     let mut out = String::new();
     let mut pen = (0i64, 0i64);
+    let mut start = pen;
     let mut last = ' ';
     for step in &shape.steps {
         match *step {
             Step::Move(p) => {
-                pen = grid(p);
-                out.push('M');
-                pair(&mut out, pen, false);
-                last = 'M';
+                let to = grid(p);
+                // Only the first is absolute: the same shape elsewhere differs in nothing else.
+                if last == ' ' {
+                    out.push('M');
+                    pair(&mut out, to, false);
+                } else {
+                    out.push('m');
+                    pair(&mut out, (to.0 - pen.0, to.1 - pen.1), false);
+                }
+                pen = to;
+                start = to;
+                last = 'm';
             }
             Step::Line(p) => {
                 let to = grid(p);
@@ -241,6 +252,7 @@ pub fn path_data(shape: &Shape) -> String {
             }
             Step::Close => {
                 out.push('z');
+                pen = start;
                 last = 'z';
             }
         }
@@ -255,17 +267,32 @@ fn grid(p: (f64, f64)) -> (i64, i64) {
 }
 
 fn pair(out: &mut String, p: (i64, i64), after_number: bool) {
-    let k = 10f64.powi(DECIMALS as i32);
-    let x = number(p.0 as f64 / k);
-    let y = number(p.1 as f64 / k);
-    if after_number && !x.starts_with('-') {
+    if after_number && p.0 >= 0 {
         out.push(' ');
     }
-    out.push_str(&x);
-    if !y.starts_with('-') {
+    hundredths(out, p.0);
+    if p.1 >= 0 {
         out.push(' ');
     }
-    out.push_str(&y);
+    hundredths(out, p.1);
+}
+
+/// A whole number of hundredths, written as [`number`] writes it; a page has a hundred thousand.
+fn hundredths(out: &mut String, v: i64) {
+    if v < 0 {
+        out.push('-');
+    }
+    let (whole, part) = (v.unsigned_abs() / 100, v.unsigned_abs() % 100);
+    if whole > 0 || part == 0 {
+        let _ = write!(out, "{whole}");
+    }
+    if part > 0 {
+        out.push('.');
+        out.push(char::from(b'0' + (part / 10) as u8));
+        if part % 10 > 0 {
+            out.push(char::from(b'0' + (part % 10) as u8));
+        }
+    }
 }
 
 /// A number with at most two decimals and no needless character.
@@ -318,6 +345,10 @@ mod tests {
         let s = Shape::points([(0.333, 0.0), (0.666, -0.5), (0.999, 0.0)], true);
         // 0.33 + 0.34 + 0.33 = 1: the rounding of each step is made good by the next.
         assert_eq!(path_data(&s), "M.33 0l.34-.5 .33 .5z");
+        // A second ring counts from where the first one began, for there its end leaves the pen.
+        let mut two = s.clone();
+        two.extend(s);
+        assert_eq!(path_data(&two), "M.33 0l.34-.5 .33 .5zm0 0l.34-.5 .33 .5z");
     }
 
     #[test]
@@ -350,5 +381,10 @@ mod tests {
         assert_eq!(number(-0.25), "-.25");
         assert_eq!(number(12.344), "12.34");
         assert_eq!(number(2.50), "2.5");
+        for v in [0, 1, -1, 9, 10, -25, 99, 100, -101, 110, 1234, -123_456] {
+            let mut s = String::new();
+            hundredths(&mut s, v);
+            assert_eq!(s, number(v as f64 / 100.0));
+        }
     }
 }

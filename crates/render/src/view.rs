@@ -6,6 +6,7 @@
 
 use crate::drawing::{Shape, Spot, Step};
 use crate::lettering::Rect;
+use crate::svg_page::GRID_MM;
 use crossgrain_core::{Fairway, Mow, Path};
 use geo::MinimumRotatedRect;
 use geo_types::{Coord, MultiPolygon, Polygon};
@@ -43,6 +44,18 @@ pub struct View {
 }
 
 impl View {
+    /// The same view shifted by less than the grid of a printed coordinate, so that the ground's
+    /// own origin lies on the grid. Views at one ratio then round every point alike, and path data
+    /// that count from point to point come out the same wherever on a page the map stands.
+    pub fn on_grid(self) -> Self {
+        let origin = self.spot(Coord { x: 0.0, y: 0.0 });
+        let snap = |v: f64| (v / GRID_MM).round() * GRID_MM - v;
+        Self {
+            at: (self.at.0 + snap(origin.0), self.at.1 + snap(origin.1)),
+            ..self
+        }
+    }
+
     /// Millimetres on paper for a metre of ground.
     pub fn mm_per_m(&self) -> f64 {
         1000.0 / self.ratio
@@ -299,7 +312,8 @@ impl Extent {
                 turn_rad: self.turn_rad,
                 centre: mid,
                 at: (x + w / 2.0, room.y + room.h / 2.0),
-            };
+            }
+            .on_grid();
             let page_y = |y: f64| view.at.1 - k * (y - (from + to) / 2.0);
             out.push(Part {
                 view,
@@ -334,5 +348,36 @@ mod tests {
         // 30 m at 1:500 is 60 mm.
         assert_relative_eq!(p.1, 20.0, epsilon = 1e-9);
         assert_relative_eq!(view.angle(up), -FRAC_PI_2, epsilon = 1e-12);
+    }
+
+    #[test]
+    fn views_at_one_ratio_round_alike() {
+        let part = |at: Spot, centre: Coord<f64>| {
+            View {
+                ratio: 1250.0,
+                turn_rad: 0.3,
+                centre,
+                at,
+            }
+            .on_grid()
+        };
+        let (a, b) = (
+            part((50.123, 80.456), coord! { x: 3.0, y: 7.0 }),
+            part((141.777, 60.111), coord! { x: -8.2, y: 55.5 }),
+        );
+        assert!((a.at.0 - 50.123).abs() <= GRID_MM && (a.at.1 - 80.456).abs() <= GRID_MM);
+        let steps = |v: &View| {
+            let mut s = Shape::new();
+            s.add_points(
+                (0..50).map(|i| {
+                    let t = f64::from(i);
+                    v.spot(coord! { x: 1.37 * t, y: (0.4 * t).sin() * 9.0 })
+                }),
+                true,
+            );
+            let d = crate::svg_page::path_data(&s);
+            d[d.find('l').unwrap()..].to_string()
+        };
+        assert_eq!(steps(&a), steps(&b));
     }
 }

@@ -300,6 +300,17 @@ fn whole_below(value: f64) -> usize {
     usize::from(value < 9.95)
 }
 
+const LENGTH_UNITS: [&str; 6] = ["in", "ft", "yd", "mm", "cm", "m"];
+
+/// A mower's name that is no more than its width, such as `100in`, with a space before the unit.
+pub fn as_width(name: &str) -> Option<String> {
+    let name = name.trim();
+    let unit = name.find(|c: char| c.is_ascii_alphabetic())?;
+    let (number, unit) = (name[..unit].trim(), &name[unit..]);
+    let plain = number.parse::<f64>().is_ok_and(f64::is_finite);
+    (plain && LENGTH_UNITS.contains(&unit)).then(|| format!("{number} {unit}"))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -350,6 +361,16 @@ mod tests {
         let metric = Words::of(Language::English, UnitSystem::Metric);
         assert_eq!(metric.reach(6.7), "6.7 m");
         assert_eq!(metric.patch(4.25), "4.2 m²");
+    }
+
+    #[test]
+    fn a_deck_named_after_its_width_is_known() {
+        assert_eq!(as_width("100in").as_deref(), Some("100 in"));
+        assert_eq!(as_width(" 2.54 m ").as_deref(), Some("2.54 m"));
+        assert_eq!(as_width("Light five-unit"), None);
+        assert_eq!(as_width("100"), None);
+        assert_eq!(as_width("7 gangs"), None);
+        assert_eq!(as_width(""), None);
     }
 
     #[test]

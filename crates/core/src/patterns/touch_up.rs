@@ -16,9 +16,9 @@ use crate::swept::{swept_area, without_swept};
 use geo::{Area, BooleanOps, Centroid};
 use geo_types::{Coord, MultiPolygon, Polygon};
 
-/// What may be left of the reach, as a fraction of it: a third of a part in a thousand is a
+/// What may be left of the reach, as a fraction of it: a fourth of a part in a thousand is a
 /// square metre of threads on 0.4 ha, less than the divots.
-pub const LEFT_ENOUGH: f64 = 3.5e-4;
+pub const LEFT_ENOUGH: f64 = 2.5e-4;
 
 // Pieces smaller than this are not worth a run by themselves, square metres.
 const SMALLEST_M2: f64 = 0.01;

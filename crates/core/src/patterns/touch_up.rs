@@ -25,6 +25,8 @@ const SMALLEST_M2: f64 = 0.01;
 // Both this and the worth of a metre driven are less on ground smaller than this, square metres:
 // there a thread is a larger part of the whole.
 const LARGE_M2: f64 = 1000.0;
+// On small ground a run comes nearer to the edge and may gain less, down to this share.
+const LEAST_SHARE: f64 = 0.2;
 // More runs than this on one fairway would be a plan nobody follows.
 const MOST_RUNS: usize = 40;
 // Directions of edges tried round a piece.
@@ -99,6 +101,8 @@ fn best_run(
     let area = piece.unsigned_area();
     let alone = MultiPolygon(vec![piece.clone()]);
     let wanted = Prepared::new(&alone);
+    let share = scale.sqrt().max(LEAST_SHARE);
+    let inset = INSET_M * share;
     let width = mower.cutting_width_m();
     let handling = Handling {
         bridge_m: 3.0,
@@ -107,7 +111,7 @@ fn best_run(
     };
     let allowed = &barriers.solid;
     let mut best: Option<(f64, Vec<Track>, MultiPolygon<f64>)> = None;
-    for heading in headings(piece, fairway) {
+    for Direction { heading, edge_m } in directions(piece, fairway) {
         let (sin, cos) = heading.sin_cos();
         let local: Vec<(f64, f64)> = piece
             .exterior()
@@ -129,9 +133,16 @@ fn best_run(
         }
         let run_out = width + mower.front_m().abs().max(mower.rear_m().abs());
         // The deck's left side at the piece's left end, its right side at the right end, between.
-        let left_flush = n1 - INSET_M - mower.left_m();
-        let right_flush = n0 + INSET_M - mower.right_m();
-        for across in [left_flush, right_flush, (left_flush + right_flush) / 2.0] {
+        let left_flush = n1 - inset - mower.left_m();
+        let right_flush = n0 + inset - mower.right_m();
+        // Along a bunker that bulges into the ground the edge itself is the line to keep to: the
+        // rest of the piece lies behind it. The ground is on the left of its edges.
+        let along_edge = edge_m.map(|n| n + inset - mower.right_m());
+        let middle = (left_flush + right_flush) / 2.0;
+        for across in [left_flush, right_flush, middle]
+            .into_iter()
+            .chain(along_edge)
+        {
             let world = |f: f64| Coord {
                 x: f * cos - across * sin,
                 y: f * sin + across * cos,
@@ -151,7 +162,7 @@ fn best_run(
                 let tracks = tracks_between(&[path], &[span], span.0, span.1);
                 let cut = swept_area(&tracks, &mower.units, LOOK_M);
                 let gain = cut.intersection(left).unsigned_area();
-                if gain < 0.2 * area && gain < 0.1 {
+                if gain < 0.2 * share * area && gain < 0.1 * share {
                     continue;
                 }
                 let overrun = cut.difference(allowed).unsigned_area();
@@ -166,13 +177,24 @@ fn best_run(
     best.map(|b| (b.1, b.2))
 }
 
+/// A direction for a run.
+struct Direction {
+    /// Radians counter-clockwise from east.
+    heading: f64,
+    /// How far to the left the edge it follows lies, metres across the direction.
+    edge_m: Option<f64>,
+}
+
 /// Directions worth trying: the ground's edges nearest to the piece, and the piece's own axis.
-fn headings(piece: &Polygon<f64>, fairway: &Fairway) -> Vec<f64> {
-    let mut out = vec![long_axis_rad(&MultiPolygon(vec![piece.clone()]))];
+fn directions(piece: &Polygon<f64>, fairway: &Fairway) -> Vec<Direction> {
+    let mut out = vec![Direction {
+        heading: long_axis_rad(&MultiPolygon(vec![piece.clone()])),
+        edge_m: None,
+    }];
     let Some(centre) = piece.centroid() else {
         return out;
     };
-    let mut near: Vec<(f64, f64)> = Vec::new();
+    let mut near: Vec<(f64, f64, Coord<f64>)> = Vec::new();
     for p in &fairway.ground {
         for r in std::iter::once(p.exterior()).chain(p.interiors()) {
             for w in r.0.windows(2) {
@@ -184,18 +206,24 @@ fn headings(piece: &Polygon<f64>, fairway: &Fairway) -> Vec<f64> {
                 let t = (((centre.x() - w[0].x) * dx + (centre.y() - w[0].y) * dy) / len2)
                     .clamp(0.0, 1.0);
                 let d = (w[0].x + t * dx - centre.x()).hypot(w[0].y + t * dy - centre.y());
-                near.push((d, dy.atan2(dx)));
+                near.push((d, dy.atan2(dx), w[0]));
             }
         }
     }
     near.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
-    for (_, h) in near {
+    for (_, h, at) in near {
         // Within a degree or so it is the same direction.
         if out.len() > MOST_HEADINGS {
             break;
         }
-        if !out.iter().any(|o: &f64| (2.0 * (o - h)).cos() > 0.9994) {
-            out.push(h);
+        if !out
+            .iter()
+            .any(|o| o.edge_m.is_some() && (2.0 * (o.heading - h)).cos() > 0.9994)
+        {
+            out.push(Direction {
+                heading: h,
+                edge_m: Some(at.y * h.cos() - at.x * h.sin()),
+            });
         }
     }
     out

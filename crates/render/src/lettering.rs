@@ -220,12 +220,39 @@ pub fn shorten(text: &str, size_mm: f64, weight: Weight, room_mm: f64) -> String
     format!("{kept}…")
 }
 
-/// Breaks a text into lines no wider than `room_mm`; a word that is wider by itself is shortened.
+/// What stands behind a number and stays with it at the end of a line.
+const UNITS: [&str; 14] = [
+    "in", "ft", "ft²", "yd", "mm", "cm", "m", "m²", "ac", "ha", "min", "h", "mph", "km/h",
+];
+
+/// Words of a text, a number together with its unit.
+fn words(text: &str) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    for word in text.split(' ').filter(|w| !w.is_empty()) {
+        let bare = word.trim_end_matches(|c: char| !c.is_alphanumeric() && c != '²');
+        match out.last_mut() {
+            Some(last)
+                if UNITS.contains(&bare)
+                    && last
+                        .chars()
+                        .all(|c| c.is_ascii_digit() || matches!(c, '.' | ',')) =>
+            {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ => out.push(word.to_string()),
+        }
+    }
+    out
+}
+
+/// Breaks a text into lines no wider than `room_mm`, never between a number and its unit; a word
+/// that is wider by itself is shortened.
 pub fn wrap(text: &str, size_mm: f64, weight: Weight, room_mm: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     let mut line = String::new();
-    for word in text.split(' ').filter(|w| !w.is_empty()) {
-        let word = shorten(word, size_mm, weight, room_mm);
+    for word in words(text) {
+        let word = shorten(&word, size_mm, weight, room_mm);
         if line.is_empty() {
             line = word;
         } else if width_mm(&line, size_mm, weight)
@@ -279,6 +306,23 @@ mod tests {
             assert!(width_mm(l, 4.2, Weight::Regular) <= 40.0);
         }
         assert_eq!(lines.join(" "), text);
+    }
+
+    #[test]
+    fn a_number_keeps_its_unit() {
+        let text = "Left for a small mower: 9 ft² (trim), in 1 h 20 min.";
+        let mut cut = 0;
+        for room in 10..80 {
+            let lines = wrap(text, 4.2, Weight::Regular, f64::from(room));
+            cut += usize::from(lines.len() > 1);
+            for l in &lines {
+                assert!(
+                    !l.ends_with('9') && !l.ends_with('1') && !l.ends_with("20"),
+                    "{l}"
+                );
+            }
+        }
+        assert!(cut > 50);
     }
 
     #[test]

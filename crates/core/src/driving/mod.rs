@@ -8,6 +8,7 @@ pub mod closed;
 pub mod costs;
 pub mod detour;
 pub mod exact;
+pub mod feelers;
 pub mod floor;
 pub mod improve;
 pub mod order;
@@ -283,6 +284,7 @@ fn place(
         (states, 0.0, false)
     } else {
         let floor_m = floor::stage_floor_m(&costs);
+        costs.heed_stuck();
         let order = order::arrange(&mut costs, ordering);
         (order.states, floor_m, order.cut_short)
     };

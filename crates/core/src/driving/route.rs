@@ -6,9 +6,10 @@
 
 use super::Yard;
 use super::detour::Detour;
+use super::feelers::Feelers;
 use super::reversing::{backing_turns, shortest_backing_m, turn_with_one_reverse};
 use super::turning_ground::{AXLE_CLEAR_M, Room, Standing, TurningGround};
-use super::turns::{forward_turns, shortest_forward_m};
+use super::turns::{forward_turns_if, shortest_forward_m};
 use crate::model::pose::Pose;
 use crate::model::track::{Arc, Gear, Path, Track};
 use geo_types::Coord;
@@ -86,6 +87,26 @@ struct Candidate {
     weight_m: f64,
 }
 
+/// Turns to be tried: of one radius, farther on and sooner.
+#[derive(Clone, Copy)]
+struct Try {
+    floor_m: f64,
+    radius_m: f64,
+    out_m: f64,
+    in_m: f64,
+}
+
+impl Try {
+    fn plain(radius_m: f64) -> Self {
+        Self {
+            floor_m: 0.0,
+            radius_m,
+            out_m: 0.0,
+            in_m: 0.0,
+        }
+    }
+}
+
 /// The best legal candidate so far and the best that only leaves the margin.
 #[derive(Default)]
 struct Best {
@@ -124,11 +145,45 @@ impl Router {
 
     /// Lower bound on the length of any join, metres: the shortest on open ground.
     pub fn floor_m(&self, from: Pose, to: Pose) -> f64 {
+        self.floor_of_m(from, to, self.radius_m)
+    }
+
+    fn floor_of_m(&self, from: Pose, to: Pose, radius_m: f64) -> f64 {
         if self.may_reverse {
-            shortest_backing_m(from, to, self.radius_m)
+            shortest_backing_m(from, to, radius_m)
         } else {
-            shortest_forward_m(from, to, self.radius_m)
+            shortest_forward_m(from, to, radius_m)
         }
+    }
+
+    /// What a join from `from` or to `to` costs at least where the mower has to back up first or
+    /// last, metres: see [`Router::is_stuck`].
+    pub fn stuck_floor_m(&self, from: Pose, to: Pose) -> f64 {
+        // Whatever is backed up and driven, it is no shorter than the straight way.
+        let (dx, dy) = (to.at.x - from.at.x, to.at.y - from.at.y);
+        (dx * dx + dy * dy).sqrt() + BACK_UP_M
+    }
+
+    /// Whether every join that leaves `pose` backs up first, or is not legal at all.
+    pub fn is_stuck(&self, pose: Pose) -> bool {
+        if self.may_reverse {
+            return false;
+        }
+        // Barred at the least clearance that a join may keep is barred at any.
+        let room = Room {
+            axle_m: LEAST_CLEAR_M,
+            deck_m: self.ground.deck_clear_m,
+            margin: false,
+        };
+        let out = self.run_out_m(pose, 1.0);
+        let pulls: &[f64] = if self.shift_m > 0.0 {
+            &[0.0, self.shift_m]
+        } else {
+            &[0.0]
+        };
+        pulls
+            .iter()
+            .all(|pull| self.cornered(ahead(pose, out + pull), room))
     }
 
     /// The join of two poses.
@@ -189,6 +244,10 @@ impl Router {
             margin,
         };
         let mut best = Best::default();
+        if ends < LEAST_CLEAR_M {
+            // It begins or ends on barred ground: nothing that is tried can be legal.
+            return best;
+        }
         if !self.may_reverse {
             // Where every way on is barred at once no forward turn need be tried.
             let stuck = (self.cornered(a, room), self.cornered(b.reversed(), room));
@@ -197,18 +256,32 @@ impl Router {
                 return best;
             }
         }
-        self.try_turns(a, b, self.radius_m, 0.0, 0.0, room, &mut best);
+        let plain = Try::plain(self.radius_m);
+        self.try_turns(a, b, plain, room, None, &mut best);
         if best.settled() {
             return best;
         }
-        for wider in WIDER {
-            self.try_turns(a, b, self.radius_m * wider, 0.0, 0.0, room, &mut best);
-        }
-        for out in PULLS {
-            for run_in in PULLS {
-                let (o, i) = (out * self.radius_m, run_in * self.radius_m);
-                self.try_turns(a, b, self.radius_m, o, i, room, &mut best);
+        let mut tries: Vec<Try> = WIDER
+            .iter()
+            .map(|wider| (self.radius_m * wider, 0.0, 0.0))
+            .chain(PULLS.iter().flat_map(|out| {
+                PULLS.map(|run_in| (self.radius_m, out * self.radius_m, run_in * self.radius_m))
+            }))
+            .map(|(radius_m, out_m, in_m)| Try {
+                floor_m: out_m + in_m + self.floor_of_m(ahead(a, out_m), ahead(b, -in_m), radius_m),
+                radius_m,
+                out_m,
+                in_m,
+            })
+            .collect();
+        let feelers = Feelers::new(&self.ground, a, b, room);
+        // The shortest first: once one is legal most of the others need not be looked at.
+        tries.sort_by(|x, y| x.floor_m.total_cmp(&y.floor_m));
+        for t in tries {
+            if t.floor_m >= best.limit() {
+                break;
             }
+            self.try_turns(a, b, t, room, Some(&feelers), &mut best);
         }
         if best.clear.is_some() {
             return best;
@@ -224,21 +297,21 @@ impl Router {
     }
 
     /// Tries every turn of one radius between `a`, `out_m` farther on, and `b`, `in_m` sooner.
-    #[allow(clippy::too_many_arguments)]
     fn try_turns(
         &self,
         a: Pose,
         b: Pose,
-        radius_m: f64,
-        out_m: f64,
-        in_m: f64,
+        t: Try,
         room: Room,
+        feelers: Option<&Feelers<'_>>,
         best: &mut Best,
     ) {
-        let (from, to) = (ahead(a, out_m), ahead(b, -in_m));
-        for (turn, gears) in self.turns(from, to, radius_m) {
+        let (from, to) = (ahead(a, t.out_m), ahead(b, -t.in_m));
+        let clear = best.clear.is_some();
+        for (turn, gears) in self.turns(from, to, t, feelers, clear) {
             let extra = gears as f64 * GEAR_CHANGE_M;
-            let length_m: f64 = out_m + in_m + turn.iter().map(|t| t.path.length_m()).sum::<f64>();
+            let length_m: f64 =
+                t.out_m + t.in_m + turn.iter().map(|t| t.path.length_m()).sum::<f64>();
             if length_m + extra >= best.limit() {
                 continue;
             }
@@ -256,7 +329,13 @@ impl Router {
         // none that keeps to it.
         let useless =
             best.clear.is_some() || best.beyond.as_ref().is_some_and(|c| weight_m >= c.weight_m);
-        match self.standing(&tracks, room, useless) {
+        // So near to the best that only a turn with room for the deck betters it.
+        let wide = best.clear.is_some() && weight_m + NEAR_M >= best.limit();
+        let kept = Room {
+            axle_m: if wide { room.deck_m } else { room.axle_m },
+            ..room
+        };
+        match self.standing(&tracks, kept, useless) {
             Standing::Clear(least) => {
                 let near = if least < room.deck_m { NEAR_M } else { 0.0 };
                 if weight_m + near < best.limit() {
@@ -299,8 +378,25 @@ impl Router {
     }
 
     /// All turns of one radius, with how often each changes gear, shortest first.
-    fn turns(&self, from: Pose, to: Pose, radius_m: f64) -> Vec<(Vec<Track>, usize)> {
-        let mut out: Vec<(f64, Vec<Track>, usize)> = forward_turns(from, to, radius_m)
+    ///
+    /// Forward turns whose first or last arc `feelers` find barred are left out, and when a
+    /// `clear` one is known those that leave the margin too.
+    fn turns(
+        &self,
+        from: Pose,
+        to: Pose,
+        t: Try,
+        feelers: Option<&Feelers<'_>>,
+        clear: bool,
+    ) -> Vec<(Vec<Track>, usize)> {
+        let radius_m = t.radius_m;
+        let keep = |first: (f64, f64), last: (f64, f64)| {
+            feelers.is_none_or(|f| {
+                f.leaving(t.out_m, radius_m, first.0).lets(first.1, clear)
+                    && f.arriving(t.in_m, radius_m, last.0).lets(last.1, clear)
+            })
+        };
+        let mut out: Vec<(f64, Vec<Track>, usize)> = forward_turns_if(from, to, radius_m, keep)
             .into_iter()
             .map(|t| (t.length_m, t.paths.into_iter().map(Track::up).collect(), 0))
             .collect();
@@ -361,7 +457,8 @@ impl Router {
         let mut out = Vec::new();
         for pair in stops.windows(2) {
             let mut best = Best::default();
-            self.try_turns(pair[0], pair[1], self.radius_m, 0.0, 0.0, room, &mut best);
+            let plain = Try::plain(self.radius_m);
+            self.try_turns(pair[0], pair[1], plain, room, None, &mut best);
             out.extend(best.clear?.tracks);
         }
         Some(out)
@@ -428,10 +525,35 @@ impl Router {
                 }
             })
             .collect();
-        for &(out, run_in) in &ways {
-            for turn in forward_turns(ahead(a, -out), ahead(b, run_in), self.radius_m) {
-                if turn.length_m + out + run_in >= best.limit() {
-                    continue;
+        let gears_m = |(out, run_in): (f64, f64)| {
+            2.0 * (f64::from(out > 0.0) + f64::from(run_in > 0.0)) * GEAR_CHANGE_M
+        };
+        // The shortest first: once one is legal most of the others need not be looked at.
+        let mut shortest: Vec<(f64, (f64, f64))> = ways
+            .iter()
+            .map(|&(out, run_in)| {
+                let turn = shortest_forward_m(ahead(a, -out), ahead(b, run_in), self.radius_m);
+                (out + run_in + gears_m((out, run_in)) + turn, (out, run_in))
+            })
+            .collect();
+        shortest.sort_by(|x, y| x.0.total_cmp(&y.0));
+        let feelers = Feelers::new(&self.ground, a, b, room);
+        for (floor_m, (out, run_in)) in shortest {
+            if floor_m >= best.limit() {
+                break;
+            }
+            let clear = best.clear.is_some();
+            let keep = |first: (f64, f64), last: (f64, f64)| {
+                feelers
+                    .leaving(-out, self.radius_m, first.0)
+                    .lets(first.1, clear)
+                    && feelers
+                        .arriving(-run_in, self.radius_m, last.0)
+                        .lets(last.1, clear)
+            };
+            for turn in forward_turns_if(ahead(a, -out), ahead(b, run_in), self.radius_m, keep) {
+                if turn.length_m + out + run_in + gears_m((out, run_in)) >= best.limit() {
+                    break;
                 }
                 let middle = turn.paths.into_iter().map(Track::up).collect();
                 self.weigh_backed(a, b, (out, run_in), middle, room, best);
@@ -483,7 +605,7 @@ impl Router {
     /// The turn with the least of its way on barred ground.
     fn least_bad(&self, a: Pose, b: Pose) -> (Candidate, f64) {
         let mut best: Option<(Candidate, f64)> = None;
-        for (tracks, _) in self.turns(a, b, self.radius_m) {
+        for (tracks, _) in self.turns(a, b, Try::plain(self.radius_m), None, false) {
             let length_m: f64 = tracks.iter().map(|t| t.path.length_m()).sum();
             let barred: f64 = tracks.iter().map(|t| self.ground.barred_m(&t.path)).sum();
             let weight_m = length_m + EACH_BARRED_M * barred;
@@ -524,7 +646,7 @@ impl Router {
 }
 
 /// The pose `by_m` farther along its heading.
-fn ahead(pose: Pose, by_m: f64) -> Pose {
+pub(super) fn ahead(pose: Pose, by_m: f64) -> Pose {
     if by_m == 0.0 {
         return pose;
     }

@@ -228,6 +228,23 @@ pub struct Room {
     pub margin: bool,
 }
 
+/// How far a path may be followed before something is in the way, metres.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Feel {
+    /// To where it enters barred ground.
+    pub barred_m: f64,
+    /// To where it leaves the margin.
+    pub beyond_m: f64,
+}
+
+impl Feel {
+    /// Nothing is in the way.
+    pub const OPEN: Feel = Feel {
+        barred_m: f64::INFINITY,
+        beyond_m: f64::INFINITY,
+    };
+}
+
 /// The ground on which joins are laid.
 pub struct TurningGround {
     barred: Shape,
@@ -352,7 +369,7 @@ impl TurningGround {
         let mut least = room.deck_m;
         let mut s = 0.0;
         for _ in 0..MOST_STEPS {
-            let at = path.pose_at(s).at;
+            let at = path.point_at(s, length);
             let mut step = length.max(SHORTEST_STEP_M);
             if !self.barred.is_empty() {
                 let quick = self.barred.bounds_m(at).map_or(0.0, |b| b.0);
@@ -393,6 +410,55 @@ impl TurningGround {
         }
         // It creeps along an edge.
         Standing::Barred
+    }
+
+    /// How far a path may be followed, in the steps of [`TurningGround::standing`].
+    pub fn feel(&self, path: &Path, room: Room) -> Feel {
+        let length = path.length_m();
+        let mut feel = Feel::OPEN;
+        let mut s = 0.0;
+        for _ in 0..MOST_STEPS {
+            let at = path.point_at(s, length);
+            let mut step = length.max(SHORTEST_STEP_M);
+            if !self.barred.is_empty() {
+                let quick = self.barred.bounds_m(at).map_or(0.0, |b| b.0);
+                let d = if quick > room.deck_m + CELL_M {
+                    quick
+                } else if s == 0.0 {
+                    self.barred.signed_m(at)
+                } else {
+                    self.barred.edge_m(at)
+                };
+                if d < room.axle_m {
+                    feel.barred_m = s;
+                    return feel;
+                }
+                step = step.min((d - room.deck_m).max(d / 2.0));
+            }
+            if room.margin && feel.beyond_m == f64::INFINITY {
+                let left = self.margin_room_m(at);
+                if left < 0.0 {
+                    feel.beyond_m = s;
+                }
+                step = step.min(left.max(SHORTEST_STEP_M));
+            }
+            if s >= length {
+                return feel;
+            }
+            s = (s + step).min(length);
+        }
+        feel.barred_m = s;
+        feel
+    }
+
+    /// Whether nothing within `reach_m` of a place is barred or beyond the margin, as the table
+    /// has it.
+    pub fn all_open(&self, at: Coord<f64>, reach_m: f64, room: Room) -> bool {
+        let far = |s: &Shape| s.bounds_m(at).unwrap_or((f64::NEG_INFINITY, f64::INFINITY));
+        (self.barred.is_empty() || far(&self.barred).0 >= reach_m + room.axle_m)
+            && (!room.margin
+                || self.outline.is_empty()
+                || far(&self.outline).1 + reach_m <= self.margin_m)
     }
 
     /// Points by which barred ground and the outline's inner corners can be passed, `grow_m`

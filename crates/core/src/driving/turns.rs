@@ -50,16 +50,34 @@ impl Turn {
 /// assert!((u.length_m - (3.0 * std::f64::consts::PI + 2.0)).abs() < 1e-9);
 /// ```
 pub fn forward_turns(from: Pose, to: Pose, radius_m: f64) -> Vec<Turn> {
+    forward_turns_if(from, to, radius_m, |_, _| true)
+}
+
+/// The same, but only those whose first and last arc are kept: asked with the side that each
+/// turns to (1 left, -1 right) and its length, metres.
+pub(super) fn forward_turns_if(
+    from: Pose,
+    to: Pose,
+    radius_m: f64,
+    keep: impl Fn((f64, f64), (f64, f64)) -> bool,
+) -> Vec<Turn> {
+    let ends = Ends::new(from, to, radius_m);
     let mut out = Vec::with_capacity(8);
+    let keep =
+        |first: f64, a: f64, last: f64, b: f64| keep((first, radius_m * a), (last, radius_m * b));
     for first in [1.0, -1.0] {
         for last in [1.0, -1.0] {
-            if let Some(t) = with_line(from, to, radius_m, first, last) {
-                out.push(t);
+            if let Some(w) = line_word(&ends, radius_m, first, last)
+                && keep(first, w.0, last, w.2)
+            {
+                out.push(with_line(from, to, radius_m, (first, last), w));
             }
         }
         for bend in [1.0, -1.0] {
-            if let Some(t) = three_arcs(from, to, radius_m, first, bend) {
-                out.push(t);
+            if let Some(w) = arcs_word(&ends, radius_m, first, bend)
+                && keep(first, w.0, first, w.2)
+            {
+                out.push(three_arcs(from, to, radius_m, first, w));
             }
         }
     }
@@ -78,15 +96,16 @@ pub fn shortest_forward(from: Pose, to: Pose, radius_m: f64) -> Turn {
 
 /// Length of the shortest forward join, metres, without laying it out.
 pub fn shortest_forward_m(from: Pose, to: Pose, radius_m: f64) -> f64 {
+    let ends = Ends::new(from, to, radius_m);
     let mut best = f64::INFINITY;
     for first in [1.0, -1.0] {
         for last in [1.0, -1.0] {
-            if let Some((a, l, b, _)) = line_word(from, to, radius_m, first, last) {
+            if let Some((a, l, b, _)) = line_word(&ends, radius_m, first, last) {
                 best = best.min(radius_m * (a + b) + l);
             }
         }
         for bend in [1.0, -1.0] {
-            if let Some((a, m, b, _)) = arcs_word(from, to, radius_m, first, bend) {
+            if let Some((a, m, b, _)) = arcs_word(&ends, radius_m, first, bend) {
                 best = best.min(radius_m * (a + m + b));
             }
         }
@@ -105,9 +124,36 @@ fn beside(pose: Pose, radius_m: f64, side: f64) -> Coord<f64> {
     pose.offset(0.0, side * radius_m)
 }
 
+/// Two poses and the centres of the circles beside them.
+struct Ends {
+    from: Pose,
+    to: Pose,
+    // Left, then right.
+    from_centres: [Coord<f64>; 2],
+    to_centres: [Coord<f64>; 2],
+}
+
+impl Ends {
+    fn new(from: Pose, to: Pose, radius_m: f64) -> Self {
+        let both = |pose| [1.0, -1.0].map(|side| beside(pose, radius_m, side));
+        Self {
+            from,
+            to,
+            from_centres: both(from),
+            to_centres: both(to),
+        }
+    }
+
+    fn centres(&self, first: f64, last: f64) -> (Coord<f64>, Coord<f64>) {
+        let at = |side: f64| usize::from(side < 0.0);
+        (self.from_centres[at(first)], self.to_centres[at(last)])
+    }
+}
+
 /// First sweep, line, last sweep and the line's heading of arc, line, arc.
-fn line_word(from: Pose, to: Pose, r: f64, first: f64, last: f64) -> Option<(f64, f64, f64, f64)> {
-    let (c1, c3) = (beside(from, r, first), beside(to, r, last));
+fn line_word(ends: &Ends, r: f64, first: f64, last: f64) -> Option<(f64, f64, f64, f64)> {
+    let (from, to) = (ends.from, ends.to);
+    let (c1, c3) = ends.centres(first, last);
     let (dx, dy) = (c3.x - c1.x, c3.y - c1.y);
     let apart = dx.hypot(dy);
     let (line, heading) = if first == last {
@@ -135,8 +181,9 @@ fn line_word(from: Pose, to: Pose, r: f64, first: f64, last: f64) -> Option<(f64
 
 /// The three sweeps of arc, counter-arc, arc, and the direction of the middle circle from the
 /// first. `bend` picks one of the two middle circles.
-fn arcs_word(from: Pose, to: Pose, r: f64, side: f64, bend: f64) -> Option<(f64, f64, f64, f64)> {
-    let (c1, c3) = (beside(from, r, side), beside(to, r, side));
+fn arcs_word(ends: &Ends, r: f64, side: f64, bend: f64) -> Option<(f64, f64, f64, f64)> {
+    let (from, to) = (ends.from, ends.to);
+    let (c1, c3) = ends.centres(side, side);
     let (dx, dy) = (c3.x - c1.x, c3.y - c1.y);
     let apart = dx.hypot(dy);
     if apart > 4.0 * r {
@@ -152,8 +199,14 @@ fn arcs_word(from: Pose, to: Pose, r: f64, side: f64, bend: f64) -> Option<(f64,
     Some((a, m, b, out))
 }
 
-fn with_line(from: Pose, to: Pose, r: f64, first: f64, last: f64) -> Option<Turn> {
-    let (a, _, b, _) = line_word(from, to, r, first, last)?;
+/// Lays a [`line_word`] of the two sides.
+fn with_line(
+    from: Pose,
+    to: Pose,
+    r: f64,
+    (first, last): (f64, f64),
+    (a, _, b, _): (f64, f64, f64, f64),
+) -> Turn {
     let mut paths = Vec::with_capacity(3);
     let mut here = from.at;
     if a > SWEEP_ROUNDING_RAD {
@@ -165,11 +218,17 @@ fn with_line(from: Pose, to: Pose, r: f64, first: f64, last: f64) -> Option<Turn
     let there = closing.as_ref().map_or(to.at, |p| p.start().at);
     push_line(&mut paths, here, there);
     paths.extend(closing);
-    Some(Turn::of(paths))
+    Turn::of(paths)
 }
 
-fn three_arcs(from: Pose, to: Pose, r: f64, side: f64, bend: f64) -> Option<Turn> {
-    let (a, m, b, out) = arcs_word(from, to, r, side, bend)?;
+/// Lays an [`arcs_word`] that begins to one side.
+fn three_arcs(
+    from: Pose,
+    to: Pose,
+    r: f64,
+    side: f64,
+    (a, m, b, out): (f64, f64, f64, f64),
+) -> Turn {
     let mut paths = Vec::with_capacity(3);
     if a > SWEEP_ROUNDING_RAD {
         paths.push(Path::Arc(Arc::leaving(from, r, side * a)));
@@ -183,7 +242,7 @@ fn three_arcs(from: Pose, to: Pose, r: f64, side: f64, bend: f64) -> Option<Turn
         }));
     }
     paths.extend(arriving(to, r, side * b));
-    Some(Turn::of(paths))
+    Turn::of(paths)
 }
 
 /// The arc that ends in `pose` after `sweep_rad`, unless the sweep is rounding.

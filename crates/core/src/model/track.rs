@@ -99,25 +99,34 @@ impl Path {
 
     /// Position and direction of travel `s_m` metres along the path.
     pub fn pose_at(&self, s_m: f64) -> Pose {
+        let at = self.point_at(s_m, self.length_m());
         match self {
-            Path::Line { from, to } => {
-                let len = self.length_m();
-                let t = if len > 0.0 { s_m / len } else { 0.0 };
-                // The exact end, so that chains meet to the bit.
-                let at = if t == 1.0 {
-                    *to
-                } else {
-                    Coord {
-                        x: from.x + t * (to.x - from.x),
-                        y: from.y + t * (to.y - from.y),
-                    }
-                };
-                Pose::new(at, (to.y - from.y).atan2(to.x - from.x))
-            }
+            Path::Line { from, to } => Pose::new(at, (to.y - from.y).atan2(to.x - from.x)),
             Path::Arc(a) => {
                 let side = if a.sweep_rad >= 0.0 { 1.0 } else { -1.0 };
                 let ang = a.from_rad + side * s_m / a.radius_m;
-                Pose::new(a.point(ang), ang + side * FRAC_PI_2)
+                Pose::new(at, ang + side * FRAC_PI_2)
+            }
+        }
+    }
+
+    /// The position alone, for whoever asks often; `length_m` is [`Path::length_m`].
+    pub(crate) fn point_at(&self, s_m: f64, length_m: f64) -> Coord<f64> {
+        match self {
+            Path::Line { from, to } => {
+                let t = if length_m > 0.0 { s_m / length_m } else { 0.0 };
+                // The exact end, so that chains meet to the bit.
+                if t == 1.0 {
+                    return *to;
+                }
+                Coord {
+                    x: from.x + t * (to.x - from.x),
+                    y: from.y + t * (to.y - from.y),
+                }
+            }
+            Path::Arc(a) => {
+                let side = if a.sweep_rad >= 0.0 { 1.0 } else { -1.0 };
+                a.point(a.from_rad + side * s_m / a.radius_m)
             }
         }
     }

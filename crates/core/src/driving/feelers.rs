@@ -1,0 +1,114 @@
+//! How far the first and last arcs of a join may be followed.
+//!
+//! Most of the turns that are tried between two poses begin or end with one of a few arcs. Each
+//! is followed once, round the whole circle; a turn that needs more of it than is free need
+//! not be laid out.
+
+use super::route::ahead;
+use super::turning_ground::{Feel, Room, TurningGround};
+use crate::model::pose::Pose;
+use crate::model::track::{Arc, Path};
+use std::cell::RefCell;
+use std::f64::consts::TAU;
+
+/// Slack for rounding between an arc's length and where it was found barred, metres.
+const ROUNDING_M: f64 = 1e-6;
+
+impl Feel {
+    /// Whether `length_m` metres of it may be driven. With a legal turn known, leaving the
+    /// margin is of no use.
+    pub fn lets(&self, length_m: f64, clear: bool) -> bool {
+        let free = if clear {
+            self.barred_m.min(self.beyond_m)
+        } else {
+            self.barred_m
+        };
+        length_m < free + ROUNDING_M
+    }
+}
+
+/// An arc that has been followed.
+struct Known {
+    arriving: bool,
+    by_m: f64,
+    radius_m: f64,
+    side: f64,
+    feel: Feel,
+}
+
+/// The arcs at the two ends of one join.
+pub struct Feelers<'g> {
+    ground: &'g TurningGround,
+    from: Pose,
+    to: Pose,
+    room: Room,
+    known: RefCell<Vec<Known>>,
+}
+
+impl<'g> Feelers<'g> {
+    /// For joins of two poses that keep some room.
+    pub fn new(ground: &'g TurningGround, from: Pose, to: Pose, room: Room) -> Self {
+        Self {
+            ground,
+            from,
+            to,
+            room,
+            known: RefCell::new(Vec::with_capacity(32)),
+        }
+    }
+
+    /// The arc to one side (1 left, -1 right) that begins `by_m` metres after the first pose.
+    pub fn leaving(&self, by_m: f64, radius_m: f64, side: f64) -> Feel {
+        self.at(false, by_m, radius_m, side)
+    }
+
+    /// The arc to one side that ends `by_m` metres before the last pose, followed from its end.
+    pub fn arriving(&self, by_m: f64, radius_m: f64, side: f64) -> Feel {
+        self.at(true, by_m, radius_m, side)
+    }
+
+    fn at(&self, arriving: bool, by_m: f64, radius_m: f64, side: f64) -> Feel {
+        let mut known = self.known.borrow_mut();
+        if let Some(k) = known.iter().find(|k| {
+            k.arriving == arriving && k.by_m == by_m && k.radius_m == radius_m && k.side == side
+        }) {
+            return k.feel;
+        }
+        // Seen from its end an arc that turned left turns right.
+        let (pose, bend) = if arriving {
+            (ahead(self.to, -by_m).reversed(), -side)
+        } else {
+            (ahead(self.from, by_m), side)
+        };
+        let feel = if self.ground.all_open(pose.at, 2.0 * radius_m, self.room) {
+            Feel::OPEN
+        } else {
+            let circle = Path::Arc(Arc::leaving(pose, radius_m, bend * TAU));
+            self.ground.feel(&circle, self.room)
+        };
+        known.push(Known {
+            arriving,
+            by_m,
+            radius_m,
+            side,
+            feel,
+        });
+        feel
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_arc_is_let_as_far_as_it_is_free() {
+        let feel = Feel {
+            barred_m: 8.0,
+            beyond_m: 5.0,
+        };
+        assert!(feel.lets(7.9, false) && !feel.lets(8.1, false));
+        assert!(feel.lets(4.9, true) && !feel.lets(5.1, true));
+        assert!(Feel::OPEN.lets(1e9, true));
+    }
+}

@@ -13,8 +13,8 @@ use crate::model::mow::{Leg, Role};
 use crate::model::mower::Mower;
 use crate::model::track::{Path, Track};
 use crate::swept::{swept_area, without_swept};
-use geo::{Area, BooleanOps, Centroid};
-use geo_types::{Coord, MultiPolygon, Polygon};
+use geo::{Area, BooleanOps, BoundingRect, Centroid, Intersects};
+use geo_types::{Coord, MultiPolygon, Polygon, Rect};
 
 /// What may be left of the reach, as a fraction of it: a fourth of a part in a thousand is a
 /// square metre of threads on 0.4 ha, less than the divots.
@@ -73,7 +73,9 @@ pub fn touch_ups(
         };
         match best_run(&piece, fairway, mower, barriers, &left, scale) {
             Some((tracks, cut)) => {
-                left = left.difference(&cut);
+                let (near, far) = parted(left, cut.bounding_rect());
+                left = far;
+                left.0.extend(near.difference(&cut).0);
                 out.push(Leg {
                     tracks,
                     role: Role::TouchUp,
@@ -84,6 +86,22 @@ pub fn touch_ups(
         }
     }
     out
+}
+
+/// The pieces that a box meets, and the others.
+fn parted(
+    pieces: MultiPolygon<f64>,
+    near: Option<Rect<f64>>,
+) -> (MultiPolygon<f64>, MultiPolygon<f64>) {
+    let (a, b) = pieces.into_iter().partition(|p| meets(p, near.as_ref()));
+    (MultiPolygon(a), MultiPolygon(b))
+}
+
+fn meets(p: &Polygon<f64>, near: Option<&Rect<f64>>) -> bool {
+    match (near, p.bounding_rect()) {
+        (Some(near), Some(own)) => near.intersects(&own),
+        _ => false,
+    }
 }
 
 fn first(p: &Polygon<f64>) -> Option<Coord<f64>> {
@@ -109,7 +127,32 @@ fn best_run(
         shortest_m: 0.05,
         ..Handling::default()
     };
-    let allowed = &barriers.solid;
+    let run_out = width + mower.front_m().abs().max(mower.rear_m().abs());
+    // No run over the piece cuts anything beyond this box: what is left and what is allowed are
+    // looked at within it only.
+    let near = piece.bounding_rect().map(|r| {
+        let far = r.width().hypot(r.height()) + 2.0 * (run_out + width);
+        Rect::new(
+            Coord {
+                x: r.min().x - far,
+                y: r.min().y - far,
+            },
+            Coord {
+                x: r.max().x + far,
+                y: r.max().y + far,
+            },
+        )
+    });
+    let left = MultiPolygon(
+        left.iter()
+            .filter(|p| meets(p, near.as_ref()))
+            .cloned()
+            .collect(),
+    );
+    let allowed = near.map_or_else(
+        || barriers.solid.clone(),
+        |r| barriers.solid.intersection(&r.to_polygon()),
+    );
     let mut best: Option<(f64, Vec<Track>, MultiPolygon<f64>)> = None;
     for Direction { heading, edge_m } in directions(piece, fairway) {
         let (sin, cos) = heading.sin_cos();
@@ -131,7 +174,6 @@ fn best_run(
             n0 = n0.min(n);
             n1 = n1.max(n);
         }
-        let run_out = width + mower.front_m().abs().max(mower.rear_m().abs());
         // The deck's left side at the piece's left end, its right side at the right end, between.
         let left_flush = n1 - inset - mower.left_m();
         let right_flush = n0 + inset - mower.right_m();
@@ -161,14 +203,20 @@ fn best_run(
             for span in down {
                 let tracks = tracks_between(&[path], &[span], span.0, span.1);
                 let cut = swept_area(&tracks, &mower.units, LOOK_M);
-                let gain = cut.intersection(left).unsigned_area();
+                let gain = cut.intersection(&left).unsigned_area();
                 if gain < 0.2 * share * area && gain < 0.1 * share {
                     continue;
                 }
-                let overrun = cut.difference(allowed).unsigned_area();
-                let length = span.1 - span.0;
-                let score = gain - OVERRUN_WEIGHT * overrun - LENGTH_WEIGHT * scale * length;
-                if score > 0.0 && best.as_ref().is_none_or(|b| score > b.0 + 1e-9) {
+                let beats =
+                    |score: f64| score > 0.0 && best.as_ref().is_none_or(|b| score > b.0 + 1e-9);
+                // Overrun only takes away: what loses without it need not be looked at.
+                let most = gain - LENGTH_WEIGHT * scale * (span.1 - span.0);
+                if !beats(most) {
+                    continue;
+                }
+                let overrun = cut.difference(&allowed).unsigned_area();
+                let score = most - OVERRUN_WEIGHT * overrun;
+                if beats(score) {
                     best = Some((score, tracks, cut));
                 }
             }

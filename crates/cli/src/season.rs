@@ -9,7 +9,8 @@ use clap::{ArgMatches, Command};
 use crossgrain_core::Course;
 use crossgrain_formats::input::{read_text, shown};
 use crossgrain_formats::{calendar, observations, programme as file, rules as rules_file};
-use crossgrain_render::season_pages::{SeasonPage, season_pages};
+use crossgrain_render::drawing::Drawing;
+use crossgrain_render::season_pages::season_pages;
 use crossgrain_render::{press, svg_page};
 use crossgrain_season::programme::{Programme, Row, Stage, Warning, Workers, programme};
 use crossgrain_season::rules::Rules;
@@ -83,8 +84,20 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     out.write("grain.json", file::grain(&p, day).as_bytes())?;
     let mut written = 4;
     if !options::is_set(m, "no-pages") {
-        let pages = season_pages(&p, course, day, paper, &words);
-        written += write_pages(&out, &pages, &p.course)?;
+        let (pages, svgs, pdf) = options::on_threads(m, || {
+            let pages = season_pages(&p, course, day, paper, &words);
+            let drawings: Vec<Drawing> = pages.iter().map(|p| p.drawing.clone()).collect();
+            let (svgs, pdf) = rayon::join(
+                || drawings.par_iter().map(svg_page::text).collect::<Vec<_>>(),
+                || press::pdf(&drawings, &p.course),
+            );
+            (pages, svgs, pdf)
+        })?;
+        for (page, svg) in pages.iter().zip(&svgs) {
+            out.write(&format!("{}.svg", page.name), svg.as_bytes())?;
+        }
+        out.write("season.pdf", &pdf)?;
+        written += pages.len() + 1;
     }
 
     if as_json {
@@ -108,22 +121,6 @@ fn verdict(p: &Programme) -> Verdict {
     if look { Verdict::Look } else { Verdict::Done }
 }
 
-fn write_pages(
-    out: &crossgrain_formats::whole::OutFolder,
-    pages: &[SeasonPage],
-    title: &str,
-) -> Result<usize, Failure> {
-    for p in pages {
-        out.write(
-            &format!("{}.svg", p.name),
-            svg_page::text(&p.drawing).as_bytes(),
-        )?;
-    }
-    let drawings: Vec<_> = pages.iter().map(|p| p.drawing.clone()).collect();
-    out.write("season.pdf", &press::pdf(&drawings, title))?;
-    Ok(pages.len() + 1)
-}
-
 /// As many threads as the pool has, and progress.
 struct Team;
 
@@ -135,7 +132,7 @@ impl Workers for Team {
         work: impl Fn(&T) -> R + Sync,
     ) -> Vec<R> {
         let what = match stage {
-            Stage::Mows => "mows planned:",
+            Stage::Mows => "fairways planned:",
             Stage::Headings => "fairways with headings chosen:",
         };
         with_progress(what, items.len(), |tick| {

@@ -18,6 +18,7 @@ use crate::patterns::trim_ends::{OVERRUN_ENOUGH, trim_ends};
 use crate::plan::{PlanError, check};
 use geo::{Area, BooleanOps, Centroid, Distance, Euclidean};
 use geo_types::{MultiPolygon, Point};
+use std::rc::Rc;
 
 /// Trim below this area is not worth a note, square metres.
 const TRIM_NOTE_M2: f64 = 1.0;
@@ -49,12 +50,12 @@ pub struct Groundwork<'a> {
     fairway: &'a Fairway,
     mower: &'a Mower,
     shared: Shared,
-    barriers: Barriers,
-    within: MultiPolygon<f64>,
+    barriers: Rc<Barriers>,
+    within: Rc<MultiPolygon<f64>>,
     clean: CleanUpRings,
     // The reach without what the clean-up passes cut.
     uncut: MultiPolygon<f64>,
-    roads: Roads<'a>,
+    roads: Rc<Roads<'a>>,
 }
 
 impl<'a> Groundwork<'a> {
@@ -68,8 +69,40 @@ impl<'a> Groundwork<'a> {
         settings: &Settings,
     ) -> Result<Self, PlanError> {
         check(mower, settings)?;
-        let barriers = Barriers::of(fairway);
-        let within = reach(&fairway.ground, mower.cutting_width_m());
+        let barriers = Rc::new(Barriers::of(fairway));
+        let within = Rc::new(reach(&fairway.ground, mower.cutting_width_m()));
+        let roads = Rc::new(roads(fairway, mower, settings));
+        Ok(Self::on(fairway, mower, settings, barriers, within, roads))
+    }
+
+    /// The groundwork of the same fairway and mower for other settings: the reach stays, and so
+    /// does what is known of the turning ground where the turns are to be the same.
+    ///
+    /// # Errors
+    /// [`PlanError`] when a setting makes no sense for this mower.
+    pub fn with(&self, settings: &Settings) -> Result<Self, PlanError> {
+        check(self.mower, settings)?;
+        let next = Shared::of(settings);
+        let same_turns = self.shared.turn_margin_m == next.turn_margin_m
+            && self.shared.turn_shift == next.turn_shift;
+        let roads = if same_turns {
+            Rc::clone(&self.roads)
+        } else {
+            Rc::new(roads(self.fairway, self.mower, settings))
+        };
+        let (barriers, within) = (Rc::clone(&self.barriers), Rc::clone(&self.within));
+        let (fairway, mower) = (self.fairway, self.mower);
+        Ok(Self::on(fairway, mower, settings, barriers, within, roads))
+    }
+
+    fn on(
+        fairway: &'a Fairway,
+        mower: &'a Mower,
+        settings: &Settings,
+        barriers: Rc<Barriers>,
+        within: Rc<MultiPolygon<f64>>,
+        roads: Rc<Roads<'a>>,
+    ) -> Self {
         let mut clean = rings(fairway, mower, settings, &barriers, &within);
         if hangs_over(&clean.cut, &barriers) {
             trim_ends(&mut clean.legs, 0, mower, &barriers, &within);
@@ -77,7 +110,7 @@ impl<'a> Groundwork<'a> {
         }
         clean.legs.retain(|l| !l.tracks.is_empty());
         let uncut = within.difference(&clean.cut);
-        Ok(Self {
+        Self {
             fairway,
             mower,
             shared: Shared::of(settings),
@@ -85,14 +118,8 @@ impl<'a> Groundwork<'a> {
             within,
             clean,
             uncut,
-            roads: Roads::new(Yard {
-                fairway,
-                mower,
-                margin_m: settings.turn_margin_m,
-                way_in: fairway.way_in,
-                turn_shift: settings.turn_shift,
-            }),
-        })
+            roads,
+        }
     }
 
     /// Whether a mow with these settings can be planned on this groundwork: clean-up passes,
@@ -120,8 +147,7 @@ impl<'a> Groundwork<'a> {
     /// [`PlanError`] when a setting makes no sense for this mower.
     pub fn plan_ordered(&self, settings: &Settings, ordering: Ordering) -> Result<Mow, PlanError> {
         if !self.suits(settings) {
-            let own = Self::new(self.fairway, self.mower, settings)?;
-            return own.on_this(settings, ordering);
+            return self.with(settings)?.on_this(settings, ordering);
         }
         check(self.mower, settings)?;
         self.on_this(settings, ordering)
@@ -230,15 +256,32 @@ pub fn plan_each(
     settings
         .iter()
         .map(|s| {
-            if ready.as_ref().is_none_or(|g| !g.suits(s)) {
-                ready = Some(Groundwork::new(fairway, mower, s)?);
-            }
-            match &ready {
-                Some(g) => g.plan(s),
-                None => crate::plan(fairway, mower, s),
-            }
+            let next = match ready.take() {
+                Some(g) if g.suits(s) => g,
+                Some(g) => match g.with(s) {
+                    Ok(next) => next,
+                    Err(e) => {
+                        ready = Some(g);
+                        return Err(e);
+                    }
+                },
+                None => Groundwork::new(fairway, mower, s)?,
+            };
+            let mow = next.plan(s);
+            ready = Some(next);
+            mow
         })
         .collect()
+}
+
+fn roads<'a>(fairway: &'a Fairway, mower: &'a Mower, settings: &Settings) -> Roads<'a> {
+    Roads::new(Yard {
+        fairway,
+        mower,
+        margin_m: settings.turn_margin_m,
+        way_in: fairway.way_in,
+        turn_shift: settings.turn_shift,
+    })
 }
 
 /// Whether the ends of passes cut enough rough to be worth trimming.

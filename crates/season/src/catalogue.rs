@@ -13,12 +13,13 @@
 use crate::grain::{Cells, Sum, sums};
 use crate::rules::{CLOCK_ROTATION, Groom, Rules};
 use crossgrain_core::ground::heading::resolve;
+use crossgrain_core::groundwork::plan_each;
 use crossgrain_core::model::mow::UsedSettings;
 use crossgrain_core::model::pattern::{CleanUp, CrossSets, Guide, Heading, LoopTrain, PatternKind};
 use crossgrain_core::model::units::compass_deg;
 use crossgrain_core::patterns::lattice::solve;
 use crossgrain_core::{
-    Fairway, Mower, Pattern, PlanError, Role, Sense, Settings, Track, Unit, plan,
+    Fairway, Mow, Mower, Pattern, PlanError, Role, Sense, Settings, Track, Unit,
 };
 use crossgrain_metrics::lay::LayGrid;
 use crossgrain_metrics::measures::drive_minutes;
@@ -186,15 +187,38 @@ pub fn jobs(rules: &Rules, fairway: usize, loops: bool) -> Vec<Job> {
     out
 }
 
-/// Plans one mow and takes its time and its lay on the cells.
+/// Plans mows of one fairway, and takes the time of each and its lay on the cells. The answers
+/// come in the order of the jobs.
 ///
-/// # Errors
-/// [`PlanError`] when the mower cannot do it.
+/// Mows with the same clean-up passes are planned one after the other, because they share them.
 pub fn run(
-    job: &Job,
+    jobs: &[Job],
     fairway: &Fairway,
     stand_in: &StandIn,
     rules: &Rules,
+    cells: &Cells,
+) -> Vec<Result<Planned, PlanError>> {
+    let mut order: Vec<usize> = (0..jobs.len()).collect();
+    order.sort_by_key(|&i| jobs[i].rings);
+    let settings: Vec<Settings> = order.iter().map(|&i| jobs[i].settings(rules)).collect();
+    let mut out: Vec<(usize, Result<Planned, PlanError>)> = order
+        .iter()
+        .zip(plan_each(fairway, &stand_in.deck, &settings))
+        .map(|(&i, mow)| {
+            let planned = mow.and_then(|mow| taken(&jobs[i], mow, fairway, stand_in, cells));
+            (i, planned)
+        })
+        .collect();
+    out.sort_by_key(|(i, _)| *i);
+    out.into_iter().map(|(_, planned)| planned).collect()
+}
+
+/// The time and the lay of a planned mow.
+fn taken(
+    job: &Job,
+    mow: Mow,
+    fairway: &Fairway,
+    stand_in: &StandIn,
     cells: &Cells,
 ) -> Result<Planned, PlanError> {
     let is_loops = matches!(job.what, What::Loops(_));
@@ -204,7 +228,6 @@ pub fn run(
         1.0
     };
     let mower = &stand_in.deck;
-    let mow = plan(fairway, mower, &job.settings(rules))?;
     let mut in_ring = vec![false; mow.tracks.len()];
     for leg in &mow.legs {
         if matches!(leg.role, Role::CleanUp { .. }) {

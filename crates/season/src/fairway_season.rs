@@ -142,8 +142,7 @@ fn ring(slot: &Slot) -> Option<bool> {
 /// The loop visit of a slot: the sense alternates from one to the next, the lanes go through
 /// the shifts of the rules. With an even number of shifts the sense would always meet the same
 /// shift; then it is repeated once a lap.
-fn loops(rules: &Rules, stock: &Stock, slot: &Slot) -> Option<Mown> {
-    let shifts = &rules.grooming.lane_shifts;
+fn loops(shifts: &[f64], stock: &Stock, slot: &Slot) -> Option<Mown> {
     let n = slot.loops_before as usize;
     let lap = if shifts.len().is_multiple_of(2) {
         n / shifts.len()
@@ -196,15 +195,69 @@ pub fn habit(habit: Habit, rules: &Rules, stock: &Stock, slots: &[Slot]) -> Vec<
         .collect()
 }
 
+/// Minutes that the visits of these slots may take: those of the fixed weekly alternation and
+/// the share on top that the rules allow.
+pub fn budget_min(rules: &Rules, stock: &Stock, slots: &[Slot]) -> f64 {
+    let alternation = habit(Habit::FixedAlternation, rules, stock, slots);
+    minutes(stock, &alternation) * (1.0 + rules.headings.extra_hours)
+}
+
+/// The computed schedule of a whole season, within `budget_min` minutes.
+///
+/// Where the hours do not even do for loops at all shifts with the cheapest headings, the shift
+/// that costs most is given up, and so on down to one, which costs no more than the
+/// alternation's. Only where the allowed headings themselves cost too much is the budget passed.
+pub fn within_hours(
+    rules: &Rules,
+    stock: &Stock,
+    slots: &[Slot],
+    weights: &[f64],
+    budget_min: f64,
+) -> Vec<Mown> {
+    let mut shifts = rules.grooming.lane_shifts.clone();
+    loop {
+        let fixed: Vec<Option<Mown>> = slots
+            .iter()
+            .map(|s| match s.kind {
+                Kind::Loops => loops(&shifts, stock, s),
+                _ => None,
+            })
+            .collect();
+        let out = schedule(rules, stock, slots, weights, &fixed, budget_min);
+        if shifts.len() <= 1 || within(minutes(stock, &out), budget_min) {
+            return out;
+        }
+        let cost = |shift: f64| {
+            stock
+                .find(What::Loops(shift), true)
+                .map_or(0.0, |j| stock.planned[j].minutes)
+        };
+        // The last of equals: the first shift is the alternation's.
+        if let Some((i, _)) = shifts
+            .iter()
+            .enumerate()
+            .max_by(|a, b| cost(*a.1).total_cmp(&cost(*b.1)))
+        {
+            shifts.remove(i);
+        }
+    }
+}
+
+/// Whether a time keeps to a budget, both in minutes: sums in another order differ by rounding.
+pub fn within(time_min: f64, budget_min: f64) -> bool {
+    time_min <= budget_min * (1.0 + 1e-9) + 1e-9
+}
+
 /// The computed schedule: the slots in `fixed` stay as they are, for the others a heading and a
-/// way along it are chosen. `budget` is the hours the whole may take, minutes; none for no limit.
+/// way along it are chosen, so that the whole takes no more than `budget_min` minutes where the
+/// allowed headings make that possible.
 pub fn schedule(
     rules: &Rules,
     stock: &Stock,
     slots: &[Slot],
     weights: &[f64],
     fixed: &[Option<Mown>],
-    budget_min: Option<f64>,
+    budget_min: f64,
 ) -> Vec<Mown> {
     let sample = stock.cells.sample(SAMPLE);
     let (ways, way_jobs) = ways(rules, stock, &sample);
@@ -240,17 +293,14 @@ pub fn schedule(
             put(&stock.ring_sums, weights[i], back);
         }
     }
-    let start = start(rules, &ways, &free);
-    let start_min: f64 = free
-        .iter()
-        .zip(&start)
-        .map(|(f, p)| ways[p.way].minutes[usize::from(f.rings)])
-        .sum();
+    let budget_min = budget_min - fixed_min;
+    let (start, start_min) = start(rules, &ways, &free, budget_min);
     let problem = Problem {
         ways,
         free,
         base,
-        budget_min: budget_min.map_or(f64::INFINITY, |b| (b - fixed_min).max(start_min)),
+        // What costs more than it may even so is made no worse.
+        budget_min: budget_min.max(start_min),
         start,
     };
     let picks = if problem.free.is_empty() {
@@ -267,17 +317,6 @@ pub fn schedule(
         });
     }
     out.into_iter().flatten().collect()
-}
-
-/// The loop visits, fixed by rule; none for the others.
-pub fn loop_visits(rules: &Rules, stock: &Stock, slots: &[Slot]) -> Vec<Option<Mown>> {
-    slots
-        .iter()
-        .map(|s| match s.kind {
-            Kind::Loops => loops(rules, stock, s),
-            _ => None,
-        })
-        .collect()
 }
 
 /// Minutes of a schedule.
@@ -321,43 +360,59 @@ fn ways(rules: &Rules, stock: &Stock, sample: &[usize]) -> (Vec<Way>, Vec<[usize
     (ways, jobs)
 }
 
-/// The plainest schedule the allowed headings give: the axis nearest to the first of the clock
-/// rotation, and for a cross cut the one that crosses it most squarely.
-fn start(rules: &Rules, ways: &[Way], free: &[Free]) -> Vec<Pick> {
-    let at = |kind: Kind, cost: &dyn Fn(usize, &Way) -> f64| {
+/// The plainest schedule the allowed headings give, and its minutes: one axis on every regular
+/// visit, and for a cross cut the one that crosses it most squarely. The axis is the first of the
+/// clock rotation; where it is not allowed, or passes the budget, the cheapest.
+fn start(rules: &Rules, ways: &[Way], free: &[Free], budget_min: f64) -> (Vec<Pick>, f64) {
+    let least = |kind: Kind, cost: &dyn Fn(&Way) -> f64| {
         ways.iter()
             .enumerate()
             .filter(|(_, w)| w.kind == kind)
-            .min_by(|a, b| {
-                cost(a.0, a.1)
-                    .total_cmp(&cost(b.0, b.1))
-                    .then(a.0.cmp(&b.0))
-            })
+            .min_by(|a, b| cost(a.1).total_cmp(&cost(b.1)).then(a.0.cmp(&b.0)))
             .map_or(0, |(i, _)| i)
+    };
+    let with = |regular: usize| -> (Vec<Pick>, f64) {
+        let axis = ways.get(regular).map_or(0.0, |w| w.axis_deg);
+        let cross = least(Kind::Cross, &|w| {
+            if w.crosses_itself {
+                w.minutes[0]
+            } else {
+                90.0 - axis_angle_deg(w.axis_deg, axis)
+            }
+        });
+        let way = |f: &Free| {
+            if f.kind == Kind::Cross {
+                cross
+            } else {
+                regular
+            }
+        };
+        let picks: Vec<Pick> = free
+            .iter()
+            .map(|f| Pick {
+                way: way(f),
+                back: false,
+            })
+            .collect();
+        let minutes = free
+            .iter()
+            .filter_map(|f| Some(ways.get(way(f))?.minutes[usize::from(f.rings)]))
+            .sum();
+        (picks, minutes)
     };
     let noon = rules
         .headings
         .allowed
         .iter()
         .position(|h| *h == CLOCK_ROTATION[0])
-        .filter(|_| rules.regular == PatternKind::Stripes);
-    let regular = noon.unwrap_or_else(|| at(Kind::Regular, &|_, w| w.minutes[0]));
-    let axis = ways.get(regular).map_or(0.0, |w| w.axis_deg);
-    let cross = at(Kind::Cross, &|_, w| {
-        if w.crosses_itself {
-            w.minutes[0]
-        } else {
-            90.0 - axis_angle_deg(w.axis_deg, axis)
-        }
-    });
-    free.iter()
-        .map(|f| Pick {
-            way: if f.kind == Kind::Cross {
-                cross
-            } else {
-                regular
-            },
-            back: false,
-        })
-        .collect()
+        .filter(|_| rules.regular == PatternKind::Stripes)
+        .map(with)
+        .filter(|s| within(s.1, budget_min));
+    noon.unwrap_or_else(|| {
+        (0..ways.len())
+            .filter(|&i| ways[i].kind == Kind::Regular)
+            .map(with)
+            .reduce(|a, b| if b.1 < a.1 { b } else { a })
+            .unwrap_or_else(|| with(0))
+    })
 }

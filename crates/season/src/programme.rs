@@ -3,7 +3,9 @@
 use crate::catalogue::{Job, Planned, StandIn, What, jobs, run};
 use crate::cost::Cost;
 use crate::crew::{DayLoad, level, limit_min, loads};
-use crate::fairway_season::{Habit, Mown, Stock, habit, loop_visits, minutes, schedule};
+use crate::fairway_season::{
+    Habit, Mown, Stock, budget_min, habit, minutes, schedule, within, within_hours,
+};
 use crate::grain::{Cells, Sum, Tally};
 use crate::heights::{HeightError, LoopHeights, loop_steps};
 use crate::rule_faults::{RuleFault, faults};
@@ -36,7 +38,7 @@ pub trait Workers {
 /// What is being done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Stage {
-    /// Mows are planned.
+    /// The mows of each fairway are planned.
     Mows,
     /// Headings are chosen.
     Headings,
@@ -146,6 +148,15 @@ pub enum Warning {
         /// The fairway.
         fairway: String,
     },
+    /// The allowed headings cost more than the extra hours allowed, whatever is chosen.
+    ExtraHours {
+        /// The fairway.
+        fairway: String,
+        /// Its hours over the season.
+        hours: f64,
+        /// The limit, hours.
+        limit_hours: f64,
+    },
     /// The allowed headings hold no cross cut within the angle; the squarest one is used.
     NoCrossing {
         /// The fairway.
@@ -179,6 +190,16 @@ impl fmt::Display for Warning {
                 f,
                 "fairway {fairway} is narrower than the deck and is left out; mow it with a \
                  smaller machine"
+            ),
+            Warning::ExtraHours {
+                fairway,
+                hours,
+                limit_hours,
+            } => write!(
+                f,
+                "headings.extra_hours_percent: fairway {fairway} takes {hours:.1} h over the season \
+                 with the cheapest of the allowed headings, more than the {limit_hours:.1} h allowed; \
+                 allow more headings or more hours"
             ),
             Warning::NoCrossing { fairway, angle_deg } => write!(
                 f,
@@ -387,19 +408,16 @@ pub fn programme(
 
     let seasons: Vec<(&Stock, &Vec<Slot>)> = stocks.iter().zip(&frame.slots).collect();
     let chosen: Vec<Vec<Mown>> = workers.each(Stage::Headings, &seasons, |(stock, slots)| {
-        let alternation = minutes(stock, &habit(Habit::FixedAlternation, rules, stock, slots));
         let weights: Vec<f64> = slots
             .iter()
             .map(|s| weight(rules.headings.half_life_days, nominal(&frame, s), rules.to))
             .collect();
-        let fixed = loop_visits(rules, stock, slots);
-        schedule(
+        within_hours(
             rules,
             stock,
             slots,
             &weights,
-            &fixed,
-            Some(alternation * (1.0 + rules.headings.extra_hours)),
+            budget_min(rules, stock, slots),
         )
     });
     let times: Vec<Vec<f64>> = stocks
@@ -420,6 +438,7 @@ pub fn programme(
         habits: Habit::ALL
             .map(|h| (h, Tally::default(), Cost::default()))
             .to_vec(),
+        warnings,
     };
     for (f, stock) in stocks.into_iter().enumerate() {
         out.fairway(stock, &frame.slots[f], &chosen[f], &dates[f], log)?;
@@ -438,7 +457,7 @@ pub fn programme(
             });
         }
     }
-    Ok(out.finish(warnings))
+    Ok(out.finish())
 }
 
 /// The day a slot would have if nothing moved it: the choice of headings comes before the days.
@@ -462,26 +481,22 @@ fn stocks(
         .iter()
         .map(|f| Cells::of(f, CELL_M))
         .collect();
-    let all: Vec<Job> = course
+    let each: Vec<Vec<Job>> = course
         .fairways
         .iter()
         .enumerate()
         .filter(|(_, f)| !rules.leaves_out(&f.name))
-        .flat_map(|(i, f)| jobs(rules, i, rules.loops_on(&f.name)))
+        .map(|(i, f)| jobs(rules, i, rules.loops_on(&f.name)))
+        .filter(|jobs| !jobs.is_empty())
         .collect();
     let stand_in = StandIn::of(mower, rules);
-    let done: Vec<Result<Planned, PlanError>> = workers.each(Stage::Mows, &all, |job| {
-        run(
-            job,
-            &course.fairways[job.fairway],
-            &stand_in,
-            rules,
-            &cells[job.fairway],
-        )
+    let done: Vec<Vec<Result<Planned, PlanError>>> = workers.each(Stage::Mows, &each, |jobs| {
+        let i = jobs[0].fairway;
+        run(jobs, &course.fairways[i], &stand_in, rules, &cells[i])
     });
     let mut out: Vec<Stock> = Vec::new();
     let mut refused: Option<usize> = None;
-    for (job, planned) in all.iter().zip(done) {
+    for (job, planned) in each.iter().flatten().zip(done.into_iter().flatten()) {
         let name = &course.fairways[job.fairway].name;
         if out.last().is_none_or(|s| s.fairway != job.fairway) {
             out.push(Stock {
@@ -551,6 +566,7 @@ struct Assembly<'a> {
     lay: Vec<FairwayLay>,
     program: (Tally, Cost),
     habits: Vec<(Habit, Tally, Cost)>,
+    warnings: Vec<Warning>,
 }
 
 /// A visit that takes place.
@@ -592,8 +608,21 @@ impl Assembly<'_> {
                 fixed[i] = None;
             }
         }
-        // What is held back gets a heading of its own; all other visits stay as they are.
-        let mown = schedule(rules, &stock, &held, &weights, &fixed, None);
+        // What is held back gets a heading of its own; all other visits stay as they are, unless
+        // that would pass the hours.
+        let budget = budget_min(rules, &stock, &held);
+        let mut mown = schedule(rules, &stock, &held, &weights, &fixed, budget);
+        if !within(minutes(&stock, &mown), budget) {
+            mown = within_hours(rules, &stock, &held, &weights, budget);
+        }
+        let time_min = minutes(&stock, &mown);
+        if !within(time_min, budget) {
+            self.warnings.push(Warning::ExtraHours {
+                fairway: name.clone(),
+                hours: time_min / 60.0,
+                limit_hours: budget / 60.0,
+            });
+        }
 
         let steps = loop_steps(&LoopHeights {
             bench_m: rules.height_of_m(&name),
@@ -739,7 +768,7 @@ impl Assembly<'_> {
         });
     }
 
-    fn finish(mut self, mut warnings: Vec<Warning>) -> Programme {
+    fn finish(mut self) -> Programme {
         let rules = self.rules;
         let order: Vec<&str> = self
             .course
@@ -763,7 +792,7 @@ impl Assembly<'_> {
             .copied()
             .reduce(|a, b| if b.minutes > a.minutes { b } else { a })
         {
-            warnings.push(Warning::Overloaded {
+            self.warnings.push(Warning::Overloaded {
                 days: over.len(),
                 worst: worst.date,
                 minutes: worst.minutes,
@@ -792,7 +821,7 @@ impl Assembly<'_> {
                 })
                 .collect(),
             books: self.books,
-            warnings,
+            warnings: self.warnings,
         }
     }
 }
@@ -919,7 +948,6 @@ mod tests {
     }
 
     #[test]
-    #[ignore = "open: on these two small rectangles the hours pass the limit; the sample course keeps it"]
     fn the_programme_keeps_to_the_extra_hours_allowed() {
         let p = planned(&rules(), &[]);
         let fixed = p

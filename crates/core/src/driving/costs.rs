@@ -99,16 +99,15 @@ impl<'r> Costs<'r> {
     /// Raises what is known of the joins that cannot but back up, so that an order with fewer of
     /// them is looked at first. No longer lengths then: [`super::floor`] comes before.
     pub fn heed_stuck(&mut self) {
-        let w = self.outside();
         let leaves: Vec<bool> = self.exit.iter().map(|&p| self.router.is_stuck(p)).collect();
         let enters: Vec<bool> = self
             .entry
             .iter()
             .map(|p| self.router.is_stuck(p.reversed()))
             .collect();
-        for s in 0..w {
-            for t in 0..w {
-                if s / 2 == t / 2 || !(leaves[s] || enters[t]) {
+        for (s, &leaves) in leaves.iter().enumerate() {
+            for (t, &enters) in enters.iter().enumerate() {
+                if s / 2 == t / 2 || !(leaves || enters) {
                     continue;
                 }
                 let floor = self.router.stuck_floor_m(self.exit[s], self.entry[t]);

@@ -7,6 +7,7 @@ use crossgrain_metrics::{Measures, measure};
 use crossgrain_render::book::{self, BookEntry, BookInput};
 use crossgrain_render::drawing::{Drawing, Mark};
 use crossgrain_render::ink::SMALL_MM;
+use crossgrain_render::overview;
 use crossgrain_render::page::Paper;
 use crossgrain_render::sheet::{SheetInput, left_of, sheet};
 use crossgrain_render::words::{Language, Words};
@@ -150,6 +151,67 @@ fn no_two_texts_meet_and_none_leaves_the_page() {
         }
     }
     assert_eq!(pages, s.plans.len() * 8);
+}
+
+/// Every fairway stands in the overview's table, or the table says how many do not.
+#[test]
+fn the_overview_loses_no_fairway_without_a_word() {
+    let s = sample();
+    let stripes = &s.plans[..s.course.fairways.len()];
+    // Many fairways with long names, to fill any table.
+    let mut many = s.course.clone();
+    many.fairways = (0..40)
+        .map(|i| {
+            let mut f = s.course.fairways[i % s.course.fairways.len()].clone();
+            f.name = format!("{} of the long meadow", i + 1);
+            f
+        })
+        .collect();
+    // One fairway that runs north makes a page that stands.
+    let mut one = s.course.clone();
+    one.fairways = vec![s.course.fairways[1].clone()];
+    for (course, rows) in [
+        (&s.course, s.plans.iter().map(|p| (p.fairway, p)).collect()),
+        (&s.course, stripes.iter().map(|p| (p.fairway, p)).collect()),
+        (&many, (0..40).map(|i| (i, &stripes[i % 9])).collect()),
+        (&one, vec![(0, &stripes[1])]),
+    ] {
+        let rows: Vec<(usize, &Planned)> = rows;
+        let planned: Vec<overview::Planned> = rows
+            .iter()
+            .map(|(f, p)| overview::Planned {
+                fairway: &course.fairways[*f],
+                mow: &p.mow,
+                measures: &p.measures,
+            })
+            .collect();
+        for paper in Paper::ALL {
+            for language in Language::ALL {
+                let words = Words::of(language, UnitSystem::Metric);
+                let page = overview::overview(course, &planned, paper, &words);
+                assert_eq!(page.text_faults(), Vec::<String>::new(), "{paper:?}");
+                let texts = page.texts();
+                // Numbers on the map are larger than the table's.
+                let listed = |name: &str| {
+                    let begins: String = name.chars().take(6).collect();
+                    texts.iter().any(|t| {
+                        let same = t.content == name
+                            || t.content.ends_with('…') && t.content.starts_with(&begins);
+                        same && t.size < 6.0
+                    })
+                };
+                let mut names: Vec<&str> = planned.iter().map(|p| &*p.fairway.name).collect();
+                names.sort_unstable();
+                names.dedup();
+                let missing = names.iter().filter(|n| !listed(n)).count();
+                let counted = texts.iter().find_map(|t| t.content.strip_prefix("+ "));
+                match counted {
+                    None => assert_eq!(missing, 0, "{paper:?} {language:?}"),
+                    Some(n) => assert!(n.parse::<usize>().unwrap() >= missing.max(1)),
+                }
+            }
+        }
+    }
 }
 
 /// Rings of a path drawn by `M`, `m`, `l` and `z`, as the outline is.

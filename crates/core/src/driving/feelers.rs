@@ -14,14 +14,24 @@ use std::f64::consts::TAU;
 /// Slack for rounding between an arc's length and where it was found barred, metres.
 const ROUNDING_M: f64 = 1e-6;
 
+/// What a turn is good for, by what is known so far.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Need {
+    /// No legal turn is known: one that leaves the margin is better than none.
+    Any,
+    /// A legal turn is known: only another legal one can better it.
+    Legal,
+    /// The known one is so short that only one with room for the deck can better it.
+    Roomy,
+}
+
 impl Feel {
-    /// Whether `length_m` metres of it may be driven. With a legal turn known, leaving the
-    /// margin is of no use.
-    pub fn lets(&self, length_m: f64, clear: bool) -> bool {
-        let free = if clear {
-            self.barred_m.min(self.beyond_m)
-        } else {
-            self.barred_m
+    /// Whether the first `length_m` metres of it may be driven.
+    pub fn lets(&self, length_m: f64, need: Need) -> bool {
+        let free = match need {
+            Need::Any => self.barred_m,
+            Need::Legal => self.barred_m.min(self.beyond_m),
+            Need::Roomy => self.barred_m.min(self.beyond_m).min(self.near_m),
         };
         length_m < free + ROUNDING_M
     }
@@ -105,10 +115,12 @@ mod tests {
     fn an_arc_is_let_as_far_as_it_is_free() {
         let feel = Feel {
             barred_m: 8.0,
+            near_m: 3.0,
             beyond_m: 5.0,
         };
-        assert!(feel.lets(7.9, false) && !feel.lets(8.1, false));
-        assert!(feel.lets(4.9, true) && !feel.lets(5.1, true));
-        assert!(Feel::OPEN.lets(1e9, true));
+        for (need, free) in [(Need::Any, 8.0), (Need::Legal, 5.0), (Need::Roomy, 3.0)] {
+            assert!(feel.lets(free - 0.1, need) && !feel.lets(free + 0.1, need));
+            assert!(Feel::OPEN.lets(1e9, need));
+        }
     }
 }

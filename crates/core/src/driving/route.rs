@@ -6,7 +6,7 @@
 
 use super::Yard;
 use super::detour::Detour;
-use super::feelers::Feelers;
+use super::feelers::{Feelers, Need};
 use super::reversing::{backing_turns, shortest_backing_m, turn_with_one_reverse};
 use super::turning_ground::{AXLE_CLEAR_M, Room, Standing, TurningGround};
 use super::turns::{forward_turns_if, shortest_forward_m};
@@ -117,6 +117,15 @@ struct Best {
 impl Best {
     fn limit(&self) -> f64 {
         self.clear.as_ref().map_or(f64::INFINITY, |c| c.weight_m)
+    }
+
+    /// What a turn of at least this weight must have to better the best.
+    fn need(&self, least_m: f64) -> Need {
+        match &self.clear {
+            None => Need::Any,
+            Some(c) if least_m + NEAR_M >= c.weight_m => Need::Roomy,
+            Some(_) => Need::Legal,
+        }
     }
 
     /// Nothing better can turn up: the turn is legal and has room for the deck.
@@ -307,8 +316,8 @@ impl Router {
         best: &mut Best,
     ) {
         let (from, to) = (ahead(a, t.out_m), ahead(b, -t.in_m));
-        let clear = best.clear.is_some();
-        for (turn, gears) in self.turns(from, to, t, feelers, clear) {
+        let need = best.need(t.floor_m);
+        for (turn, gears) in self.turns(from, to, t, feelers, need) {
             let extra = gears as f64 * GEAR_CHANGE_M;
             let length_m: f64 =
                 t.out_m + t.in_m + turn.iter().map(|t| t.path.length_m()).sum::<f64>();
@@ -330,9 +339,11 @@ impl Router {
         let useless =
             best.clear.is_some() || best.beyond.as_ref().is_some_and(|c| weight_m >= c.weight_m);
         // So near to the best that only a turn with room for the deck betters it.
-        let wide = best.clear.is_some() && weight_m + NEAR_M >= best.limit();
         let kept = Room {
-            axle_m: if wide { room.deck_m } else { room.axle_m },
+            axle_m: match best.need(weight_m) {
+                Need::Roomy => room.deck_m,
+                _ => room.axle_m,
+            },
             ..room
         };
         match self.standing(&tracks, kept, useless) {
@@ -379,21 +390,20 @@ impl Router {
 
     /// All turns of one radius, with how often each changes gear, shortest first.
     ///
-    /// Forward turns whose first or last arc `feelers` find barred are left out, and when a
-    /// `clear` one is known those that leave the margin too.
+    /// Forward turns whose first or last arc `feelers` find too short for the `need` are left out.
     fn turns(
         &self,
         from: Pose,
         to: Pose,
         t: Try,
         feelers: Option<&Feelers<'_>>,
-        clear: bool,
+        need: Need,
     ) -> Vec<(Vec<Track>, usize)> {
         let radius_m = t.radius_m;
         let keep = |first: (f64, f64), last: (f64, f64)| {
             feelers.is_none_or(|f| {
-                f.leaving(t.out_m, radius_m, first.0).lets(first.1, clear)
-                    && f.arriving(t.in_m, radius_m, last.0).lets(last.1, clear)
+                f.leaving(t.out_m, radius_m, first.0).lets(first.1, need)
+                    && f.arriving(t.in_m, radius_m, last.0).lets(last.1, need)
             })
         };
         let mut out: Vec<(f64, Vec<Track>, usize)> = forward_turns_if(from, to, radius_m, keep)
@@ -542,14 +552,14 @@ impl Router {
             if floor_m >= best.limit() {
                 break;
             }
-            let clear = best.clear.is_some();
+            let need = best.need(floor_m);
             let keep = |first: (f64, f64), last: (f64, f64)| {
                 feelers
                     .leaving(-out, self.radius_m, first.0)
-                    .lets(first.1, clear)
+                    .lets(first.1, need)
                     && feelers
                         .arriving(-run_in, self.radius_m, last.0)
-                        .lets(last.1, clear)
+                        .lets(last.1, need)
             };
             for turn in forward_turns_if(ahead(a, -out), ahead(b, run_in), self.radius_m, keep) {
                 if turn.length_m + out + run_in + gears_m((out, run_in)) >= best.limit() {
@@ -605,7 +615,7 @@ impl Router {
     /// The turn with the least of its way on barred ground.
     fn least_bad(&self, a: Pose, b: Pose) -> (Candidate, f64) {
         let mut best: Option<(Candidate, f64)> = None;
-        for (tracks, _) in self.turns(a, b, Try::plain(self.radius_m), None, false) {
+        for (tracks, _) in self.turns(a, b, Try::plain(self.radius_m), None, Need::Any) {
             let length_m: f64 = tracks.iter().map(|t| t.path.length_m()).sum();
             let barred: f64 = tracks.iter().map(|t| self.ground.barred_m(&t.path)).sum();
             let weight_m = length_m + EACH_BARRED_M * barred;

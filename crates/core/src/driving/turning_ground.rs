@@ -233,6 +233,8 @@ pub struct Room {
 pub struct Feel {
     /// To where it enters barred ground.
     pub barred_m: f64,
+    /// To where it comes nearer to barred ground than the deck wants.
+    pub near_m: f64,
     /// To where it leaves the margin.
     pub beyond_m: f64,
 }
@@ -241,6 +243,7 @@ impl Feel {
     /// Nothing is in the way.
     pub const OPEN: Feel = Feel {
         barred_m: f64::INFINITY,
+        near_m: f64::INFINITY,
         beyond_m: f64::INFINITY,
     };
 }
@@ -429,6 +432,9 @@ impl TurningGround {
                 } else {
                     self.barred.edge_m(at)
                 };
+                if d < room.deck_m {
+                    feel.near_m = feel.near_m.min(s);
+                }
                 if d < room.axle_m {
                     feel.barred_m = s;
                     return feel;
@@ -451,11 +457,11 @@ impl TurningGround {
         feel
     }
 
-    /// Whether nothing within `reach_m` of a place is barred or beyond the margin, as the table
-    /// has it.
+    /// Whether nothing within `reach_m` of a place is near to barred ground or beyond the margin,
+    /// as the table has it.
     pub fn all_open(&self, at: Coord<f64>, reach_m: f64, room: Room) -> bool {
         let far = |s: &Shape| s.bounds_m(at).unwrap_or((f64::NEG_INFINITY, f64::INFINITY));
-        (self.barred.is_empty() || far(&self.barred).0 >= reach_m + room.axle_m)
+        (self.barred.is_empty() || far(&self.barred).0 >= reach_m + room.deck_m)
             && (!room.margin
                 || self.outline.is_empty()
                 || far(&self.outline).1 + reach_m <= self.margin_m)

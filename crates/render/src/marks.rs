@@ -323,15 +323,14 @@ impl Marks<'_> {
     /// A number near the start of a pass with an arrow after it.
     fn number(&self, pen: &mut Pen, view: &View, part: &Part, places: &mut Places, p: &PassMark) {
         let k = view.mm_per_m();
-        let tracks = &self.mow.tracks[p.tracks.clone()];
-        let total: f64 = tracks.iter().map(|t| t.path.length_m()).sum();
-        if total * k < 9.0 {
+        let total_mm = self.reach_mm(view, p);
+        if total_mm < 9.0 {
             return;
         }
         let content = p.number.to_string();
         let w = width_mm(&content, SMALL_MM, Weight::Bold);
         // From just inside the start to the middle of the pass.
-        let most = (total * k / 2.0).min(60.0);
+        let most = (total_mm / 2.0).min(60.0);
         let mut s = 4.0;
         while s <= most {
             if let Some((at, angle)) = self.along(view, p, s / k).filter(|a| inside(part, a.0)) {
@@ -357,6 +356,20 @@ impl Marks<'_> {
                 }
             }
             s += 1.5;
+        }
+    }
+
+    /// How far a pass goes on paper, mm: a lane of loops from end to end, since its number stands
+    /// on the lane and would stray off the ground by the length of the loops.
+    fn reach_mm(&self, view: &View, p: &PassMark) -> f64 {
+        let tracks = &self.mow.tracks[p.tracks.clone()];
+        match (p.layer, tracks.first(), tracks.last()) {
+            (Layer::Lanes, Some(first), Some(last)) => {
+                let a = view.spot(first.path.start().at);
+                let b = view.spot(last.path.end().at);
+                (b.0 - a.0).hypot(b.1 - a.1)
+            }
+            _ => tracks.iter().map(|t| t.path.length_m()).sum::<f64>() * view.mm_per_m(),
         }
     }
 

@@ -17,8 +17,15 @@
 //! For each fairway every mow that may be needed is planned once and its lay kept per cell of
 //! 2 m. The sequence of headings, and of the way along each, is then chosen so that mean and
 //! 95th percentile of R2 and R1 over the season are low, while the hours stay within a limit
-//! over the fixed weekly alternation (5% by default). See [`crate::headings`] for the method and
-//! what it does not promise.
+//! over the fixed weekly alternation (5% by default). Where shifted lanes alone would pass the
+//! limit, the shift that costs most is given up; where the allowed headings pass it whatever is
+//! chosen, a warning says so. See [`crate::headings`] for the method and what it does not
+//! promise.
+//!
+//! A mower of several units is stood in for by a plain deck of the same width, whose loops are
+//! counted as longer by as much as the real units need ([`crate::catalogue::StandIn`]). So the
+//! minutes of a season are near those of the day's sheet, which is planned for the real units,
+//! but not the same; the command says so.
 //!
 //! On the sample course with `samples/season.json`, against habits that choose nothing, on the
 //! same days with the same clean-up passes (what `crossgrain season` prints):

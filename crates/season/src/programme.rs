@@ -959,6 +959,44 @@ mod tests {
     }
 
     #[test]
+    fn without_extra_hours_it_takes_no_more_than_the_alternation() {
+        let mut r = rules();
+        r.headings.extra_hours = 0.0;
+        r.weather.days.push((date(2027, 4, 14), Sky::Wet));
+        let p = planned(&r, &[]);
+        let fixed = p
+            .habits
+            .iter()
+            .find(|r| r.habit == Some(Habit::FixedAlternation))
+            .unwrap();
+        assert!(
+            p.total.cost.hours <= fixed.cost.hours + 1e-6,
+            "{:?} {fixed:?}",
+            p.total
+        );
+        assert!(p.total.lay.r1_mean < fixed.lay.r1_mean);
+        let over = |w: &Warning| matches!(w, Warning::ExtraHours { .. });
+        assert!(!p.warnings.iter().any(over));
+    }
+
+    #[test]
+    fn headings_that_cost_too_much_are_said_to() {
+        let mut r = rules();
+        r.headings.extra_hours = 0.0;
+        // Across the fairway only: more passes and more turns than along it.
+        r.headings.allowed = vec![clock(3.0)];
+        let p = planned(&r, &[]);
+        let over: Vec<String> = p
+            .warnings
+            .iter()
+            .filter(|w| matches!(w, Warning::ExtraHours { .. }))
+            .map(Warning::to_string)
+            .collect();
+        assert_eq!(over.len(), 2, "{:?}", p.warnings);
+        assert!(over[0].starts_with("headings.extra_hours_percent: fairway 1 takes"));
+    }
+
+    #[test]
     fn the_same_rules_give_the_same_programme() {
         assert_eq!(planned(&rules(), &[]), planned(&rules(), &[]));
     }

@@ -193,24 +193,18 @@ impl<'r> Costs<'r> {
 
     /// Real cost of a whole order of states, from outside to outside, metres.
     pub fn total(&mut self, order: &[usize]) -> f64 {
-        let w = self.outside();
-        let mut at = w;
         let mut sum = 0.0;
-        for &s in order.iter().chain(std::iter::once(&w)) {
-            sum += self.settle(at, s);
-            at = s;
+        for (s, t) in joins(order, self.outside()) {
+            sum += self.settle(s, t);
         }
         sum
     }
 
     /// The same on the costs known so far; never above the real one.
     pub fn known_total(&self, order: &[usize]) -> f64 {
-        let w = self.outside();
-        let mut at = w;
         let mut sum = 0.0;
-        for &s in order.iter().chain(std::iter::once(&w)) {
-            sum += self.get(at, s);
-            at = s;
+        for (s, t) in joins(order, self.outside()) {
+            sum += self.get(s, t);
         }
         sum
     }
@@ -218,6 +212,33 @@ impl<'r> Costs<'r> {
     fn put(&mut self, s: usize, t: usize, v: f64) {
         let w = self.outside();
         self.value[s * (w + 1) + t] = v;
+    }
+}
+
+/// The joins of an order, from outside to outside.
+fn joins(order: &[usize], outside: usize) -> impl Iterator<Item = (usize, usize)> {
+    let ends = std::iter::once(outside);
+    let states = order.iter().copied();
+    ends.clone().chain(states.clone()).zip(states.chain(ends))
+}
+
+/// Whether an order that cost `guess_m` on the costs known is best for real at `real_m`: costs only
+/// ever rise, so it is when its own did not.
+pub fn holds(real_m: f64, guess_m: f64) -> bool {
+    real_m <= guess_m + 1e-9 * (1.0 + guess_m.abs())
+}
+
+/// The best order on the costs known, found anew until its joins, looked for on the real ground,
+/// cost no more than that.
+pub fn best_for_real(
+    costs: &mut Costs<'_>,
+    on_known: impl Fn(&Costs<'_>) -> (Vec<usize>, f64),
+) -> Vec<usize> {
+    loop {
+        let (order, guess_m) = on_known(costs);
+        if holds(costs.total(&order), guess_m) {
+            return order;
+        }
     }
 }
 

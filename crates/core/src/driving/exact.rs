@@ -5,20 +5,14 @@
 //! found on the costs as far as known; the joins it uses are then looked for on the real
 //! ground; and again, until nothing changes. Costs only ever rise, so the last order is best.
 
-use super::costs::Costs;
+use super::costs::{Costs, best_for_real};
 
 /// Up to this many legs: 2^9 sets times 18 states are some 160,000 steps.
 pub const MOST_LEGS: usize = 9;
 
 /// The best order of states for at most [`MOST_LEGS`] legs.
 pub fn best(costs: &mut Costs<'_>) -> Vec<usize> {
-    loop {
-        let (order, guess) = on_known(costs);
-        let real = costs.total(&order);
-        if real <= guess + 1e-9 * (1.0 + guess.abs()) {
-            return order;
-        }
-    }
+    best_for_real(costs, on_known)
 }
 
 fn on_known(costs: &Costs<'_>) -> (Vec<usize>, f64) {

@@ -77,6 +77,20 @@ impl<'g> Feelers<'g> {
         self.at(true, by_m, radius_m, side)
     }
 
+    /// Whether a turn from `out_m` after the first pose to `in_m` before the last may begin and end
+    /// as it does: with arcs to a side each, so many metres long.
+    pub fn let_turn(
+        &self,
+        (out_m, in_m): (f64, f64),
+        radius_m: f64,
+        first: (f64, f64),
+        last: (f64, f64),
+        need: Need,
+    ) -> bool {
+        self.leaving(out_m, radius_m, first.0).lets(first.1, need)
+            && self.arriving(in_m, radius_m, last.0).lets(last.1, need)
+    }
+
     fn at(&self, arriving: bool, by_m: f64, radius_m: f64, side: f64) -> Feel {
         let mut known = self.known.borrow_mut();
         if let Some(k) = known.iter().find(|k| {

@@ -7,7 +7,7 @@
 //!
 #![doc = include_str!("notes.md")]
 
-use super::costs::Costs;
+use super::costs::{Costs, best_for_real, holds};
 use super::exact;
 use super::improve::{Budget, descend, improve};
 
@@ -163,13 +163,7 @@ fn skipping(n: usize, skip: usize) -> Vec<Vec<usize>> {
 /// The best directions for legs in a fixed order, by dynamic programming over the two
 /// directions of each.
 pub fn directed(legs: &[usize], costs: &mut Costs<'_>) -> Vec<usize> {
-    loop {
-        let (order, guess) = directed_on_known(legs, costs);
-        let real = costs.total(&order);
-        if real <= guess + 1e-9 * (1.0 + guess.abs()) {
-            return order;
-        }
-    }
+    best_for_real(costs, |known| directed_on_known(legs, known))
 }
 
 /// An order to start from and what it costs as far as is known.
@@ -210,7 +204,7 @@ impl Start {
             return;
         };
         let (states, guess) = directed_on_known(legs, costs);
-        self.real = total <= guess + 1e-9 * (1.0 + guess.abs());
+        self.real = holds(total, guess);
         if self.real {
             self.bound_m = total;
         } else {

@@ -401,10 +401,7 @@ impl Router {
     ) -> Vec<(Vec<Track>, usize)> {
         let radius_m = t.radius_m;
         let keep = |first: (f64, f64), last: (f64, f64)| {
-            feelers.is_none_or(|f| {
-                f.leaving(t.out_m, radius_m, first.0).lets(first.1, need)
-                    && f.arriving(t.in_m, radius_m, last.0).lets(last.1, need)
-            })
+            feelers.is_none_or(|f| f.let_turn((t.out_m, t.in_m), radius_m, first, last, need))
         };
         let mut out: Vec<(f64, Vec<Track>, usize)> = forward_turns_if(from, to, radius_m, keep)
             .into_iter()
@@ -535,9 +532,6 @@ impl Router {
                 }
             })
             .collect();
-        let gears_m = |(out, run_in): (f64, f64)| {
-            2.0 * (f64::from(out > 0.0) + f64::from(run_in > 0.0)) * GEAR_CHANGE_M
-        };
         // The shortest first: once one is legal most of the others need not be looked at.
         let mut shortest: Vec<(f64, (f64, f64))> = ways
             .iter()
@@ -554,12 +548,7 @@ impl Router {
             }
             let need = best.need(floor_m);
             let keep = |first: (f64, f64), last: (f64, f64)| {
-                feelers
-                    .leaving(-out, self.radius_m, first.0)
-                    .lets(first.1, need)
-                    && feelers
-                        .arriving(-run_in, self.radius_m, last.0)
-                        .lets(last.1, need)
+                feelers.let_turn((-out, -run_in), self.radius_m, first, last, need)
             };
             for turn in forward_turns_if(ahead(a, -out), ahead(b, run_in), self.radius_m, keep) {
                 if turn.length_m + out + run_in + gears_m((out, run_in)) >= best.limit() {
@@ -608,8 +597,7 @@ impl Router {
             tracks.push(backing(ahead(b, back.1).at, b.at));
         }
         let length_m = tracks.iter().map(|t| t.path.length_m()).sum();
-        let gears = 2.0 * (f64::from(back.0 > 0.0) + f64::from(back.1 > 0.0));
-        self.weigh(tracks, length_m, gears * GEAR_CHANGE_M, room, best);
+        self.weigh(tracks, length_m, gears_m(back), room, best);
     }
 
     /// The turn with the least of its way on barred ground.
@@ -653,6 +641,11 @@ impl Router {
         }
         0.0
     }
+}
+
+/// What the changes of gear count as for a way that backs up first and last by `back`, metres.
+fn gears_m(back: (f64, f64)) -> f64 {
+    2.0 * (f64::from(back.0 > 0.0) + f64::from(back.1 > 0.0)) * GEAR_CHANGE_M
 }
 
 /// The pose `by_m` farther along its heading.

@@ -375,15 +375,7 @@ impl TurningGround {
             let at = path.point_at(s, length);
             let mut step = length.max(SHORTEST_STEP_M);
             if !self.barred.is_empty() {
-                let quick = self.barred.bounds_m(at).map_or(0.0, |b| b.0);
-                let d = if quick > room.deck_m + CELL_M {
-                    quick
-                } else if s == 0.0 {
-                    self.barred.signed_m(at)
-                } else {
-                    // Edges are never stepped over, so once outside always outside.
-                    self.barred.edge_m(at)
-                };
+                let d = self.clear_m(at, s == 0.0, room);
                 if d < room.axle_m {
                     return Standing::Barred;
                 }
@@ -415,6 +407,20 @@ impl TurningGround {
         Standing::Barred
     }
 
+    /// Distance to barred ground at a place on a path that is followed, metres; signed where the
+    /// path begins. Where there is room in plenty, a lower bound from the table.
+    fn clear_m(&self, at: Coord<f64>, begins: bool, room: Room) -> f64 {
+        let quick = self.barred.bounds_m(at).map_or(0.0, |b| b.0);
+        if quick > room.deck_m + CELL_M {
+            quick
+        } else if begins {
+            self.barred.signed_m(at)
+        } else {
+            // Edges are never stepped over, so once outside always outside.
+            self.barred.edge_m(at)
+        }
+    }
+
     /// How far a path may be followed, in the steps of [`TurningGround::standing`].
     pub fn feel(&self, path: &Path, room: Room) -> Feel {
         let length = path.length_m();
@@ -424,14 +430,7 @@ impl TurningGround {
             let at = path.point_at(s, length);
             let mut step = length.max(SHORTEST_STEP_M);
             if !self.barred.is_empty() {
-                let quick = self.barred.bounds_m(at).map_or(0.0, |b| b.0);
-                let d = if quick > room.deck_m + CELL_M {
-                    quick
-                } else if s == 0.0 {
-                    self.barred.signed_m(at)
-                } else {
-                    self.barred.edge_m(at)
-                };
+                let d = self.clear_m(at, s == 0.0, room);
                 if d < room.deck_m {
                     feel.near_m = feel.near_m.min(s);
                 }

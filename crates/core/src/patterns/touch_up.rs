@@ -6,6 +6,7 @@
 //! what is left is small enough or nothing more can be cut.
 
 use super::site::Barriers;
+use super::trim_ends::touches;
 use crate::ground::clip::{Handling, Prepared, lowered, tracks_between};
 use crate::ground::heading::long_axis_rad;
 use crate::model::ground::Fairway;
@@ -13,7 +14,7 @@ use crate::model::mow::{Leg, Role};
 use crate::model::mower::Mower;
 use crate::model::track::{Path, Track};
 use crate::swept::{swept_area, without_swept};
-use geo::{Area, BooleanOps, BoundingRect, Centroid, Intersects};
+use geo::{Area, BooleanOps, BoundingRect, Centroid};
 use geo_types::{Coord, MultiPolygon, Polygon, Rect};
 
 /// What may be left of the reach, as a fraction of it: a fourth of a part in a thousand is a
@@ -98,10 +99,7 @@ fn parted(
 }
 
 fn meets(p: &Polygon<f64>, near: Option<&Rect<f64>>) -> bool {
-    match (near, p.bounding_rect()) {
-        (Some(near), Some(own)) => near.intersects(&own),
-        _ => false,
-    }
+    near.is_some_and(|near| touches(p, near))
 }
 
 fn first(p: &Polygon<f64>) -> Option<Coord<f64>> {

@@ -139,7 +139,8 @@ fn best_cut(
     best.map(|b| b.1)
 }
 
-fn touches(p: &Polygon<f64>, bounds: &Rect<f64>) -> bool {
+/// Whether a polygon may lie within a box, by its own box.
+pub(super) fn touches(p: &Polygon<f64>, bounds: &Rect<f64>) -> bool {
     p.bounding_rect().is_some_and(|b| b.intersects(bounds))
 }
 

@@ -1,9 +1,10 @@
 //! Areas that a formula gives.
 
+use super::drawn::{arc, line};
 use super::{Coverage, Scene, cover};
 use approx::assert_relative_eq;
-use crossgrain_core::{Arc, Mower, Path, Track, Unit};
-use geo_types::{Coord, MultiPolygon, coord, polygon};
+use crossgrain_core::{Mower, Path, Track, Unit};
+use geo_types::{Coord, MultiPolygon, polygon};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// For straight tracks, relative.
@@ -15,22 +16,6 @@ fn square(from: f64, to: f64) -> MultiPolygon<f64> {
     MultiPolygon(vec![
         polygon![(x: from, y: from), (x: to, y: from), (x: to, y: to), (x: from, y: to)],
     ])
-}
-
-fn line(x0: f64, y0: f64, x1: f64, y1: f64) -> Track {
-    Track::down(Path::Line {
-        from: coord! { x: x0, y: y0 },
-        to: coord! { x: x1, y: y1 },
-    })
-}
-
-fn arc(x: f64, y: f64, radius_m: f64, from_rad: f64, sweep_rad: f64) -> Track {
-    Track::down(Path::Arc(Arc {
-        centre: coord! { x: x, y: y },
-        radius_m,
-        from_rad,
-        sweep_rad,
-    }))
 }
 
 fn on(ground: &MultiPolygon<f64>, mower: &Mower, tracks: &[Track]) -> Coverage {

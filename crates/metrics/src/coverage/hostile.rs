@@ -1,30 +1,15 @@
 //! Input that no planner makes: the measure must come back, and say when it is not to be trusted.
 
+use super::drawn::{arc, line};
 use super::{Scene, cover};
-use crossgrain_core::{Arc, Gear, Mower, Path, Track, Unit};
-use geo_types::{LineString, MultiPolygon, Polygon, coord, polygon};
+use crossgrain_core::{Gear, Mower, Track, Unit};
+use geo_types::{LineString, MultiPolygon, Polygon, polygon};
 use std::f64::consts::{PI, TAU};
 
 fn field() -> MultiPolygon<f64> {
     MultiPolygon(vec![
         polygon![(x: 0.0, y: 0.0), (x: 30.0, y: 0.0), (x: 30.0, y: 30.0), (x: 0.0, y: 30.0)],
     ])
-}
-
-fn line(x0: f64, y0: f64, x1: f64, y1: f64) -> Track {
-    Track::down(Path::Line {
-        from: coord! { x: x0, y: y0 },
-        to: coord! { x: x1, y: y1 },
-    })
-}
-
-fn arc(x: f64, y: f64, radius_m: f64, from_rad: f64, sweep_rad: f64) -> Track {
-    Track::down(Path::Arc(Arc {
-        centre: coord! { x: x, y: y },
-        radius_m,
-        from_rad,
-        sweep_rad,
-    }))
 }
 
 fn measured(ground: &MultiPolygon<f64>, tracks: &[Track]) -> super::Coverage {

@@ -84,7 +84,10 @@
 
 #[cfg(test)]
 mod closed_forms;
+#[cfg(test)]
+mod drawn;
 mod edge;
+
 #[cfg(test)]
 mod hostile;
 mod outlines;

@@ -5,6 +5,7 @@
 
 mod check;
 mod failure;
+mod hand_out;
 mod mower;
 mod notices;
 mod options;

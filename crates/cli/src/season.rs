@@ -2,6 +2,7 @@
 
 use crate::Verdict;
 use crate::failure::Failure;
+use crate::hand_out::hand_out;
 use crate::options::{self, flag, text, value};
 use crate::progress::with_progress;
 use crate::terminal::{complain, say, table};
@@ -139,18 +140,15 @@ impl Workers for Team {
         work: impl Fn(&T) -> R + Sync,
     ) -> Vec<R> {
         let what = match stage {
-            Stage::Mows => "fairways planned:",
+            Stage::Mows => "sets of mows planned:",
             Stage::Headings => "fairways with headings chosen:",
         };
         with_progress(what, items.len(), |tick| {
-            items
-                .par_iter()
-                .map(|i| {
-                    let r = work(i);
-                    tick();
-                    r
-                })
-                .collect()
+            hand_out(items, |item| {
+                let r = work(item);
+                tick();
+                r
+            })
         })
     }
 }

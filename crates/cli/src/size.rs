@@ -4,6 +4,7 @@ mod listing;
 
 use crate::Verdict;
 use crate::failure::Failure;
+use crate::hand_out::hand_out;
 use crate::options;
 use crate::progress::with_progress;
 use crate::terminal::{complain, say};
@@ -15,7 +16,6 @@ use crossgrain_formats::size::{self as size_file, FitRow};
 use crossgrain_render::size_chart::{ChartHead, size_chart};
 use crossgrain_render::svg_page;
 use crossgrain_season::sizing::{Candidate, SizeTable, fit, pairs, run as run_pair, table};
-use rayon::prelude::*;
 use std::path::Path;
 
 /// Decks when none are named: three usual fairway widths.
@@ -208,18 +208,15 @@ fn all(
     kinds: &[PatternKind],
     shown: usize,
 ) -> SizeTable {
-    let pairs = pairs(fairways.len(), decks.len());
+    let pairs = pairs(fairways, decks);
     let results = with_progress("planned", pairs.len(), |tick| {
-        pairs
-            .par_iter()
-            .flat_map_iter(|pair| {
-                let rows = run_pair(*pair, fairways, decks);
-                tick();
-                rows
-            })
-            // Collected in order: the table does not depend on the threads.
-            .collect::<Vec<_>>()
+        hand_out(&pairs, |pair| {
+            let rows = run_pair(*pair, fairways, decks);
+            tick();
+            rows
+        })
     });
+    let results = results.into_iter().flatten().collect();
     let stripes = kinds.iter().position(|k| *k == PatternKind::Stripes);
     table(results, stripes, shown)
 }

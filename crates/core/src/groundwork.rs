@@ -252,6 +252,16 @@ pub fn plan_each(
     mower: &Mower,
     settings: &[Settings],
 ) -> Vec<Result<Mow, PlanError>> {
+    plan_each_and(fairway, mower, settings, |mow, _| mow)
+}
+
+/// The same, with something done to each mow while the groundwork is at hand.
+pub fn plan_each_and<T>(
+    fairway: &Fairway,
+    mower: &Mower,
+    settings: &[Settings],
+    mut then: impl FnMut(Mow, &Groundwork<'_>) -> T,
+) -> Vec<Result<T, PlanError>> {
     let mut ready: Option<Groundwork<'_>> = None;
     settings
         .iter()
@@ -267,9 +277,9 @@ pub fn plan_each(
                 },
                 None => Groundwork::new(fairway, mower, s)?,
             };
-            let mow = next.plan(s);
+            let done = next.plan(s).map(|mow| then(mow, &next));
             ready = Some(next);
-            mow
+            done
         })
         .collect()
 }

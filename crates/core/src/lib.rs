@@ -12,6 +12,7 @@ pub mod ground;
 pub mod groundwork;
 pub mod guide;
 pub mod model;
+mod open_cells;
 pub mod patterns;
 pub mod plan;
 pub mod swept;

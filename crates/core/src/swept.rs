@@ -4,21 +4,31 @@
 //! measure of a finished mow is the metrics crate's.
 
 use crate::model::mower::Unit;
+use crate::model::pose::{Pose, fold_rad};
 use crate::model::track::{Path, Reels, Track, arc_steps};
+use crate::open_cells::{OpenCells, Strip, link};
 use geo::algorithm::bool_ops::FillRule;
 use geo::orient::{Direction, Orient};
-use geo::{BooleanOps, unary_union};
-use geo_types::{Coord, LineString, MultiPolygon, Polygon};
+use geo::{Area, BooleanOps, BoundingRect, Intersects, unary_union};
+use geo_types::{Coord, LineString, MultiPolygon, Polygon, Rect};
 
 /// The outlines of what each unit cuts along each lowered track, not merged.
 pub fn swept_pieces(tracks: &[Track], units: &[Unit], tolerance_m: f64) -> Vec<Polygon<f64>> {
-    let mut out = Vec::new();
-    for t in tracks.iter().filter(|t| t.reels == Reels::Down) {
-        for u in units.iter().flat_map(|u| halves(&t.path, u)) {
-            out.push(piece(&t.path, &u, tolerance_m));
-        }
-    }
-    out
+    flattened(tracks, units, tolerance_m)
+        .map(|f| f.outline())
+        .collect()
+}
+
+fn flattened(tracks: &[Track], units: &[Unit], tolerance_m: f64) -> impl Iterator<Item = Flat> {
+    tracks
+        .iter()
+        .filter(|t| t.reels == Reels::Down)
+        .flat_map(move |t| {
+            units
+                .iter()
+                .flat_map(move |u| halves(&t.path, u))
+                .map(move |u| Flat::new(t.path, u, tolerance_m))
+        })
 }
 
 /// The unit as it is; in two where the mower turns about a point between its ends, because the
@@ -57,45 +67,178 @@ pub fn without_swept(
     units: &[Unit],
     tolerance_m: f64,
 ) -> MultiPolygon<f64> {
-    let pieces = MultiPolygon(swept_pieces(tracks, units, tolerance_m));
-    // One overlay does for both merging and taking away.
-    area.difference_with_fill_rule(&pieces, FillRule::NonZero)
+    let flat: Vec<Flat> = flattened(tracks, units, tolerance_m).collect();
+    if let Some(left) = where_open(area, units, &flat, tolerance_m) {
+        return left;
+    }
+    let mut left = area.clone();
+    for layer in layers(&flat, area.unsigned_area()) {
+        // What earlier layers have cut needs no cutting again.
+        let near: Vec<Rect<f64>> = left.iter().filter_map(|p| p.bounding_rect()).collect();
+        let pieces: Vec<Polygon<f64>> = layer
+            .iter()
+            .map(|f| f.outline())
+            .filter(|p| near.iter().any(|n| touches(p, n)))
+            .collect();
+        if pieces.is_empty() {
+            continue;
+        }
+        // One overlay does for both merging and taking away.
+        left = left.difference_with_fill_rule(&MultiPolygon(pieces), FillRule::NonZero);
+    }
+    left
 }
 
-fn piece(path: &Path, unit: &Unit, tolerance_m: f64) -> Polygon<f64> {
-    let steps = match path {
-        Path::Line { .. } => 1,
-        // The farthest point of the unit has the largest sagitta.
-        Path::Arc(a) => {
-            let far = a.radius_m + unit.left_m().abs().max(unit.right_m().abs());
-            arc_steps(far.hypot(unit.ahead_m), a.sweep_rad, tolerance_m)
+/// Whether a polygon comes into a box.
+pub(crate) fn touches(p: &Polygon<f64>, bounds: &Rect<f64>) -> bool {
+    p.bounding_rect().is_some_and(|b| b.intersects(bounds))
+}
+
+/// A set of parallel tracks is a layer of its own if it cuts more than this share of the area.
+const LAYER_SHARE: f64 = 0.5;
+/// Tracks whose directions differ by less are parallel, radians.
+const PARALLEL_RAD: f64 = 1e-6;
+
+/// The strips in layers that hardly cross themselves: clipping takes the longer the more crossings
+/// there are, and the two sets of a cross cut have thousands. Sets of parallel passes come first,
+/// then all else.
+fn layers(flat: &[Flat], area_m2: f64) -> Vec<Vec<&Flat>> {
+    let mut sets: Vec<(f64, f64, Vec<&Flat>)> = Vec::new();
+    let mut rest: Vec<&Flat> = Vec::new();
+    for f in flat {
+        let Path::Line { .. } = f.path else {
+            rest.push(f);
+            continue;
+        };
+        let heading = f.path.start().heading_rad;
+        let cut_m2 = f.path.length_m() * f.unit.width_m;
+        let parallel = |axis: f64| fold_rad(2.0 * (heading - axis)).abs() < 2.0 * PARALLEL_RAD;
+        match sets.iter_mut().find(|s| parallel(s.0)) {
+            Some(set) => {
+                set.1 += cut_m2;
+                set.2.push(f);
+            }
+            None => sets.push((heading, cut_m2, vec![f])),
         }
-    };
-    let len = path.length_m();
-    let side = |across: f64| -> Vec<Coord<f64>> {
-        (0..=steps)
-            .map(|i| {
-                path.pose_at(len * i as f64 / steps as f64)
-                    .offset(unit.ahead_m, across)
-            })
-            .collect()
-    };
-    let mut ring = side(unit.right_m());
-    let mut back = side(unit.left_m());
-    back.reverse();
-    ring.append(&mut back);
-    // A part on the far side of the turning centre comes out clockwise; merged with the others
-    // it would take away from them.
-    Polygon::new(LineString(ring), Vec::new()).orient(Direction::Default)
+    }
+    let mut out = Vec::new();
+    for (_, cut_m2, set) in sets {
+        if cut_m2 > LAYER_SHARE * area_m2 {
+            out.push(set);
+        } else {
+            rest.extend(set);
+        }
+    }
+    out.push(rest);
+    out
+}
+
+/// Ground cut less often than this on average is clipped sooner than it is looked at by cells.
+const OFTEN: f64 = 1.3;
+/// No piece of a loop turns more than this, radians: what lies beside it is cut by others.
+const PIECE_RAD: f64 = 0.5;
+
+/// The same where arcs cut the ground several times over: what is left is only looked for in
+/// cells that no single track cuts whole.
+fn where_open(
+    area: &MultiPolygon<f64>,
+    units: &[Unit],
+    flat: &[Flat],
+    tolerance_m: f64,
+) -> Option<MultiPolygon<f64>> {
+    let turned: f64 = flat.iter().map(Flat::turned_m2).sum();
+    if turned < OFTEN * area.unsigned_area() {
+        return None;
+    }
+    let mut strips: Vec<Strip> = flat
+        .iter()
+        .map(|f| Strip::new(&f.path, &f.unit, tolerance_m))
+        .collect();
+    link(&mut strips);
+    let narrowest_m = units
+        .iter()
+        .map(|u| u.width_m)
+        .fold(f64::INFINITY, f64::min);
+    let open = OpenCells::new(area, narrowest_m, &strips)?;
+    let pieces = flat
+        .iter()
+        .flat_map(Flat::pieces)
+        .filter(|p| open.may_meet(p))
+        .collect();
+    let left = area.intersection(&open.boxes());
+    Some(left.difference_with_fill_rule(&MultiPolygon(pieces), FillRule::NonZero))
+}
+
+/// What one unit cuts along one path, flattened.
+struct Flat {
+    path: Path,
+    unit: Unit,
+    steps: usize,
+}
+
+impl Flat {
+    fn new(path: Path, unit: Unit, tolerance_m: f64) -> Self {
+        let steps = match path {
+            Path::Line { .. } => 1,
+            // The farthest point of the unit has the largest sagitta.
+            Path::Arc(a) => {
+                let far = a.radius_m + unit.left_m().abs().max(unit.right_m().abs());
+                arc_steps(far.hypot(unit.ahead_m), a.sweep_rad, tolerance_m)
+            }
+        };
+        Self { path, unit, steps }
+    }
+
+    /// Area cut along an arc, square metres; nothing along a line.
+    fn turned_m2(&self) -> f64 {
+        match self.path {
+            Path::Line { .. } => 0.0,
+            Path::Arc(a) => {
+                let centre_m = a.radius_m * a.sweep_rad.signum();
+                let off = (self.unit.across_m - centre_m).abs();
+                off * self.unit.width_m * a.sweep_rad.abs()
+            }
+        }
+    }
+
+    /// Its whole outline.
+    fn outline(&self) -> Polygon<f64> {
+        self.between(0, self.steps)
+    }
+
+    /// Outlines of pieces of it that turn only a little.
+    fn pieces(&self) -> impl Iterator<Item = Polygon<f64>> {
+        let turn = match self.path {
+            Path::Arc(a) => a.sweep_rad.abs(),
+            Path::Line { .. } => 0.0,
+        };
+        let each = (self.steps as f64 * PIECE_RAD / turn.max(PIECE_RAD)).ceil() as usize;
+        (0..self.steps)
+            .step_by(each.max(1))
+            .map(move |from| self.between(from, (from + each).min(self.steps)))
+    }
+
+    /// The outline between two of its steps.
+    fn between(&self, from: usize, to: usize) -> Polygon<f64> {
+        let len = self.path.length_m();
+        let poses: Vec<Pose> = (from..=to)
+            .map(|i| self.path.pose_at(len * i as f64 / self.steps as f64))
+            .collect();
+        let side = |p: &Pose, across: f64| p.offset(self.unit.ahead_m, across);
+        let mut ring: Vec<Coord<f64>> = Vec::with_capacity(2 * poses.len() + 1);
+        ring.extend(poses.iter().map(|p| side(p, self.unit.right_m())));
+        ring.extend(poses.iter().rev().map(|p| side(p, self.unit.left_m())));
+        // A part on the far side of the turning centre comes out clockwise; merged with the
+        // others it would take away from them.
+        Polygon::new(LineString(ring), Vec::new()).orient(Direction::Default)
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::model::pose::Pose;
     use crate::model::track::Arc;
     use approx::assert_relative_eq;
-    use geo::Area;
     use geo_types::coord;
     use std::f64::consts::PI;
 

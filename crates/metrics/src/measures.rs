@@ -2,7 +2,9 @@
 
 use crate::coverage;
 use crate::lay::LayGrid;
+use crossgrain_core::ground::reach::reach;
 use crossgrain_core::{Fairway, Gear, Mow, Mower, Path, Reels, Role};
+use geo_types::MultiPolygon;
 
 /// The measures of one mow on one fairway. Areas in square metres, lengths in metres.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -57,17 +59,24 @@ pub const LAY_CELL_M: f64 = 1.0;
 /// Measures one mow of one fairway.
 pub fn measure(fairway: &Fairway, mower: &Mower, mow: &Mow) -> Measures {
     let lay = LayGrid::of(fairway, mower, mow, LAY_CELL_M).figures();
+    let reach = reach(&fairway.ground, mower.cutting_width_m());
     Measures {
         lay_r1: lay.r1_mean,
         lay_r2: lay.r2_mean,
-        ..measure_without_lay(fairway, mower, mow)
+        ..measure_without_lay(fairway, mower, mow, &reach)
     }
 }
 
 /// The same without the lay, for whoever compares many mows by area and time: `lay_r1` and
-/// `lay_r2` are not numbers.
-pub fn measure_without_lay(fairway: &Fairway, mower: &Mower, mow: &Mow) -> Measures {
-    let cover = coverage::of(fairway, mower, mow);
+/// `lay_r2` are not numbers. The ground that the mower reaches is the same for all mows of one
+/// fairway ([`reach`], or [`crossgrain_core::groundwork::Groundwork::reach`] where there is one).
+pub fn measure_without_lay(
+    fairway: &Fairway,
+    mower: &Mower,
+    mow: &Mow,
+    reach: &MultiPolygon<f64>,
+) -> Measures {
+    let cover = coverage::of(fairway, mower, mow, reach);
     let fairway_m2 = cover.ground_m2();
     let width_m = mower.cutting_width_m();
     let over = |a: f64, b: f64| if b > 0.0 { a / b } else { 0.0 };

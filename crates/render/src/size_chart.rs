@@ -716,7 +716,7 @@ mod tests {
     use crate::words::Language;
     use crossgrain_core::model::pattern::LoopForm;
     use crossgrain_metrics::Measures;
-    use crossgrain_season::sizing::{Job, LoopFigures, pairs, table};
+    use crossgrain_season::sizing::{Job, LoopFigures, table};
 
     const KINDS: [PatternKind; 3] = [
         PatternKind::Stripes,
@@ -767,14 +767,11 @@ mod tests {
             })
             .collect();
         let labels: Vec<String> = (0..decks).map(|d| format!("{} in", 84 + 16 * d)).collect();
-        let results = pairs(fairways, decks)
-            .into_iter()
-            .flat_map(|p| {
-                (0..KINDS.len()).map(move |pattern| Job {
-                    fairway: p.fairway,
-                    deck: p.deck,
-                    pattern,
-                })
+        let results = (0..fairways * decks * KINDS.len())
+            .map(|i| Job {
+                fairway: i / (decks * KINDS.len()),
+                deck: i / KINDS.len() % decks,
+                pattern: i % KINDS.len(),
             })
             .map(|j| {
                 if j.fairway == 2 && j.pattern == 1 {

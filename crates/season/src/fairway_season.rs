@@ -1,7 +1,7 @@
 //! One fairway's season: the schedule that is chosen, and the plain habits beside it.
 
 use crate::catalogue::{Planned, What};
-use crate::grain::{Cells, Sum};
+use crate::grain::{Cells, Columns, Sum};
 use crate::headings::{Free, Pick, Problem, Way, axis_angle_deg, choose};
 use crate::rules::{CLOCK_ROTATION, Rules};
 use crate::slots::{Kind, Slot};
@@ -298,7 +298,7 @@ pub fn schedule(
     let problem = Problem {
         ways,
         free,
-        base,
+        base: Columns::of(&base),
         // What costs more than it may even so is made no worse.
         budget_min: budget_min.max(start_min),
         start,
@@ -338,7 +338,10 @@ fn ways(rules: &Rules, stock: &Stock, sample: &[usize]) -> (Vec<Way>, Vec<[usize
             axis_deg: stock.planned[bare].heading_deg,
             crosses_itself: matches!(what, What::Both(_)),
             minutes: both.map(|j| stock.planned[j].minutes),
-            sums: both.map(|j| sample.iter().map(|&i| stock.planned[j].sums[i]).collect()),
+            sums: both.map(|j| {
+                let sums: Vec<Sum> = sample.iter().map(|&i| stock.planned[j].sums[i]).collect();
+                Columns::of(&sums)
+            }),
         });
         jobs.push(both);
     };

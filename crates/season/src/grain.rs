@@ -54,8 +54,7 @@ impl Sum {
     /// R1 and R2, when the cell was cut at all.
     #[inline]
     pub fn lay(&self) -> Option<(f32, f32)> {
-        // Single-precision sums of a season end within 1e-4 m2 of zero after exchanges.
-        (self.w > 1e-3).then(|| {
+        (self.w > LEAST_M2).then(|| {
             let len = |v: [f32; 2]| ((v[0] * v[0] + v[1] * v[1]).sqrt() / self.w).min(1.0);
             (len(self.v1), len(self.v2))
         })
@@ -71,6 +70,80 @@ impl Sum {
         })
     }
 }
+
+/// Sums of many cells, a column for each number, so that several cells are reckoned at a time.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Columns {
+    w: Vec<f32>,
+    v1: [Vec<f32>; 2],
+    v2: [Vec<f32>; 2],
+}
+
+impl Columns {
+    /// The sums in columns.
+    pub fn of(sums: &[Sum]) -> Self {
+        let column = |of: fn(&Sum) -> f32| sums.iter().map(of).collect::<Vec<f32>>();
+        Self {
+            w: column(|s| s.w),
+            v1: [column(|s| s.v1[0]), column(|s| s.v1[1])],
+            v2: [column(|s| s.v2[0]), column(|s| s.v2[1])],
+        }
+    }
+
+    /// How many cells.
+    pub fn len(&self) -> usize {
+        self.w.len()
+    }
+
+    /// Whether there is no cell.
+    pub fn is_empty(&self) -> bool {
+        self.w.is_empty()
+    }
+
+    /// [`Sum::add`] for every cell.
+    pub fn add(&mut self, other: &Columns, weight: f32, back: bool) {
+        let polar = if back { -weight } else { weight };
+        let add = |to: &mut [f32], from: &[f32], by: f32| {
+            for (t, f) in to.iter_mut().zip(from) {
+                *t += by * f;
+            }
+        };
+        add(&mut self.w, &other.w, weight);
+        for k in 0..2 {
+            add(&mut self.v1[k], &other.v1[k], polar);
+            add(&mut self.v2[k], &other.v2[k], weight);
+        }
+    }
+
+    /// R1 and R2 of every cell after another sum is added; [`NEVER_CUT`] where nothing was cut.
+    /// `r1` and `r2` are as long as there are cells.
+    pub fn lay_with(
+        &self,
+        other: &Columns,
+        weight: f32,
+        back: bool,
+        r1: &mut [f32],
+        r2: &mut [f32],
+    ) {
+        let polar = if back { -weight } else { weight };
+        let lengths = |by: f32, v: &[Vec<f32>; 2], add: &[Vec<f32>; 2], r: &mut [f32]| {
+            let sums = v[0].iter().zip(&v[1]).zip(add[0].iter().zip(&add[1]));
+            let weights = self.w.iter().zip(&other.w);
+            for ((r, (w, more)), ((x, y), (dx, dy))) in r.iter_mut().zip(weights).zip(sums) {
+                let (w, x, y) = (w + weight * more, x + by * dx, y + by * dy);
+                let length = ((x * x + y * y).sqrt() / w).min(1.0);
+                *r = if w > LEAST_M2 { length } else { NEVER_CUT };
+            }
+        };
+        lengths(polar, &self.v1, &other.v1, r1);
+        lengths(weight, &self.v2, &other.v2, r2);
+    }
+}
+
+/// Stands for R1 and R2 of a cell that was never cut.
+pub const NEVER_CUT: f32 = -1.0;
+/// Single-precision sums of a season end within 1e-4 m2 of zero after exchanges.
+const LEAST_M2: f32 = 1e-3;
 
 /// The cells of one fairway that every sum belongs to.
 #[derive(Debug, Clone, PartialEq)]

@@ -13,7 +13,7 @@
 //! Choosing looks at a sample of the cells (`grain::sample`); the figures that are
 //! reported are taken over all of them.
 
-use crate::grain::Sum;
+use crate::grain::{Columns, NEVER_CUT};
 use crate::slots::Kind;
 
 /// One way to mow a free visit.
@@ -28,7 +28,7 @@ pub struct Way {
     /// Minutes without and with clean-up passes.
     pub minutes: [f64; 2],
     /// Sums per sampled cell without and with clean-up passes; the passes themselves left out.
-    pub sums: [Vec<Sum>; 2],
+    pub sums: [Columns; 2],
 }
 
 /// A visit whose heading is free.
@@ -59,7 +59,7 @@ pub struct Problem {
     /// The free visits in order of time.
     pub free: Vec<Free>,
     /// What the other visits and the clean-up passes add, per sampled cell.
-    pub base: Vec<Sum>,
+    pub base: Columns,
     /// Minutes that the free visits may take together.
     pub budget_min: f64,
     /// A schedule within the budget to start from and never to fall behind.
@@ -76,6 +76,8 @@ pub const CROSSING_DEG: f64 = 75.0;
 const WEIGHTS: [f64; 4] = [1.0, 0.5, 0.5, 0.25];
 /// An exchange must gain more than this, so that rounding never decides.
 const LEAST_GAIN: f64 = 1e-9;
+/// Sums of cells in single precision are off by no more.
+const ROUNDING: f64 = 1e-5;
 /// Bisection steps on the price of a minute: the hours come out within 1% of the budget.
 const PRICE_STEPS: usize = 7;
 /// Highest price: one average visit's minutes against the whole range of the objective.
@@ -128,7 +130,7 @@ struct Work<'a> {
     p: &'a Problem,
     /// All picks there are, in a fixed order.
     all: Vec<Pick>,
-    running: Vec<Sum>,
+    running: Columns,
     minutes: f64,
     mean_minutes: f64,
     r1: Vec<f32>,
@@ -148,8 +150,8 @@ impl<'a> Work<'a> {
             running: p.base.clone(),
             minutes: 0.0,
             mean_minutes: mean_minutes.max(1e-9),
-            r1: Vec::with_capacity(p.base.len()),
-            r2: Vec::with_capacity(p.base.len()),
+            r1: vec![0.0; p.base.len()],
+            r2: vec![0.0; p.base.len()],
         }
     }
 
@@ -157,16 +159,14 @@ impl<'a> Work<'a> {
         self.p.ways[pick.way].minutes[usize::from(self.p.free[visit].rings)]
     }
 
-    fn sums(&self, visit: usize, pick: Pick) -> &'a [Sum] {
+    fn sums(&self, visit: usize, pick: Pick) -> &'a Columns {
         &self.p.ways[pick.way].sums[usize::from(self.p.free[visit].rings)]
     }
 
     fn put(&mut self, visit: usize, pick: Pick, factor: f64) {
         let weight = (self.p.free[visit].weight * factor) as f32;
         let sums = self.sums(visit, pick);
-        for (r, s) in self.running.iter_mut().zip(sums) {
-            r.add(s, weight, pick.back);
-        }
+        self.running.add(sums, weight, pick.back);
         self.minutes += factor * self.time(visit, pick);
     }
 
@@ -179,46 +179,51 @@ impl<'a> Work<'a> {
     }
 
     fn score(&mut self) -> f64 {
-        self.score_with(None)
+        self.score_with(None, f64::INFINITY)
     }
 
-    /// The objective with one more mow put in.
-    fn score_with(&mut self, more: Option<(usize, Pick)>) -> f64 {
-        self.r1.clear();
-        self.r2.clear();
-        let (mut m1, mut m2) = (0.0_f64, 0.0_f64);
-        let mut take = |sum: &Sum| {
-            if let Some((r1, r2)) = sum.lay() {
-                self.r1.push(r1);
-                self.r2.push(r2);
-                m1 += f64::from(r1);
-                m2 += f64::from(r2);
-            }
+    /// The objective with one more mow put in; infinite where it is sure to reach `limit`.
+    fn score_with(&mut self, more: Option<(usize, Pick)>, limit: f64) -> f64 {
+        let (sums, weight, back) = match more {
+            Some((visit, pick)) => (
+                self.sums(visit, pick),
+                self.p.free[visit].weight as f32,
+                pick.back,
+            ),
+            None => (&self.p.base, 0.0, false),
         };
-        match more {
-            None => self.running.iter().for_each(take),
-            Some((visit, pick)) => {
-                let weight = self.p.free[visit].weight as f32;
-                let sums = &self.p.ways[pick.way].sums[usize::from(self.p.free[visit].rings)];
-                for (r, s) in self.running.iter().zip(sums) {
-                    let mut sum = *r;
-                    sum.add(s, weight, pick.back);
-                    take(&sum);
-                }
-            }
+        self.running
+            .lay_with(sums, weight, back, &mut self.r1, &mut self.r2);
+        // Cells that were never cut have no lay: they come first in order and add nothing.
+        let never = self.r2.iter().filter(|r| **r == NEVER_CUT).count();
+        let cut = self.r2.len() - never;
+        if cut == 0 {
+            return 0.0;
         }
-        let n = self.r1.len().max(1) as f64;
-        let tail = |v: &mut Vec<f32>| -> f64 {
-            if v.is_empty() {
-                return 0.0;
-            }
-            let k = ((v.len() as f64 * 0.95).ceil() as usize).clamp(1, v.len()) - 1;
-            f64::from(*v.select_nth_unstable_by(k, f32::total_cmp).1)
-        };
-        WEIGHTS[0] * m2 / n
-            + WEIGHTS[1] * tail(&mut self.r2)
+        let (m1, m2) = (total(&self.r1), total(&self.r2));
+        let n = cut as f64;
+        let rank = ((n * 0.95).ceil() as usize).clamp(1, cut);
+        // As many cells as `rank` have no more than the percentile, the others no more than 1.
+        let least = |sum: f64| ((sum - (n - rank as f64)) / rank as f64 - ROUNDING).max(0.0);
+        let bound = WEIGHTS[0] * m2 / n
+            + WEIGHTS[1] * least(m2)
             + WEIGHTS[2] * m1 / n
-            + WEIGHTS[3] * tail(&mut self.r1)
+            + WEIGHTS[3] * least(m1);
+        if bound >= limit {
+            return f64::INFINITY;
+        }
+        let rank = never + rank;
+        // Finding a percentile takes longer than counting the cells beyond the one it must be
+        // below.
+        let means = WEIGHTS[0] * m2 / n + WEIGHTS[2] * m1 / n;
+        let Some(tail2) = tail_below(&mut self.r2, rank, (limit - means) / WEIGHTS[1]) else {
+            return f64::INFINITY;
+        };
+        let left = limit - means - WEIGHTS[1] * tail2;
+        let Some(tail1) = tail_below(&mut self.r1, rank, left / WEIGHTS[3]) else {
+            return f64::INFINITY;
+        };
+        WEIGHTS[0] * m2 / n + WEIGHTS[1] * tail2 + WEIGHTS[2] * m1 / n + WEIGHTS[3] * tail1
     }
 
     /// Whether `pick` may serve at `visit` with the picks around it.
@@ -267,7 +272,8 @@ impl<'a> Work<'a> {
             }
             // The price is for one visit among all, as the objective's change is.
             let priced = price * time / self.mean_minutes / self.p.free.len() as f64;
-            let score = self.score_with(Some((visit, pick))) + priced;
+            let limit = best.map_or(f64::INFINITY, |(b, _)| b);
+            let score = self.score_with(Some((visit, pick)), limit - priced) + priced;
             if best.is_none_or(|(b, _)| score < b - LEAST_GAIN) {
                 best = Some((score, pick));
             }
@@ -295,7 +301,7 @@ impl<'a> Work<'a> {
             for visit in 0..picks.len() {
                 let old = picks[visit];
                 self.put(visit, old, -1.0);
-                let now = self.score_with(Some((visit, old)))
+                let now = self.score_with(Some((visit, old)), f64::INFINITY)
                     + price * self.time(visit, old) / self.mean_minutes / picks.len() as f64;
                 let pick = match self.best_at(picks, visit, price, hard) {
                     Some((score, pick)) if score < now - LEAST_GAIN => pick,
@@ -314,18 +320,46 @@ impl<'a> Work<'a> {
     }
 }
 
+/// Sum of all values above zero, in lanes.
+fn total(values: &[f32]) -> f64 {
+    let mut lanes = [0.0_f64; 8];
+    let (chunks, rest) = values.as_chunks::<8>();
+    for chunk in chunks {
+        for (lane, v) in lanes.iter_mut().zip(chunk) {
+            *lane += f64::from(v.max(0.0));
+        }
+    }
+    let rest: f64 = rest.iter().map(|v| f64::from(v.max(0.0))).sum();
+    lanes.iter().sum::<f64>() + rest
+}
+
+/// The value of the given rank from below, counted from 1; none where it is sure to lie above
+/// `limit`.
+fn tail_below(values: &mut [f32], rank: usize, limit: f64) -> Option<f64> {
+    // Rounded up, so that nothing is dropped that only rounding puts above the limit.
+    let limit = (limit + ROUNDING) as f32;
+    let above = values.iter().filter(|v| **v > limit).count();
+    if above > values.len() - rank {
+        return None;
+    }
+    Some(f64::from(
+        *values.select_nth_unstable_by(rank - 1, f32::total_cmp).1,
+    ))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::grain::Sum;
 
     fn way(kind: Kind, axis_deg: f64, minutes: f64) -> Way {
-        let sum = Sum::direction(axis_deg, 1.0);
+        let sums = Columns::of(&[Sum::direction(axis_deg, 1.0); 4]);
         Way {
             kind,
             axis_deg,
             crosses_itself: false,
             minutes: [minutes; 2],
-            sums: [vec![sum; 4], vec![sum; 4]],
+            sums: [sums.clone(), sums],
         }
     }
 
@@ -343,7 +377,7 @@ mod tests {
                 };
                 visits
             ],
-            base: vec![Sum::default(); 4],
+            base: Columns::of(&[Sum::default(); 4]),
             budget_min,
             start: vec![
                 Pick {
@@ -356,16 +390,14 @@ mod tests {
     }
 
     fn lay(p: &Problem, picks: &[Pick]) -> (f64, f64) {
-        let mut sum = Sum::default();
+        let mut sum = p.base.clone();
         for (f, pick) in p.free.iter().zip(picks) {
-            sum.add(
-                &p.ways[pick.way].sums[usize::from(f.rings)][0],
-                f.weight as f32,
-                pick.back,
-            );
+            let sums = &p.ways[pick.way].sums[usize::from(f.rings)];
+            sum.add(sums, f.weight as f32, pick.back);
         }
-        let (r1, r2) = sum.lay().unwrap();
-        (f64::from(r1), f64::from(r2))
+        let (mut r1, mut r2) = ([0.0; 4], [0.0; 4]);
+        sum.lay_with(&p.base, 0.0, false, &mut r1, &mut r2);
+        (f64::from(r1[0]), f64::from(r2[0]))
     }
 
     #[test]

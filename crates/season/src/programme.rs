@@ -490,13 +490,26 @@ fn stocks(
         .filter(|jobs| !jobs.is_empty())
         .collect();
     let stand_in = StandIn::of(mower, rules);
-    let done: Vec<Vec<Result<Planned, PlanError>>> = workers.each(Stage::Mows, &each, |jobs| {
-        let i = jobs[0].fairway;
-        run(jobs, &course.fairways[i], &stand_in, rules, &cells[i])
-    });
+    // Mows without clean-up passes share nothing worth waiting for with those that have them.
+    let mut shares: Vec<(usize, &[Job])> = each
+        .iter()
+        .flat_map(|jobs| jobs.chunk_by(|a, b| a.rings == b.rings))
+        .enumerate()
+        .collect();
+    // The longest work first.
+    let work = |jobs: &[Job]| jobs.len() as f64 * cells[jobs[0].fairway].ground_m2();
+    shares.sort_by(|a, b| work(b.1).total_cmp(&work(a.1)));
+    let mut done: Vec<(usize, Vec<Result<Planned, PlanError>>)> =
+        workers.each(Stage::Mows, &shares, |(place, jobs)| {
+            let i = jobs[0].fairway;
+            let planned = run(jobs, &course.fairways[i], &stand_in, rules, &cells[i]);
+            (*place, planned)
+        });
+    done.sort_by_key(|d| d.0);
+    let done = done.into_iter().flat_map(|d| d.1);
     let mut out: Vec<Stock> = Vec::new();
     let mut refused: Option<usize> = None;
-    for (job, planned) in each.iter().flatten().zip(done.into_iter().flatten()) {
+    for (job, planned) in each.iter().flatten().zip(done) {
         let name = &course.fairways[job.fairway].name;
         if out.last().is_none_or(|s| s.fairway != job.fairway) {
             out.push(Stock {

@@ -10,7 +10,7 @@ use crate::model::track::Path;
 use geo_types::Coord;
 use std::cell::RefCell;
 use std::cmp::Ordering;
-use std::collections::BinaryHeap;
+use std::collections::{BTreeMap, BinaryHeap};
 
 /// Extra room beyond the deck's half-width at a corner, metres.
 const ROOM_M: f64 = 0.5;
@@ -48,9 +48,37 @@ impl PartialOrd for Step {
 /// The corners by which barred ground can be passed.
 pub struct Detour {
     corners: Vec<Coord<f64>>,
-    // 0 unknown, 1 in sight, 2 not; with the margin kept and without.
-    sight: RefCell<Vec<[u8; 2]>>,
+    // Whether corners see each other, where known; without the margin kept and with it.
+    sight: RefCell<Vec<[Option<bool>; 2]>>,
+    // The same from other places, in rows by corner. Many ways are sought from the end of one
+    // pass.
+    from_ends: RefCell<BTreeMap<End, Vec<Option<bool>>>>,
 }
+
+/// A place that is no corner, what a sight line from it must keep, and whether the line leads away
+/// from it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+struct End {
+    // Place and the axle's room, metres, by their bits.
+    at: (u64, u64),
+    axle: u64,
+    margin: bool,
+    away: bool,
+}
+
+impl End {
+    fn new(at: Coord<f64>, room: Room, away: bool) -> Self {
+        Self {
+            at: (at.x.to_bits(), at.y.to_bits()),
+            axle: room.axle_m.to_bits(),
+            margin: room.margin,
+            away,
+        }
+    }
+}
+
+/// Rows kept at most; then they are forgotten and sought anew.
+const MOST_ENDS: usize = 4_000;
 
 impl Detour {
     /// Collects the corners of `ground`.
@@ -64,7 +92,8 @@ impl Detour {
         let n = corners.len();
         Self {
             corners,
-            sight: RefCell::new(vec![[0; 2]; n * n]),
+            sight: RefCell::new(vec![[None; 2]; n * n]),
+            from_ends: RefCell::new(BTreeMap::new()),
         }
     }
 
@@ -87,6 +116,8 @@ impl Detour {
             let (p, q) = (at(i), at(j));
             ((p.x - q.x) * (p.x - q.x) + (p.y - q.y) * (p.y - q.y)).sqrt()
         };
+        let mut from_a = self.row(End::new(a, room, true));
+        let mut to_b = self.row(End::new(b, room, false));
         let mut before = vec![usize::MAX; n + 2];
         let mut done = vec![false; n + 2];
         // The step with the shortest way so far plus what is left at least comes first (A*); a
@@ -99,10 +130,32 @@ impl Detour {
         }]);
         while let Some(step) = steps.pop() {
             let here = step.to;
-            if done[here]
-                || (here != step.from
-                    && !self.sees(ground, step.from, here, at(step.from), at(here), room))
-            {
+            if done[here] {
+                continue;
+            }
+            let known = match (step.from, here) {
+                (i, j) if i == j => Some(true),
+                (i, j) if i < n && j < n => {
+                    self.sight.borrow()[i.min(j) * n + i.max(j)][usize::from(room.margin)]
+                }
+                (_, j) if j < n => from_a[j],
+                (i, _) if i < n => to_b[i],
+                _ => None,
+            };
+            let clear = known.unwrap_or_else(|| {
+                let ends = step.from >= n || here >= n;
+                in_sight(ground, at(step.from), at(here), ends, room)
+            });
+            match (step.from, here) {
+                (i, j) if i < n && j < n => {
+                    let mut sight = self.sight.borrow_mut();
+                    sight[i.min(j) * n + i.max(j)][usize::from(room.margin)] = Some(clear);
+                }
+                (_, j) if j < n => from_a[j] = Some(clear),
+                (i, _) if i < n => to_b[i] = Some(clear),
+                _ => {}
+            }
+            if !clear {
                 continue;
             }
             done[here] = true;
@@ -120,6 +173,8 @@ impl Detour {
                 });
             }
         }
+        self.keep(End::new(a, room, true), from_a);
+        self.keep(End::new(b, room, false), to_b);
         if !done[n + 1] {
             return None;
         }
@@ -133,36 +188,35 @@ impl Detour {
         Some(out)
     }
 
-    fn sees(
-        &self,
-        ground: &TurningGround,
-        i: usize,
-        j: usize,
-        from: Coord<f64>,
-        to: Coord<f64>,
-        room: Room,
-    ) -> bool {
-        let n = self.corners.len();
-        let slot = usize::from(room.margin);
-        let (lo, hi) = (i.min(j), i.max(j));
-        if hi < n {
-            match self.sight.borrow()[lo * n + hi][slot] {
-                1 => return true,
-                2 => return false,
-                _ => {}
-            }
-        }
-        // The ends of a pass may lie nearer to barred ground than any corner.
-        let room = Room {
-            axle_m: if hi < n { AXLE_CLEAR_M } else { room.axle_m },
-            deck_m: AXLE_CLEAR_M,
-            margin: room.margin,
-        };
-        let standing = ground.standing(&Path::Line { from, to }, room, true);
-        let clear = matches!(standing, Standing::Clear(_));
-        if hi < n {
-            self.sight.borrow_mut()[lo * n + hi][slot] = if clear { 1 } else { 2 };
-        }
-        clear
+    /// What is known of the sight lines of a place, by corner.
+    fn row(&self, end: End) -> Vec<Option<bool>> {
+        let known = self.from_ends.borrow_mut().remove(&end);
+        known.unwrap_or_else(|| vec![None; self.corners.len()])
     }
+
+    fn keep(&self, end: End, row: Vec<Option<bool>>) {
+        let mut ends = self.from_ends.borrow_mut();
+        if ends.len() >= MOST_ENDS {
+            ends.clear();
+        }
+        ends.insert(end, row);
+    }
+}
+
+/// Whether a mower can drive straight from place to place; an end of a pass (`ends`) may lie nearer
+/// to barred ground than any corner.
+fn in_sight(
+    ground: &TurningGround,
+    from: Coord<f64>,
+    to: Coord<f64>,
+    ends: bool,
+    room: Room,
+) -> bool {
+    let room = Room {
+        axle_m: if ends { room.axle_m } else { AXLE_CLEAR_M },
+        deck_m: AXLE_CLEAR_M,
+        margin: room.margin,
+    };
+    let standing = ground.standing(&Path::Line { from, to }, room, true);
+    matches!(standing, Standing::Clear(_))
 }

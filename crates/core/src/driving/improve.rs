@@ -61,6 +61,9 @@ struct Tour<'c, 'r> {
     place: Vec<usize>,
     // How many legs up to a place may not be turned round.
     fixed: Vec<usize>,
+    // No join to a state, and none from it, costs less than this, metres: costs only rise.
+    least_in: Vec<f64>,
+    least_out: Vec<f64>,
 }
 
 /// Improves an order of states by single moves until none helps. Returns its cost, metres.
@@ -132,7 +135,22 @@ impl<'c, 'r> Tour<'c, 'r> {
     fn new(order: &[usize], costs: &'c mut Costs<'r>) -> Self {
         let mut all = vec![costs.outside()];
         all.extend_from_slice(order);
+        let states = costs.outside() + 1;
+        let (mut least_in, mut least_out) = (vec![f64::INFINITY; states], vec![0.0; states]);
+        for (s, out) in least_out.iter_mut().enumerate() {
+            let mut least = f64::INFINITY;
+            for (t, into) in least_in.iter_mut().enumerate() {
+                if s / 2 != t / 2 {
+                    let c = costs.get(s, t);
+                    least = least.min(c);
+                    *into = into.min(c);
+                }
+            }
+            *out = least;
+        }
         let mut tour = Self {
+            least_in,
+            least_out,
             place: vec![0; costs.legs()],
             fixed: vec![0; all.len()],
             order: all,
@@ -205,6 +223,11 @@ impl<'c, 'r> Tour<'c, 'r> {
     fn best_move(&self, p: usize, budget: &mut Budget) -> Option<Move> {
         let n = self.order.len() - 1;
         let mut best: Option<Move> = None;
+        // What each join of the order costs, from the place before it.
+        let joins: Vec<f64> = (0..self.order.len())
+            .map(|p| self.costs.get(self.order[p], self.at(p + 1)))
+            .collect();
+        let dearest = joins.iter().copied().fold(0.0, f64::max);
         let runs = (p..=n).map(|j| (p, j)).chain((1..p).rev().map(|i| (i, p)));
         for (i, j) in runs {
             let (a, b) = (self.order[i], self.order[j]);
@@ -233,29 +256,45 @@ impl<'c, 'r> Tour<'c, 'r> {
                 continue;
             }
             budget.used += (n + 1 - (j - i)) as u64;
-            for k in (0..i - 1).chain(j + 1..=n) {
-                let (x, y) = (self.order[k], self.at(k + 1));
-                let room = freed + c(x, y);
-                let gain = room - c(x, a) - c(b, y);
-                if better(&best, gain) {
-                    best = Some(Move {
-                        i,
-                        j,
-                        k,
-                        turned: false,
-                        gain,
-                    });
-                }
-                if free {
-                    let gain = room - c(x, b ^ 1) - c(a ^ 1, y);
+            // What the two joins cost at least where the run goes, either way round.
+            let as_is = self.least_in[a] + self.least_out[b];
+            let turned = self.least_in[b ^ 1] + self.least_out[a ^ 1];
+            let least = if free { as_is.min(turned) } else { as_is };
+            let beat = best.map_or(GAIN_M, |m| m.gain);
+            if freed + dearest - least <= beat {
+                continue;
+            }
+            // A run of few legs may go to many places, and most of them are soon seen to be none.
+            for places in [0..i - 1, j + 1..n + 1] {
+                let first = places.start;
+                for (k, &here) in joins[places].iter().enumerate() {
+                    let room = freed + here;
+                    if room - least <= best.map_or(GAIN_M, |m| m.gain) {
+                        continue;
+                    }
+                    let k = first + k;
+                    let (x, y) = (self.order[k], self.at(k + 1));
+                    let gain = room - c(x, a) - c(b, y);
                     if better(&best, gain) {
                         best = Some(Move {
                             i,
                             j,
                             k,
-                            turned: true,
+                            turned: false,
                             gain,
                         });
+                    }
+                    if free {
+                        let gain = room - c(x, b ^ 1) - c(a ^ 1, y);
+                        if better(&best, gain) {
+                            best = Some(Move {
+                                i,
+                                j,
+                                k,
+                                turned: true,
+                                gain,
+                            });
+                        }
                     }
                 }
             }

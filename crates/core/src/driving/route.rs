@@ -373,7 +373,11 @@ impl Router {
     fn standing(&self, tracks: &[Track], room: Room, stop_beyond: bool) -> Standing {
         let mut least = room.deck_m;
         let mut beyond = false;
-        for t in tracks {
+        // How far the first and the last arc may be followed is mostly known: what lies between
+        // is more likely to be barred.
+        let between = 1..tracks.len().saturating_sub(1).max(1);
+        let ends = (0..tracks.len()).filter(|i| !between.contains(i));
+        for t in between.clone().chain(ends).filter_map(|i| tracks.get(i)) {
             match self.ground.standing(&t.path, room, stop_beyond) {
                 Standing::Clear(d) => least = least.min(d),
                 Standing::BeyondMargin if stop_beyond => return Standing::BeyondMargin,

@@ -11,7 +11,7 @@ use crate::model::track::Path;
 use geo::{Contains, Intersects, Simplify};
 use geo_types::{Coord, LineString, MultiPolygon, Point, Polygon};
 use rstar::{AABB, PointDistance, RTree, RTreeObject};
-use std::cell::OnceCell;
+use std::cell::{Cell, OnceCell};
 use std::f64::consts::FRAC_PI_2;
 
 /// The axle keeps at least this far from barred ground, metres, unless the pass itself comes
@@ -27,7 +27,7 @@ const DECK_SHARE: f64 = 0.45;
 /// Width of a cell of the distance table, metres.
 const CELL_M: f64 = 2.0;
 /// The table reaches this far beyond the margin, metres; farther out distances are searched.
-const APRON_M: f64 = 10.0;
+const APRON_M: f64 = 30.0;
 /// More cells than this are not tabled: the fairway is out of proportion.
 const MOST_CELLS: f64 = 4e6;
 /// Corners of barred ground are looked for on outlines simplified by this, metres.
@@ -63,13 +63,12 @@ impl PointDistance for Edge {
     }
 }
 
-/// What is known of one cell of the table.
-#[derive(Debug, Clone)]
-struct Cell {
-    /// Signed distance at its middle, metres.
+/// A cell of the table: its place in it, its middle and the signed distance there, metres.
+#[derive(Debug, Clone, Copy)]
+struct Spot {
+    index: usize,
+    middle: Coord<f64>,
     middle_m: f64,
-    /// Every edge that may be nearest to some point of the cell; sought when first needed.
-    edges: OnceCell<Box<[Edge]>>,
 }
 
 /// Half the diagonal of a cell, metres.
@@ -82,8 +81,10 @@ struct Shape {
     origin: Coord<f64>,
     columns: usize,
     rows: usize,
-    // Filled when first asked for.
-    cells: Vec<OnceCell<Cell>>,
+    // Signed distance at the middle of each cell, metres; not a number until first asked for.
+    middles_m: Vec<Cell<f64>>,
+    // Every edge that may be nearest to some point of a cell; sought when first needed.
+    near: Vec<OnceCell<Box<[Edge]>>>,
 }
 
 impl Shape {
@@ -108,7 +109,8 @@ impl Shape {
             origin: low,
             columns,
             rows,
-            cells: vec![OnceCell::new(); columns * rows],
+            middles_m: vec![Cell::new(f64::NAN); columns * rows],
+            near: vec![OnceCell::new(); columns * rows],
         }
     }
 
@@ -128,8 +130,9 @@ impl Shape {
             .map_or(f64::INFINITY, |n| n.1.sqrt())
     }
 
-    /// The cell that holds `c`, and how far `c` is from its middle.
-    fn cell(&self, c: Coord<f64>) -> Option<(&Cell, Coord<f64>)> {
+    /// The cell that holds `c`.
+    #[inline]
+    fn spot(&self, c: Coord<f64>) -> Option<Spot> {
         let (fx, fy) = (
             (c.x - self.origin.x) / CELL_M,
             (c.y - self.origin.y) / CELL_M,
@@ -145,25 +148,50 @@ impl Shape {
             x: self.origin.x + (i as f64 + 0.5) * CELL_M,
             y: self.origin.y + (j as f64 + 0.5) * CELL_M,
         };
-        let cell = self.cells[j * self.columns + i].get_or_init(|| self.filled(middle));
-        Some((cell, middle))
+        let index = j * self.columns + i;
+        let known = self.middles_m[index].get();
+        Some(Spot {
+            index,
+            middle,
+            middle_m: if known.is_nan() {
+                self.fill(index, middle)
+            } else {
+                known
+            },
+        })
     }
 
-    fn filled(&self, middle: Coord<f64>) -> Cell {
+    #[cold]
+    fn fill(&self, index: usize, middle: Coord<f64>) -> f64 {
         let d = self.searched_m(middle);
-        Cell {
-            middle_m: if self.inside(middle) { -d } else { d },
-            edges: OnceCell::new(),
-        }
+        let inside = self.beside(index).unwrap_or_else(|| self.inside(middle));
+        let signed = if inside { -d } else { d };
+        self.middles_m[index].set(signed);
+        signed
     }
 
-    fn cell_edges<'a>(&self, cell: &'a Cell, middle: Coord<f64>) -> &'a [Edge] {
-        cell.edges.get_or_init(|| {
+    /// Whether the middle of a cell lies inside, if a cell beside it tells: no edge lies between.
+    fn beside(&self, index: usize) -> Option<bool> {
+        let (i, j) = (index % self.columns, index / self.columns);
+        let left = (i > 0).then(|| index - 1);
+        let right = (i + 1 < self.columns).then_some(index + 1);
+        let below = (j > 0).then(|| index - self.columns);
+        let above = (j + 1 < self.rows).then_some(index + self.columns);
+        [left, right, below, above]
+            .into_iter()
+            .flatten()
+            .map(|k| self.middles_m[k].get())
+            .find(|d| d.abs() > CELL_M)
+            .map(|d| d < 0.0)
+    }
+
+    fn edges_near(&self, spot: Spot) -> &[Edge] {
+        self.near[spot.index].get_or_init(|| {
             // Of two edges the one farther from the middle by a diagonal is nearest nowhere in
             // the cell.
-            let reach = cell.middle_m.abs() + 2.0 * CELL_REACH_M;
+            let reach = spot.middle_m.abs() + 2.0 * CELL_REACH_M;
             self.edges
-                .locate_within_distance([middle.x, middle.y], reach * reach)
+                .locate_within_distance([spot.middle.x, spot.middle.y], reach * reach)
                 .copied()
                 .collect()
         })
@@ -171,32 +199,39 @@ impl Shape {
 
     /// Distance to the nearest edge, metres.
     fn edge_m(&self, c: Coord<f64>) -> f64 {
-        match self.cell(c) {
-            Some((cell, middle)) => self
-                .cell_edges(cell, middle)
-                .iter()
-                .map(|e| e.distance_2(&[c.x, c.y]))
-                .fold(f64::INFINITY, f64::min)
-                .sqrt(),
+        match self.spot(c) {
+            Some(spot) => self.edge_at_m(spot, c),
             None => self.searched_m(c),
         }
     }
 
+    fn edge_at_m(&self, spot: Spot, c: Coord<f64>) -> f64 {
+        self.edges_near(spot)
+            .iter()
+            .map(|e| e.distance_2(&[c.x, c.y]))
+            .fold(f64::INFINITY, f64::min)
+            .sqrt()
+    }
+
     fn signed_m(&self, c: Coord<f64>) -> f64 {
-        let d = self.edge_m(c);
-        let inside = match self.cell(c) {
+        match self.spot(c) {
             // No edge lies between the middle of the cell and here.
-            Some((cell, middle)) if cell.middle_m.abs() > apart(c, middle) => cell.middle_m < 0.0,
-            _ => self.inside(c),
-        };
-        if inside { -d } else { d }
+            Some(spot) if spot.middle_m.abs() > apart(c, spot.middle) => {
+                self.edge_at_m(spot, c).copysign(spot.middle_m)
+            }
+            _ => {
+                let d = self.edge_m(c);
+                if self.inside(c) { -d } else { d }
+            }
+        }
     }
 
     /// Bounds on the signed distance from the table alone, metres.
+    #[inline]
     fn bounds_m(&self, c: Coord<f64>) -> Option<(f64, f64)> {
-        let (cell, middle) = self.cell(c)?;
-        let off = apart(c, middle);
-        Some((cell.middle_m - off, cell.middle_m + off))
+        let spot = self.spot(c)?;
+        let off = apart(c, spot.middle);
+        Some((spot.middle_m - off, spot.middle_m + off))
     }
 }
 

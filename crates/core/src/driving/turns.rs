@@ -11,7 +11,7 @@
 use crate::model::pose::{Pose, turn_rad};
 use crate::model::track::{Arc, Path};
 use geo_types::Coord;
-use std::f64::consts::{FRAC_PI_2, TAU};
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// Sweeps this near to nothing or to a full circle are rounding, radians. At a radius of 6 m
 /// the place moves by less than a nanometre.
@@ -67,7 +67,7 @@ pub(super) fn forward_turns_if(
         |first: f64, a: f64, last: f64, b: f64| keep((first, radius_m * a), (last, radius_m * b));
     for first in [1.0, -1.0] {
         for last in [1.0, -1.0] {
-            if let Some(w) = line_word(&ends, radius_m, first, last)
+            if let Some(w) = line_word(&ends, radius_m, (first, last), f64::INFINITY)
                 && keep(first, w.0, last, w.2)
             {
                 out.push(with_line(from, to, radius_m, (first, last), w));
@@ -100,10 +100,16 @@ pub fn shortest_forward_m(from: Pose, to: Pose, radius_m: f64) -> f64 {
     let mut best = f64::INFINITY;
     for first in [1.0, -1.0] {
         for last in [1.0, -1.0] {
-            if let Some((a, l, b, _)) = line_word(&ends, radius_m, first, last) {
+            if let Some((a, l, b, _)) = line_word(&ends, radius_m, (first, last), best) {
                 best = best.min(radius_m * (a + b) + l);
             }
         }
+    }
+    // Three arcs are the shortest only with more than half a circle in the middle (Dubins 1957).
+    if best <= PI * radius_m {
+        return best;
+    }
+    for first in [1.0, -1.0] {
         for bend in [1.0, -1.0] {
             if let Some((a, m, b, _)) = arcs_word(&ends, radius_m, first, bend) {
                 best = best.min(radius_m * (a + m + b));
@@ -135,7 +141,13 @@ struct Ends {
 
 impl Ends {
     fn new(from: Pose, to: Pose, radius_m: f64) -> Self {
-        let both = |pose| [1.0, -1.0].map(|side| beside(pose, radius_m, side));
+        let both = |pose: Pose| {
+            let (s, c) = pose.heading_rad.sin_cos();
+            [1.0, -1.0].map(|side| Coord {
+                x: pose.at.x - side * radius_m * s,
+                y: pose.at.y + side * radius_m * c,
+            })
+        };
         Self {
             from,
             to,
@@ -150,13 +162,22 @@ impl Ends {
     }
 }
 
-/// First sweep, line, last sweep and the line's heading of arc, line, arc.
-fn line_word(ends: &Ends, r: f64, first: f64, last: f64) -> Option<(f64, f64, f64, f64)> {
+/// First sweep, line, last sweep and the line's heading of arc, line, arc; none where the line
+/// alone is as long as `below_m`.
+fn line_word(
+    ends: &Ends,
+    r: f64,
+    (first, last): (f64, f64),
+    below_m: f64,
+) -> Option<(f64, f64, f64, f64)> {
     let (from, to) = (ends.from, ends.to);
     let (c1, c3) = ends.centres(first, last);
     let (dx, dy) = (c3.x - c1.x, c3.y - c1.y);
-    let apart = dx.hypot(dy);
+    let apart = (dx * dx + dy * dy).sqrt();
     let (line, heading) = if first == last {
+        if apart >= below_m {
+            return None;
+        }
         if apart < LINE_ROUNDING_M {
             // One circle for both: no line, and all of the sweep is in the second arc.
             (0.0, from.heading_rad)
@@ -168,11 +189,12 @@ fn line_word(ends: &Ends, r: f64, first: f64, last: f64) -> Option<(f64, f64, f6
         if apart < 2.0 * r * (1.0 - 1e-12) {
             return None;
         }
+        let line = ((apart - 2.0 * r) * (apart + 2.0 * r)).max(0.0).sqrt();
+        if line >= below_m {
+            return None;
+        }
         let lean = (2.0 * r / apart).min(1.0).asin();
-        (
-            ((apart - 2.0 * r) * (apart + 2.0 * r)).max(0.0).sqrt(),
-            dy.atan2(dx) + first * lean,
-        )
+        (line, dy.atan2(dx) + first * lean)
     };
     let a = sweep(first * (heading - from.heading_rad));
     let b = sweep(last * (to.heading_rad - heading));
@@ -185,7 +207,7 @@ fn arcs_word(ends: &Ends, r: f64, side: f64, bend: f64) -> Option<(f64, f64, f64
     let (from, to) = (ends.from, ends.to);
     let (c1, c3) = ends.centres(side, side);
     let (dx, dy) = (c3.x - c1.x, c3.y - c1.y);
-    let apart = dx.hypot(dy);
+    let apart = (dx * dx + dy * dy).sqrt();
     if apart > 4.0 * r {
         return None;
     }
@@ -237,7 +259,7 @@ fn three_arcs(
         paths.push(Path::Arc(Arc {
             centre: on(beside(from, r, side), 2.0 * r, out),
             radius_m: r,
-            from_rad: out + std::f64::consts::PI,
+            from_rad: out + PI,
             sweep_rad: -side * m,
         }));
     }
@@ -272,7 +294,6 @@ mod tests {
     use approx::assert_relative_eq;
     use geo_types::coord;
     use proptest::prelude::*;
-    use std::f64::consts::PI;
 
     fn pose(x: f64, y: f64, h: f64) -> Pose {
         Pose::new(coord! { x: x, y: y }, h)

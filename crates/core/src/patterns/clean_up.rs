@@ -72,15 +72,19 @@ pub fn rings(
     let spacing = mower.cutting_width_m() - settings.overlap_m;
     let solid = barriers.solid.clone();
     let mut legs = Vec::new();
+    // The ground inside the outermost ring.
+    let mut second = None;
     for ring in 0..count {
         let wanted = if ring == 0 {
             Prepared::new(reach)
         } else {
             let inner = offset(&fairway.ground, -f64::from(ring) * spacing);
-            if inner.0.is_empty() {
+            let prepared = Prepared::new(&inner);
+            second.get_or_insert(inner);
+            if prepared.is_empty() {
                 break;
             }
-            Prepared::new(&inner)
+            prepared
         };
         for chain in ring_chains(mower, settings, barriers, &solid, ring, spacing) {
             let down = lowered(
@@ -98,7 +102,7 @@ pub fn rings(
         }
     }
     let cut = cut_by(&legs, mower);
-    let inside = left_for_pattern(fairway, count, spacing, reach, &cut);
+    let inside = left_for_pattern(fairway, count, spacing, second, reach, &cut);
     CleanUpRings { legs, inside, cut }
 }
 
@@ -229,18 +233,17 @@ fn left_for_pattern(
     fairway: &Fairway,
     count: u32,
     spacing: f64,
+    second: Option<MultiPolygon<f64>>,
     reach: &MultiPolygon<f64>,
     cut: &MultiPolygon<f64>,
 ) -> MultiPolygon<f64> {
     let inside = offset(&fairway.ground, -f64::from(count) * spacing);
-    if count == 1 {
+    let Some(second) = second else {
         return inside;
-    }
+    };
     // What lies deeper than the outermost ring can be reached by the pattern without leaving
     // the fairway, so whatever the rings leave there is the pattern's to cut.
-    let left = offset(&fairway.ground, -spacing)
-        .intersection(reach)
-        .difference(cut);
+    let left = second.intersection(reach).difference(cut);
     // Corners of threads need no fine chords.
     let thick = offset_in_steps(&left, -THREAD_M, THREAD_STEP_RAD);
     let left = offset_in_steps(&thick, THREAD_M, THREAD_STEP_RAD);

@@ -6,14 +6,13 @@
 //! what is left is small enough or nothing more can be cut.
 
 use super::site::Barriers;
-use super::trim_ends::touches;
 use crate::ground::clip::{Handling, Prepared, lowered, tracks_between};
 use crate::ground::heading::long_axis_rad;
 use crate::model::ground::Fairway;
 use crate::model::mow::{Leg, Role};
 use crate::model::mower::Mower;
 use crate::model::track::{Path, Track};
-use crate::swept::{swept_area, without_swept};
+use crate::swept::{swept_area, touches, without_swept};
 use geo::{Area, BooleanOps, BoundingRect, Centroid};
 use geo_types::{Coord, MultiPolygon, Polygon, Rect};
 

@@ -9,9 +9,9 @@ use crate::ground::clip::tracks_between;
 use crate::model::mow::Leg;
 use crate::model::mower::Mower;
 use crate::model::track::{Path, Track};
-use crate::swept::{swept_area, swept_pieces};
-use geo::{Area, BooleanOps, BoundingRect, Intersects, unary_union};
-use geo_types::{MultiPolygon, Polygon, Rect};
+use crate::swept::{swept_area, swept_pieces, touches};
+use geo::{Area, BooleanOps, BoundingRect, unary_union};
+use geo_types::{MultiPolygon, Polygon};
 
 // Grass left uncut weighs this much more than rough cut. More would hang whole ends over the
 // rough for the last thread; what adds up is touched up afterwards.
@@ -137,11 +137,6 @@ fn best_cut(
         }
     }
     best.map(|b| b.1)
-}
-
-/// Whether a polygon may lie within a box, by its own box.
-pub(super) fn touches(p: &Polygon<f64>, bounds: &Rect<f64>) -> bool {
-    p.bounding_rect().is_some_and(|b| b.intersects(bounds))
 }
 
 fn stretch(tracks: &[Track], from: f64, to: f64) -> Vec<Track> {

@@ -96,7 +96,7 @@ mod swept;
 mod tally;
 mod tile;
 
-use crossgrain_core::{Fairway, Mow, Mower, Track, ground::reach::reach};
+use crossgrain_core::{Fairway, Mow, Mower, Track};
 use edge::{Edges, Layer};
 use geo_types::{Coord, MultiPolygon};
 use rows::{Grid, RowIndex, RowScratch, sweep_row};
@@ -173,12 +173,11 @@ impl Coverage {
     }
 }
 
-/// Measures one mow of one fairway.
-pub fn of(fairway: &Fairway, mower: &Mower, mow: &Mow) -> Coverage {
-    let reach = reach(&fairway.ground, mower.cutting_width_m());
+/// Measures one mow of one fairway, of which the mower reaches `reach`.
+pub fn of(fairway: &Fairway, mower: &Mower, mow: &Mow, reach: &MultiPolygon<f64>) -> Coverage {
     cover(&Scene {
         ground: &fairway.ground,
-        reach: &reach,
+        reach,
         keep_outs: &fairway.keep_out_area(),
         mower,
         tracks: &mow.tracks,

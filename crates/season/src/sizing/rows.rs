@@ -1,9 +1,9 @@
 //! One planned and measured mow for each fairway, deck and pattern, and their sums.
 
-use crossgrain_core::groundwork::plan_each;
+use crossgrain_core::groundwork::plan_each_and;
 use crossgrain_core::model::mow::UsedSettings;
 use crossgrain_core::model::pattern::{LoopForm, Pattern, PatternKind, Settings};
-use crossgrain_core::{Fairway, Mow, Mower, PlanError};
+use crossgrain_core::{Fairway, Mower, PlanError};
 use crossgrain_metrics::Measures;
 use crossgrain_metrics::measures::measure_without_lay;
 
@@ -148,11 +148,19 @@ pub struct Pair {
     pub deck: usize,
 }
 
-/// All pairs of a table. They are independent: run them on as many threads as there are.
-pub fn pairs(fairways: usize, decks: usize) -> Vec<Pair> {
-    (0..fairways)
-        .flat_map(|fairway| (0..decks).map(move |deck| Pair { fairway, deck }))
-        .collect()
+/// All pairs of a table, the longest work first. They are independent: run them on as many threads
+/// as there are.
+pub fn pairs(fairways: &[&Fairway], decks: &[Candidate]) -> Vec<Pair> {
+    let mut out: Vec<Pair> = (0..fairways.len())
+        .flat_map(|fairway| (0..decks.len()).map(move |deck| Pair { fairway, deck }))
+        .collect();
+    // A narrow deck on a large fairway has the most to drive.
+    let driving_m = |p: &Pair| {
+        let ground = fairways[p.fairway].ground_m2();
+        ground / decks[p.deck].mower.cutting_width_m()
+    };
+    out.sort_by(|a, b| driving_m(b).total_cmp(&driving_m(a)));
+    out
 }
 
 /// A row, or why there is none.
@@ -164,7 +172,10 @@ pub fn run(pair: Pair, fairways: &[&Fairway], decks: &[Candidate]) -> Vec<RowRes
     let (Some(fairway), Some(deck)) = (fairways.get(pair.fairway), decks.get(pair.deck)) else {
         return Vec::new();
     };
-    let mows = plan_each(fairway, &deck.mower, &deck.settings);
+    let mows = plan_each_and(fairway, &deck.mower, &deck.settings, |mow, ground| {
+        let measures = measure_without_lay(fairway, &deck.mower, &mow, ground.reach());
+        (mow.settings, measures)
+    });
     let asked = deck.settings.iter().enumerate();
     asked
         .zip(mows)
@@ -184,10 +195,10 @@ fn row(
     fairway: &Fairway,
     deck: &Candidate,
     settings: &Settings,
-    mow: Result<Mow, PlanError>,
+    mow: Result<(UsedSettings, Measures), PlanError>,
 ) -> RowResult {
     let kind = settings.pattern.kind();
-    let mow = mow.map_err(|e| {
+    let (used, measures) = mow.map_err(|e| {
         Box::new(Refusal {
             job,
             fairway: fairway.name.clone(),
@@ -202,13 +213,13 @@ fn row(
         deck: deck.label.clone(),
         pattern: kind,
         asked_overlap_m: settings.overlap_m,
-        overlap_m: mow.settings.overlap_m,
-        spacing_m: mow.settings.spacing_m,
+        overlap_m: used.overlap_m,
+        spacing_m: used.spacing_m,
         loops: match settings.pattern {
-            Pattern::Loops(_) => loop_figures(&mow.settings),
+            Pattern::Loops(_) => loop_figures(&used),
             _ => None,
         },
-        measures: measure_without_lay(fairway, &deck.mower, &mow),
+        measures,
         minutes_over_stripes: None,
         distance_over_stripes: None,
     })
@@ -420,14 +431,9 @@ mod tests {
     #[test]
     fn rows_come_by_pattern_then_fairway_then_deck() {
         // As they are run: all patterns of one pair together.
-        let results = pairs(2, 3)
+        let results = [(1, 2), (0, 1), (1, 0), (0, 0), (1, 1), (0, 2)]
             .into_iter()
-            .flat_map(|p| {
-                [
-                    row(p.fairway, p.deck, 0, 30.0),
-                    row(p.fairway, p.deck, 1, 30.0),
-                ]
-            })
+            .flat_map(|(f, d)| [row(f, d, 0, 30.0), row(f, d, 1, 30.0)])
             .map(Ok)
             .collect();
         let t = table(results, None, 2);

@@ -251,6 +251,8 @@ struct Solver {
     judged: BTreeMap<usize, Option<Band>>,
     /// Heights of the bands seen in a quick look, zero for none.
     looked: BTreeMap<usize, f64>,
+    /// Answers already given, by the bits of what was asked for.
+    answers: BTreeMap<(Option<u64>, u64), Option<Lattice>>,
 }
 
 impl Solver {
@@ -305,6 +307,7 @@ impl Solver {
             shapes: Vec::new(),
             judged: BTreeMap::new(),
             looked: BTreeMap::new(),
+            answers: BTreeMap::new(),
         };
         let span = train.diameter_max_m - train.diameter_min_m;
         // Proofs for cutting units are dear: a coarse search tries fewer diameters too.
@@ -331,6 +334,7 @@ impl Solver {
         self.shapes.clear();
         self.judged.clear();
         self.looked.clear();
+        self.answers.clear();
         for &diameter_m in diameters {
             for f in [LoopForm::Drift, LoopForm::Roll] {
                 if form.is_some_and(|asked| asked != f) {
@@ -380,6 +384,16 @@ impl Solver {
     }
 
     fn search(&mut self, need_m: Option<f64>, below: f64) -> Option<Lattice> {
+        let asked = (need_m.map(f64::to_bits), below.to_bits());
+        if let Some(known) = self.answers.get(&asked) {
+            return *known;
+        }
+        let found = self.searched(need_m, below);
+        self.answers.insert(asked, found);
+        found
+    }
+
+    fn searched(&mut self, need_m: Option<f64>, below: f64) -> Option<Lattice> {
         let mut least = below;
         let mut found = None;
         for i in 0..self.shapes.len() {

@@ -16,6 +16,7 @@ use crate::patterns::site::{Barriers, Site};
 use crate::patterns::touch_up::touch_ups;
 use crate::patterns::trim_ends::{OVERRUN_ENOUGH, trim_ends};
 use crate::plan::{PlanError, check};
+use crate::work::{Work, WorkLimit};
 use geo::{Area, BooleanOps, Centroid, Distance, Euclidean};
 use geo_types::{MultiPolygon, Point};
 use std::rc::Rc;
@@ -56,6 +57,7 @@ pub struct Groundwork<'a> {
     // The reach without what the clean-up passes cut.
     uncut: MultiPolygon<f64>,
     roads: Rc<Roads<'a>>,
+    work: Rc<Work>,
 }
 
 impl<'a> Groundwork<'a> {
@@ -68,11 +70,28 @@ impl<'a> Groundwork<'a> {
         mower: &'a Mower,
         settings: &Settings,
     ) -> Result<Self, PlanError> {
+        Self::within(fairway, mower, settings, WorkLimit::default())
+    }
+
+    /// The same with a limit on the work of each mow, and a way to call it off.
+    ///
+    /// # Errors
+    /// [`PlanError`] when a setting makes no sense for this mower, or the work is too much or
+    /// called off.
+    pub fn within(
+        fairway: &'a Fairway,
+        mower: &'a Mower,
+        settings: &Settings,
+        limit: WorkLimit,
+    ) -> Result<Self, PlanError> {
         check(mower, settings)?;
+        let work = Rc::new(Work::new(limit));
         let barriers = Rc::new(Barriers::of(fairway));
         let within = Rc::new(reach(&fairway.ground, mower.cutting_width_m()));
-        let roads = Rc::new(roads(fairway, mower, settings));
-        Ok(Self::on(fairway, mower, settings, barriers, within, roads))
+        let roads = Rc::new(roads(fairway, mower, settings, &work));
+        let out = Self::on(fairway, mower, settings, barriers, within, roads, work);
+        out.work.check()?;
+        Ok(out)
     }
 
     /// The groundwork of the same fairway and mower for other settings: the reach stays, and so
@@ -88,11 +107,15 @@ impl<'a> Groundwork<'a> {
         let roads = if same_turns {
             Rc::clone(&self.roads)
         } else {
-            Rc::new(roads(self.fairway, self.mower, settings))
+            Rc::new(roads(self.fairway, self.mower, settings, &self.work))
         };
+        let work = Rc::clone(&self.work);
         let (barriers, within) = (Rc::clone(&self.barriers), Rc::clone(&self.within));
         let (fairway, mower) = (self.fairway, self.mower);
-        Ok(Self::on(fairway, mower, settings, barriers, within, roads))
+        self.work.begin();
+        let out = Self::on(fairway, mower, settings, barriers, within, roads, work);
+        self.work.check()?;
+        Ok(out)
     }
 
     fn on(
@@ -102,10 +125,11 @@ impl<'a> Groundwork<'a> {
         barriers: Rc<Barriers>,
         within: Rc<MultiPolygon<f64>>,
         roads: Rc<Roads<'a>>,
+        work: Rc<Work>,
     ) -> Self {
         let mut clean = rings(fairway, mower, settings, &barriers, &within);
         if hangs_over(&clean.cut, &barriers) {
-            trim_ends(&mut clean.legs, 0, mower, &barriers, &within);
+            trim_ends(&mut clean.legs, 0, mower, &barriers, &within, &work);
             clean.cut = cut_by(&clean.legs, mower);
         }
         clean.legs.retain(|l| !l.tracks.is_empty());
@@ -119,6 +143,7 @@ impl<'a> Groundwork<'a> {
             clean,
             uncut,
             roads,
+            work,
         }
     }
 
@@ -155,6 +180,7 @@ impl<'a> Groundwork<'a> {
 
     fn on_this(&self, settings: &Settings, ordering: Ordering) -> Result<Mow, PlanError> {
         let (fairway, mower) = (self.fairway, self.mower);
+        self.work.begin();
         let site = Site {
             fairway,
             mower,
@@ -162,9 +188,12 @@ impl<'a> Groundwork<'a> {
             inside: &self.clean.inside,
             within: &self.within,
             barriers: &self.barriers,
+            work: &self.work,
         };
         let mut pattern = crate::patterns::inside(&site)?;
+        self.work.check()?;
         let touch = self.touched_up(&pattern.stages);
+        self.work.check()?;
 
         let rings = Stage {
             legs: self.clean.legs.clone(),
@@ -190,7 +219,12 @@ impl<'a> Groundwork<'a> {
                 leg.reversible = false;
             }
         }
-        let drive = self.roads.drive(by_part(stages, fairway), ordering);
+        let stages = by_part(stages, fairway);
+        for stage in &stages {
+            few_enough(stage)?;
+        }
+        let drive = self.roads.drive(stages, ordering);
+        self.work.check()?;
 
         let mut notes = pattern.notes;
         let width = mower.cutting_width_m();
@@ -231,6 +265,7 @@ impl<'a> Groundwork<'a> {
             &self.uncut,
             self.within.unsigned_area(),
             &tracks,
+            &self.work,
         );
         if touch.is_empty() {
             return touch;
@@ -238,7 +273,8 @@ impl<'a> Groundwork<'a> {
         let mut all: Vec<Leg> = self.clean.legs.iter().chain(legs()).cloned().collect();
         let first = all.len();
         all.append(&mut touch);
-        trim_ends(&mut all, first, self.mower, &self.barriers, &self.within);
+        let (barriers, within) = (&self.barriers, &self.within);
+        trim_ends(&mut all, first, self.mower, barriers, within, &self.work);
         touch = all.split_off(first);
         touch.retain(|l| !l.tracks.is_empty());
         touch
@@ -284,13 +320,35 @@ pub fn plan_each_and<T>(
         .collect()
 }
 
-fn roads<'a>(fairway: &'a Fairway, mower: &'a Mower, settings: &Settings) -> Roads<'a> {
-    Roads::new(Yard {
+fn roads<'a>(
+    fairway: &'a Fairway,
+    mower: &'a Mower,
+    settings: &Settings,
+    work: &Rc<Work>,
+) -> Roads<'a> {
+    let yard = Yard {
         fairway,
         mower,
         margin_m: settings.turn_margin_m,
         way_in: fairway.way_in,
         turn_shift: settings.turn_shift,
+    };
+    Roads::new(yard, Rc::clone(work))
+}
+
+/// Most passes, in pieces between keep-outs, that are driven in one go: each is looked at beside
+/// each other one.
+pub const MOST_LEGS: usize = 2_000;
+
+fn few_enough(stage: &Stage) -> Result<(), PlanError> {
+    let count = stage.legs.len();
+    if count <= MOST_LEGS {
+        return Ok(());
+    }
+    Err(PlanError::TooLarge {
+        what: "passes between keep-outs",
+        count,
+        limit: MOST_LEGS,
     })
 }
 

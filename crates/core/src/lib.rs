@@ -16,6 +16,7 @@ mod open_cells;
 pub mod patterns;
 pub mod plan;
 pub mod swept;
+pub mod work;
 
 pub use model::ground::{Course, Fairway, KeepOut, KeepOutKind};
 pub use model::mow::{Leg, Mow, Note, Role};

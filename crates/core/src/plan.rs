@@ -33,7 +33,7 @@ pub enum PlanError {
         /// Nearest diameters that can be done, metres.
         nearest_m: Vec<f64>,
     },
-    /// More passes or loops than the work budget allows.
+    /// More passes or loops than can be planned.
     TooLarge {
         /// What there would be too many of.
         what: &'static str,
@@ -42,6 +42,13 @@ pub enum PlanError {
         /// The limit.
         limit: usize,
     },
+    /// It took more steps than allowed ([`crate::work`]).
+    TooMuchWork {
+        /// The limit.
+        steps: u64,
+    },
+    /// It was called off.
+    Stopped,
 }
 
 impl fmt::Display for PlanError {
@@ -69,6 +76,12 @@ impl fmt::Display for PlanError {
             PlanError::TooLarge { what, count, limit } => {
                 write!(f, "{count} {what} would be needed; the limit is {limit}")
             }
+            PlanError::TooMuchWork { steps } => write!(
+                f,
+                "planning took more than {steps} steps; draw the outline and the keep-outs more \
+                 plainly, merge keep-outs that touch, or mow in another pattern or heading"
+            ),
+            PlanError::Stopped => write!(f, "planning was called off"),
         }
     }
 }

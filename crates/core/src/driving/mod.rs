@@ -22,6 +22,7 @@ use crate::model::mow::{Leg, Note, PlacedLeg};
 use crate::model::mower::Mower;
 use crate::model::pose::Pose;
 use crate::model::track::{Reels, Track};
+use crate::work::Work;
 use closed::{begun_between, begun_near, is_closed};
 use costs::{Begin, Costs, ends};
 use geo_types::Coord;
@@ -29,6 +30,7 @@ use order::Ordering;
 use route::{Effort, Router};
 use std::cell::{OnceCell, RefCell};
 use std::collections::BTreeMap;
+use std::rc::Rc;
 use turning_ground::Enclosures;
 
 /// Legs that are driven together, before the next stage begins.
@@ -90,7 +92,7 @@ const GAP_SHARE: f64 = 0.35;
 /// [`Note::Unreachable`]. A join without a legal turn is driven all the same, with a
 /// [`Note::NoLegalTurn`].
 pub fn drive(stages: Vec<Stage>, yard: &Yard<'_>) -> Drive {
-    Roads::new(*yard).drive(stages, Ordering::Best)
+    Roads::new(*yard, Rc::default()).drive(stages, Ordering::Best)
 }
 
 /// The roads of one yard: what is known of its turning ground, for any number of drives.
@@ -109,10 +111,10 @@ struct Begun {
 }
 
 impl<'a> Roads<'a> {
-    /// The roads of a yard.
-    pub fn new(yard: Yard<'a>) -> Self {
+    /// The roads of a yard, whose drives count as `work`. A drive that is called off is no good.
+    pub fn new(yard: Yard<'a>, work: Rc<Work>) -> Self {
         Self {
-            router: Router::new(&yard),
+            router: Router::new(&yard, work),
             yard,
             enclosures: OnceCell::new(),
             begun: RefCell::new(None),

@@ -12,9 +12,11 @@ use super::turning_ground::{AXLE_CLEAR_M, Room, Standing, TurningGround};
 use super::turns::{forward_turns_if, shortest_forward_m};
 use crate::model::pose::Pose;
 use crate::model::track::{Arc, Gear, Path, Track};
+use crate::work::Work;
 use geo_types::Coord;
 use std::cell::OnceCell;
 use std::f64::consts::{FRAC_PI_4, TAU};
+use std::rc::Rc;
 
 /// Mowers that turn on the spot still need a radius to draw, metres.
 const LEAST_RADIUS_M: f64 = 0.25;
@@ -61,6 +63,9 @@ pub struct Join {
     pub backs_up: bool,
 }
 
+/// A way round keep-outs takes about as long as so many turns.
+const DETOUR_STEPS: u64 = 3;
+
 /// How hard to look for a legal join.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Effort {
@@ -77,6 +82,7 @@ pub struct Router {
     radius_m: f64,
     may_reverse: bool,
     shift_m: f64,
+    work: Rc<Work>,
 }
 
 /// A turn with its standing, while the best is sought.
@@ -136,14 +142,16 @@ impl Best {
 }
 
 impl Router {
-    /// A router for the yard's fairway and mower.
-    pub fn new(yard: &Yard<'_>) -> Self {
+    /// A router for the yard's fairway and mower. When the work is over, the turns it gives are no
+    /// longer looked for.
+    pub fn new(yard: &Yard<'_>, work: Rc<Work>) -> Self {
         Self {
             ground: TurningGround::new(yard),
             detour: OnceCell::new(),
             radius_m: yard.mower.turning_radius_m.max(LEAST_RADIUS_M),
             may_reverse: yard.mower.may_reverse,
             shift_m: f64::from(yard.turn_shift % SHIFT_STEPS) * SHIFT_M,
+            work,
         }
     }
 
@@ -315,6 +323,10 @@ impl Router {
         feelers: Option<&Feelers<'_>>,
         best: &mut Best,
     ) {
+        self.work.spend(1);
+        if self.work.over() {
+            return;
+        }
         let (from, to) = (ahead(a, t.out_m), ahead(b, -t.in_m));
         let need = best.need(t.floor_m);
         for (turn, gears) in self.turns(from, to, t, feelers, need) {
@@ -438,6 +450,10 @@ impl Router {
     fn try_detour(&self, a: Pose, b: Pose, room: Room, best: &mut Best) {
         let detour = self.detour.get_or_init(|| Detour::new(&self.ground));
         for (out, run_in) in [(0.0, 0.0), (1.5, 1.5), (4.0, 4.0)] {
+            self.work.spend(DETOUR_STEPS);
+            if self.work.over() {
+                return;
+            }
             let (out, run_in) = (out * self.radius_m, run_in * self.radius_m);
             let (from, to) = (ahead(a, out), ahead(b, -run_in));
             let Some(corners) = detour.corners(&self.ground, from.at, to.at, room) else {
@@ -547,6 +563,10 @@ impl Router {
         shortest.sort_by(|x, y| x.0.total_cmp(&y.0));
         let feelers = Feelers::new(&self.ground, a, b, room);
         for (floor_m, (out, run_in)) in shortest {
+            self.work.spend(1);
+            if self.work.over() {
+                return;
+            }
             if floor_m >= best.limit() {
                 break;
             }

@@ -169,7 +169,7 @@ fn passes_close_together_are_skipped() {
     let fairway = fairway_of(vec![rectangle(-2.0, 0.0, 30.0, 80.0)], Vec::new());
     let mower = bar(3.0);
     let best = drive(stage(passes(12, 2.44, 5.0, 75.0)), &yard(&fairway, &mower));
-    let plain = Roads::new(yard(&fairway, &mower))
+    let plain = Roads::new(yard(&fairway, &mower), Rc::default())
         .drive(stage(passes(12, 2.44, 5.0, 75.0)), Ordering::Neighbours);
     assert!(best.notes.is_empty() && plain.notes.is_empty());
     // Eleven bulbs, against wider turns.

@@ -38,6 +38,8 @@ const NOTHING_NEW_M2: f64 = 0.005;
 /// Flattening of arcs when judging whether a loop cuts anything new, metres: well below the
 /// overlap with the clean-up passes that stands in for it.
 const LOOK_M: f64 = 0.01;
+/// Whether a loop is idle takes as long to see as so many turns.
+const IDLE_STEPS: u64 = 10;
 /// Reels stay down over gaps shorter than this where that is legal, metres: lifting and
 /// lowering takes a few seconds, in which the mower covers about this much.
 const BRIDGE_M: f64 = 3.0;
@@ -401,6 +403,9 @@ fn lay(
             forward: out.lanes.is_multiple_of(2) == begin.forward,
             middle_m: middle,
         };
+        if site.work.over() {
+            break;
+        }
         let own = frame.strip(low, high, 1.0).intersection(&block.area);
         if own.unsigned_area() <= 0.0 {
             continue;
@@ -516,6 +521,7 @@ impl Lane<'_> {
     ) -> Driven {
         let units = &site.mower.units;
         let loops = self.loops();
+        site.work.spend(loops.len() as u64);
         let handling = Handling {
             bridge_m: BRIDGE_M,
             ..Handling::default()
@@ -566,6 +572,10 @@ impl Lane<'_> {
             tracks_between(&paths, &down, 0.0, total)
         };
         let idle = |one: &[[Path; 2]], others: &[[Path; 2]]| {
+            site.work.spend(IDLE_STEPS);
+            if site.work.over() {
+                return false;
+            }
             let new = swept_area(&driven(one), units, LOOK_M).intersection(own);
             new.unsigned_area() < NOTHING_NEW_M2
                 || without_swept(&new, &driven(others), units, LOOK_M).unsigned_area()

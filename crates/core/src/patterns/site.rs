@@ -4,6 +4,7 @@ use crate::ground::clip::Prepared;
 use crate::model::ground::Fairway;
 use crate::model::mower::Mower;
 use crate::model::pattern::Settings;
+use crate::work::Work;
 use geo::unary_union;
 use geo_types::{MultiPolygon, Polygon};
 
@@ -67,4 +68,6 @@ pub struct Site<'a> {
     pub within: &'a MultiPolygon<f64>,
     /// Where no reel may be down.
     pub barriers: &'a Barriers,
+    /// The work on this mow, counted.
+    pub work: &'a Work,
 }

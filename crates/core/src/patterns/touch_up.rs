@@ -13,6 +13,7 @@ use crate::model::mow::{Leg, Role};
 use crate::model::mower::Mower;
 use crate::model::track::{Path, Track};
 use crate::swept::{swept_area, touches, without_swept};
+use crate::work::Work;
 use geo::{Area, BooleanOps, BoundingRect, Centroid};
 use geo_types::{Coord, MultiPolygon, Polygon, Rect};
 
@@ -43,6 +44,9 @@ const OVERRUN_WEIGHT: f64 = 0.5;
 // And each metre driven as this, square metres: a shorter run of equal gain wins.
 const LENGTH_WEIGHT: f64 = 0.002;
 
+/// A run that is tried is clipped against what is left: as long as so many turns.
+const RUN_STEPS: u64 = 10;
+
 /// Runs over what `tracks` leave of `uncut`. A fraction of `reach_m2` may stay.
 pub fn touch_ups(
     fairway: &Fairway,
@@ -51,13 +55,14 @@ pub fn touch_ups(
     uncut: &MultiPolygon<f64>,
     reach_m2: f64,
     tracks: &[Track],
+    work: &Work,
 ) -> Vec<Leg> {
     let mut left = without_swept(uncut, tracks, &mower.units, PATTERN_M);
     let enough = reach_m2 * LEFT_ENOUGH;
     let scale = (reach_m2 / LARGE_M2).min(1.0);
     let mut skipped: Vec<Coord<f64>> = Vec::new();
     let mut out = Vec::new();
-    while out.len() < MOST_RUNS {
+    while out.len() < MOST_RUNS && !work.over() {
         let total: f64 = left.unsigned_area();
         if total <= enough {
             break;
@@ -71,7 +76,7 @@ pub fn touch_ups(
         else {
             break;
         };
-        match best_run(&piece, fairway, mower, barriers, &left, scale) {
+        match best_run(&piece, fairway, mower, barriers, &left, scale, work) {
             Some((tracks, cut)) => {
                 let (near, far) = parted(left, cut.bounding_rect());
                 left = far;
@@ -112,6 +117,7 @@ fn best_run(
     barriers: &Barriers,
     left: &MultiPolygon<f64>,
     scale: f64,
+    work: &Work,
 ) -> Option<(Vec<Track>, MultiPolygon<f64>)> {
     let area = piece.unsigned_area();
     let alone = MultiPolygon(vec![piece.clone()]);
@@ -198,6 +204,7 @@ fn best_run(
                 &handling,
             );
             for span in down {
+                work.spend(RUN_STEPS);
                 let tracks = tracks_between(&[path], &[span], span.0, span.1);
                 let cut = swept_area(&tracks, &mower.units, LOOK_M);
                 let gain = cut.intersection(&left).unsigned_area();

@@ -10,6 +10,7 @@ use crate::model::mow::Leg;
 use crate::model::mower::Mower;
 use crate::model::track::{Path, Track};
 use crate::swept::{swept_area, swept_pieces, touches};
+use crate::work::Work;
 use geo::{Area, BooleanOps, BoundingRect, unary_union};
 use geo_types::{MultiPolygon, Polygon};
 
@@ -30,6 +31,9 @@ const LOOK_M: f64 = 0.002;
 /// Below this overrun, as a fraction of the ground, the ends are left as they are.
 pub const OVERRUN_ENOUGH: f64 = 1e-3;
 
+/// An end is clipped against its neighbours: as long as so many turns.
+const END_STEPS: u64 = 5;
+
 /// Trims both ends of every leg from `first` on against what all other legs cut. A leg may be
 /// left empty.
 pub fn trim_ends(
@@ -38,6 +42,7 @@ pub fn trim_ends(
     mower: &Mower,
     barriers: &Barriers,
     reach: &MultiPolygon<f64>,
+    work: &Work,
 ) {
     let mut pieces: Vec<Vec<Polygon<f64>>> = legs
         .iter()
@@ -49,6 +54,10 @@ pub fn trim_ends(
         let mut changed = false;
         for i in first..legs.len() {
             for at_start in [true, false] {
+                work.spend(END_STEPS);
+                if work.over() {
+                    return;
+                }
                 let Some(back) = best_cut(i, at_start, legs, &pieces, mower, barriers, reach)
                 else {
                     continue;

@@ -153,6 +153,12 @@ impl<'a> Groundwork<'a> {
         self.shared == Shared::of(settings)
     }
 
+    /// Steps that the last mow took, or the groundwork itself before the first: see
+    /// [`crate::work`].
+    pub fn steps(&self) -> u64 {
+        self.work.used()
+    }
+
     /// The part of the ground that the deck can reach.
     pub fn reach(&self) -> &MultiPolygon<f64> {
         &self.within

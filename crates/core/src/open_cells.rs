@@ -534,11 +534,11 @@ mod tests {
         let pose = Pose::new(coord! {x: 0.0, y: -5.0}, 0.0);
         let path = Path::Arc(Arc::leaving(pose, 5.0, 6.3));
         let strips = [Strip::new(&path, &unit, 0.001)];
-        let cells = OpenCells::new(&square(9.0), 2.0, &strips).unwrap();
+        let cells = OpenCells::new(&square(9.0), 0.5, &strips).unwrap();
         let open = cells.boxes().unsigned_area();
         let left = 18.0 * 18.0 - std::f64::consts::PI * (36.0 - 16.0);
-        // Along 63 m of edges cells a quarter of a metre wide may be taken whole.
-        assert!(open > left && open < left + 63.0 * 0.25, "{open} {left}");
+        // Along 63 m of edges cells 6 cm wide may be taken whole.
+        assert!(open > left && open < left + 63.0 * 0.0625, "{open} {left}");
         let at = |x: f64| Rect::new(coord! {x: x, y: 0.0}, coord! {x: x, y: 0.01}).to_polygon();
         assert!(cells.may_meet(&at(0.0)) && cells.may_meet(&at(6.5)));
         assert!(!cells.may_meet(&at(5.0)) && !cells.may_meet(&at(90.0)));

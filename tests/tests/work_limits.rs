@@ -1,0 +1,130 @@
+//! How much work a plan may take, and calling it off.
+
+use crossgrain_core::ground::{FairwayParts, fairway};
+use crossgrain_core::groundwork::{Groundwork, MOST_LEGS};
+use crossgrain_core::model::pattern::{Heading, LoopTrain};
+use crossgrain_core::work::{MOST_STEPS, WorkLimit};
+use crossgrain_core::{
+    Course, Fairway, KeepOut, KeepOutKind, Mower, Pattern, PlanError, Sense, Settings, plan,
+};
+use crossgrain_formats::course;
+use geo_types::{Coord, Polygon, Rect};
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+fn sample() -> Course {
+    let file = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../samples/quillback.geojson");
+    course::open(&file)
+        .expect("the sample course is sound")
+        .course
+}
+
+fn patterns() -> [Pattern; 3] {
+    let heading = Heading::Along;
+    [
+        Pattern::Stripes { heading },
+        Pattern::Loops(LoopTrain::new(22.0 * 0.3048, Sense::Clockwise)),
+        Pattern::Rings {
+            sense: Sense::Clockwise,
+        },
+    ]
+}
+
+fn within(f: &Fairway, settings: &Settings, steps: u64) -> Result<crossgrain_core::Mow, PlanError> {
+    let mower = Mower::bar(2.54);
+    let limit = WorkLimit { steps, stop: None };
+    Groundwork::within(f, &mower, settings, limit)?.plan(settings)
+}
+
+#[test]
+fn a_mow_is_planned_with_the_steps_it_takes_and_refused_with_one_less() {
+    let course = sample();
+    let mower = Mower::bar(2.54);
+    for f in course.fairways.iter().take(4) {
+        for pattern in patterns() {
+            let settings = Settings::new(pattern);
+            let ready = Groundwork::new(f, &mower, &settings).unwrap();
+            let laid = ready.steps();
+            let mow = ready.plan(&settings).unwrap();
+            let most = laid.max(ready.steps());
+            // Far from what is allowed without being asked.
+            assert!(most > 0 && most < MOST_STEPS / 10, "{} {most}", f.name);
+            assert_eq!(within(f, &settings, most).unwrap(), mow);
+            assert_eq!(
+                within(f, &settings, most - 1),
+                Err(PlanError::TooMuchWork { steps: most - 1 }),
+                "{} {pattern:?}",
+                f.name
+            );
+        }
+    }
+}
+
+#[test]
+fn planning_ends_when_another_thread_calls_it_off() {
+    let course = sample();
+    let f = &course.fairways[0];
+    let mower = Mower::bar(2.54);
+    let settings = Settings::new(patterns()[0]);
+    let stop = Arc::new(AtomicBool::new(false));
+    let limit = WorkLimit {
+        stop: Some(Arc::clone(&stop)),
+        ..WorkLimit::default()
+    };
+    let ready = Groundwork::within(f, &mower, &settings, limit).unwrap();
+    let first = ready.plan(&settings).unwrap();
+    let other = std::thread::spawn(move || stop.store(true, Ordering::Relaxed));
+    // Whole mows until it is called off, and never one that was cut short.
+    let end = loop {
+        match ready.plan(&settings) {
+            Ok(mow) => assert_eq!(mow, first),
+            Err(e) => break e,
+        }
+    };
+    other.join().unwrap();
+    assert_eq!(end, PlanError::Stopped);
+    assert_eq!(end.to_string(), "planning was called off");
+}
+
+/// Ground of 110 m by 200 m with `bars` across it, each leaving a metre at both sides.
+fn barred(bars: usize) -> Fairway {
+    let at = |x: f64, y: f64| Coord { x, y };
+    let bar = |i: usize| -> Polygon<f64> {
+        let y = 10.0 + 11.0 * i as f64;
+        Rect::new(at(1.0, y), at(109.0, y + 2.0)).to_polygon()
+    };
+    let keep_outs = (0..bars).map(|i| KeepOut {
+        kind: KeepOutKind::Bunker,
+        name: None,
+        area: bar(i),
+    });
+    let parts = FairwayParts {
+        name: "barred".to_string(),
+        outline: vec![Rect::new(at(0.0, 0.0), at(110.0, 200.0)).to_polygon()],
+        keep_outs: keep_outs.collect(),
+        ..FairwayParts::default()
+    };
+    fairway(parts).unwrap().0
+}
+
+#[test]
+fn more_passes_than_can_be_joined_are_refused_by_number() {
+    let mut mower = Mower::bar(0.6);
+    mower.turning_radius_m = 1.0;
+    let mut settings = Settings::new(Pattern::Stripes {
+        heading: Heading::Bearing { deg: 0.0 },
+    });
+    settings.clean_up.rings = 0;
+    // Some 215 passes, in 17 pieces each.
+    let e = plan(&barred(16), &mower, &settings).unwrap_err();
+    let PlanError::TooLarge { what, count, limit } = &e else {
+        panic!("{e}");
+    };
+    assert_eq!((*what, *limit), ("passes between keep-outs", MOST_LEGS));
+    assert!((3_400..3_900).contains(count), "{count}");
+    assert_eq!(
+        e.to_string(),
+        format!("{count} passes between keep-outs would be needed; the limit is {MOST_LEGS}")
+    );
+}

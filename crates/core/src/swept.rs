@@ -68,11 +68,24 @@ pub fn without_swept(
     tolerance_m: f64,
 ) -> MultiPolygon<f64> {
     let flat: Vec<Flat> = flattened(tracks, units, tolerance_m).collect();
-    if let Some(left) = where_open(area, units, &flat, tolerance_m) {
+    let all: Vec<&Flat> = flat.iter().collect();
+    let turned_m2: f64 = flat.iter().map(Flat::turned_m2).sum();
+    if turned_m2 >= OFTEN * area.unsigned_area()
+        && let Some(left) = where_open(area, units, &all, tolerance_m)
+    {
         return left;
     }
     let mut left = area.clone();
     for layer in layers(&flat, area.unsigned_area()) {
+        let crossing_m2: f64 = layer.iter().map(|f| f.cut_m2()).sum();
+        if layer.len() >= CROWD
+            && !layer.iter().all(|f| f.parallel(layer[0]))
+            && crossing_m2 >= OFTEN * left.unsigned_area()
+            && let Some(less) = where_open(&left, units, &layer, tolerance_m)
+        {
+            left = less;
+            continue;
+        }
         // What earlier layers have cut needs no cutting again.
         let near: Vec<Rect<f64>> = left.iter().filter_map(|p| p.bounding_rect()).collect();
         let pieces: Vec<Polygon<f64>> = layer
@@ -103,26 +116,23 @@ const PARALLEL_RAD: f64 = 1e-6;
 /// there are, and the two sets of a cross cut have thousands. Sets of parallel passes come first,
 /// then all else.
 fn layers(flat: &[Flat], area_m2: f64) -> Vec<Vec<&Flat>> {
-    let mut sets: Vec<(f64, f64, Vec<&Flat>)> = Vec::new();
+    let mut sets: Vec<(f64, Vec<&Flat>)> = Vec::new();
     let mut rest: Vec<&Flat> = Vec::new();
     for f in flat {
-        let Path::Line { .. } = f.path else {
+        if f.turned_m2() > 0.0 {
             rest.push(f);
             continue;
-        };
-        let heading = f.path.start().heading_rad;
-        let cut_m2 = f.path.length_m() * f.unit.width_m;
-        let parallel = |axis: f64| fold_rad(2.0 * (heading - axis)).abs() < 2.0 * PARALLEL_RAD;
-        match sets.iter_mut().find(|s| parallel(s.0)) {
+        }
+        match sets.iter_mut().find(|s| s.1[0].parallel(f)) {
             Some(set) => {
-                set.1 += cut_m2;
-                set.2.push(f);
+                set.0 += f.cut_m2();
+                set.1.push(f);
             }
-            None => sets.push((heading, cut_m2, vec![f])),
+            None => sets.push((f.cut_m2(), vec![f])),
         }
     }
     let mut out = Vec::new();
-    for (_, cut_m2, set) in sets {
+    for (cut_m2, set) in sets {
         if cut_m2 > LAYER_SHARE * area_m2 {
             out.push(set);
         } else {
@@ -135,21 +145,19 @@ fn layers(flat: &[Flat], area_m2: f64) -> Vec<Vec<&Flat>> {
 
 /// Ground cut less often than this on average is clipped sooner than it is looked at by cells.
 const OFTEN: f64 = 1.3;
+/// And so are fewer tracks than this.
+const CROWD: usize = 12;
 /// No piece of a loop turns more than this, radians: what lies beside it is cut by others.
 const PIECE_RAD: f64 = 0.5;
 
-/// The same where arcs cut the ground several times over: what is left is only looked for in
+/// The same where tracks cut the ground several times over: what is left is only looked for in
 /// cells that no single track cuts whole.
 fn where_open(
     area: &MultiPolygon<f64>,
     units: &[Unit],
-    flat: &[Flat],
+    flat: &[&Flat],
     tolerance_m: f64,
 ) -> Option<MultiPolygon<f64>> {
-    let turned: f64 = flat.iter().map(Flat::turned_m2).sum();
-    if turned < OFTEN * area.unsigned_area() {
-        return None;
-    }
     let mut strips: Vec<Strip> = flat
         .iter()
         .map(|f| Strip::new(&f.path, &f.unit, tolerance_m))
@@ -162,7 +170,7 @@ fn where_open(
     let open = OpenCells::new(area, narrowest_m, &strips)?;
     let pieces = flat
         .iter()
-        .flat_map(Flat::pieces)
+        .flat_map(|f| f.pieces())
         .filter(|p| open.may_meet(p))
         .collect();
     let left = area.intersection(&open.boxes());
@@ -199,6 +207,23 @@ impl Flat {
                 off * self.unit.width_m * a.sweep_rad.abs()
             }
         }
+    }
+
+    /// Area cut, square metres, overlaps with itself counted.
+    fn cut_m2(&self) -> f64 {
+        match self.path {
+            Path::Line { .. } => self.path.length_m() * self.unit.width_m,
+            Path::Arc(_) => self.turned_m2(),
+        }
+    }
+
+    /// Whether both run along lines of one direction.
+    fn parallel(&self, other: &Flat) -> bool {
+        let (a, b) = (self.path.start(), other.path.start());
+        let straight = |f: &Flat| matches!(f.path, Path::Line { .. });
+        straight(self)
+            && straight(other)
+            && fold_rad(2.0 * (a.heading_rad - b.heading_rad)).abs() < 2.0 * PARALLEL_RAD
     }
 
     /// Its whole outline.

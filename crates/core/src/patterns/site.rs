@@ -5,6 +5,7 @@ use crate::model::ground::Fairway;
 use crate::model::mower::Mower;
 use crate::model::pattern::Settings;
 use crate::work::Work;
+use geo::orient::{Direction, Orient};
 use geo::unary_union;
 use geo_types::{MultiPolygon, Polygon};
 
@@ -46,10 +47,15 @@ impl Barriers {
 
 fn merged(polygons: &[Polygon<f64>]) -> MultiPolygon<f64> {
     if polygons.is_empty() {
-        MultiPolygon(Vec::new())
-    } else {
-        unary_union(polygons)
+        return MultiPolygon(Vec::new());
     }
+    // A ring that was a hole runs the other way round: united with the others it would count as
+    // taken away.
+    let same_way: Vec<Polygon<f64>> = polygons
+        .iter()
+        .map(|p| p.orient(Direction::Default))
+        .collect();
+    unary_union(&same_way)
 }
 
 /// The ground a pattern works on.
@@ -70,4 +76,39 @@ pub struct Site<'a> {
     pub barriers: &'a Barriers,
     /// The work on this mow, counted.
     pub work: &'a Work,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::ground::{KeepOut, KeepOutKind};
+    use geo::Area;
+    use geo_types::polygon;
+
+    #[test]
+    fn a_hole_of_the_outline_and_a_bunker_are_both_barred() {
+        let outline = MultiPolygon(vec![polygon![
+            exterior: [(x: 0.0, y: 0.0), (x: 40.0, y: 0.0), (x: 40.0, y: 40.0), (x: 0.0, y: 40.0)],
+            interiors: [[(x: 5.0, y: 5.0), (x: 5.0, y: 15.0), (x: 15.0, y: 15.0), (x: 15.0, y: 5.0)]],
+        ]]);
+        let bunker =
+            polygon![(x: 12.0, y: 5.0), (x: 30.0, y: 5.0), (x: 30.0, y: 15.0), (x: 12.0, y: 15.0)];
+        let fairway = Fairway {
+            name: "1".to_string(),
+            ground: outline.clone(),
+            outline,
+            keep_outs: vec![KeepOut {
+                kind: KeepOutKind::Bunker,
+                name: None,
+                area: bunker,
+            }],
+            no_turn: MultiPolygon(vec![]),
+            hole_line: None,
+            way_in: None,
+        };
+        let barriers = Barriers::of(&fairway);
+        // 100 and 180 square metres that share 30.
+        assert!((barriers.area.unsigned_area() - 250.0).abs() < 1e-6);
+        assert!((barriers.solid.unsigned_area() - 1600.0).abs() < 1e-6);
+    }
 }

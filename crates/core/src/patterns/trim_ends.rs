@@ -9,10 +9,10 @@ use crate::ground::clip::tracks_between;
 use crate::model::mow::Leg;
 use crate::model::mower::Mower;
 use crate::model::track::{Path, Track};
-use crate::swept::{swept_area, swept_pieces, touches};
+use crate::swept::{swept_area, swept_pieces, without_swept};
 use crate::work::Work;
-use geo::{Area, BooleanOps, BoundingRect, unary_union};
-use geo_types::{MultiPolygon, Polygon};
+use geo::{Area, BooleanOps, BoundingRect, Intersects};
+use geo_types::{MultiPolygon, Rect};
 
 // Grass left uncut weighs this much more than rough cut. More would hang whole ends over the
 // rough for the last thread; what adds up is touched up afterwards.
@@ -44,10 +44,8 @@ pub fn trim_ends(
     reach: &MultiPolygon<f64>,
     work: &Work,
 ) {
-    let mut pieces: Vec<Vec<Polygon<f64>>> = legs
-        .iter()
-        .map(|l| swept_pieces(&l.tracks, &mower.units, LOOK_M))
-        .collect();
+    let mut boxes: Vec<Vec<Option<Rect<f64>>>> =
+        legs.iter().map(|l| boxed(&l.tracks, mower)).collect();
     // A little at a time all round: two ends that meet in a corner share it, where one taken
     // all the way back would leave the other hanging over the rough.
     for _ in 0..MOST_ROUNDS {
@@ -58,12 +56,11 @@ pub fn trim_ends(
                 if work.over() {
                     return;
                 }
-                let Some(back) = best_cut(i, at_start, legs, &pieces, mower, barriers, reach)
-                else {
+                let Some(back) = best_cut(i, at_start, legs, &boxes, mower, barriers, reach) else {
                     continue;
                 };
                 legs[i].tracks = without_end(&legs[i].tracks, back, at_start);
-                pieces[i] = swept_pieces(&legs[i].tracks, &mower.units, LOOK_M);
+                boxes[i] = boxed(&legs[i].tracks, mower);
                 changed = true;
             }
         }
@@ -73,12 +70,18 @@ pub fn trim_ends(
     }
 }
 
+/// The box of what each track cuts.
+fn boxed(tracks: &[Track], mower: &Mower) -> Vec<Option<Rect<f64>>> {
+    let cut = |t: &Track| MultiPolygon(swept_pieces(&[*t], &mower.units, LOOK_M));
+    tracks.iter().map(|t| cut(t).bounding_rect()).collect()
+}
+
 /// How much to take off, metres, or nothing.
 fn best_cut(
     i: usize,
     at_start: bool,
     legs: &[Leg],
-    pieces: &[Vec<Polygon<f64>>],
+    boxes: &[Vec<Option<Rect<f64>>>],
     mower: &Mower,
     barriers: &Barriers,
     reach: &MultiPolygon<f64>,
@@ -99,19 +102,16 @@ fn best_cut(
         return None;
     }
     let bounds = whole.bounding_rect()?;
-    let near: Vec<&Polygon<f64>> = pieces
+    let near: Vec<Track> = legs
         .iter()
+        .zip(boxes)
         .enumerate()
         .filter(|(j, _)| *j != i)
-        .flat_map(|(_, p)| p)
-        .filter(|p| touches(p, &bounds))
+        .flat_map(|(_, (l, b))| l.tracks.iter().zip(b))
+        .filter(|(_, b)| b.is_some_and(|b| b.intersects(&bounds)))
+        .map(|(t, _)| *t)
         .collect();
-    let others = if near.is_empty() {
-        MultiPolygon(Vec::new())
-    } else {
-        unary_union(near)
-    };
-    let only_here = whole.intersection(reach).difference(&others);
+    let only_here = without_swept(&whole.intersection(reach), &near, &mower.units, LOOK_M);
     let mut best: Option<(f64, f64)> = None;
     let steps = (far / STEP_M).floor() as usize;
     for k in 1..=steps {

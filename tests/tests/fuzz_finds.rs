@@ -1,0 +1,14 @@
+//! Inputs that fuzzing found and that once broke a promise: each by the name of what was wrong.
+
+#[path = "../fuzz/targets/shared/any_mow.rs"]
+mod any_mow;
+
+#[test]
+fn loops_that_cross_each_other_by_the_thousand_take_seconds_not_minutes() {
+    any_mow::any_mow(include_bytes!("../fuzz/finds/many-crossing-loops"));
+}
+
+#[test]
+fn a_hole_of_the_outline_is_kept_out_of_beside_bunkers_too() {
+    any_mow::any_mow(include_bytes!("../fuzz/finds/hole-beside-bunkers"));
+}

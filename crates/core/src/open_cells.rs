@@ -9,7 +9,7 @@ use crate::ground::clip::Prepared;
 use crate::model::mower::Unit;
 use crate::model::pose::{Pose, fold_rad};
 use crate::model::track::Path;
-use geo::BoundingRect;
+use geo::{BoundingRect, Intersects};
 use geo_types::{Coord, MultiPolygon, Polygon, Rect};
 use std::f64::consts::{FRAC_1_SQRT_2, FRAC_PI_2, PI, TAU};
 
@@ -320,8 +320,8 @@ pub struct OpenCells {
     columns: usize,
     rows: usize,
     boxes: Vec<Rect<f64>>,
-    // How many of the largest cells below and to the left have such a cell.
-    sums: Vec<u32>,
+    // Where the boxes of each of the largest cells begin, row by row, and where the last end.
+    first: Vec<usize>,
 }
 
 impl OpenCells {
@@ -341,7 +341,7 @@ impl OpenCells {
             columns: count(bounds.width()),
             rows: count(bounds.height()),
             boxes: Vec::new(),
-            sums: Vec::new(),
+            first: Vec::new(),
         };
         let edges: Vec<(Coord<f64>, Coord<f64>)> = area
             .iter()
@@ -351,7 +351,6 @@ impl OpenCells {
         let boxes_of_edges = edges.iter().map(|e| (low(e.0, e.1), high(e.0, e.1)));
         let edges_at = out.binned(boxes_of_edges);
         let strips_at = out.binned(strips.iter().map(|s| s.bounds));
-        let mut open = vec![false; out.columns * out.rows];
         let mut boxes = Vec::new();
         let prepared = Prepared::new(area);
         let mut look = Look {
@@ -367,24 +366,15 @@ impl OpenCells {
                     x: out.low.x + (i as f64 + 0.5) * side_m,
                     y: out.low.y + (j as f64 + 0.5) * side_m,
                 };
-                let before = look.out.len();
+                out.first.push(look.out.len());
                 if edges_at[at].is_empty() && !prepared.contains(middle) {
                     continue;
                 }
                 look.cell(middle, side_m, &edges_at[at], &strips_at[at], DEEPEST);
-                open[at] = look.out.len() > before;
             }
         }
+        out.first.push(boxes.len());
         out.boxes = boxes;
-        out.sums = vec![0; (out.columns + 1) * (out.rows + 1)];
-        let width = out.columns + 1;
-        for j in 0..out.rows {
-            let mut row = 0;
-            for i in 0..out.columns {
-                row += u32::from(open[j * out.columns + i]);
-                out.sums[(j + 1) * width + i + 1] = out.sums[j * width + i + 1] + row;
-            }
-        }
         Some(out)
     }
 
@@ -431,8 +421,12 @@ impl OpenCells {
         let Some(((i0, i1), (j0, j1))) = self.span(r.min(), r.max()) else {
             return false;
         };
-        let sum = |i: usize, j: usize| self.sums[j * (self.columns + 1) + i];
-        sum(i1 + 1, j1 + 1) + sum(i0, j0) > sum(i0, j1 + 1) + sum(i1 + 1, j0)
+        (j0..=j1).any(|j| {
+            let (from, to) = (j * self.columns + i0, j * self.columns + i1 + 1);
+            self.boxes[self.first[from]..self.first[to]]
+                .iter()
+                .any(|b| b.intersects(&r))
+        })
     }
 }
 

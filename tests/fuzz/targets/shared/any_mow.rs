@@ -2,15 +2,15 @@
 //!
 //! The fuzzing library hands in bytes; the tests hand in those that once went wrong.
 
-use crossgrain_core::ground::{fairway, FairwayParts};
+use crossgrain_core::ground::{FairwayParts, fairway};
 use crossgrain_core::model::pattern::{CrossSets, Guide, Heading, LoopTrain, Spacing};
 use crossgrain_core::model::units::UnitSystem;
 use crossgrain_core::{
-    plan, Course, Fairway, KeepOut, KeepOutKind, Mower, Pattern, Reels, Sense, Settings,
+    Course, Fairway, KeepOut, KeepOutKind, Mower, Pattern, Reels, Sense, Settings, plan,
 };
 use crossgrain_metrics::measure;
 use crossgrain_render::page::Paper;
-use crossgrain_render::sheet::{sheet, SheetInput};
+use crossgrain_render::sheet::{SheetInput, sheet};
 use crossgrain_render::svg_page;
 use crossgrain_render::words::{Language, Words};
 use geo_types::{Coord, LineString, Polygon};

@@ -12,3 +12,8 @@ fn loops_that_cross_each_other_by_the_thousand_take_seconds_not_minutes() {
 fn a_hole_of_the_outline_is_kept_out_of_beside_bunkers_too() {
     any_mow::any_mow(include_bytes!("../fuzz/finds/hole-beside-bunkers"));
 }
+
+#[test]
+fn a_tangle_of_bunkers_is_planned_or_refused_before_long() {
+    any_mow::any_mow(include_bytes!("../fuzz/finds/tangle-of-bunkers"));
+}

@@ -10,8 +10,8 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Steps that one mow may take unless told otherwise. The mows of a golf fairway take some
-/// thousand, of a tangle of bunkers some ten thousand: this is for outlines that no mower sees.
-pub const MOST_STEPS: u64 = 400_000;
+/// thousand, among many bunkers some ten thousand: this is for outlines that no mower sees.
+pub const MOST_STEPS: u64 = 120_000;
 
 /// A limit on the work of one mow.
 ///

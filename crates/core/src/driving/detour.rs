@@ -7,6 +7,7 @@
 
 use super::turning_ground::{AXLE_CLEAR_M, Room, Standing, TurningGround};
 use crate::model::track::Path;
+use crate::work::Work;
 use geo_types::Coord;
 use std::cell::RefCell;
 use std::cmp::Ordering;
@@ -77,6 +78,9 @@ impl End {
     }
 }
 
+/// So many corners are looked at from another in the time of one turn.
+const CORNERS_A_STEP: u64 = 100;
+
 /// Rows kept at most; then they are forgotten and sought anew.
 const MOST_ENDS: usize = 4_000;
 
@@ -104,6 +108,7 @@ impl Detour {
         a: Coord<f64>,
         b: Coord<f64>,
         room: Room,
+        work: &Work,
     ) -> Option<Vec<Coord<f64>>> {
         let n = self.corners.len();
         // Nodes: the corners, then `a` (n) and `b` (n + 1).
@@ -157,6 +162,10 @@ impl Detour {
             }
             if !clear {
                 continue;
+            }
+            work.spend(1 + n as u64 / CORNERS_A_STEP);
+            if work.over() {
+                break;
             }
             done[here] = true;
             before[here] = step.from;

@@ -63,9 +63,6 @@ pub struct Join {
     pub backs_up: bool,
 }
 
-/// A way round keep-outs takes about as long as so many turns.
-const DETOUR_STEPS: u64 = 3;
-
 /// How hard to look for a legal join.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Effort {
@@ -450,13 +447,10 @@ impl Router {
     fn try_detour(&self, a: Pose, b: Pose, room: Room, best: &mut Best) {
         let detour = self.detour.get_or_init(|| Detour::new(&self.ground));
         for (out, run_in) in [(0.0, 0.0), (1.5, 1.5), (4.0, 4.0)] {
-            self.work.spend(DETOUR_STEPS);
-            if self.work.over() {
-                return;
-            }
             let (out, run_in) = (out * self.radius_m, run_in * self.radius_m);
             let (from, to) = (ahead(a, out), ahead(b, -run_in));
-            let Some(corners) = detour.corners(&self.ground, from.at, to.at, room) else {
+            let Some(corners) = detour.corners(&self.ground, from.at, to.at, room, &self.work)
+            else {
                 // Enclosed, or the run on ended on barred ground.
                 if out + run_in == 0.0 {
                     return;

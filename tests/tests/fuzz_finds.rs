@@ -17,3 +17,8 @@ fn a_hole_of_the_outline_is_kept_out_of_beside_bunkers_too() {
 fn a_tangle_of_bunkers_is_planned_or_refused_before_long() {
     any_mow::any_mow(include_bytes!("../fuzz/finds/tangle-of-bunkers"));
 }
+
+#[test]
+fn a_wide_deck_in_tight_corners_is_planned_or_refused_before_long() {
+    any_mow::any_mow(include_bytes!("../fuzz/finds/wide-deck-in-tight-corners"));
+}

@@ -33,6 +33,8 @@ pub const OVERRUN_ENOUGH: f64 = 1e-3;
 
 /// An end is clipped against its neighbours: as long as so many turns.
 const END_STEPS: u64 = 5;
+/// So many pairs of pieces are merged in the time of one turn.
+const CROSSINGS_A_STEP: u64 = 20;
 
 /// Trims both ends of every leg from `first` on against what all other legs cut. A leg may be
 /// left empty.
@@ -44,6 +46,12 @@ pub fn trim_ends(
     reach: &MultiPolygon<f64>,
     work: &Work,
 ) {
+    let trim = Trim {
+        mower,
+        barriers,
+        reach,
+        work,
+    };
     let mut boxes: Vec<Vec<Option<Rect<f64>>>> =
         legs.iter().map(|l| boxed(&l.tracks, mower)).collect();
     // A little at a time all round: two ends that meet in a corner share it, where one taken
@@ -52,11 +60,7 @@ pub fn trim_ends(
         let mut changed = false;
         for i in first..legs.len() {
             for at_start in [true, false] {
-                work.spend(END_STEPS);
-                if work.over() {
-                    return;
-                }
-                let Some(back) = best_cut(i, at_start, legs, &boxes, mower, barriers, reach) else {
+                let Some(back) = best_cut(i, at_start, legs, &boxes, &trim) else {
                     continue;
                 };
                 legs[i].tracks = without_end(&legs[i].tracks, back, at_start);
@@ -68,6 +72,14 @@ pub fn trim_ends(
             break;
         }
     }
+}
+
+/// What ends are trimmed against.
+struct Trim<'a> {
+    mower: &'a Mower,
+    barriers: &'a Barriers,
+    reach: &'a MultiPolygon<f64>,
+    work: &'a Work,
 }
 
 /// The box of what each track cuts.
@@ -82,10 +94,9 @@ fn best_cut(
     at_start: bool,
     legs: &[Leg],
     boxes: &[Vec<Option<Rect<f64>>>],
-    mower: &Mower,
-    barriers: &Barriers,
-    reach: &MultiPolygon<f64>,
+    trim: &Trim<'_>,
 ) -> Option<f64> {
+    let mower = trim.mower;
     let tracks = &legs[i].tracks;
     let total: f64 = tracks.iter().map(|t| t.path.length_m()).sum();
     let far = ROUND_M.min(total);
@@ -96,8 +107,15 @@ fn best_cut(
             stretch(tracks, total - back, total)
         }
     };
-    let whole = swept_area(&end(far), &mower.units, LOOK_M);
-    let spared = whole.difference(&barriers.solid);
+    let driven = end(far);
+    // Merging takes the longer the more pieces cross each other.
+    let crossing = (driven.len() * mower.units.len()).pow(2) as u64;
+    trim.work.spend(END_STEPS + crossing / CROSSINGS_A_STEP);
+    if trim.work.over() {
+        return None;
+    }
+    let whole = swept_area(&driven, &mower.units, LOOK_M);
+    let spared = whole.difference(&trim.barriers.solid);
     if spared.unsigned_area() < SMALLEST_M2 {
         return None;
     }
@@ -111,29 +129,20 @@ fn best_cut(
         .filter(|(_, b)| b.is_some_and(|b| b.intersects(&bounds)))
         .map(|(t, _)| *t)
         .collect();
-    let only_here = without_swept(&whole.intersection(reach), &near, &mower.units, LOOK_M);
+    let only_here = without_swept(&whole.intersection(trim.reach), &near, &mower.units, LOOK_M);
     let mut best: Option<(f64, f64)> = None;
     let steps = (far / STEP_M).floor() as usize;
     for k in 1..=steps {
         let back = k as f64 * STEP_M;
         let off = swept_area(&end(back), &mower.units, LOOK_M);
         // What the rest of this leg still cuts is not lost.
-        let kept = swept_area(
-            &if at_start {
-                stretch(tracks, back, total.min(back + mower.cutting_width_m()))
-            } else {
-                stretch(
-                    tracks,
-                    (total - back - mower.cutting_width_m()).max(0.0),
-                    total - back,
-                )
-            },
-            &mower.units,
-            LOOK_M,
-        );
-        let lost = off
-            .intersection(&only_here)
-            .difference(&kept)
+        let kept = if at_start {
+            stretch(tracks, back, total.min(back + mower.cutting_width_m()))
+        } else {
+            let from = (total - back - mower.cutting_width_m()).max(0.0);
+            stretch(tracks, from, total - back)
+        };
+        let lost = without_swept(&off.intersection(&only_here), &kept, &mower.units, LOOK_M)
             .unsigned_area();
         let gain = off.intersection(&spared).unsigned_area() - MISSED_WEIGHT * lost;
         // The shortest cut that spares as much: what is left serves the neighbours' ends.

@@ -866,4 +866,63 @@ mod tests {
         let g = LayGrid::empty(&field(10.0), 1e-9);
         assert!(g.size().0 * g.size().1 <= 16_000_000);
     }
+
+    #[test]
+    fn tracks_with_senseless_numbers_leave_no_lay() {
+        let fairway = field(20.0);
+        let mower = Mower::bar(2.0);
+        let arc = Arc {
+            centre: coord! { x: 1.0, y: 2.0 },
+            radius_m: 5.0,
+            from_rad: 0.0,
+            sweep_rad: 1.0,
+        };
+        let line = |x: f64, to: f64| Path::Line {
+            from: coord! { x: x, y: 0.0 },
+            to: coord! { x: to, y: 0.0 },
+        };
+        let hostile = [
+            Path::Arc(Arc {
+                radius_m: 0.0,
+                ..arc
+            }),
+            Path::Arc(Arc {
+                radius_m: -1.0,
+                ..arc
+            }),
+            Path::Arc(Arc {
+                sweep_rad: 0.0,
+                ..arc
+            }),
+            Path::Arc(Arc {
+                sweep_rad: 1e9,
+                ..arc
+            }),
+            Path::Arc(Arc {
+                from_rad: f64::NAN,
+                ..arc
+            }),
+            line(3.0, 3.0),
+        ];
+        let tracks: Vec<Track> = hostile.map(Track::down).to_vec();
+        let grid = LayGrid::of_tracks(&fairway, &mower, &tracks, 1.0);
+        assert!(grid.cells().all(|c| c.cut_m2 == 0.0));
+        let sound = LayGrid::of_tracks(&fairway, &mower, &[Track::down(Path::Arc(arc))], 1.0);
+        let cut: f64 = sound.cells().map(|c| c.cut_m2).sum();
+        assert_relative_eq!(cut, 5.0 * 2.0, epsilon = 1e-6);
+    }
+
+    #[test]
+    fn ground_without_a_sound_ring_has_no_cell_with_ground() {
+        let nowhere = coord! { x: f64::NAN, y: f64::NAN };
+        let line = geo_types::LineString(vec![nowhere; 4]);
+        let ground = MultiPolygon(vec![geo_types::Polygon::new(line, vec![])]);
+        let fairway = Fairway {
+            outline: ground.clone(),
+            ground,
+            ..field(1.0)
+        };
+        let grid = LayGrid::empty(&fairway, 1.0);
+        assert!(grid.cells().all(|c| c.ground_m2 == 0.0));
+    }
 }

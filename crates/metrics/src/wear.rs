@@ -252,4 +252,51 @@ mod tests {
             }
         }
     }
+
+    #[test]
+    fn turns_with_senseless_numbers_wear_nothing() {
+        let sound = arc(1.0, 2.0, 3.0, 0.1, 1.0);
+        let hostile = [
+            Arc {
+                radius_m: -3.0,
+                ..sound
+            },
+            Arc {
+                radius_m: f64::NAN,
+                ..sound
+            },
+            Arc {
+                radius_m: 1e300,
+                ..sound
+            },
+            Arc {
+                sweep_rad: 1e300,
+                ..sound
+            },
+            Arc {
+                sweep_rad: f64::NAN,
+                ..sound
+            },
+            Arc {
+                from_rad: f64::INFINITY,
+                ..sound
+            },
+            arc(f64::NAN, 2.0, 3.0, 0.1, 1.0),
+            arc(1.0, f64::NEG_INFINITY, 3.0, 0.1, 1.0),
+        ];
+        let mut wear = TurnWear::empty(1.0);
+        for a in &hostile {
+            wear.add_arc(a);
+        }
+        assert_eq!(wear.figures().turned_m, 0.0);
+        wear.add_arc(&sound);
+        assert_relative_eq!(wear.figures().turned_m, 3.0, epsilon = 1e-9);
+    }
+
+    #[test]
+    fn a_cell_of_no_width_becomes_the_finest_or_the_usual_one() {
+        assert_eq!(TurnWear::empty(f64::NAN).cell_m, FINEST_CELL_M);
+        assert_eq!(TurnWear::empty(0.0).cell_m, FINEST_CELL_M);
+        assert_eq!(TurnWear::empty(f64::INFINITY).cell_m, DEFAULT_CELL_M);
+    }
 }

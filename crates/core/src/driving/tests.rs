@@ -357,3 +357,23 @@ fn a_ring_begins_where_the_mower_comes_from() {
     let mown: f64 = d.tracks.iter().map(|t| t.path.length_m()).sum::<f64>() - idle_m(&d);
     approx::assert_relative_eq!(mown, TAU * 77.6, epsilon = 1e-6);
 }
+
+#[test]
+fn legs_without_length_or_place_are_left_out() {
+    let fairway = fairway_of(vec![rectangle(0.0, 0.0, 60.0, 60.0)], vec![]);
+    let mower = bar(2.0);
+    let at = |x: f64, y: f64| coord! { x: x, y: y };
+    let bad = [
+        (at(f64::NAN, 1.0), at(5.0, 1.0)),
+        (at(1.0, f64::NAN), at(5.0, 1.0)),
+        (at(1.0, 1.0), at(f64::INFINITY, 1.0)),
+        (at(1.0, 1.0), at(5.0, f64::NEG_INFINITY)),
+        (at(-f64::MAX, 1.0), at(f64::MAX, 1.0)),
+        (at(3.0, 3.0), at(3.0, 3.0)),
+    ];
+    let mut legs: Vec<Leg> = bad.iter().map(|&(a, b)| line_leg(a, b, true)).collect();
+    legs.extend(passes(3, 2.5, 5.0, 50.0));
+    let d = drive(stage(legs), &yard(&fairway, &mower));
+    assert_eq!(d.legs.len(), 3);
+    assert_drivable(&d, mower.turning_radius_m);
+}

@@ -368,3 +368,47 @@ fn combs_that_cross_are_refused_before_they_fill_the_memory() {
         );
     }
 }
+
+#[test]
+fn a_fault_says_where_it_is_as_far_as_that_is_known() {
+    let crossing = vec![ring(&[(0., 0.), (30., 30.), (30., 0.), (0., 31.)])];
+    let faults = fairway(parts(crossing, vec![])).unwrap_err();
+    let text = faults[0].to_string();
+    assert!(
+        text.starts_with("outline 0, ring 0, vertex ") && text.contains(" at ("),
+        "{text}"
+    );
+    let none = fairway(FairwayParts::default()).unwrap_err();
+    assert_eq!(none[0].place(), None);
+    assert_eq!(
+        none[0].to_string(),
+        format!("{}; {}", none[0].what(), none[0].remedy())
+    );
+    let way_in = Place {
+        shape: Shape::WayIn,
+        item: 0,
+        ring: 0,
+        vertex: None,
+        at: None,
+    };
+    assert_eq!(way_in.to_string(), "way in 0");
+    let hole_line = Place {
+        shape: Shape::HoleLine,
+        vertex: Some(3),
+        ..way_in
+    };
+    assert_eq!(hole_line.to_string(), "hole line 0, vertex 3");
+}
+
+#[test]
+fn a_repair_says_where_and_what() {
+    let mut clockwise = square(0., 0., 50., 50.).exterior().clone();
+    clockwise.0.reverse();
+    let (_, repairs) = fairway(parts(vec![Polygon::new(clockwise, vec![])], vec![])).unwrap();
+    let text = repairs[0].to_string();
+    assert!(text.starts_with("outline 0, ring 0 at ("), "{text}");
+    let merged = vec![square(0., 0., 50., 50.), square(40., 0., 90., 50.)];
+    let (_, repairs) = fairway(parts(merged, vec![])).unwrap();
+    let whole = repairs.iter().find(|r| r.place().is_none()).unwrap();
+    assert_eq!(whole.to_string(), whole.what());
+}

@@ -237,4 +237,25 @@ mod tests {
             assert_relative_eq!(compass_deg(math_rad(d)), d, epsilon = 1e-9);
         }
     }
+
+    #[test]
+    fn what_is_no_length_is_refused_with_its_text_and_the_reason() {
+        let reason = |text: &str| parse_length_m(text).unwrap_err();
+        assert!(matches!(reason("wide"), UnitError::NotANumber { text } if text == "wide"));
+        assert!(matches!(reason("1.2.3 m"), UnitError::NotANumber { .. }));
+        assert!(matches!(reason("3e m"), UnitError::UnknownUnit { unit, .. } if unit == "e m"));
+        assert!(matches!(reason("1e300 m"), UnitError::OutOfRange { .. }));
+        assert!(matches!(reason("1e999 m"), UnitError::OutOfRange { .. }));
+        assert!(matches!(reason("-2e7 m"), UnitError::OutOfRange { .. }));
+        assert_eq!(parse_length_m("1E-1m").unwrap(), 0.1);
+    }
+
+    #[test]
+    fn north_is_0_never_360() {
+        // The next number after a quarter turn: its remainder rounds up to a full circle.
+        let beyond = FRAC_PI_2.next_up();
+        assert_eq!(compass_deg(FRAC_PI_2), 0.0);
+        assert_eq!(compass_deg(beyond), 0.0);
+        assert!(compass_deg(FRAC_PI_2.next_down()) >= 0.0);
+    }
 }

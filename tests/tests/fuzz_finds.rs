@@ -22,3 +22,8 @@ fn a_tangle_of_bunkers_is_planned_or_refused_before_long() {
 fn a_wide_deck_in_tight_corners_is_planned_or_refused_before_long() {
     any_mow::any_mow(include_bytes!("../fuzz/finds/wide-deck-in-tight-corners"));
 }
+
+#[test]
+fn hundreds_of_wedges_about_a_point_are_planned_or_refused_before_long() {
+    any_mow::any_mow(include_bytes!("../fuzz/finds/wedges-about-a-point"));
+}

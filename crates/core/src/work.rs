@@ -10,8 +10,9 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Steps that one mow may take unless told otherwise. The mows of a golf fairway take some
-/// thousand, among many bunkers some ten thousand: this is for outlines that no mower sees.
-pub const MOST_STEPS: u64 = 80_000;
+/// thousand, among many bunkers and with many units some ten thousand: this is for outlines that
+/// no mower sees.
+pub const MOST_STEPS: u64 = 150_000;
 
 /// A limit on the work of one mow.
 ///

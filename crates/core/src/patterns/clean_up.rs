@@ -108,9 +108,17 @@ pub fn rings(
 
 /// What legs cut, to half of what the rings are fitted to.
 pub fn cut_by(legs: &[Leg], mower: &Mower) -> MultiPolygon<f64> {
-    let tracks: Vec<Track> = legs.iter().flat_map(|l| l.tracks.iter().copied()).collect();
+    let tracks: Vec<Track> = legs
+        .iter()
+        .flat_map(|l| l.tracks.iter().copied())
+        .filter(|t| t.path.length_m() >= WEDGE_M)
+        .collect();
     swept_area(&tracks, &mower.units, RING_FIT_M / 2.0)
 }
+
+/// Tracks shorter than this, metres, cut a wedge thinner than what the rings are fitted to, and
+/// merging hundreds of wedges that all but coincide takes the library seconds.
+const WEDGE_M: f64 = 0.0002;
 
 fn ring_chains(
     mower: &Mower,

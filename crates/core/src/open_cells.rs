@@ -33,7 +33,10 @@ const SURE_M: f64 = 1e-4;
 /// What one unit cuts along one path, asked for by discs.
 pub struct Strip {
     unit: Unit,
-    shape: Shape,
+    frame: Frame,
+    // What is cut all over, and what may be cut at all.
+    sure: Extent,
+    most: Extent,
     bounds: (Coord<f64>, Coord<f64>),
     start: Pose,
     end: Pose,
@@ -41,24 +44,80 @@ pub struct Strip {
     next: Option<usize>,
 }
 
-enum Shape {
-    /// Origin, unit direction, and the box in its frame.
-    Box {
-        from: Coord<f64>,
-        along: Coord<f64>,
-        ahead: (f64, f64),
-        across: (f64, f64),
-    },
-    /// Part of a ring.
-    Ring {
-        centre: Coord<f64>,
-        inner_m: f64,
-        outer_m: f64,
-        tolerance_m: f64,
-        // What is cut all the way, if any, and what may be cut at all.
-        sure: Option<Sector>,
-        most: Sector,
-    },
+/// How a place is seen from a path.
+enum Frame {
+    /// Ahead of the start of a line and to its left.
+    Line { from: Coord<f64>, along: Coord<f64> },
+    /// From the centre of an arc, at a distance.
+    Arc { centre: Coord<f64> },
+}
+
+/// A place as seen from a path: `across` tells the sides of a strip, `along` its ends.
+struct Seen {
+    along: Coord<f64>,
+    across: f64,
+}
+
+impl Frame {
+    fn seen(&self, at: Coord<f64>) -> Seen {
+        match self {
+            Frame::Line { from, along } => {
+                let (f, n) = in_frame(at, *from, *along);
+                Seen {
+                    along: Coord { x: f, y: n },
+                    across: n,
+                }
+            }
+            Frame::Arc { centre } => {
+                let along = at - *centre;
+                Seen {
+                    along,
+                    across: (along.x * along.x + along.y * along.y).sqrt(),
+                }
+            }
+        }
+    }
+}
+
+/// Between the sides of a strip and between its ends, metres.
+struct Extent {
+    across: (f64, f64),
+    along: Along,
+}
+
+enum Along {
+    Ahead(f64, f64),
+    Between(Sector),
+    Nowhere,
+}
+
+impl Extent {
+    /// Whether a place lies `depth` metres inside both sides; below zero, so far outside at most.
+    fn between_sides(&self, seen: &Seen, depth: f64) -> bool {
+        seen.across >= self.across.0 + depth && seen.across <= self.across.1 - depth
+    }
+
+    /// The same for all four edges.
+    fn holds(&self, seen: &Seen, depth: f64) -> bool {
+        self.between_sides(seen, depth)
+            && match &self.along {
+                Along::Ahead(first, last) => {
+                    seen.along.x >= first + depth && seen.along.x <= last - depth
+                }
+                Along::Between(sector) => sector.holds(seen.along, depth),
+                Along::Nowhere => false,
+            }
+    }
+
+    /// How far the path carries the part of the cutting line that passes a place, metres, at
+    /// least; a unit's lead over the axle and the disc about the place are taken off an arc.
+    fn carried_m(&self, seen: &Seen, off_m: f64) -> f64 {
+        match &self.along {
+            Along::Ahead(first, last) => last - first,
+            Along::Between(sector) => sector.sweep * (seen.across - off_m),
+            Along::Nowhere => 0.0,
+        }
+    }
 }
 
 /// The directions between two rays.
@@ -102,47 +161,36 @@ impl Strip {
     /// The strip of a unit that lies on one side of the path's centre, whose outline is flattened
     /// to `tolerance_m`.
     pub fn new(path: &Path, unit: &Unit, tolerance_m: f64) -> Self {
-        let (shape, bounds) = Self::shaped(path, unit, tolerance_m);
-        Self {
-            unit: *unit,
-            shape,
-            bounds,
-            start: path.start(),
-            end: path.end(),
-            next: None,
-        }
-    }
-
-    fn shaped(path: &Path, unit: &Unit, tolerance_m: f64) -> (Shape, (Coord<f64>, Coord<f64>)) {
-        match path {
-            Path::Line { from, to } => {
-                let start = path.start();
+        let (start, end) = (path.start(), path.end());
+        let (frame, sure, most, bounds) = match path {
+            Path::Line { from, .. } => {
                 let (s, c) = start.heading_rad.sin_cos();
-                let length = path.length_m();
-                let corners = [*from, *to].map(|at| {
-                    let pose = Pose::new(at, start.heading_rad);
-                    [unit.right_m(), unit.left_m()].map(|a| pose.offset(unit.ahead_m, a))
-                });
-                let all = corners.as_flattened();
-                (
-                    Shape::Box {
-                        from: *from,
-                        along: Coord { x: c, y: s },
-                        ahead: (unit.ahead_m, unit.ahead_m + length),
-                        across: (unit.right_m(), unit.left_m()),
-                    },
-                    (
-                        all.iter().copied().reduce(low).unwrap_or(*from),
-                        all.iter().copied().reduce(high).unwrap_or(*from),
-                    ),
-                )
+                let extent = || Extent {
+                    across: (unit.right_m(), unit.left_m()),
+                    along: Along::Ahead(unit.ahead_m, unit.ahead_m + path.length_m()),
+                };
+                let corner = |at: Coord<f64>, across: f64| {
+                    Pose::new(at, start.heading_rad).offset(unit.ahead_m, across)
+                };
+                let corners = [start.at, end.at]
+                    .map(|at| [unit.right_m(), unit.left_m()].map(|a| corner(at, a)));
+                let all = corners.as_flattened().iter().copied();
+                let bounds = (
+                    all.clone().reduce(low).unwrap_or(*from),
+                    all.reduce(high).unwrap_or(*from),
+                );
+                let frame = Frame::Line {
+                    from: *from,
+                    along: Coord { x: c, y: s },
+                };
+                (frame, extent(), extent(), bounds)
             }
             Path::Arc(arc) => {
                 let turn = if arc.sweep_rad >= 0.0 { 1.0 } else { -1.0 };
                 let from_centre = |across: f64| across - turn * arc.radius_m;
                 let (a, b) = (from_centre(unit.right_m()), from_centre(unit.left_m()));
                 let reach = |across: f64| (unit.ahead_m * unit.ahead_m + across * across).sqrt();
-                let (inner_m, outer_m) = (reach(a.abs().min(b.abs())), reach(a.abs().max(b.abs())));
+                let (inner, outer) = (reach(a.abs().min(b.abs())), reach(a.abs().max(b.abs())));
                 // Directions from the centre to the ends of the cutting line.
                 let heading = arc.from_rad + turn * FRAC_PI_2;
                 let (p, q) = (a.atan2(unit.ahead_m), b.atan2(unit.ahead_m));
@@ -153,55 +201,53 @@ impl Strip {
                 };
                 let lean = (last - first).abs();
                 let sweep = arc.sweep_rad.abs();
-                let around = Coord {
-                    x: outer_m,
-                    y: outer_m,
-                };
-                let sure = (sweep > lean).then(|| Sector::new(heading + last, turn, sweep - lean));
-                (
-                    Shape::Ring {
-                        centre: arc.centre,
-                        inner_m,
-                        outer_m,
-                        tolerance_m,
-                        sure,
-                        most: Sector::new(heading + first, turn, sweep + lean),
+                let sure = Extent {
+                    across: (inner, outer - tolerance_m),
+                    along: if sweep > lean {
+                        Along::Between(Sector::new(heading + last, turn, sweep - lean))
+                    } else {
+                        Along::Nowhere
                     },
-                    (arc.centre - around, arc.centre + around),
-                )
+                };
+                let most = Extent {
+                    across: (inner - tolerance_m, outer),
+                    along: Along::Between(Sector::new(heading + first, turn, sweep + lean)),
+                };
+                let around = Coord { x: outer, y: outer };
+                let bounds = (arc.centre - around, arc.centre + around);
+                let frame = Frame::Arc { centre: arc.centre };
+                (frame, sure, most, bounds)
             }
+        };
+        Self {
+            unit: *unit,
+            frame,
+            sure,
+            most,
+            bounds,
+            start,
+            end,
+            next: None,
         }
+    }
+
+    /// Whether it cuts all of a disc.
+    fn covers(&self, at: Coord<f64>, radius: f64) -> bool {
+        self.sure.holds(&self.frame.seen(at), radius + SURE_M)
+    }
+
+    /// Whether it may cut some of a disc.
+    fn touches(&self, at: Coord<f64>, radius: f64) -> bool {
+        self.most.holds(&self.frame.seen(at), -(radius + SURE_M))
     }
 
     /// Whether it cuts all of a disc that lies across its end or its start, as far as its sides
     /// and its length go.
     fn holds_end(&self, at: Coord<f64>, radius: f64) -> bool {
         let r = radius + SURE_M;
-        match &self.shape {
-            Shape::Box {
-                from,
-                along,
-                ahead,
-                across,
-            } => {
-                let n = in_frame(at, *from, *along).1;
-                ahead.1 - ahead.0 >= 4.0 * r && n >= across.0 + r && n <= across.1 - r
-            }
-            Shape::Ring {
-                centre,
-                inner_m,
-                outer_m,
-                tolerance_m,
-                most,
-                ..
-            } => {
-                let d = at - *centre;
-                let far = (d.x * d.x + d.y * d.y).sqrt();
-                // How far the arc carries the part of the cutting line that crosses the disc.
-                let carried = most.sweep * (far - r - self.unit.ahead_m.abs());
-                carried >= 4.0 * r && far >= inner_m + r && far <= outer_m - tolerance_m - r
-            }
-        }
+        let seen = self.frame.seen(at);
+        self.most.carried_m(&seen, r + self.unit.ahead_m.abs()) >= 4.0 * r
+            && self.sure.between_sides(&seen, r)
     }
 
     /// Whether it and the strip that goes on from its end cut all of a disc between them.
@@ -213,64 +259,6 @@ impl Strip {
             && n.abs() <= self.unit.width_m / 2.0
             && self.holds_end(at, radius)
             && next.holds_end(at, radius)
-    }
-
-    /// Whether it cuts all of a disc.
-    fn covers(&self, at: Coord<f64>, radius: f64) -> bool {
-        let r = radius + SURE_M;
-        match &self.shape {
-            Shape::Box {
-                from,
-                along,
-                ahead,
-                across,
-            } => {
-                let (f, n) = in_frame(at, *from, *along);
-                f >= ahead.0 + r && f <= ahead.1 - r && n >= across.0 + r && n <= across.1 - r
-            }
-            Shape::Ring {
-                centre,
-                inner_m,
-                outer_m,
-                tolerance_m,
-                sure,
-                ..
-            } => {
-                let d = at - *centre;
-                let far = (d.x * d.x + d.y * d.y).sqrt();
-                far >= inner_m + r
-                    && far <= outer_m - tolerance_m - r
-                    && sure.as_ref().is_some_and(|s| s.holds(d, r))
-            }
-        }
-    }
-
-    /// Whether it may cut some of a disc.
-    fn touches(&self, at: Coord<f64>, radius: f64) -> bool {
-        let r = radius + SURE_M;
-        match &self.shape {
-            Shape::Box {
-                from,
-                along,
-                ahead,
-                across,
-            } => {
-                let (f, n) = in_frame(at, *from, *along);
-                f >= ahead.0 - r && f <= ahead.1 + r && n >= across.0 - r && n <= across.1 + r
-            }
-            Shape::Ring {
-                centre,
-                inner_m,
-                outer_m,
-                tolerance_m,
-                most,
-                ..
-            } => {
-                let d = at - *centre;
-                let far = (d.x * d.x + d.y * d.y).sqrt();
-                far >= inner_m - tolerance_m - r && far <= outer_m + r && most.holds(d, -r)
-            }
-        }
     }
 }
 

@@ -138,28 +138,18 @@ impl Detour {
             if done[here] {
                 continue;
             }
-            let known = match (step.from, here) {
-                (i, j) if i == j => Some(true),
-                (i, j) if i < n && j < n => {
-                    self.sight.borrow()[i.min(j) * n + i.max(j)][usize::from(room.margin)]
-                }
-                (_, j) if j < n => from_a[j],
-                (i, _) if i < n => to_b[i],
-                _ => None,
+            let ends = step.from >= n || here >= n;
+            let look = || in_sight(ground, at(step.from), at(here), ends, room);
+            // Looked at once and kept, but for the line from one end to the other.
+            let clear = match (step.from, here) {
+                (i, j) if i == j => true,
+                (i, j) if !ends => *self.sight.borrow_mut()[i.min(j) * n + i.max(j)]
+                    [usize::from(room.margin)]
+                .get_or_insert_with(look),
+                (_, j) if j < n => *from_a[j].get_or_insert_with(look),
+                (i, _) if i < n => *to_b[i].get_or_insert_with(look),
+                _ => look(),
             };
-            let clear = known.unwrap_or_else(|| {
-                let ends = step.from >= n || here >= n;
-                in_sight(ground, at(step.from), at(here), ends, room)
-            });
-            match (step.from, here) {
-                (i, j) if i < n && j < n => {
-                    let mut sight = self.sight.borrow_mut();
-                    sight[i.min(j) * n + i.max(j)][usize::from(room.margin)] = Some(clear);
-                }
-                (_, j) if j < n => from_a[j] = Some(clear),
-                (i, _) if i < n => to_b[i] = Some(clear),
-                _ => {}
-            }
             if !clear {
                 continue;
             }

@@ -256,42 +256,35 @@ impl<'c, 'r> Tour<'c, 'r> {
                 continue;
             }
             budget.used += (n + 1 - (j - i)) as u64;
-            // What the two joins cost at least where the run goes, either way round.
-            let as_is = self.least_in[a] + self.least_out[b];
-            let turned = self.least_in[b ^ 1] + self.least_out[a ^ 1];
-            let least = if free { as_is.min(turned) } else { as_is };
-            let beat = best.map_or(GAIN_M, |m| m.gain);
-            if freed + dearest - least <= beat {
+            // The run as it is, and turned round: its first and its last state.
+            let ways = [(false, a, b), (true, b ^ 1, a ^ 1)];
+            let ways = &ways[..if free { 2 } else { 1 }];
+            // What its two new joins cost at least.
+            let least = ways
+                .iter()
+                .map(|&(_, head, tail)| self.least_in[head] + self.least_out[tail])
+                .fold(f64::INFINITY, f64::min);
+            let beat = |best: &Option<Move>| best.map_or(GAIN_M, |m| m.gain);
+            if freed + dearest - least <= beat(&best) {
                 continue;
             }
-            // A run of few legs may go to many places, and most of them are soon seen to be none.
-            for places in [0..i - 1, j + 1..n + 1] {
-                let first = places.start;
-                for (k, &here) in joins[places].iter().enumerate() {
-                    let room = freed + here;
-                    if room - least <= best.map_or(GAIN_M, |m| m.gain) {
+            // Most places are soon seen to gain nothing.
+            let (fore, aft) = (0..i - 1, j + 1..n + 1);
+            for places in [fore, aft] {
+                for k in places {
+                    let room = freed + joins[k];
+                    if room - least <= beat(&best) {
                         continue;
                     }
-                    let k = first + k;
                     let (x, y) = (self.order[k], self.at(k + 1));
-                    let gain = room - c(x, a) - c(b, y);
-                    if better(&best, gain) {
-                        best = Some(Move {
-                            i,
-                            j,
-                            k,
-                            turned: false,
-                            gain,
-                        });
-                    }
-                    if free {
-                        let gain = room - c(x, b ^ 1) - c(a ^ 1, y);
+                    for &(turned, head, tail) in ways {
+                        let gain = room - c(x, head) - c(tail, y);
                         if better(&best, gain) {
                             best = Some(Move {
                                 i,
                                 j,
                                 k,
-                                turned: true,
+                                turned,
                                 gain,
                             });
                         }

@@ -283,6 +283,22 @@ impl Feel {
     };
 }
 
+/// What is met on a path that is followed.
+enum Met {
+    /// So far from barred ground, metres; as [`TurningGround::clear_m`] has it.
+    Clear(f64),
+    /// The first place beyond the margin.
+    Beyond,
+}
+
+/// How following a path ended.
+enum Followed {
+    /// At its end, or where whoever follows it had seen enough.
+    Done,
+    /// It creeps along an edge: after so many metres no end is in sight.
+    Creeps(f64),
+}
+
 /// The ground on which joins are laid.
 pub struct TurningGround {
     barred: Shape,
@@ -402,44 +418,84 @@ impl TurningGround {
     /// With `stop_beyond` the first place beyond the margin ends it: such a path is of no use
     /// then, barred or not.
     pub fn standing(&self, path: &Path, room: Room, stop_beyond: bool) -> Standing {
-        let length = path.length_m();
-        let mut beyond = false;
+        let (mut barred, mut beyond) = (false, false);
         let mut least = room.deck_m;
+        let end = self.follow(path, room, |_, met| match met {
+            Met::Clear(d) => {
+                barred = d < room.axle_m;
+                least = least.min(d);
+                !barred
+            }
+            Met::Beyond => {
+                beyond = true;
+                !stop_beyond
+            }
+        });
+        if barred || matches!(end, Followed::Creeps(_)) {
+            Standing::Barred
+        } else if beyond {
+            Standing::BeyondMargin
+        } else {
+            Standing::Clear(least)
+        }
+    }
+
+    /// How far a path may be followed, in the steps of [`TurningGround::standing`].
+    pub fn feel(&self, path: &Path, room: Room) -> Feel {
+        let mut feel = Feel::OPEN;
+        let end = self.follow(path, room, |s, met| match met {
+            Met::Clear(d) => {
+                if d < room.deck_m {
+                    feel.near_m = feel.near_m.min(s);
+                }
+                if d < room.axle_m {
+                    feel.barred_m = s;
+                }
+                d >= room.axle_m
+            }
+            Met::Beyond => {
+                feel.beyond_m = s;
+                true
+            }
+        });
+        if let Followed::Creeps(s) = end {
+            feel.barred_m = s;
+        }
+        feel
+    }
+
+    /// Follows a path in steps, and tells of what is met at each, as long as `go_on` says so.
+    #[inline]
+    fn follow(&self, path: &Path, room: Room, mut go_on: impl FnMut(f64, Met) -> bool) -> Followed {
+        let length = path.length_m();
+        let mut within = room.margin;
         let mut s = 0.0;
         for _ in 0..MOST_STEPS {
             let at = path.point_at(s, length);
             let mut step = length.max(SHORTEST_STEP_M);
             if !self.barred.is_empty() {
                 let d = self.clear_m(at, s == 0.0, room);
-                if d < room.axle_m {
-                    return Standing::Barred;
+                if !go_on(s, Met::Clear(d)) {
+                    return Followed::Done;
                 }
-                least = least.min(d);
                 // Along an edge half of what is left to it will do: only the clearance, never
                 // the edge itself, can slip through.
                 step = step.min((d - room.deck_m).max(d / 2.0));
             }
-            if room.margin && !beyond {
+            if within {
                 let left = self.margin_room_m(at);
-                if left < 0.0 {
-                    if stop_beyond {
-                        return Standing::BeyondMargin;
-                    }
-                    beyond = true;
+                within = left >= 0.0;
+                if !within && !go_on(s, Met::Beyond) {
+                    return Followed::Done;
                 }
                 step = step.min(left.max(SHORTEST_STEP_M));
             }
             if s >= length {
-                return if beyond {
-                    Standing::BeyondMargin
-                } else {
-                    Standing::Clear(least)
-                };
+                return Followed::Done;
             }
             s = (s + step).min(length);
         }
-        // It creeps along an edge.
-        Standing::Barred
+        Followed::Creeps(s)
     }
 
     /// Distance to barred ground at a place on a path that is followed, metres; signed where the
@@ -454,41 +510,6 @@ impl TurningGround {
             // Edges are never stepped over, so once outside always outside.
             self.barred.edge_m(at)
         }
-    }
-
-    /// How far a path may be followed, in the steps of [`TurningGround::standing`].
-    pub fn feel(&self, path: &Path, room: Room) -> Feel {
-        let length = path.length_m();
-        let mut feel = Feel::OPEN;
-        let mut s = 0.0;
-        for _ in 0..MOST_STEPS {
-            let at = path.point_at(s, length);
-            let mut step = length.max(SHORTEST_STEP_M);
-            if !self.barred.is_empty() {
-                let d = self.clear_m(at, s == 0.0, room);
-                if d < room.deck_m {
-                    feel.near_m = feel.near_m.min(s);
-                }
-                if d < room.axle_m {
-                    feel.barred_m = s;
-                    return feel;
-                }
-                step = step.min((d - room.deck_m).max(d / 2.0));
-            }
-            if room.margin && feel.beyond_m == f64::INFINITY {
-                let left = self.margin_room_m(at);
-                if left < 0.0 {
-                    feel.beyond_m = s;
-                }
-                step = step.min(left.max(SHORTEST_STEP_M));
-            }
-            if s >= length {
-                return feel;
-            }
-            s = (s + step).min(length);
-        }
-        feel.barred_m = s;
-        feel
     }
 
     /// Whether nothing within `reach_m` of a place is near to barred ground or beyond the margin,

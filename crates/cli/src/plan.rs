@@ -2,6 +2,7 @@
 
 use crate::Verdict;
 use crate::failure::Failure;
+use crate::hand_out::hand_out;
 use crate::notices;
 use crate::options;
 use crate::progress::with_progress;
@@ -141,18 +142,15 @@ fn sheets(
     words: &Words,
 ) -> Vec<(Drawing, Left)> {
     with_progress("drew", plans.len(), |tick| {
-        plans
-            .par_iter()
-            .map(|p| {
-                let left = left_of(p.fairway, mower, &p.mow, &p.measures);
-                let page = sheet(&SheetInput {
-                    left: Some(&left),
-                    ..SheetInput::new(course, p.fairway, mower, &p.mow, &p.measures, paper, words)
-                });
-                tick();
-                (page, left)
-            })
-            .collect()
+        hand_out(plans, |p| {
+            let left = left_of(p.fairway, mower, &p.mow, &p.measures);
+            let page = sheet(&SheetInput {
+                left: Some(&left),
+                ..SheetInput::new(course, p.fairway, mower, &p.mow, &p.measures, paper, words)
+            });
+            tick();
+            (page, left)
+        })
     })
 }
 
@@ -163,11 +161,10 @@ fn all<'a>(
     settings: &[Settings],
 ) -> Result<Vec<Planned<'a>>, Failure> {
     with_progress("planned", fairways.len() * settings.len(), |tick| {
-        fairways
-            .par_iter()
-            .flat_map_iter(|fairway| {
-                let mows = plan_each(fairway, mower, settings);
-                mows.into_iter().map(move |mow| {
+        let each = hand_out(fairways, |fairway| {
+            let mows = plan_each(fairway, mower, settings);
+            mows.into_iter()
+                .map(|mow| {
                     let mow = mow.map_err(|source| Failure::Plan {
                         fairway: fairway.name.clone(),
                         source,
@@ -180,11 +177,10 @@ fn all<'a>(
                         measures,
                     })
                 })
-            })
-            // Collected in order, so that the bytes do not depend on the threads; so does the
-            // error that is told.
-            .collect::<Vec<Result<_, Failure>>>()
-            .into_iter()
-            .collect()
+                .collect::<Vec<Result<_, Failure>>>()
+        });
+        // In order, so that the bytes do not depend on the threads; nor does the error that is
+        // told.
+        each.into_iter().flatten().collect()
     })
 }

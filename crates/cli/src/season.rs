@@ -140,7 +140,7 @@ impl Workers for Team {
         work: impl Fn(&T) -> R + Sync,
     ) -> Vec<R> {
         let what = match stage {
-            Stage::Mows => "sets of mows planned:",
+            Stage::Mows => "fairways planned:",
             Stage::Headings => "fairways with headings chosen:",
         };
         with_progress(what, items.len(), |tick| {

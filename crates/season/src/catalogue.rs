@@ -166,8 +166,8 @@ pub fn jobs(rules: &Rules, fairway: usize, loops: bool) -> Vec<Job> {
         _ => &[false, true],
     };
     let mut out: Vec<Job> = Vec::new();
-    for &rings in with_rings {
-        for &what in &whats {
+    for what in whats {
+        for &rings in with_rings {
             out.push(Job {
                 fairway,
                 what,

@@ -55,8 +55,8 @@ impl Sum {
     #[inline]
     pub fn lay(&self) -> Option<(f32, f32)> {
         (self.w > LEAST_M2).then(|| {
-            let len = |v: [f32; 2]| ((v[0] * v[0] + v[1] * v[1]).sqrt() / self.w).min(1.0);
-            (len(self.v1), len(self.v2))
+            let [[x1, y1], [x2, y2]] = [self.v1, self.v2];
+            (length(x1, y1, self.w), length(x2, y2, self.w))
         })
     }
 
@@ -131,13 +131,20 @@ impl Columns {
             let weights = self.w.iter().zip(&other.w);
             for ((r, (w, more)), ((x, y), (dx, dy))) in r.iter_mut().zip(weights).zip(sums) {
                 let (w, x, y) = (w + weight * more, x + by * dx, y + by * dy);
-                let length = ((x * x + y * y).sqrt() / w).min(1.0);
+                // Reckoned for all, so that several cells are at a time.
+                let length = length(x, y, w);
                 *r = if w > LEAST_M2 { length } else { NEVER_CUT };
             }
         };
         lengths(polar, &self.v1, &other.v1, r1);
         lengths(weight, &self.v2, &other.v2, r2);
     }
+}
+
+/// Length of a sum of unit vectors over its weight: R1 or R2.
+#[inline]
+fn length(x: f32, y: f32, w: f32) -> f32 {
+    ((x * x + y * y).sqrt() / w).min(1.0)
 }
 
 /// Stands for R1 and R2 of a cell that was never cut.

@@ -202,20 +202,17 @@ impl<'a> Work<'a> {
         }
         let (m1, m2) = (total(&self.r1), total(&self.r2));
         let n = cut as f64;
-        let rank = ((n * 0.95).ceil() as usize).clamp(1, cut);
-        // As many cells as `rank` have no more than the percentile, the others no more than 1.
-        let least = |sum: f64| ((sum - (n - rank as f64)) / rank as f64 - ROUNDING).max(0.0);
-        let bound = WEIGHTS[0] * m2 / n
-            + WEIGHTS[1] * least(m2)
-            + WEIGHTS[2] * m1 / n
-            + WEIGHTS[3] * least(m1);
-        if bound >= limit {
+        let below = ((n * 0.95).ceil() as usize).clamp(1, cut);
+        let means = WEIGHTS[0] * m2 / n + WEIGHTS[2] * m1 / n;
+        // As many cells as `below` have no more than the percentile, the others no more than 1:
+        // known from the means, at the cost of nothing.
+        let least = |sum: f64| ((sum - (cut - below) as f64) / below as f64 - ROUNDING).max(0.0);
+        if means + WEIGHTS[1] * least(m2) + WEIGHTS[3] * least(m1) >= limit {
             return f64::INFINITY;
         }
-        let rank = never + rank;
         // Finding a percentile takes longer than counting the cells beyond the one it must be
         // below.
-        let means = WEIGHTS[0] * m2 / n + WEIGHTS[2] * m1 / n;
+        let rank = never + below;
         let Some(tail2) = tail_below(&mut self.r2, rank, (limit - means) / WEIGHTS[1]) else {
             return f64::INFINITY;
         };
@@ -223,7 +220,7 @@ impl<'a> Work<'a> {
         let Some(tail1) = tail_below(&mut self.r1, rank, left / WEIGHTS[3]) else {
             return f64::INFINITY;
         };
-        WEIGHTS[0] * m2 / n + WEIGHTS[1] * tail2 + WEIGHTS[2] * m1 / n + WEIGHTS[3] * tail1
+        means + WEIGHTS[1] * tail2 + WEIGHTS[3] * tail1
     }
 
     /// Whether `pick` may serve at `visit` with the picks around it.

@@ -10,6 +10,7 @@
 pub mod catalogue;
 pub mod cost;
 pub mod crew;
+mod effort;
 pub mod fairway_season;
 pub mod grain;
 pub mod grass;

@@ -3,6 +3,7 @@
 use crate::catalogue::{Job, Planned, StandIn, What, jobs, run};
 use crate::cost::Cost;
 use crate::crew::{DayLoad, level, limit_min, loads};
+use crate::effort::effort;
 use crate::fairway_season::{
     Habit, Mown, Stock, budget_min, habit, minutes, schedule, within, within_hours,
 };
@@ -490,14 +491,13 @@ fn stocks(
         .filter(|jobs| !jobs.is_empty())
         .collect();
     let stand_in = StandIn::of(mower, rules);
-    // Mows without clean-up passes share nothing worth waiting for with those that have them.
-    let mut shares: Vec<(usize, &[Job])> = each
-        .iter()
-        .flat_map(|jobs| jobs.chunk_by(|a, b| a.rings == b.rings))
-        .enumerate()
-        .collect();
-    // The longest work first.
-    let work = |jobs: &[Job]| jobs.len() as f64 * cells[jobs[0].fairway].ground_m2();
+    // The longest work first; all mows of a fairway together, because they share their groundwork.
+    let mut shares: Vec<(usize, &Vec<Job>)> = each.iter().enumerate().collect();
+    let width_m = stand_in.deck.cutting_width_m();
+    let work = |jobs: &[Job]| {
+        let fairway = &course.fairways[jobs[0].fairway];
+        jobs.len() as f64 * effort(fairway, width_m)
+    };
     shares.sort_by(|a, b| work(b.1).total_cmp(&work(a.1)));
     let mut done: Vec<(usize, Vec<Result<Planned, PlanError>>)> =
         workers.each(Stage::Mows, &shares, |(place, jobs)| {

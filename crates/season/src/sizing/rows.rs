@@ -1,5 +1,6 @@
 //! One planned and measured mow for each fairway, deck and pattern, and their sums.
 
+use crate::effort::effort;
 use crossgrain_core::groundwork::plan_each_and;
 use crossgrain_core::model::mow::UsedSettings;
 use crossgrain_core::model::pattern::{LoopForm, Pattern, PatternKind, Settings};
@@ -154,12 +155,11 @@ pub fn pairs(fairways: &[&Fairway], decks: &[Candidate]) -> Vec<Pair> {
     let mut out: Vec<Pair> = (0..fairways.len())
         .flat_map(|fairway| (0..decks.len()).map(move |deck| Pair { fairway, deck }))
         .collect();
-    // A narrow deck on a large fairway has the most to drive.
-    let driving_m = |p: &Pair| {
-        let ground = fairways[p.fairway].ground_m2();
-        ground / decks[p.deck].mower.cutting_width_m()
+    let work = |p: &Pair| {
+        let deck = &decks[p.deck].mower;
+        effort(fairways[p.fairway], deck.cutting_width_m())
     };
-    out.sort_by(|a, b| driving_m(b).total_cmp(&driving_m(a)));
+    out.sort_by(|a, b| work(b).total_cmp(&work(a)));
     out
 }
 

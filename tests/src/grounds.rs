@@ -4,9 +4,28 @@
 //! in one line and drawn again. `tests/strategies` draws them at random.
 
 use crossgrain_core::ground::FairwayParts;
-use crossgrain_core::{KeepOut, KeepOutKind};
-use geo_types::{Coord, LineString, Polygon, coord};
+use crossgrain_core::{Fairway, KeepOut, KeepOutKind};
+use geo_types::{Coord, LineString, MultiPolygon, Polygon, Rect, coord};
 use std::f64::consts::{PI, TAU};
+
+/// A plain rectangle from the origin eastward, its hole line along the middle.
+pub fn field(length_m: f64, width_m: f64) -> Fairway {
+    let ground = MultiPolygon(vec![
+        Rect::new(coord! {x: 0.0, y: 0.0}, coord! {x: length_m, y: width_m}).to_polygon(),
+    ]);
+    Fairway {
+        name: "1".to_string(),
+        outline: ground.clone(),
+        ground,
+        keep_outs: vec![],
+        no_turn: MultiPolygon(vec![]),
+        hole_line: Some(LineString(vec![
+            coord! {x: -10.0, y: width_m / 2.0},
+            coord! {x: length_m + 10.0, y: width_m / 2.0},
+        ])),
+        way_in: None,
+    }
+}
 
 /// A bunker or pond, placed along the centre line.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -12,7 +12,8 @@ use crossgrain_core::{Fairway, Mower, Pattern, Track, plan};
 use crossgrain_metrics::lay::LayGrid;
 use crossgrain_season::grain::{Sum, sums};
 use crossgrain_season::rules::CLOCK_ROTATION;
-use geo_types::{LineString, MultiPolygon, Polygon, coord};
+use crossgrain_tests::grounds::field;
+use geo_types::{LineString, coord};
 
 /// Deck and stripes, metres: a whole number of cells, so that no cell lies under two stripes.
 const DECK_M: f64 = 2.0;
@@ -22,28 +23,14 @@ const SIDE_M: f64 = 64.0;
 const EDGE_M: f64 = 12.0;
 const TOLERANCE: f64 = 1e-6;
 
+/// A square whose hole runs north.
 fn fairway() -> Fairway {
-    let ground = MultiPolygon(vec![Polygon::new(
-        LineString(vec![
-            coord! {x: 0.0, y: 0.0},
-            coord! {x: SIDE_M, y: 0.0},
-            coord! {x: SIDE_M, y: SIDE_M},
-            coord! {x: 0.0, y: SIDE_M},
-            coord! {x: 0.0, y: 0.0},
-        ]),
-        vec![],
-    )]);
     Fairway {
-        name: "square".into(),
-        outline: ground.clone(),
-        ground,
-        keep_outs: vec![],
-        no_turn: MultiPolygon(vec![]),
         hole_line: Some(LineString(vec![
             coord! {x: SIDE_M / 2.0, y: -5.0},
             coord! {x: SIDE_M / 2.0, y: SIDE_M + 5.0},
         ])),
-        way_in: None,
+        ..field(SIDE_M, SIDE_M)
     }
 }
 

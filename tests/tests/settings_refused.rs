@@ -4,26 +4,7 @@
 use crossgrain_core::groundwork::{Groundwork, plan_each};
 use crossgrain_core::model::pattern::{CrossSets, Guide, Heading, LoopTrain};
 use crossgrain_core::{Fairway, Mower, Pattern, PlanError, Sense, Settings, plan};
-use geo_types::{Coord, LineString, MultiPolygon, Rect};
-
-fn field(length_m: f64, width_m: f64) -> Fairway {
-    let at = |x: f64, y: f64| Coord { x, y };
-    let ground = MultiPolygon(vec![
-        Rect::new(at(0.0, 0.0), at(length_m, width_m)).to_polygon(),
-    ]);
-    Fairway {
-        name: "1".to_string(),
-        outline: ground.clone(),
-        ground,
-        keep_outs: vec![],
-        no_turn: MultiPolygon(vec![]),
-        hole_line: Some(LineString(vec![
-            at(-10.0, width_m / 2.0),
-            at(length_m + 10.0, width_m / 2.0),
-        ])),
-        way_in: None,
-    }
-}
+use crossgrain_tests::grounds::field;
 
 fn refused(fairway: &Fairway, mower: &Mower, pattern: Pattern) -> PlanError {
     match plan(fairway, mower, &Settings::new(pattern)) {

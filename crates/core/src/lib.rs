@@ -6,6 +6,7 @@
 //! Inside, lengths are metres, angles radians and times seconds; x points east and y north.
 //! Headings are compass degrees clockwise from true north at every interface.
 
+mod bands;
 pub mod deck;
 pub mod driving;
 pub mod ground;

@@ -3,6 +3,7 @@
 //! Good to a stated tolerance on arcs. Planning asks this to see what is left; the exact
 //! measure of a finished mow is the metrics crate's.
 
+use crate::bands::Bands;
 use crate::model::mower::Unit;
 use crate::model::pose::{Pose, fold_rad};
 use crate::model::track::{Path, Reels, Track, arc_steps};
@@ -88,11 +89,15 @@ pub fn without_swept(
         }
         // What earlier layers have cut needs no cutting again.
         let near: Vec<Rect<f64>> = left.iter().filter_map(|p| p.bounding_rect()).collect();
-        let pieces: Vec<Polygon<f64>> = layer
-            .iter()
-            .map(|f| f.outline())
-            .filter(|p| near.iter().any(|n| touches(p, n)))
-            .collect();
+        let outlined = layer.iter().map(|f| (f, f.outline()));
+        let met = outlined.filter(|(_, p)| near.iter().any(|n| touches(p, n)));
+        let (met, mut pieces): (Vec<&&Flat>, Vec<Polygon<f64>>) = met.unzip();
+        // Passes side by side have one outline: the long sides between them need no clipping.
+        if met.iter().all(|f| f.parallel(met[0]))
+            && let Some(bands) = Bands::new(met.iter().map(|f| (&f.path, &f.unit)))
+        {
+            pieces = bands.outlines();
+        }
         if pieces.is_empty() {
             continue;
         }
@@ -110,7 +115,7 @@ pub(crate) fn touches(p: &Polygon<f64>, bounds: &Rect<f64>) -> bool {
 /// A set of parallel tracks is a layer of its own if it cuts more than this share of the area.
 const LAYER_SHARE: f64 = 0.5;
 /// Tracks whose directions differ by less are parallel, radians.
-const PARALLEL_RAD: f64 = 1e-6;
+const PARALLEL_RAD: f64 = 1e-9;
 
 /// The strips in layers that hardly cross themselves: clipping takes the longer the more crossings
 /// there are, and the two sets of a cross cut have thousands. Sets of parallel passes come first,

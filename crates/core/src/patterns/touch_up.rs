@@ -6,6 +6,7 @@
 //! what is left is small enough or nothing more can be cut.
 
 use super::site::Barriers;
+use crate::bands::Bands;
 use crate::ground::clip::{Handling, Prepared, lowered, tracks_between};
 use crate::ground::heading::long_axis_rad;
 use crate::model::ground::Fairway;
@@ -77,7 +78,8 @@ pub fn touch_ups(
             break;
         };
         match best_run(&piece, fairway, mower, barriers, &left, scale, work) {
-            Some((tracks, cut)) => {
+            Some(tracks) => {
+                let cut = swept_area(&tracks, &mower.units, LOOK_M);
                 let (near, far) = parted(left, cut.bounding_rect());
                 left = far;
                 left.0.extend(near.difference(&cut).0);
@@ -118,7 +120,7 @@ fn best_run(
     left: &MultiPolygon<f64>,
     scale: f64,
     work: &Work,
-) -> Option<(Vec<Track>, MultiPolygon<f64>)> {
+) -> Option<Vec<Track>> {
     let area = piece.unsigned_area();
     let alone = MultiPolygon(vec![piece.clone()]);
     let wanted = Prepared::new(&alone);
@@ -131,8 +133,7 @@ fn best_run(
         ..Handling::default()
     };
     let run_out = width + mower.front_m().abs().max(mower.rear_m().abs());
-    // No run over the piece cuts anything beyond this box: what is left and what is allowed are
-    // looked at within it only.
+    // No run over the piece cuts anything beyond this box.
     let near = piece.bounding_rect().map(|r| {
         let far = r.width().hypot(r.height()) + 2.0 * (run_out + width);
         Rect::new(
@@ -152,11 +153,7 @@ fn best_run(
             .cloned()
             .collect(),
     );
-    let allowed = near.map_or_else(
-        || barriers.solid.clone(),
-        |r| barriers.solid.intersection(&r.to_polygon()),
-    );
-    let mut best: Option<(f64, Vec<Track>, MultiPolygon<f64>)> = None;
+    let mut best: Option<(f64, Vec<Track>)> = None;
     for Direction { heading, edge_m } in directions(piece, fairway) {
         let (sin, cos) = heading.sin_cos();
         let local: Vec<(f64, f64)> = piece
@@ -206,27 +203,26 @@ fn best_run(
             for span in down {
                 work.spend(RUN_STEPS);
                 let tracks = tracks_between(&[path], &[span], span.0, span.1);
-                let cut = swept_area(&tracks, &mower.units, LOOK_M);
-                let gain = cut.intersection(&left).unsigned_area();
+                let each = tracks
+                    .iter()
+                    .flat_map(|t| mower.units.iter().map(|u| (&t.path, u)));
+                let Some(cut) = Bands::new(each) else {
+                    continue;
+                };
+                let gain = cut.cut_of_m2(&left);
                 if gain < 0.2 * share * area && gain < 0.1 * share {
                     continue;
                 }
-                let beats =
-                    |score: f64| score > 0.0 && best.as_ref().is_none_or(|b| score > b.0 + 1e-9);
-                // Overrun only takes away: what loses without it need not be looked at.
-                let most = gain - LENGTH_WEIGHT * scale * (span.1 - span.0);
-                if !beats(most) {
-                    continue;
-                }
-                let overrun = cut.difference(&allowed).unsigned_area();
-                let score = most - OVERRUN_WEIGHT * overrun;
-                if beats(score) {
-                    best = Some((score, tracks, cut));
+                let overrun = (cut.area_m2() - cut.cut_of_m2(&barriers.solid)).max(0.0);
+                let score =
+                    gain - LENGTH_WEIGHT * scale * (span.1 - span.0) - OVERRUN_WEIGHT * overrun;
+                if score > 0.0 && best.as_ref().is_none_or(|b| score > b.0 + 1e-9) {
+                    best = Some((score, tracks));
                 }
             }
         }
     }
-    best.map(|b| (b.1, b.2))
+    best.map(|b| b.1)
 }
 
 /// A direction for a run.

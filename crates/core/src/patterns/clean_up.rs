@@ -15,9 +15,10 @@ use crate::model::pattern::{Sense, Settings};
 use crate::model::track::Track;
 use crate::swept::swept_area;
 use geo::orient::{Direction, Orient};
-use geo::{Area, BooleanOps, Euclidean};
+use geo::{Area, BooleanOps, BoundingRect, Euclidean};
 use geo::{Distance, Intersects};
-use geo_types::{Coord, MultiPolygon, Point};
+use geo_types::{Coord, MultiPolygon, Point, Polygon};
+use std::f64::consts::PI;
 
 /// The rings and what they leave.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,8 +50,10 @@ const BLUNT_RAD: f64 = 0.12;
 // On inner rings only corners that no mower follows in one go end a pass, radians (110 degrees);
 // the pattern inside takes what a rounded corner leaves.
 const INNER_SHARP_RAD: f64 = 1.92;
-// Leftovers thinner than this are for the overlap to take, metres.
+// Leftovers thinner than twice this are for the overlap to take, metres.
 const THREAD_M: f64 = 0.03;
+// This share of the overlap inside the pattern's ground the rings have surely cut, fit and all.
+const DEEP_SHARE: f64 = 0.9;
 const THREAD_STEP_RAD: f64 = 0.2;
 
 /// Plans the rings of `settings` on the ground that can be reached.
@@ -102,7 +105,15 @@ pub fn rings(
         }
     }
     let cut = cut_by(&legs, mower);
-    let inside = left_for_pattern(fairway, count, spacing, second, reach, &cut);
+    let inside = left_for_pattern(
+        fairway,
+        count,
+        mower.cutting_width_m(),
+        spacing,
+        second,
+        reach,
+        &cut,
+    );
     CleanUpRings { legs, inside, cut }
 }
 
@@ -162,7 +173,6 @@ fn ring_chains(
         let p = Point(c);
         let reach = depth * 1.5;
         barriers.area.iter().any(|k| {
-            use geo::BoundingRect;
             k.bounding_rect().is_some_and(|r| {
                 r.min().x - reach <= c.x
                     && c.x <= r.max().x + reach
@@ -240,6 +250,7 @@ fn pieces(chain: &Chain, down: &[(f64, f64)]) -> Vec<Vec<Track>> {
 fn left_for_pattern(
     fairway: &Fairway,
     count: u32,
+    width_m: f64,
     spacing: f64,
     second: Option<MultiPolygon<f64>>,
     reach: &MultiPolygon<f64>,
@@ -251,9 +262,30 @@ fn left_for_pattern(
     };
     // What lies deeper than the outermost ring can be reached by the pattern without leaving
     // the fairway, so whatever the rings leave there is the pattern's to cut.
-    let left = second.intersection(reach).difference(cut);
-    // Corners of threads need no fine chords.
-    let thick = offset_in_steps(&left, -THREAD_M, THREAD_STEP_RAD);
-    let left = offset_in_steps(&thick, THREAD_M, THREAD_STEP_RAD);
+    // Where the rings are whole they cut as far as into this, so that what is left between comes
+    // apart into small pieces, which are freed of threads far sooner than one that goes all round.
+    let deep = offset(
+        &fairway.ground,
+        DEEP_SHARE * (spacing - width_m) - f64::from(count) * spacing,
+    );
+    let left = second.intersection(reach).difference(&deep).difference(cut);
+    let pieces = left.into_iter().filter(|p| holds_a_disc(p, THREAD_M));
+    let thick = pieces.flat_map(|p| without_threads(p).0);
+    let left = MultiPolygon(thick.collect());
     inside.union(&left)
+}
+
+/// Whether a disc of this radius might lie in a piece, going by its area and its box.
+fn holds_a_disc(piece: &Polygon<f64>, radius_m: f64) -> bool {
+    let across = 2.0 * radius_m;
+    piece.unsigned_area() > PI * radius_m * radius_m
+        && piece
+            .bounding_rect()
+            .is_some_and(|r| r.width() > across && r.height() > across)
+}
+
+/// What of a piece is thicker than a thread. Corners of threads need no fine chords.
+fn without_threads(piece: Polygon<f64>) -> MultiPolygon<f64> {
+    let thick = offset_in_steps(&MultiPolygon(vec![piece]), -THREAD_M, THREAD_STEP_RAD);
+    offset_in_steps(&thick, THREAD_M, THREAD_STEP_RAD)
 }

@@ -5,7 +5,7 @@
 
 use crate::bands::Bands;
 use crate::model::mower::Unit;
-use crate::model::pose::{Pose, fold_rad};
+use crate::model::pose::fold_rad;
 use crate::model::track::{Path, Reels, Track, arc_steps};
 use crate::open_cells::{OpenCells, Strip, link};
 use geo::algorithm::bool_ops::FillRule;
@@ -251,13 +251,14 @@ impl Flat {
     /// The outline between two of its steps.
     fn between(&self, from: usize, to: usize) -> Polygon<f64> {
         let len = self.path.length_m();
-        let poses: Vec<Pose> = (from..=to)
+        let sides = [self.unit.right_m(), self.unit.left_m()];
+        let ends: Vec<[Coord<f64>; 2]> = (from..=to)
             .map(|i| self.path.pose_at(len * i as f64 / self.steps as f64))
+            .map(|p| p.offsets(self.unit.ahead_m, sides))
             .collect();
-        let side = |p: &Pose, across: f64| p.offset(self.unit.ahead_m, across);
-        let mut ring: Vec<Coord<f64>> = Vec::with_capacity(2 * poses.len() + 1);
-        ring.extend(poses.iter().map(|p| side(p, self.unit.right_m())));
-        ring.extend(poses.iter().rev().map(|p| side(p, self.unit.left_m())));
+        let mut ring: Vec<Coord<f64>> = Vec::with_capacity(2 * ends.len() + 1);
+        ring.extend(ends.iter().map(|e| e[0]));
+        ring.extend(ends.iter().rev().map(|e| e[1]));
         // A part on the far side of the turning centre comes out clockwise; merged with the
         // others it would take away from them.
         Polygon::new(LineString(ring), Vec::new()).orient(Direction::Default)

@@ -61,6 +61,9 @@ struct Tour<'c, 'r> {
     place: Vec<usize>,
     // How many legs up to a place may not be turned round.
     fixed: Vec<usize>,
+    // What the join after each place costs. Joins that are looked for while improving are not yet
+    // in the order, so these change with it only.
+    joins: Vec<f64>,
     // No join to a state, and none from it, costs less than this, metres: costs only rise.
     least_in: Vec<f64>,
     least_out: Vec<f64>,
@@ -153,6 +156,7 @@ impl<'c, 'r> Tour<'c, 'r> {
             least_out,
             place: vec![0; costs.legs()],
             fixed: vec![0; all.len()],
+            joins: vec![0.0; all.len()],
             order: all,
             costs,
         };
@@ -167,13 +171,16 @@ impl<'c, 'r> Tour<'c, 'r> {
             self.place[leg] = p;
             self.fixed[p] = self.fixed[p - 1] + usize::from(!self.costs.reversible(leg));
         }
+        for p in 0..self.order.len() {
+            self.joins[p] = self.costs.get(self.order[p], self.at(p + 1));
+        }
     }
 
     /// Looks for all joins of the order on the real ground.
     fn settle(&mut self) {
         for p in 0..self.order.len() {
             let (s, t) = (self.order[p], self.at(p + 1));
-            self.costs.settle(s, t);
+            self.joins[p] = self.costs.settle(s, t);
         }
     }
 
@@ -182,9 +189,7 @@ impl<'c, 'r> Tour<'c, 'r> {
     }
 
     fn total(&self) -> f64 {
-        (0..self.order.len())
-            .map(|p| self.costs.get(self.order[p], self.at(p + 1)))
-            .sum()
+        self.joins.iter().sum()
     }
 
     fn descend(&mut self, active: &[usize], budget: &mut Budget) {
@@ -223,17 +228,13 @@ impl<'c, 'r> Tour<'c, 'r> {
     fn best_move(&self, p: usize, budget: &mut Budget) -> Option<Move> {
         let n = self.order.len() - 1;
         let mut best: Option<Move> = None;
-        // What each join of the order costs, from the place before it.
-        let joins: Vec<f64> = (0..self.order.len())
-            .map(|p| self.costs.get(self.order[p], self.at(p + 1)))
-            .collect();
-        let dearest = joins.iter().copied().fold(0.0, f64::max);
+        let dearest = self.joins.iter().copied().fold(0.0, f64::max);
         let runs = (p..=n).map(|j| (p, j)).chain((1..p).rev().map(|i| (i, p)));
         for (i, j) in runs {
             let (a, b) = (self.order[i], self.order[j]);
             let (before, after) = (self.order[i - 1], self.at(j + 1));
             let c = |s, t| self.costs.get(s, t);
-            let held = c(before, a) + c(b, after);
+            let held = self.joins[i - 1] + self.joins[j];
             let free = self.fixed[j] == self.fixed[i - 1];
             budget.used += 1;
             let better = |best: &Option<Move>, gain: f64| {
@@ -272,7 +273,7 @@ impl<'c, 'r> Tour<'c, 'r> {
             let (fore, aft) = (0..i - 1, j + 1..n + 1);
             for places in [fore, aft] {
                 for k in places {
-                    let room = freed + joins[k];
+                    let room = freed + self.joins[k];
                     if room - least <= beat(&best) {
                         continue;
                     }
@@ -306,10 +307,10 @@ impl<'c, 'r> Tour<'c, 'r> {
         } else {
             (self.order[m.k], self.at(m.k + 1))
         };
-        let mut old = self.costs.get(before, a) + self.costs.get(b, after);
+        let mut old = self.joins[m.i - 1] + self.joins[m.j];
         let mut new = self.costs.settle(x, head) + self.costs.settle(tail, y);
         if !in_place {
-            old += self.costs.get(x, y);
+            old += self.joins[m.k];
             new += self.costs.settle(before, after);
         }
         old - new > GAIN_M

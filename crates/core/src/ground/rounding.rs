@@ -266,6 +266,70 @@ fn too_sharp(v: Coord<f64>, turn: f64, rounding: &Rounding, ring: &LineString<f6
     left > (rounding.radius_m + rounding.outer_m) * tip(rounding.sharp_rad)
 }
 
+/// What corners need, kept while corners are dropped one by one.
+struct Rooms<'a> {
+    closed: bool,
+    rounding: &'a Rounding,
+    ring: &'a LineString<f64>,
+    // How far the ring turns at each corner, radians.
+    turns: Vec<f64>,
+    // How much of the edges beside it an arc of the turning radius takes, metres.
+    rooms: Vec<f64>,
+}
+
+impl<'a> Rooms<'a> {
+    fn new(
+        corners: &[Coord<f64>],
+        closed: bool,
+        rounding: &'a Rounding,
+        ring: &'a LineString<f64>,
+    ) -> Self {
+        let mut out = Self {
+            closed,
+            rounding,
+            ring,
+            turns: vec![0.0; corners.len()],
+            rooms: vec![0.0; corners.len()],
+        };
+        for i in 0..corners.len() {
+            out.look(corners, i);
+        }
+        out
+    }
+
+    fn look(&mut self, corners: &[Coord<f64>], i: usize) {
+        let n = corners.len();
+        let turn = if !self.closed && (i == 0 || i == n - 1) {
+            0.0
+        } else {
+            turn_at(corners[(i + n - 1) % n], corners[i], corners[(i + 1) % n])
+        };
+        self.turns[i] = turn;
+        self.rooms[i] = if too_sharp(corners[i], turn, self.rounding, self.ring) {
+            0.0
+        } else {
+            self.rounding.radius_m * (turn.abs() / 2.0).tan()
+        };
+    }
+
+    /// What both ends of an edge need of it, metres.
+    fn of_edge(&self, i: usize) -> f64 {
+        self.rooms[i] + self.rooms[(i + 1) % self.rooms.len()]
+    }
+
+    /// Drops a corner; the one before it may have been moved.
+    fn drop_corner(&mut self, corners: &mut Vec<Coord<f64>>, i: usize) {
+        corners.remove(i);
+        self.turns.remove(i);
+        self.rooms.remove(i);
+        let n = corners.len();
+        // The two before it and the one after.
+        for k in 0..n.min(3) {
+            self.look(corners, (i + 2 * n - 2 + k) % n);
+        }
+    }
+}
+
 /// Merges corners that leave no room for arcs of the turning radius between them.
 fn merge_close(
     corners: &mut Vec<Coord<f64>>,
@@ -273,6 +337,7 @@ fn merge_close(
     rounding: &Rounding,
     ring: &LineString<f64>,
 ) {
+    let mut rooms = Rooms::new(corners, closed, rounding, ring);
     // Every round removes a corner or marks an edge as left alone, so this ends.
     let mut left_alone: Vec<(Coord<f64>, Coord<f64>)> = Vec::new();
     loop {
@@ -281,32 +346,17 @@ fn merge_close(
             return;
         }
         let at = |i: usize| corners[i % n];
-        let turn = |i: usize| {
-            if !closed && (i == 0 || i == n - 1) {
-                0.0
-            } else {
-                turn_at(at(i + n - 1), at(i), at(i + 1))
-            }
-        };
-        let room = |i: usize| {
-            let t = turn(i);
-            if too_sharp(at(i), t, rounding, ring) {
-                0.0
-            } else {
-                rounding.radius_m * (t.abs() / 2.0).tan()
-            }
-        };
         let edges = if closed { n } else { n - 1 };
         let worst = (0..edges)
             .filter(|&i| !left_alone.contains(&(at(i), at(i + 1))))
-            .map(|i| (i, (room(i) + room((i + 1) % n)) / dist(at(i), at(i + 1))))
+            .map(|i| (i, rooms.of_edge(i) / dist(at(i), at(i + 1))))
             .filter(|e| e.1 > ARC_SHARE)
             .max_by(|a, b| a.1.total_cmp(&b.1));
         let Some((i, _)) = worst else {
             return;
         };
         let j = (i + 1) % n;
-        let (ti, tj) = (turn(i), turn(j));
+        let (ti, tj) = (rooms.turns[i], rooms.turns[j]);
         let ends = !closed && (i == 0 || j == n - 1);
         if !ends && ti * tj > 0.0 && (ti + tj).abs() < LONGEST_MITRE_RAD && n > 3 {
             let (before, after) = (at(i + n - 1), at(j + 1));
@@ -318,7 +368,7 @@ fn merge_close(
                 }
                 Some(x) => {
                     corners[i] = x;
-                    corners.remove(j);
+                    rooms.drop_corner(corners, j);
                 }
                 None => left_alone.push((at(i), at(j))),
             }
@@ -334,7 +384,7 @@ fn merge_close(
         };
         let off = off_line(at(lesser + n - 1), at(lesser), at(lesser + 1));
         if off <= WIGGLE_M && n > 3 {
-            corners.remove(lesser);
+            rooms.drop_corner(corners, lesser);
         } else {
             left_alone.push((at(i), at(j)));
         }

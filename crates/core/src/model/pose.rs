@@ -1,6 +1,7 @@
 //! Where the mower stands and which way it points.
 
 use geo_types::Coord;
+use std::f64::consts::{PI, TAU};
 
 /// The midpoint of the fixed axle and the direction of travel.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -27,35 +28,47 @@ impl Pose {
     /// assert!((p.x + 1.0).abs() < 1e-12 && (p.y - 2.0).abs() < 1e-12);
     /// ```
     pub fn offset(&self, ahead_m: f64, across_m: f64) -> Coord<f64> {
+        let [point] = self.offsets(ahead_m, [across_m]);
+        point
+    }
+
+    /// The points `ahead_m` metres forward and so far to the left each, metres.
+    pub fn offsets<const N: usize>(&self, ahead_m: f64, across_m: [f64; N]) -> [Coord<f64>; N] {
         let (s, c) = self.heading_rad.sin_cos();
-        Coord {
+        across_m.map(|across_m| Coord {
             x: self.at.x + ahead_m * c - across_m * s,
             y: self.at.y + ahead_m * s + across_m * c,
-        }
+        })
     }
 
     /// The same place, facing the other way.
     pub fn reversed(&self) -> Self {
         Self {
             at: self.at,
-            heading_rad: self.heading_rad + std::f64::consts::PI,
+            heading_rad: self.heading_rad + PI,
         }
     }
 }
 
 /// An angle folded into (-pi, pi], radians.
 pub fn fold_rad(angle_rad: f64) -> f64 {
-    let t = angle_rad.rem_euclid(std::f64::consts::TAU);
-    if t > std::f64::consts::PI {
-        t - std::f64::consts::TAU
-    } else {
-        t
-    }
+    let t = turn_rad(angle_rad);
+    if t > PI { t - TAU } else { t }
 }
 
 /// An angle folded into [0, 2 pi), radians.
 pub fn turn_rad(angle_rad: f64) -> f64 {
-    let t = angle_rad.rem_euclid(std::f64::consts::TAU);
+    // Most angles are less than a turn off, and dividing takes longer than all that comes of it.
+    if (0.0..TAU).contains(&angle_rad) {
+        return angle_rad;
+    }
+    let t = if (TAU..2.0 * TAU).contains(&angle_rad) {
+        angle_rad - TAU
+    } else if (-TAU..0.0).contains(&angle_rad) {
+        angle_rad + TAU
+    } else {
+        angle_rad.rem_euclid(TAU)
+    };
     // rem_euclid may round up to the modulus itself for tiny negative angles.
-    if t >= std::f64::consts::TAU { 0.0 } else { t }
+    if t >= TAU { 0.0 } else { t }
 }

@@ -54,7 +54,7 @@ struct Move {
     gain: f64,
 }
 
-/// An order under improvement. Place 0 is the world outside.
+/// An order under improvement. The first place and the last are the world outside.
 struct Tour<'c, 'r> {
     costs: &'c mut Costs<'r>,
     order: Vec<usize>,
@@ -74,7 +74,7 @@ pub fn descend(order: &mut Vec<usize>, costs: &mut Costs<'_>, budget: &mut Budge
     let mut tour = Tour::new(order, costs);
     let all: Vec<usize> = (0..tour.costs.legs()).collect();
     tour.descend(&all, budget);
-    *order = tour.order[1..].to_vec();
+    *order = tour.legs();
     costs.total(order)
 }
 
@@ -130,7 +130,7 @@ pub fn improve(
             tour.index();
         }
     }
-    *order = tour.order[1..].to_vec();
+    *order = tour.legs();
     costs.total(order)
 }
 
@@ -138,6 +138,7 @@ impl<'c, 'r> Tour<'c, 'r> {
     fn new(order: &[usize], costs: &'c mut Costs<'r>) -> Self {
         let mut all = vec![costs.outside()];
         all.extend_from_slice(order);
+        all.push(costs.outside());
         let states = costs.outside() + 1;
         let (mut least_in, mut least_out) = (vec![f64::INFINITY; states], vec![0.0; states]);
         for (s, out) in least_out.iter_mut().enumerate() {
@@ -156,7 +157,7 @@ impl<'c, 'r> Tour<'c, 'r> {
             least_out,
             place: vec![0; costs.legs()],
             fixed: vec![0; all.len()],
-            joins: vec![0.0; all.len()],
+            joins: vec![0.0; order.len() + 1],
             order: all,
             costs,
         };
@@ -166,26 +167,26 @@ impl<'c, 'r> Tour<'c, 'r> {
     }
 
     fn index(&mut self) {
-        for p in 1..self.order.len() {
+        for p in 1..self.joins.len() {
             let leg = self.order[p] / 2;
             self.place[leg] = p;
             self.fixed[p] = self.fixed[p - 1] + usize::from(!self.costs.reversible(leg));
         }
-        for p in 0..self.order.len() {
-            self.joins[p] = self.costs.get(self.order[p], self.at(p + 1));
+        for (join, w) in self.joins.iter_mut().zip(self.order.windows(2)) {
+            *join = self.costs.get(w[0], w[1]);
         }
     }
 
     /// Looks for all joins of the order on the real ground.
     fn settle(&mut self) {
-        for p in 0..self.order.len() {
-            let (s, t) = (self.order[p], self.at(p + 1));
-            self.joins[p] = self.costs.settle(s, t);
+        for (join, w) in self.joins.iter_mut().zip(self.order.windows(2)) {
+            *join = self.costs.settle(w[0], w[1]);
         }
     }
 
-    fn at(&self, p: usize) -> usize {
-        self.order[if p == self.order.len() { 0 } else { p }]
+    /// The order without the world outside.
+    fn legs(&self) -> Vec<usize> {
+        self.order[1..self.joins.len()].to_vec()
     }
 
     fn total(&self) -> f64 {
@@ -213,7 +214,7 @@ impl<'c, 'r> Tour<'c, 'r> {
                     continue;
                 }
                 for p in [step.i - 1, step.i, step.j, step.j + 1, step.k, step.k + 1] {
-                    let s = self.at(p.min(self.order.len()));
+                    let s = self.order[p.min(self.joins.len())];
                     if s != self.costs.outside() && !queued[s / 2] {
                         queued[s / 2] = true;
                         queue.push_back(s / 2);
@@ -226,13 +227,13 @@ impl<'c, 'r> Tour<'c, 'r> {
 
     /// The best move of a run that starts or ends at place `p`.
     fn best_move(&self, p: usize, budget: &mut Budget) -> Option<Move> {
-        let n = self.order.len() - 1;
+        let n = self.joins.len() - 1;
         let mut best: Option<Move> = None;
         let dearest = self.joins.iter().copied().fold(0.0, f64::max);
         let runs = (p..=n).map(|j| (p, j)).chain((1..p).rev().map(|i| (i, p)));
         for (i, j) in runs {
             let (a, b) = (self.order[i], self.order[j]);
-            let (before, after) = (self.order[i - 1], self.at(j + 1));
+            let (before, after) = (self.order[i - 1], self.order[j + 1]);
             let c = |s, t| self.costs.get(s, t);
             let held = self.joins[i - 1] + self.joins[j];
             let free = self.fixed[j] == self.fixed[i - 1];
@@ -277,7 +278,7 @@ impl<'c, 'r> Tour<'c, 'r> {
                     if room - least <= beat(&best) {
                         continue;
                     }
-                    let (x, y) = (self.order[k], self.at(k + 1));
+                    let (x, y) = (self.order[k], self.order[k + 1]);
                     for &(turned, head, tail) in ways {
                         let gain = room - c(x, head) - c(tail, y);
                         if better(&best, gain) {
@@ -299,13 +300,13 @@ impl<'c, 'r> Tour<'c, 'r> {
     /// Whether a move still gains when its new joins are looked for on the real ground.
     fn holds(&mut self, m: &Move) -> bool {
         let (a, b) = (self.order[m.i], self.order[m.j]);
-        let (before, after) = (self.order[m.i - 1], self.at(m.j + 1));
+        let (before, after) = (self.order[m.i - 1], self.order[m.j + 1]);
         let (head, tail) = if m.turned { (b ^ 1, a ^ 1) } else { (a, b) };
         let in_place = m.k == m.i - 1;
         let (x, y) = if in_place {
             (before, after)
         } else {
-            (self.order[m.k], self.at(m.k + 1))
+            (self.order[m.k], self.order[m.k + 1])
         };
         let mut old = self.joins[m.i - 1] + self.joins[m.j];
         let mut new = self.costs.settle(x, head) + self.costs.settle(tail, y);

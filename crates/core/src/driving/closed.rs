@@ -1,6 +1,6 @@
 //! Closed rings: a ring may be begun anywhere, so it is begun where the mower gets there soonest.
 
-use super::route::{Effort, Router};
+use super::route::Router;
 use crate::model::mow::Leg;
 use crate::model::pose::{Pose, fold_rad};
 use crate::model::track::{Gear, Reels, Track};
@@ -38,7 +38,7 @@ fn length_m(leg: &Leg) -> f64 {
 /// where it begins.
 pub fn begun_between(leg: &Leg, here: Pose, next: Option<Pose>, router: &Router) -> Leg {
     let floor = |p: Pose| router.floor_m(here, p) + next.map_or(0.0, |n| router.floor_m(p, n));
-    let join = |a: Pose, b: Pose| router.join(a, b, Effort::Compare).cost_m;
+    let join = |a: Pose, b: Pose| router.cost_m(a, b);
     begun_at_best(leg, floor, |p| {
         join(here, p) + next.map_or(0.0, |n| join(p, n))
     })

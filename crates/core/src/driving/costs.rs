@@ -4,7 +4,7 @@
 //! is first its floor, the shortest turn on open ground; only where an order would gain by it
 //! is the join looked for on the real ground. So most pairs are never searched.
 
-use super::route::{Effort, Router};
+use super::route::Router;
 use crate::model::mow::{Leg, Role};
 use crate::model::pose::Pose;
 
@@ -170,10 +170,7 @@ impl<'r> Costs<'r> {
             Begin::At(pose) if s == w => pose,
             _ => self.exit[s],
         };
-        let cost = self
-            .router
-            .join(from, self.entry[t], Effort::Compare)
-            .cost_m;
+        let cost = self.router.cost_m(from, self.entry[t]);
         // Rounding must not make a cost smaller than the floor it was compared by.
         let cost = cost.max(self.value[at]);
         self.put(s, t, cost);

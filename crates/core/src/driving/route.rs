@@ -14,7 +14,8 @@ use crate::model::pose::Pose;
 use crate::model::track::{Arc, Gear, Path, Track};
 use crate::work::Work;
 use geo_types::Coord;
-use std::cell::OnceCell;
+use std::cell::{OnceCell, RefCell};
+use std::collections::HashMap;
 use std::f64::consts::{FRAC_PI_4, TAU};
 use std::rc::Rc;
 
@@ -80,6 +81,9 @@ pub struct Router {
     may_reverse: bool,
     shift_m: f64,
     work: Rc<Work>,
+    // What joins cost that were looked for before, and the steps it took: clean-up passes come
+    // again in every mow of a fairway.
+    costs: RefCell<HashMap<[u64; 6], (f64, u64)>>,
 }
 
 /// A turn with its standing, while the best is sought.
@@ -149,6 +153,7 @@ impl Router {
             may_reverse: yard.mower.may_reverse,
             shift_m: f64::from(yard.turn_shift % SHIFT_STEPS) * SHIFT_M,
             work,
+            costs: RefCell::default(),
         }
     }
 
@@ -198,6 +203,29 @@ impl Router {
         pulls
             .iter()
             .all(|pull| self.cornered(ahead(pose, out + pull), room))
+    }
+
+    /// What the join of two poses costs when orders are compared, metres. It takes as many steps
+    /// each time, so that a mow takes as many whatever was planned before.
+    pub fn cost_m(&self, from: Pose, to: Pose) -> f64 {
+        let numbers = [from, to].map(|p| [p.at.x, p.at.y, p.heading_rad]);
+        let mut key = [0; 6];
+        for (k, x) in key.iter_mut().zip(numbers.as_flattened()) {
+            *k = x.to_bits();
+        }
+        let known = self.costs.borrow().get(&key).copied();
+        if let Some((cost_m, steps)) = known {
+            self.work.spend(steps);
+            return cost_m;
+        }
+        let before = self.work.used();
+        let cost_m = self.join(from, to, Effort::Compare).cost_m;
+        // When the work is over, joins are no longer looked for.
+        if !self.work.over() {
+            let steps = self.work.used() - before;
+            self.costs.borrow_mut().insert(key, (cost_m, steps));
+        }
+        cost_m
     }
 
     /// The join of two poses.

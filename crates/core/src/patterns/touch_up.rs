@@ -48,24 +48,69 @@ const LENGTH_WEIGHT: f64 = 0.002;
 /// A run that is tried is clipped against what is left: as long as so many turns.
 const RUN_STEPS: u64 = 10;
 
-/// Runs over what `tracks` leave of `uncut`. A fraction of `reach_m2` may stay.
+/// What clean-up passes leave of the reach.
+#[derive(Debug)]
+pub struct Uncut {
+    reach_m2: f64,
+    // Large enough for a run.
+    pieces: MultiPolygon<f64>,
+    // Too small for any; there are many and they hardly count.
+    specks: MultiPolygon<f64>,
+    specks_m2: f64,
+}
+
+impl Uncut {
+    /// What `cut` leaves of the reach.
+    pub fn new(reach: &MultiPolygon<f64>, cut: &MultiPolygon<f64>) -> Self {
+        let reach_m2 = reach.unsigned_area();
+        let smallest = SMALLEST_M2 * scale(reach_m2);
+        let left = reach.difference(cut).into_iter();
+        let (pieces, specks) = left.partition(|p| p.unsigned_area() >= smallest);
+        let (pieces, specks) = (MultiPolygon(pieces), MultiPolygon(specks));
+        let specks_m2 = specks.unsigned_area();
+        Self {
+            reach_m2,
+            pieces,
+            specks,
+            specks_m2,
+        }
+    }
+
+    /// Whether little enough stays when `left_m2` of the pieces does. What becomes of the specks
+    /// is only looked at where it decides.
+    fn little(&self, left_m2: f64, tracks: impl FnOnce() -> Vec<Track>, mower: &Mower) -> bool {
+        let enough = self.reach_m2 * LEFT_ENOUGH;
+        if left_m2 > enough || left_m2 + self.specks_m2 <= enough {
+            return left_m2 <= enough;
+        }
+        let left = without_swept(&self.specks, &tracks(), &mower.units, PATTERN_M);
+        left_m2 + left.unsigned_area() <= enough
+    }
+}
+
+fn scale(reach_m2: f64) -> f64 {
+    (reach_m2 / LARGE_M2).min(1.0)
+}
+
+/// Runs over what `tracks` leave of `uncut`, until little stays of the reach.
 pub fn touch_ups(
     fairway: &Fairway,
     mower: &Mower,
     barriers: &Barriers,
-    uncut: &MultiPolygon<f64>,
-    reach_m2: f64,
+    uncut: &Uncut,
     tracks: &[Track],
     work: &Work,
 ) -> Vec<Leg> {
-    let mut left = without_swept(uncut, tracks, &mower.units, PATTERN_M);
-    let enough = reach_m2 * LEFT_ENOUGH;
-    let scale = (reach_m2 / LARGE_M2).min(1.0);
+    let mut left = without_swept(&uncut.pieces, tracks, &mower.units, PATTERN_M);
+    let scale = scale(uncut.reach_m2);
     let mut skipped: Vec<Coord<f64>> = Vec::new();
-    let mut out = Vec::new();
+    let mut out: Vec<Leg> = Vec::new();
     while out.len() < MOST_RUNS && !work.over() {
-        let total: f64 = left.unsigned_area();
-        if total <= enough {
+        let all = || {
+            let runs = out.iter().flat_map(|l| &l.tracks);
+            tracks.iter().chain(runs).copied().collect()
+        };
+        if uncut.little(left.unsigned_area(), all, mower) {
             break;
         }
         let Some(piece) = left

@@ -61,6 +61,9 @@ impl<'r> Costs<'r> {
 
     fn fill(&mut self) {
         let w = self.outside();
+        let stances =
+            |poses: &[Pose]| -> Vec<_> { poses.iter().map(|&p| self.router.stance(p)).collect() };
+        let (exits, entries) = (stances(&self.exit), stances(&self.entry));
         for s in 0..w {
             for t in 0..w {
                 // A join driven the other way is as long: half of the table is enough.
@@ -68,7 +71,7 @@ impl<'r> Costs<'r> {
                 if s / 2 == t / 2 || (a, b) < (s, t) {
                     continue;
                 }
-                let floor = self.router.floor_m(self.exit[s], self.entry[t]);
+                let floor = self.router.floor_between_m(&exits[s], &entries[t]);
                 self.put(s, t, floor);
                 self.put(a, b, floor);
             }

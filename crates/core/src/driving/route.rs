@@ -9,7 +9,7 @@ use super::detour::Detour;
 use super::feelers::{Feelers, Need};
 use super::reversing::{backing_turns, shortest_backing_m, turn_with_one_reverse};
 use super::turning_ground::{AXLE_CLEAR_M, Room, Standing, TurningGround};
-use super::turns::{forward_turns_if, shortest_forward_m};
+use super::turns::{Stance, forward_turns_if, shortest_between_m, shortest_forward_m};
 use crate::model::pose::Pose;
 use crate::model::track::{Arc, Gear, Path, Track};
 use crate::work::Work;
@@ -165,6 +165,20 @@ impl Router {
     /// Lower bound on the length of any join, metres: the shortest on open ground.
     pub fn floor_m(&self, from: Pose, to: Pose) -> f64 {
         self.floor_of_m(from, to, self.radius_m)
+    }
+
+    /// A pose to be joined to many.
+    pub(super) fn stance(&self, pose: Pose) -> Stance {
+        Stance::new(pose, self.radius_m)
+    }
+
+    /// The lower bound of [`Router::floor_m`] between two of them.
+    pub(super) fn floor_between_m(&self, from: &Stance, to: &Stance) -> f64 {
+        if self.may_reverse {
+            shortest_backing_m(from.pose, to.pose, self.radius_m)
+        } else {
+            shortest_between_m(from, to, self.radius_m)
+        }
     }
 
     fn floor_of_m(&self, from: Pose, to: Pose, radius_m: f64) -> f64 {

@@ -67,7 +67,7 @@ pub(super) fn forward_turns_if(
         |first: f64, a: f64, last: f64, b: f64| keep((first, radius_m * a), (last, radius_m * b));
     for first in [1.0, -1.0] {
         for last in [1.0, -1.0] {
-            if let Some(w) = line_word(&ends, radius_m, (first, last), f64::INFINITY)
+            if let Some(w) = line_word(&ends, radius_m, (first, last))
                 && keep(first, w.0, last, w.2)
             {
                 out.push(with_line(from, to, radius_m, (first, last), w));
@@ -96,13 +96,27 @@ pub fn shortest_forward(from: Pose, to: Pose, radius_m: f64) -> Turn {
 
 /// Length of the shortest forward join, metres, without laying it out.
 pub fn shortest_forward_m(from: Pose, to: Pose, radius_m: f64) -> f64 {
-    let ends = Ends::new(from, to, radius_m);
+    let stance = |pose| Stance::new(pose, radius_m);
+    shortest_between_m(&stance(from), &stance(to), radius_m)
+}
+
+/// The same between stances of this radius.
+pub(super) fn shortest_between_m(from: &Stance, to: &Stance, radius_m: f64) -> f64 {
+    let ends = Ends {
+        from: *from,
+        to: *to,
+    };
+    let sides = [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)];
+    let mut words = sides.map(|sides| (line_m(&ends, radius_m, sides), sides));
+    // The shortest line first: a word is no shorter than its line.
+    words.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut best = f64::INFINITY;
-    for first in [1.0, -1.0] {
-        for last in [1.0, -1.0] {
-            if let Some((a, l, b, _)) = line_word(&ends, radius_m, (first, last), best) {
-                best = best.min(radius_m * (a + b) + l);
-            }
+    for (line, sides) in words {
+        if line >= best {
+            break;
+        }
+        if let Some((a, l, b, _)) = line_word(&ends, radius_m, sides) {
+            best = best.min(radius_m * (a + b) + l);
         }
     }
     // Three arcs are the shortest only with more than half a circle in the middle (Dubins 1957).
@@ -130,84 +144,91 @@ fn beside(pose: Pose, radius_m: f64, side: f64) -> Coord<f64> {
     pose.offset(0.0, side * radius_m)
 }
 
-/// Two poses and the centres of the circles beside them.
-struct Ends {
-    from: Pose,
-    to: Pose,
+/// A pose and the centres of the circles of one radius beside it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Stance {
+    pub pose: Pose,
     // Left, then right.
-    from_centres: [Coord<f64>; 2],
-    to_centres: [Coord<f64>; 2],
+    centres: [Coord<f64>; 2],
+}
+
+impl Stance {
+    pub fn new(pose: Pose, radius_m: f64) -> Self {
+        let (s, c) = pose.heading_rad.sin_cos();
+        let centres = [1.0, -1.0].map(|side| Coord {
+            x: pose.at.x - side * radius_m * s,
+            y: pose.at.y + side * radius_m * c,
+        });
+        Self { pose, centres }
+    }
+
+    fn centre(&self, side: f64) -> Coord<f64> {
+        self.centres[usize::from(side < 0.0)]
+    }
+}
+
+/// Where a turn begins and where it ends.
+struct Ends {
+    from: Stance,
+    to: Stance,
 }
 
 impl Ends {
     fn new(from: Pose, to: Pose, radius_m: f64) -> Self {
-        let both = |pose: Pose| {
-            let (s, c) = pose.heading_rad.sin_cos();
-            [1.0, -1.0].map(|side| Coord {
-                x: pose.at.x - side * radius_m * s,
-                y: pose.at.y + side * radius_m * c,
-            })
-        };
         Self {
-            from,
-            to,
-            from_centres: both(from),
-            to_centres: both(to),
+            from: Stance::new(from, radius_m),
+            to: Stance::new(to, radius_m),
         }
     }
 
-    fn centres(&self, first: f64, last: f64) -> (Coord<f64>, Coord<f64>) {
-        let at = |side: f64| usize::from(side < 0.0);
-        (self.from_centres[at(first)], self.to_centres[at(last)])
+    /// From the centre of the first circle to that of the last, and how far that is.
+    fn between(&self, first: f64, last: f64) -> (f64, f64, f64) {
+        let (c1, c3) = (self.from.centre(first), self.to.centre(last));
+        let (dx, dy) = (c3.x - c1.x, c3.y - c1.y);
+        (dx, dy, (dx * dx + dy * dy).sqrt())
     }
 }
 
-/// First sweep, line, last sweep and the line's heading of arc, line, arc; none where the line
-/// alone is as long as `below_m`.
-fn line_word(
-    ends: &Ends,
-    r: f64,
-    (first, last): (f64, f64),
-    below_m: f64,
-) -> Option<(f64, f64, f64, f64)> {
-    let (from, to) = (ends.from, ends.to);
-    let (c1, c3) = ends.centres(first, last);
-    let (dx, dy) = (c3.x - c1.x, c3.y - c1.y);
-    let apart = (dx * dx + dy * dy).sqrt();
-    let (line, heading) = if first == last {
-        if apart >= below_m {
-            return None;
-        }
-        if apart < LINE_ROUNDING_M {
-            // One circle for both: no line, and all of the sweep is in the second arc.
-            (0.0, from.heading_rad)
-        } else {
-            (apart, dy.atan2(dx))
-        }
+/// Length of the line of arc, line, arc; infinite where there is none.
+fn line_m(ends: &Ends, r: f64, (first, last): (f64, f64)) -> f64 {
+    let (_, _, apart) = ends.between(first, last);
+    if first == last {
+        // One circle for both: no line, and all of the sweep is in the second arc.
+        return if apart < LINE_ROUNDING_M { 0.0 } else { apart };
+    }
+    // Circles that touch by rounding still have their common tangent.
+    if apart < 2.0 * r * (1.0 - 1e-12) {
+        return f64::INFINITY;
+    }
+    ((apart - 2.0 * r) * (apart + 2.0 * r)).max(0.0).sqrt()
+}
+
+/// First sweep, line, last sweep and the line's heading of arc, line, arc.
+fn line_word(ends: &Ends, r: f64, (first, last): (f64, f64)) -> Option<(f64, f64, f64, f64)> {
+    let line = line_m(ends, r, (first, last));
+    if line == f64::INFINITY {
+        return None;
+    }
+    let (from, to) = (ends.from.pose.heading_rad, ends.to.pose.heading_rad);
+    let (dx, dy, apart) = ends.between(first, last);
+    let heading = if first != last {
+        dy.atan2(dx) + first * (2.0 * r / apart).min(1.0).asin()
+    } else if apart < LINE_ROUNDING_M {
+        from
     } else {
-        // Circles that touch by rounding still have their common tangent.
-        if apart < 2.0 * r * (1.0 - 1e-12) {
-            return None;
-        }
-        let line = ((apart - 2.0 * r) * (apart + 2.0 * r)).max(0.0).sqrt();
-        if line >= below_m {
-            return None;
-        }
-        let lean = (2.0 * r / apart).min(1.0).asin();
-        (line, dy.atan2(dx) + first * lean)
+        dy.atan2(dx)
     };
-    let a = sweep(first * (heading - from.heading_rad));
-    let b = sweep(last * (to.heading_rad - heading));
+    let a = sweep(first * (heading - from));
+    let b = sweep(last * (to - heading));
     Some((a, line, b, heading))
 }
 
 /// The three sweeps of arc, counter-arc, arc, and the direction of the middle circle from the
 /// first. `bend` picks one of the two middle circles.
 fn arcs_word(ends: &Ends, r: f64, side: f64, bend: f64) -> Option<(f64, f64, f64, f64)> {
-    let (from, to) = (ends.from, ends.to);
-    let (c1, c3) = ends.centres(side, side);
-    let (dx, dy) = (c3.x - c1.x, c3.y - c1.y);
-    let apart = (dx * dx + dy * dy).sqrt();
+    let (from, to) = (ends.from.pose, ends.to.pose);
+    let (c1, c3) = (ends.from.centre(side), ends.to.centre(side));
+    let (dx, dy, apart) = ends.between(side, side);
     if apart > 4.0 * r {
         return None;
     }

@@ -268,6 +268,7 @@ impl Flat {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::model::pose::Pose;
     use crate::model::track::Arc;
     use approx::assert_relative_eq;
     use geo_types::coord;

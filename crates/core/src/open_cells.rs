@@ -40,6 +40,8 @@ pub struct Strip {
     bounds: (Coord<f64>, Coord<f64>),
     start: Pose,
     end: Pose,
+    // The middle of the unit's line at the end, and ahead there.
+    seam: (Coord<f64>, Coord<f64>),
     // The strip that goes on from its end, by number.
     next: Option<usize>,
 }
@@ -219,6 +221,11 @@ impl Strip {
                 (frame, sure, most, bounds)
             }
         };
+        let (s, c) = end.heading_rad.sin_cos();
+        let seam = (
+            end.offset(unit.ahead_m, unit.across_m),
+            Coord { x: c, y: s },
+        );
         Self {
             unit: *unit,
             frame,
@@ -227,6 +234,7 @@ impl Strip {
             bounds,
             start,
             end,
+            seam,
             next: None,
         }
     }
@@ -252,9 +260,7 @@ impl Strip {
 
     /// Whether it and the strip that goes on from its end cut all of a disc between them.
     fn covers_with(&self, next: &Strip, at: Coord<f64>, radius: f64) -> bool {
-        let line = self.end.offset(self.unit.ahead_m, self.unit.across_m);
-        let (s, c) = self.end.heading_rad.sin_cos();
-        let (f, n) = in_frame(at, line, Coord { x: c, y: s });
+        let (f, n) = in_frame(at, self.seam.0, self.seam.1);
         f.abs() <= radius + 2.0 * SURE_M
             && n.abs() <= self.unit.width_m / 2.0
             && self.holds_end(at, radius)

@@ -12,7 +12,7 @@ use crate::model::mower::Unit;
 use crate::model::pose::fold_rad;
 use crate::model::track::{Arc, Path, Track};
 use geo_types::{Coord, LineString, MultiPolygon};
-use std::f64::consts::TAU;
+use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// A stretch of a path, metres from its start.
 pub type Span = (f64, f64);
@@ -205,18 +205,24 @@ fn half_arc_spans(arc: &Arc, ahead: f64, lo: f64, hi: f64, area: &Prepared, out:
     let turn = if arc.sweep_rad >= 0.0 { 1.0 } else { -1.0 };
     let sweep = arc.sweep_rad.abs();
     let across_sign = if lo + hi >= 0.0 { 1.0 } else { -1.0 };
-    let near_d = ahead.hypot(lo.abs().min(hi.abs()));
-    let far_d = ahead.hypot(lo.abs().max(hi.abs()));
+    let from_centre = |across: f64| (ahead * ahead + across * across).sqrt();
+    let near_d = from_centre(lo.abs().min(hi.abs()));
+    let far_d = from_centre(lo.abs().max(hi.abs()));
     let mut near = Bounds::EMPTY;
     near.add(arc.centre);
     let near = near.grown(far_d);
     // Heading at which the cutting line passes through a point at polar (d, angle).
     let heading = |p: Coord<f64>| {
         let (dx, dy) = (p.x - arc.centre.x, p.y - arc.centre.y);
+        let spoke = dy.atan2(dx);
+        if ahead == 0.0 {
+            // A bar over the axle lies along the spoke wherever it is.
+            return spoke - across_sign * FRAC_PI_2;
+        }
         let across = across_sign * (dx * dx + dy * dy - ahead * ahead).max(0.0).sqrt();
-        dy.atan2(dx) - across.atan2(ahead)
+        spoke - across.atan2(ahead)
     };
-    let start_heading = arc.from_rad + turn * std::f64::consts::FRAC_PI_2;
+    let start_heading = arc.from_rad + turn * FRAC_PI_2;
     let mut met = Vec::new();
     for (p, q) in area.edges_near(near) {
         for (p, q) in within_ring(*p, *q, arc.centre, near_d, far_d) {
@@ -225,8 +231,9 @@ fn half_arc_spans(arc: &Arc, ahead: f64, lo: f64, hi: f64, area: &Prepared, out:
                 x: (p.x + q.x) / 2.0,
                 y: (p.y + q.y) / 2.0,
             };
-            let to_mid = fold_rad(heading(mid) - h0);
-            let to_end = to_mid + fold_rad(heading(q) - heading(mid));
+            let h1 = heading(mid);
+            let to_mid = fold_rad(h1 - h0);
+            let to_end = to_mid + fold_rad(heading(q) - h1);
             // Turning angle from the start of the arc, unrolled over every full turn.
             let t0 = turn * (h0 - start_heading);
             let (mut a, mut b) = (t0, t0 + turn * to_end);
@@ -264,31 +271,28 @@ fn within_ring(
     centre: Coord<f64>,
     near: f64,
     far: f64,
-) -> Vec<(Coord<f64>, Coord<f64>)> {
+) -> impl Iterator<Item = (Coord<f64>, Coord<f64>)> {
     let (dx, dy) = (q.x - p.x, q.y - p.y);
-    let len = dx.hypot(dy);
+    let len = (dx * dx + dy * dy).sqrt();
     let (ux, uy) = (dx / len, dy / len);
     let along = (centre.x - p.x) * ux + (centre.y - p.y) * uy;
     let off = (centre.x - p.x) * uy - (centre.y - p.y) * ux;
-    if off.abs() > far {
-        return Vec::new();
-    }
+    let met = off.abs() <= far;
     let half = (far * far - off * off).max(0.0).sqrt();
     let inner = if off.abs() < near {
         (near * near - off * off).sqrt()
     } else {
         0.0
     };
-    let at = |s: f64| Coord {
+    let at = move |s: f64| Coord {
         x: p.x + s * ux,
         y: p.y + s * uy,
     };
     [(along - half, along - inner), (along + inner, along + half)]
         .into_iter()
-        .map(|(a, b)| (a.max(0.0), b.min(len)))
-        .filter(|(a, b)| a < b)
-        .map(|(a, b)| (at(a), at(b)))
-        .collect()
+        .map(move |(a, b)| (a.max(0.0), b.min(len)))
+        .filter(move |(a, b)| met && a < b)
+        .map(move |(a, b)| (at(a), at(b)))
 }
 
 fn fill_gaps(met: Vec<Span>, whole: Span, out: &mut Vec<Span>, inside: impl Fn(f64) -> bool) {

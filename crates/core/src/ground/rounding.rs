@@ -520,7 +520,8 @@ fn round_open(points: &[Coord<f64>], rounding: &Rounding) -> Vec<Path> {
 }
 
 fn dist(a: Coord<f64>, b: Coord<f64>) -> f64 {
-    (b.x - a.x).hypot(b.y - a.y)
+    let (dx, dy) = (b.x - a.x, b.y - a.y);
+    (dx * dx + dy * dy).sqrt()
 }
 
 fn between(a: Coord<f64>, b: Coord<f64>, t: f64) -> Coord<f64> {

@@ -92,7 +92,11 @@ impl Path {
     /// Length, metres.
     pub fn length_m(&self) -> f64 {
         match self {
-            Path::Line { from, to } => (to.x - from.x).hypot(to.y - from.y),
+            // Coordinates of a course are far from where squares overflow.
+            Path::Line { from, to } => {
+                let (dx, dy) = (to.x - from.x, to.y - from.y);
+                (dx * dx + dy * dy).sqrt()
+            }
             Path::Arc(a) => a.radius_m * a.sweep_rad.abs(),
         }
     }

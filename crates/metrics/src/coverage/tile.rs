@@ -304,7 +304,7 @@ fn on_half(p: &Piece, x: f64) -> bool {
 fn line_circle(line: &Piece, arc: &Piece, (ya, yb): (f64, f64), events: &mut Vec<f64>) {
     let (px, py) = (line.x0 - arc.edge.cx, line.y0 - arc.edge.cy);
     let (dx, dy) = (line.x1 - line.x0, line.y1 - line.y0);
-    let len = dx.hypot(dy);
+    let len = (dx * dx + dy * dy).sqrt();
     let (ux, uy) = (dx / len, dy / len);
     let (along, off) = (px * ux + py * uy, px * uy - py * ux);
     let r = arc.edge.r.abs();

@@ -51,7 +51,6 @@ struct Move {
     j: usize,
     k: usize,
     turned: bool,
-    gain: f64,
 }
 
 /// An order under improvement. The first place and the last are the world outside.
@@ -229,27 +228,26 @@ impl<'c, 'r> Tour<'c, 'r> {
     fn best_move(&self, p: usize, budget: &mut Budget) -> Option<Move> {
         let n = self.joins.len() - 1;
         let mut best: Option<Move> = None;
+        // What a move must gain to be the best.
+        let mut beat = GAIN_M;
         let dearest = self.joins.iter().copied().fold(0.0, f64::max);
+        let c = |s, t| self.costs.get(s, t);
         let runs = (p..=n).map(|j| (p, j)).chain((1..p).rev().map(|i| (i, p)));
         for (i, j) in runs {
             let (a, b) = (self.order[i], self.order[j]);
             let (before, after) = (self.order[i - 1], self.order[j + 1]);
-            let c = |s, t| self.costs.get(s, t);
             let held = self.joins[i - 1] + self.joins[j];
             let free = self.fixed[j] == self.fixed[i - 1];
             budget.used += 1;
-            let better = |best: &Option<Move>, gain: f64| {
-                gain > GAIN_M && best.is_none_or(|m| gain > m.gain)
-            };
             if free {
                 let gain = held - c(before, b ^ 1) - c(a ^ 1, after);
-                if better(&best, gain) {
+                if gain > beat {
+                    beat = gain;
                     best = Some(Move {
                         i,
                         j,
                         k: i - 1,
                         turned: true,
-                        gain,
                     });
                 }
             }
@@ -266,28 +264,27 @@ impl<'c, 'r> Tour<'c, 'r> {
                 .iter()
                 .map(|&(_, head, tail)| self.least_in[head] + self.least_out[tail])
                 .fold(f64::INFINITY, f64::min);
-            let beat = |best: &Option<Move>| best.map_or(GAIN_M, |m| m.gain);
-            if freed + dearest - least <= beat(&best) {
+            if freed + dearest - least <= beat {
                 continue;
             }
             // Most places are soon seen to gain nothing.
-            let (fore, aft) = (0..i - 1, j + 1..n + 1);
-            for places in [fore, aft] {
-                for k in places {
-                    let room = freed + self.joins[k];
-                    if room - least <= beat(&best) {
+            for (first, last) in [(0, i - 1), (j + 1, n + 1)] {
+                let joins = self.joins[first..last].iter();
+                let ends = self.order[first..=last].windows(2);
+                for (k, (join, ends)) in joins.zip(ends).enumerate() {
+                    let room = freed + join;
+                    if room - least <= beat {
                         continue;
                     }
-                    let (x, y) = (self.order[k], self.order[k + 1]);
                     for &(turned, head, tail) in ways {
-                        let gain = room - c(x, head) - c(tail, y);
-                        if better(&best, gain) {
+                        let gain = room - c(ends[0], head) - c(tail, ends[1]);
+                        if gain > beat {
+                            beat = gain;
                             best = Some(Move {
                                 i,
                                 j,
-                                k,
+                                k: first + k,
                                 turned,
-                                gain,
                             });
                         }
                     }

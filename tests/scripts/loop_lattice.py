@@ -1,8 +1,10 @@
 """Checks the loop lattices of a bar deck by brute force. Needs numpy 2.3.
 
 usage: python3 loop_lattice.py answers.json > ../stored/loop_lattice.json
+       python3 loop_lattice.py - --check [--every N] < answers.json
 
-`answers.json` comes from `cargo run -p crossgrain-tests --example lattice_answers`. For each
+With --check nothing is written: every N-th row is worked out again and compared with the stored
+one. `answers.json` comes from `cargo run -p crossgrain-tests --example lattice_answers`. For each
 row the script
   1. searches advances in steps of 1 cm, heights in steps of 1 cm and the advance tolerance in
      41 steps, merging the swept intervals of every height by sorting (no closed form), and
@@ -12,7 +14,7 @@ row the script
      tolerance, and counts the points between the outer lanes' axes that nothing cuts.
 Loops turn counter-clockwise and lanes run along +x; the wide half-circle lies at y < 0.
 """
-import json, math, sys
+import json, math, pathlib, sys
 import numpy as np
 
 ADVANCE_TOL, STEERING_TOL, TURNING_RADIUS = 0.20, 0.05, 2.0
@@ -106,17 +108,41 @@ def uncut_points(row, rng):
     return int((~cut).sum()), cut.size
 
 
+STORED = pathlib.Path(__file__).resolve().parents[1] / "stored/loop_lattice.json"
+
+
+def work_out(row, rng):
+    row["brute_force"] = search(row["width_m"], row["diameter_m"])
+    left, points = 0, 0
+    for _ in range(6):
+        a, b = uncut_points(row, rng)
+        left, points = left + a, points + b
+    row["uncut_points"], row["points"] = left, points
+    print(f"{row['width_m']:.3f} m at {row['diameter_m']:.3f} m: solver {row['mean_cuts']:.4f}, "
+          f"brute force {row['brute_force']['mean_cuts']:.4f}, uncut {left} of {points}", file=sys.stderr)
+
+
+def same(a, b):
+    if isinstance(a, dict):
+        return a.keys() == b.keys() and all(same(a[k], b[k]) for k in a)
+    return abs(a - b) <= 1e-9 * max(1.0, abs(a), abs(b)) if isinstance(a, float) else a == b
+
+
 if __name__ == "__main__":
     rng = np.random.default_rng(20270503)
-    rows = json.load(open(sys.argv[1]))
+    rows = json.load(sys.stdin if sys.argv[1] == "-" else open(sys.argv[1]))
+    if "--check" in sys.argv:
+        every = int(sys.argv[sys.argv.index("--every") + 1]) if "--every" in sys.argv else 1
+        stored = json.loads(STORED.read_text())
+        assert len(rows) == len(stored)
+        bad = 0
+        for row, old in list(zip(rows, stored))[::every]:
+            work_out(row, rng)
+            if not same(row, old):
+                print(f"stored {old}\nnow {row}")
+                bad += 1
+        sys.exit(bad > 0)
     for row in rows:
-        row["brute_force"] = search(row["width_m"], row["diameter_m"])
-        left, points = 0, 0
-        for _ in range(6):
-            a, b = uncut_points(row, rng)
-            left, points = left + a, points + b
-        row["uncut_points"], row["points"] = left, points
-        print(f"{row['width_m']:.3f} m at {row['diameter_m']:.3f} m: solver {row['mean_cuts']:.4f}, "
-              f"brute force {row['brute_force']['mean_cuts']:.4f}, uncut {left} of {points}", file=sys.stderr)
+        work_out(row, rng)
     json.dump(rows, sys.stdout, indent=1)
     print()

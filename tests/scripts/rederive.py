@@ -91,11 +91,15 @@ def turn_lengths():
 
 def by_brute_force():
     """Part of what is stored from brute force, again: all of it takes long."""
-    example = ["cargo", "run", "-q", "-p", "crossgrain-tests", "--example", "lattice_gap_cases"]
-    cases = subprocess.run(example, cwd=ROOT, check=True, capture_output=True, text=True).stdout
+    def said_by(example):
+        run = ["cargo", "run", "-q", "-p", "crossgrain-tests", "--example", example]
+        return subprocess.run(run, cwd=ROOT, check=True, capture_output=True, text=True).stdout
+
     runs = [
         (["clean_diameters.py", "--check", "--count", "100"], None),
-        (["lattice_strips.py", "--check"], cases),
+        (["lattice_strips.py", "--check"], said_by("lattice_gap_cases")),
+        (["loop_lattice.py", "-", "--check", "--every", "6"], said_by("lattice_answers")),
+        (["random_mows.py", "--check", "--count", "40"], None),
     ]
     faults = []
     for options, given in runs:

@@ -82,6 +82,7 @@
 //! assert!(c.error_bound_m2 < 1e-6 * c.ground_m2());
 //! ```
 
+mod border;
 #[cfg(test)]
 mod closed_forms;
 #[cfg(test)]

@@ -1,14 +1,14 @@
 //! The shapes of what was missed and what was overrun, for drawing.
 //!
-//! The sweep tells of every piece of ground between two neighbouring edges; those of the kind
-//! wanted are gathered, merged and simplified. Figures never come from these shapes: the
-//! library that merges them works on a grid of about a ten-millionth of a metre.
+//! The sweep tells of every piece of ground between two neighbouring edges; the border of those of
+//! the kind wanted is followed and simplified. Figures never come from these shapes.
 
+use super::border::Border;
 use super::edge::Edge;
 use super::tile::{Listener, Piece, Trapezoid};
 use super::{Scene, boundary, listen};
 use crossgrain_core::model::track::arc_steps;
-use geo::{Area, Simplify, unary_union};
+use geo::{Area, Simplify};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 
 /// How far an outline may lie from the true shape, metres: a hair's breadth at any scale a
@@ -30,7 +30,8 @@ pub struct Outlines {
 }
 
 /// The outlines of a scene. Each lies within `tolerance_m` of the true shape; shapes of less
-/// than `tolerance_m` squared are left out.
+/// than `tolerance_m` squared are left out. Neighbours may touch or overlap by as much as they are
+/// simplified.
 pub fn outlines(scene: &Scene<'_>, tolerance_m: f64) -> Outlines {
     let tolerance_m = if tolerance_m > 0.0 {
         tolerance_m
@@ -41,24 +42,24 @@ pub fn outlines(scene: &Scene<'_>, tolerance_m: f64) -> Outlines {
     let mut gather = Gather {
         chord_m: tolerance_m / 2.0,
         shift: edges.origin,
-        missed: Vec::new(),
-        overrun: Vec::new(),
-        keepout_cut: Vec::new(),
+        missed: Border::new(GRID_M),
+        overrun: Border::new(GRID_M),
+        keepout_cut: Border::new(GRID_M),
     };
     listen(&edges, super::ground_m2(scene), &mut gather);
     Outlines {
-        missed: merge(&gather.missed, tolerance_m),
-        overrun: merge(&gather.overrun, tolerance_m),
-        keepout_cut: merge(&gather.keepout_cut, tolerance_m),
+        missed: drawn(gather.missed, tolerance_m),
+        overrun: drawn(gather.overrun, tolerance_m),
+        keepout_cut: drawn(gather.keepout_cut, tolerance_m),
     }
 }
 
 struct Gather {
     chord_m: f64,
     shift: Coord<f64>,
-    missed: Vec<Polygon<f64>>,
-    overrun: Vec<Polygon<f64>>,
-    keepout_cut: Vec<Polygon<f64>>,
+    missed: Border,
+    overrun: Border,
+    keepout_cut: Border,
 }
 
 impl Listener for Gather {
@@ -86,17 +87,14 @@ impl Listener for Gather {
                 };
                 let x = p.map_or(border, |p| left + p.edge.x_at(y).clamp(0.0, width));
                 ring.push(Coord {
-                    x: snap(x + self.shift.x),
-                    y: snap(y + self.shift.y),
+                    x: x + self.shift.x,
+                    y: y + self.shift.y,
                 });
             }
         };
         side(piece.right, left + width, true);
         side(piece.left, left, false);
-        let polygon = Polygon::new(LineString(ring), vec![]);
-        if polygon.unsigned_area() > GRID_M * GRID_M {
-            list.push(polygon);
-        }
+        list.add(&ring);
     }
 }
 
@@ -113,39 +111,22 @@ fn steps(edge: &Edge, y0: f64, y1: f64, chord_m: f64) -> usize {
     if even == 1 { 1 } else { (even * even).min(64) }
 }
 
-fn snap(v: f64) -> f64 {
-    (v / GRID_M).round() * GRID_M
-}
-
-fn merge(pieces: &[Polygon<f64>], tolerance_m: f64) -> MultiPolygon<f64> {
-    if pieces.is_empty() {
-        return MultiPolygon(Vec::new());
-    }
-    let whole = |m: MultiPolygon<f64>| {
-        MultiPolygon(
-            m.into_iter()
-                .filter(|p| p.unsigned_area() >= tolerance_m * tolerance_m)
-                .collect::<Vec<_>>(),
-        )
+fn drawn(border: Border, tolerance_m: f64) -> MultiPolygon<f64> {
+    let least_m2 = tolerance_m * tolerance_m;
+    let fine = |r: &LineString<f64>| {
+        let simple = r.simplify(tolerance_m / 2.0);
+        let area = Polygon::new(simple.clone(), Vec::new()).unsigned_area();
+        (simple.0.len() >= 4 && area >= least_m2).then_some(simple)
     };
-    let merged = whole(unary_union(pieces));
-    let simple = merged.simplify(tolerance_m / 2.0);
-    // Simplifying may make rings touch or cross; uniting once more sets that right.
-    let sound: Vec<Polygon<f64>> = simple
-        .into_iter()
-        .filter(|p| p.exterior().0.len() >= 4)
-        .map(|p| {
-            let (outer, inner) = p.into_inner();
-            Polygon::new(
-                outer,
-                inner.into_iter().filter(|r| r.0.len() >= 4).collect(),
-            )
+    border
+        .areas()
+        .iter()
+        .filter_map(|p| {
+            let holes = p.interiors().iter().filter_map(fine).collect();
+            Some(Polygon::new(fine(p.exterior())?, holes))
         })
-        .collect();
-    if sound.is_empty() {
-        return MultiPolygon(Vec::new());
-    }
-    whole(unary_union(&sound))
+        .filter(|p| p.unsigned_area() >= least_m2)
+        .collect()
 }
 
 #[cfg(test)]

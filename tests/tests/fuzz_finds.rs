@@ -27,3 +27,8 @@ fn a_wide_deck_in_tight_corners_is_planned_or_refused_before_long() {
 fn hundreds_of_wedges_about_a_point_are_planned_or_refused_before_long() {
     any_mow::any_mow(include_bytes!("../fuzz/finds/wedges-about-a-point"));
 }
+
+#[test]
+fn what_a_tangle_leaves_is_drawn_before_long() {
+    any_mow::any_mow(include_bytes!("../fuzz/finds/slivers-in-a-tangle"));
+}

@@ -1,9 +1,11 @@
 //! The sample course from file to plan file and back.
 
+use crossgrain_core::ground::reach::reach;
 use crossgrain_core::model::pattern::Heading;
 use crossgrain_core::{Mower, Path, Pattern, Settings, Track, plan};
 use crossgrain_formats::course::{CourseFile, open, read};
 use crossgrain_formats::plan::{Entry, read as read_plan, text};
+use crossgrain_metrics::coverage::{OUTLINE_TOLERANCE_M, Scene, outlines};
 use crossgrain_metrics::{Measures, measure};
 use crossgrain_tests::stored::path;
 use geo::Area;
@@ -49,6 +51,40 @@ fn the_sample_is_mown_clean_on_three_headings() {
         }
     }
     assert!(bad.is_empty(), "{}", bad.join("\n"));
+}
+
+/// A sheet shows what was missed: the shapes drawn must add up to the figure.
+#[test]
+fn what_is_drawn_as_left_is_as_large_as_measured() {
+    let file = sample();
+    let mower = Mower::bar(DECK_M);
+    for f in &file.course.fairways {
+        let mow = plan(f, &mower, &stripes(Heading::Fewest)).expect("the sample can be planned");
+        let m = measure(f, &mower, &mow);
+        let shapes = outlines(
+            &Scene {
+                ground: &f.ground,
+                reach: &reach(&f.ground, mower.cutting_width_m()),
+                keep_outs: &f.keep_out_area(),
+                mower: &mower,
+                tracks: &mow.tracks,
+            },
+            OUTLINE_TOLERANCE_M,
+        );
+        for (what, drawn, measured) in [
+            ("missed", &shapes.missed, m.missed_m2),
+            ("overrun", &shapes.overrun, m.overrun_m2),
+        ] {
+            // Threads thinner than a centimetre are simplified away, round sides by half of that.
+            let off = (drawn.unsigned_area() - measured).abs();
+            assert!(
+                off <= 0.05 * measured + 0.01,
+                "{} {what}: {} drawn, {measured} measured",
+                f.name,
+                drawn.unsigned_area()
+            );
+        }
+    }
 }
 
 fn near(a: f64, b: f64) -> bool {

@@ -64,14 +64,14 @@ impl<'r> Costs<'r> {
         let stances =
             |poses: &[Pose]| -> Vec<_> { poses.iter().map(|&p| self.router.stance(p)).collect() };
         let (exits, entries) = (stances(&self.exit), stances(&self.entry));
-        for s in 0..w {
-            for t in 0..w {
+        for (s, exit) in exits.iter().enumerate() {
+            for (t, entry) in entries.iter().enumerate() {
                 // A join driven the other way is as long: half of the table is enough.
                 let (a, b) = (t ^ 1, s ^ 1);
                 if s / 2 == t / 2 || (a, b) < (s, t) {
                     continue;
                 }
-                let floor = self.router.floor_between_m(&exits[s], &entries[t]);
+                let floor = self.router.floor_between_m(exit, entry);
                 self.put(s, t, floor);
                 self.put(a, b, floor);
             }

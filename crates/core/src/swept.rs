@@ -184,14 +184,32 @@ fn where_open(
         .map(|u| u.width_m)
         .fold(f64::INFINITY, f64::min);
     let open = OpenCells::new(area, narrowest_m, &strips)?;
-    let pieces = flat
+    let pieces: Vec<Polygon<f64>> = flat
         .iter()
         .flat_map(|f| f.pieces())
         .filter(|p| open.may_meet(p))
         .collect();
-    let left = area.intersection(&open.boxes());
-    Some(left.difference_with_fill_rule(&MultiPolygon(pieces), FillRule::NonZero))
+    let mut left = area.intersection(&open.boxes());
+    // Hundreds of pieces over a small area mostly cross each other, and what the first of them
+    // leave is soon little.
+    let corners: usize = left.iter().map(|p| p.exterior().0.len()).sum();
+    let at_once = if pieces.len() > SOME.max(corners) {
+        SOME
+    } else {
+        pieces.len().max(1)
+    };
+    let mut taken = pieces.chunks(at_once);
+    while !left.0.is_empty()
+        && let Some(some) = taken.next()
+    {
+        let some = MultiPolygon(some.to_vec());
+        left = left.difference_with_fill_rule(&some, FillRule::NonZero);
+    }
+    Some(left)
 }
+
+/// Pieces taken away at a time where there are more of them than the area has corners.
+const SOME: usize = 32;
 
 /// What one unit cuts along one path, flattened.
 struct Flat {

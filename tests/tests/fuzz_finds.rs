@@ -32,3 +32,8 @@ fn hundreds_of_wedges_about_a_point_are_planned_or_refused_before_long() {
 fn what_a_tangle_leaves_is_drawn_before_long() {
     any_mow::any_mow(include_bytes!("../fuzz/finds/slivers-in-a-tangle"));
 }
+
+#[test]
+fn hundreds_of_tracks_over_one_end_are_taken_away_before_long() {
+    any_mow::any_mow(include_bytes!("../fuzz/finds/crowd-over-a-small-area"));
+}

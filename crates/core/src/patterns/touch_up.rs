@@ -52,39 +52,16 @@ const RUN_STEPS: u64 = 10;
 #[derive(Debug)]
 pub struct Uncut {
     reach_m2: f64,
-    // Large enough for a run.
     pieces: MultiPolygon<f64>,
-    // Too small for any; there are many and they hardly count.
-    specks: MultiPolygon<f64>,
-    specks_m2: f64,
 }
 
 impl Uncut {
     /// What `cut` leaves of the reach.
     pub fn new(reach: &MultiPolygon<f64>, cut: &MultiPolygon<f64>) -> Self {
-        let reach_m2 = reach.unsigned_area();
-        let smallest = SMALLEST_M2 * scale(reach_m2);
-        let left = reach.difference(cut).into_iter();
-        let (pieces, specks) = left.partition(|p| p.unsigned_area() >= smallest);
-        let (pieces, specks) = (MultiPolygon(pieces), MultiPolygon(specks));
-        let specks_m2 = specks.unsigned_area();
         Self {
-            reach_m2,
-            pieces,
-            specks,
-            specks_m2,
+            reach_m2: reach.unsigned_area(),
+            pieces: reach.difference(cut),
         }
-    }
-
-    /// Whether little enough stays when `left_m2` of the pieces does. What becomes of the specks
-    /// is only looked at where it decides.
-    fn little(&self, left_m2: f64, tracks: impl FnOnce() -> Vec<Track>, mower: &Mower) -> bool {
-        let enough = self.reach_m2 * LEFT_ENOUGH;
-        if left_m2 > enough || left_m2 + self.specks_m2 <= enough {
-            return left_m2 <= enough;
-        }
-        let left = without_swept(&self.specks, &tracks(), &mower.units, PATTERN_M);
-        left_m2 + left.unsigned_area() <= enough
     }
 }
 
@@ -106,11 +83,7 @@ pub fn touch_ups(
     let mut skipped: Vec<Coord<f64>> = Vec::new();
     let mut out: Vec<Leg> = Vec::new();
     while out.len() < MOST_RUNS && !work.over() {
-        let all = || {
-            let runs = out.iter().flat_map(|l| &l.tracks);
-            tracks.iter().chain(runs).copied().collect()
-        };
-        if uncut.little(left.unsigned_area(), all, mower) {
+        if left.unsigned_area() <= uncut.reach_m2 * LEFT_ENOUGH {
             break;
         }
         let Some(piece) = left

@@ -13,7 +13,7 @@ use crate::model::track::Track;
 use crate::model::units::compass_deg;
 use crate::patterns::clean_up::{CleanUpRings, cut_by, rings};
 use crate::patterns::site::{Barriers, Site};
-use crate::patterns::touch_up::{Uncut, touch_ups};
+use crate::patterns::touch_up::touch_ups;
 use crate::patterns::trim_ends::{OVERRUN_ENOUGH, trim_ends};
 use crate::plan::{PlanError, check};
 use crate::work::{Work, WorkLimit};
@@ -55,7 +55,7 @@ pub struct Groundwork<'a> {
     within: Rc<MultiPolygon<f64>>,
     clean: CleanUpRings,
     // The reach without what the clean-up passes cut.
-    uncut: Uncut,
+    uncut: MultiPolygon<f64>,
     roads: Rc<Roads<'a>>,
     work: Rc<Work>,
 }
@@ -133,7 +133,7 @@ impl<'a> Groundwork<'a> {
             clean.cut = cut_by(&clean.legs, mower);
         }
         clean.legs.retain(|l| !l.tracks.is_empty());
-        let uncut = Uncut::new(&within, &clean.cut);
+        let uncut = within.difference(&clean.cut);
         Self {
             fairway,
             mower,
@@ -269,6 +269,7 @@ impl<'a> Groundwork<'a> {
             self.mower,
             &self.barriers,
             &self.uncut,
+            self.within.unsigned_area(),
             &tracks,
             &self.work,
         );

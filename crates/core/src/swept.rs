@@ -193,8 +193,8 @@ fn where_open(
     // Hundreds of pieces over a small area mostly cross each other, and what the first of them
     // leave is soon little.
     let corners: usize = left.iter().map(|p| p.exterior().0.len()).sum();
-    let at_once = if pieces.len() > SOME.max(corners) {
-        SOME
+    let at_once = if pieces.len() > TAKEN_AT_ONCE.max(corners) {
+        TAKEN_AT_ONCE
     } else {
         pieces.len().max(1)
     };
@@ -209,7 +209,7 @@ fn where_open(
 }
 
 /// Pieces taken away at a time where there are more of them than the area has corners.
-const SOME: usize = 32;
+const TAKEN_AT_ONCE: usize = 32;
 
 /// What one unit cuts along one path, flattened.
 struct Flat {

@@ -175,18 +175,15 @@ impl Router {
     /// The lower bound of [`Router::floor_m`] between two of them.
     pub(super) fn floor_between_m(&self, from: &Stance, to: &Stance) -> f64 {
         if self.may_reverse {
-            shortest_backing_m(from.pose, to.pose, self.radius_m)
+            shortest_backing_m(from.pose, to.pose, from.radius_m)
         } else {
-            shortest_between_m(from, to, self.radius_m)
+            shortest_between_m(from, to)
         }
     }
 
     fn floor_of_m(&self, from: Pose, to: Pose, radius_m: f64) -> f64 {
-        if self.may_reverse {
-            shortest_backing_m(from, to, radius_m)
-        } else {
-            shortest_forward_m(from, to, radius_m)
-        }
+        let stance = |pose| Stance::new(pose, radius_m);
+        self.floor_between_m(&stance(from), &stance(to))
     }
 
     /// What a join from `from` or to `to` costs at least where the mower has to back up first or

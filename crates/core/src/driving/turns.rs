@@ -97,11 +97,12 @@ pub fn shortest_forward(from: Pose, to: Pose, radius_m: f64) -> Turn {
 /// Length of the shortest forward join, metres, without laying it out.
 pub fn shortest_forward_m(from: Pose, to: Pose, radius_m: f64) -> f64 {
     let stance = |pose| Stance::new(pose, radius_m);
-    shortest_between_m(&stance(from), &stance(to), radius_m)
+    shortest_between_m(&stance(from), &stance(to))
 }
 
-/// The same between stances of this radius.
-pub(super) fn shortest_between_m(from: &Stance, to: &Stance, radius_m: f64) -> f64 {
+/// The same between stances of one radius.
+pub(super) fn shortest_between_m(from: &Stance, to: &Stance) -> f64 {
+    let radius_m = from.radius_m;
     let ends = Ends {
         from: *from,
         to: *to,
@@ -148,6 +149,7 @@ fn beside(pose: Pose, radius_m: f64, side: f64) -> Coord<f64> {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Stance {
     pub pose: Pose,
+    pub radius_m: f64,
     // Left, then right.
     centres: [Coord<f64>; 2],
 }
@@ -159,7 +161,11 @@ impl Stance {
             x: pose.at.x - side * radius_m * s,
             y: pose.at.y + side * radius_m * c,
         });
-        Self { pose, centres }
+        Self {
+            pose,
+            radius_m,
+            centres,
+        }
     }
 
     fn centre(&self, side: f64) -> Coord<f64> {

@@ -48,42 +48,23 @@ const LENGTH_WEIGHT: f64 = 0.002;
 /// A run that is tried is clipped against what is left: as long as so many turns.
 const RUN_STEPS: u64 = 10;
 
-/// What clean-up passes leave of the reach.
-#[derive(Debug)]
-pub struct Uncut {
-    reach_m2: f64,
-    pieces: MultiPolygon<f64>,
-}
-
-impl Uncut {
-    /// What `cut` leaves of the reach.
-    pub fn new(reach: &MultiPolygon<f64>, cut: &MultiPolygon<f64>) -> Self {
-        Self {
-            reach_m2: reach.unsigned_area(),
-            pieces: reach.difference(cut),
-        }
-    }
-}
-
-fn scale(reach_m2: f64) -> f64 {
-    (reach_m2 / LARGE_M2).min(1.0)
-}
-
-/// Runs over what `tracks` leave of `uncut`, until little stays of the reach.
+/// Runs over what `tracks` leave of `uncut`. A fraction of `reach_m2` may stay.
 pub fn touch_ups(
     fairway: &Fairway,
     mower: &Mower,
     barriers: &Barriers,
-    uncut: &Uncut,
+    uncut: &MultiPolygon<f64>,
+    reach_m2: f64,
     tracks: &[Track],
     work: &Work,
 ) -> Vec<Leg> {
-    let mut left = without_swept(&uncut.pieces, tracks, &mower.units, PATTERN_M);
-    let scale = scale(uncut.reach_m2);
+    let mut left = without_swept(uncut, tracks, &mower.units, PATTERN_M);
+    let enough = reach_m2 * LEFT_ENOUGH;
+    let scale = (reach_m2 / LARGE_M2).min(1.0);
     let mut skipped: Vec<Coord<f64>> = Vec::new();
-    let mut out: Vec<Leg> = Vec::new();
+    let mut out = Vec::new();
     while out.len() < MOST_RUNS && !work.over() {
-        if left.unsigned_area() <= uncut.reach_m2 * LEFT_ENOUGH {
+        if left.unsigned_area() <= enough {
             break;
         }
         let Some(piece) = left

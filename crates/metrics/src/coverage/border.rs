@@ -8,6 +8,7 @@ use geo::{Area, Contains};
 use geo_types::{Coord, LineString, Point, Polygon};
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
+use std::f64::consts::TAU;
 
 /// A corner on a fine grid, in its steps.
 type Corner = (i64, i64);
@@ -177,11 +178,7 @@ fn clockwise(came: (Corner, Corner), a: (Corner, Corner), b: (Corner, Corner)) -
         let (u, v) = way(s);
         // Clockwise from the way back, from 0 to a whole turn.
         let angle = (-x * v + y * u).atan2(-x * u - y * v);
-        if angle < 0.0 {
-            -angle
-        } else {
-            std::f64::consts::TAU - angle
-        }
+        if angle < 0.0 { -angle } else { TAU - angle }
     };
     turn(a).total_cmp(&turn(b))
 }
@@ -207,7 +204,7 @@ mod tests {
 
     #[test]
     fn neighbours_of_unlike_length_become_one() {
-        // One long piece, three short ones on it, and a slanted one between two of those.
+        // One long piece, two short ones on it, and a slanted one beside the first of those.
         let made = areas(&[
             box_of(0.0, 0.0, 9.0, 1.0),
             box_of(0.0, 1.0, 2.0, 3.0),

@@ -249,8 +249,9 @@ fn mean_held(a: f64, b: f64, bar: &Bar) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::ground::overlay::{Overlay, merged};
     use approx::assert_relative_eq;
-    use geo::{Area, BooleanOps, unary_union};
+    use geo::Area;
     use geo_types::{coord, polygon};
 
     /// Lines and units at all sorts of places: whole decks, overlaps, gaps, either way.
@@ -300,16 +301,16 @@ mod tests {
         let ground = MultiPolygon(vec![ground]);
         for heading in [0.0, 0.3, 1.7, -2.2] {
             let cuts = cuts(heading);
-            let merged = unary_union(&cuts.iter().map(rectangle).collect::<Vec<_>>());
+            let whole = merged(&cuts.iter().map(rectangle).collect::<Vec<_>>());
             let bands = Bands::new(cuts.iter().map(|c| (&c.0, &c.1))).unwrap();
-            assert_relative_eq!(bands.area_m2(), merged.unsigned_area(), max_relative = 1e-6);
-            let of_ground = merged.intersection(&ground).unsigned_area();
+            assert_relative_eq!(bands.area_m2(), whole.unsigned_area(), max_relative = 1e-6);
+            let of_ground = whole.intersection(&ground).unsigned_area();
             assert!(of_ground > 100.0);
             assert_relative_eq!(bands.cut_of_m2(&ground), of_ground, max_relative = 1e-6);
             let outlines = bands.outlines();
             let each: f64 = outlines.iter().map(|p| p.signed_area()).sum();
-            assert_relative_eq!(each, merged.unsigned_area(), max_relative = 1e-6);
-            let left = merged.difference(&unary_union(&outlines)).unsigned_area();
+            assert_relative_eq!(each, whole.unsigned_area(), max_relative = 1e-6);
+            let left = whole.difference(&merged(&outlines)).unsigned_area();
             assert!(left < 1e-4, "{left}");
         }
     }

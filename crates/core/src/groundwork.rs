@@ -4,6 +4,7 @@
 use crate::driving::order::Ordering;
 use crate::driving::{Roads, Stage, Yard};
 use crate::ground::heading::{minimum_width, pass_floor};
+use crate::ground::overlay::Overlay;
 use crate::ground::reach::reach;
 use crate::model::ground::Fairway;
 use crate::model::mow::{Leg, Mow, Note};
@@ -17,7 +18,7 @@ use crate::patterns::touch_up::touch_ups;
 use crate::patterns::trim_ends::{OVERRUN_ENOUGH, trim_ends};
 use crate::plan::{PlanError, check};
 use crate::work::{Work, WorkLimit};
-use geo::{Area, BooleanOps, Centroid, Distance, Euclidean};
+use geo::{Area, Centroid, Distance, Euclidean};
 use geo_types::{MultiPolygon, Point};
 use std::rc::Rc;
 

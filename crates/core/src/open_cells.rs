@@ -499,9 +499,10 @@ fn crosses(edge: (Coord<f64>, Coord<f64>), middle: Coord<f64>, half: f64) -> boo
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::ground::overlay::Overlay;
     use crate::model::track::{Arc, Track};
     use crate::swept::swept_area;
-    use geo::{Area, BooleanOps};
+    use geo::Area;
     use geo_types::coord;
     use proptest::prelude::*;
 

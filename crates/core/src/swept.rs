@@ -4,13 +4,13 @@
 //! measure of a finished mow is the metrics crate's.
 
 use crate::bands::Bands;
+use crate::ground::overlay::{Overlay, merged};
 use crate::model::mower::Unit;
 use crate::model::pose::fold_rad;
 use crate::model::track::{Path, Reels, Track, arc_steps};
 use crate::open_cells::{OpenCells, Strip, link};
-use geo::algorithm::bool_ops::FillRule;
 use geo::orient::{Direction, Orient};
-use geo::{Area, BooleanOps, BoundingRect, Intersects, unary_union};
+use geo::{Area, BoundingRect, Intersects};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon, Rect};
 
 /// The outlines of what each unit cuts along each lowered track, not merged.
@@ -59,12 +59,12 @@ pub fn swept_area(tracks: &[Track], units: &[Unit], tolerance_m: f64) -> MultiPo
     // an outline as plain as theirs.
     for some in wedges.chunks(MERGED_AT_ONCE) {
         let some: Vec<Polygon<f64>> = some.iter().map(Flat::outline).collect();
-        pieces.extend(unary_union(&some));
+        pieces.extend(merged(&some));
     }
     if pieces.is_empty() {
         return MultiPolygon(Vec::new());
     }
-    unary_union(&pieces)
+    merged(&pieces)
 }
 
 /// As many wedges are merged at a time.
@@ -113,7 +113,7 @@ pub fn without_swept(
             continue;
         }
         // One overlay does for both merging and taking away.
-        left = left.difference_with_fill_rule(&MultiPolygon(pieces), FillRule::NonZero);
+        left = left.without_pieces(&MultiPolygon(pieces));
     }
     left
 }
@@ -202,8 +202,7 @@ fn where_open(
     while !left.0.is_empty()
         && let Some(some) = taken.next()
     {
-        let some = MultiPolygon(some.to_vec());
-        left = left.difference_with_fill_rule(&some, FillRule::NonZero);
+        left = left.without_pieces(some);
     }
     Some(left)
 }

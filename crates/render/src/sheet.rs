@@ -21,11 +21,12 @@ use crate::page::{Lie, MARGIN_MM, Paper};
 use crate::signs::{Hand, clock, north, pattern};
 use crate::view::{Extent, Part, up_rad};
 use crate::words::{Words, as_width};
+use crossgrain_core::ground::overlay::Overlay;
 use crossgrain_core::ground::reach::reach;
 use crossgrain_core::{Course, Fairway, Mow, Mower, PatternKind, Reels};
 use crossgrain_metrics::Measures;
 use crossgrain_metrics::coverage::{OUTLINE_TOLERANCE_M, Scene, outlines};
-use geo::{Area, BooleanOps};
+use geo::Area;
 use geo_types::MultiPolygon;
 use std::f64::consts::{FRAC_PI_2, TAU};
 

@@ -6,8 +6,8 @@
 
 use super::faults::{Fault, Place, Repair, Shape};
 use super::ring::{COINCIDENT_M, crossings, tangled, tidy};
+use crate::ground::overlay::{Overlay, merged};
 use crate::model::ground::{Fairway, KEEP_OUT_RANGE_M, KeepOut};
-use geo::algorithm::bool_ops::{BooleanOps, FillRule, OpType};
 use geo::algorithm::orient::{Direction, Orient};
 use geo::{Area, BoundingRect, Distance, Euclidean, Intersects};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon, Rect};
@@ -385,11 +385,8 @@ fn clean_ring(
             crossing: first_crossing,
         });
     }
-    let none = MultiPolygon::<f64>(vec![]);
-    let area = sound(polygon.boolean_op_with_fill_rule(&none, OpType::Union, FillRule::NonZero));
-    let odd = polygon
-        .boolean_op_with_fill_rule(&none, OpType::Union, FillRule::EvenOdd)
-        .unsigned_area();
+    let area = sound(polygon.by_winding());
+    let odd = polygon.by_parity().unsigned_area();
     let all = area.unsigned_area();
     // A ring that only touches itself encloses what its winding says, once.
     let scale = 1e-9 * all;
@@ -674,7 +671,7 @@ fn union_all(polygons: impl IntoIterator<Item = Polygon<f64>>) -> MultiPolygon<f
     if oriented.is_empty() {
         return MultiPolygon(vec![]);
     }
-    sound(geo::algorithm::bool_ops::unary_union(&oriented))
+    sound(merged(&oriented))
 }
 
 /// What the rest of the house relies on: tidy rings of four positions or more, wound as they

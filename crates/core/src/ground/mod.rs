@@ -7,6 +7,7 @@ pub mod faults;
 pub mod guide_line;
 pub mod heading;
 pub mod offset;
+pub mod overlay;
 pub mod reach;
 mod ring;
 pub mod rounding;

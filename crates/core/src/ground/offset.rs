@@ -1,7 +1,12 @@
 //! Ground grown or shrunk by a distance (Minkowski sum or difference with a disc).
 
-use geo::algorithm::buffer::{Buffer, BufferStyle, LineJoin};
-use geo_types::{MultiPolygon, Polygon};
+use super::overlay::{area as area_of, paths};
+use geo::orient::{Direction, Orient};
+use geo_types::MultiPolygon;
+use i_overlay::float::overlay::OverlayOptions;
+use i_overlay::mesh::float::outline::offset::OutlineOffset;
+use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
+use i_overlay::mesh::math::MathMode;
 
 /// How far a chord of a round corner may stay inside its circle, metres: a tenth of what passes
 /// along it are fitted to.
@@ -11,7 +16,6 @@ const LARGEST_STEP_RAD: f64 = 0.1;
 
 /// Grows (`distance_m` above zero) or shrinks (below zero) an area with round corners.
 ///
-/// Empty rings and empty polygons are dropped first, because the library panics on them.
 /// Coordinates must be finite; [`crate::ground::fairway()`] guarantees that.
 pub fn offset(area: &MultiPolygon<f64>, distance_m: f64) -> MultiPolygon<f64> {
     // A chord over the angle t stays r (1 - cos(t / 2)) inside, r t^2 / 8 to first order.
@@ -25,26 +29,13 @@ pub fn offset_in_steps(
     distance_m: f64,
     step_rad: f64,
 ) -> MultiPolygon<f64> {
-    let sound: Vec<Polygon<f64>> = area
-        .iter()
-        .filter(|p| p.exterior().0.len() >= 4)
-        .map(|p| {
-            Polygon::new(
-                p.exterior().clone(),
-                p.interiors()
-                    .iter()
-                    .filter(|r| r.0.len() >= 4)
-                    .cloned()
-                    .collect(),
-            )
-        })
-        .collect();
-    if sound.is_empty() {
-        return MultiPolygon(Vec::new());
-    }
-    let area = MultiPolygon(sound);
     if distance_m == 0.0 {
-        return area;
+        return area.clone();
     }
-    area.buffer_with_style(BufferStyle::new(distance_m).line_join(LineJoin::Round(step_rad)))
+    // The library tells ground from holes by how rings are wound.
+    let area = area.orient(Direction::Default);
+    let style = OutlineStyle::new(distance_m)
+        .line_join(LineJoin::Round(step_rad))
+        .math(MathMode::Float);
+    area_of(paths(&area).outline_custom(&style, OverlayOptions::ogc()))
 }

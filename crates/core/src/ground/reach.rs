@@ -5,8 +5,8 @@
 //! some disc of that size covers without leaving the ground. The rest is trim.
 
 use super::offset::offset_in_steps;
-use geo::algorithm::bool_ops::FillRule;
-use geo::{Area, BooleanOps};
+use crate::ground::overlay::Overlay;
+use geo::Area;
 use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 
 // Angle of one chord round a concave corner while shrinking, radians. What the chords let through,
@@ -18,8 +18,8 @@ const SHRINK_STEP_RAD: f64 = 0.05;
 // for a deck of 2.5 m.
 const GROW_STEP_RAD: f64 = 0.025;
 // A corner to the right that turns by no more than this stands among the chords round a concave
-// corner, radians: the library parts an arc into chords of less than twice the angle asked for.
-const CHORD_RAD: f64 = 2.0 * SHRINK_STEP_RAD;
+// corner, radians: no chord turns more than was asked for, and a tenth is for rounding.
+const CHORD_RAD: f64 = 1.1 * SHRINK_STEP_RAD;
 // Points nearer to each other are one, metres: the direction of so short an edge is rounding.
 const SAME_M: f64 = 1e-6;
 // Chords round one concave corner meet this near to each other, metres, just past the corner.
@@ -35,7 +35,7 @@ pub fn reach(ground: &MultiPolygon<f64>, cutting_width_m: f64) -> MultiPolygon<f
     // Round corners may bulge past the outline by rounding, and the lines of two sides of a narrow
     // place cross: what lies outside is cut off and what lies inside twice counts once.
     match grown_back(&core, half) {
-        Some(grown) => grown.intersection_with_fill_rule(ground, FillRule::NonZero),
+        Some(grown) => grown.shared_by_winding(ground),
         None => offset_in_steps(&core, half, GROW_STEP_RAD).intersection(ground),
     }
 }
@@ -166,10 +166,10 @@ mod tests {
         for width in [0.8, 2.54, 5.0, 9.0] {
             let core = offset_in_steps(&ground, -width / 2.0, SHRINK_STEP_RAD);
             let grown = grown_back(&core, width / 2.0).unwrap();
-            let back = grown.intersection_with_fill_rule(&ground, FillRule::NonZero);
+            let back = grown.shared_by_winding(&ground);
             let library = offset_in_steps(&core, width / 2.0, GROW_STEP_RAD / 4.0);
             let library = library.intersection(&ground);
-            let differ = back.xor(&library).unsigned_area();
+            let differ = geo::BooleanOps::xor(&back, &library).unsigned_area();
             // A chord lies at most r t^2 / 8 inside its arc; there are a few turns of arcs.
             let sagitta = width / 2.0 * GROW_STEP_RAD * GROW_STEP_RAD / 8.0;
             let limit = sagitta * 4.0 * PI * width;

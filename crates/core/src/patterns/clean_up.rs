@@ -7,6 +7,7 @@
 use super::site::Barriers;
 use crate::ground::clip::{Handling, Prepared, lowered, tracks_between};
 use crate::ground::offset::{offset, offset_in_steps};
+use crate::ground::overlay::Overlay;
 use crate::ground::rounding::{Chain, Rounding, round_ring, turn_at};
 use crate::model::ground::Fairway;
 use crate::model::mow::{Leg, Role};
@@ -15,7 +16,7 @@ use crate::model::pattern::{Sense, Settings};
 use crate::model::track::Track;
 use crate::swept::swept_area;
 use geo::orient::{Direction, Orient};
-use geo::{Area, BooleanOps, BoundingRect, Euclidean};
+use geo::{Area, BoundingRect, Euclidean};
 use geo::{Distance, Intersects};
 use geo_types::{Coord, MultiPolygon, Point, Polygon};
 use std::f64::consts::PI;

@@ -20,13 +20,14 @@ use crate::ground::centre_line::centre_line;
 use crate::ground::clip::{Handling, Prepared, Span, lowered, touch_spans, tracks_between};
 use crate::ground::heading::resolve;
 use crate::ground::offset::offset;
+use crate::ground::overlay::Overlay;
 use crate::model::mow::{Leg, Note, Role, UsedSettings};
 use crate::model::pattern::{Guide, LoopForm, LoopTrain};
 use crate::model::pose::{Pose, fold_rad};
 use crate::model::track::{Arc, Path, Track};
 use crate::plan::PlanError;
 use crate::swept::{swept_area, without_swept};
-use geo::{Area, BooleanOps, BoundingRect, Simplify};
+use geo::{Area, BoundingRect, Simplify};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon, Rect};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 

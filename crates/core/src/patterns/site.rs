@@ -1,12 +1,12 @@
 //! What every pattern is given: the ground to cover and what must not be cut.
 
 use crate::ground::clip::Prepared;
+use crate::ground::overlay;
 use crate::model::ground::Fairway;
 use crate::model::mower::Mower;
 use crate::model::pattern::Settings;
 use crate::work::Work;
 use geo::orient::{Direction, Orient};
-use geo::unary_union;
 use geo_types::{MultiPolygon, Polygon};
 
 /// Where no reel may be down, and the fairway without holes.
@@ -55,7 +55,7 @@ fn merged(polygons: &[Polygon<f64>]) -> MultiPolygon<f64> {
         .iter()
         .map(|p| p.orient(Direction::Default))
         .collect();
-    unary_union(&same_way)
+    overlay::merged(&same_way)
 }
 
 /// The ground a pattern works on.

@@ -8,11 +8,12 @@
 use super::site::Site;
 use crate::ground::clip::{Handling, Prepared, Span, lowered, tracks_between};
 use crate::ground::heading::pass_floor;
+use crate::ground::overlay::Overlay;
 use crate::model::mow::{Leg, Role};
 use crate::model::pattern::Spacing;
 use crate::model::track::Path;
 use crate::plan::PlanError;
-use geo::{Area, BooleanOps};
+use geo::Area;
 use geo_types::{Coord, MultiPolygon};
 
 /// Most passes of one set: a kilometre and a half of ground under a 30 in deck.

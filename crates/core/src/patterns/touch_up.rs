@@ -9,13 +9,14 @@ use super::site::Barriers;
 use crate::bands::Bands;
 use crate::ground::clip::{Handling, Prepared, lowered, tracks_between};
 use crate::ground::heading::long_axis_rad;
+use crate::ground::overlay::Overlay;
 use crate::model::ground::Fairway;
 use crate::model::mow::{Leg, Role};
 use crate::model::mower::Mower;
 use crate::model::track::{Path, Track};
 use crate::swept::{swept_area, touches, without_swept};
 use crate::work::Work;
-use geo::{Area, BooleanOps, BoundingRect, Centroid};
+use geo::{Area, BoundingRect, Centroid};
 use geo_types::{Coord, MultiPolygon, Polygon, Rect};
 
 /// What may be left of the reach, as a fraction of it: a fourth of a part in a thousand is a

@@ -6,12 +6,13 @@
 
 use super::site::Barriers;
 use crate::ground::clip::tracks_between;
+use crate::ground::overlay::Overlay;
 use crate::model::mow::Leg;
 use crate::model::mower::Mower;
 use crate::model::track::{Path, Track};
 use crate::swept::{swept_area, swept_pieces, without_swept};
 use crate::work::Work;
-use geo::{Area, BooleanOps, BoundingRect, Intersects};
+use geo::{Area, BoundingRect, Intersects};
 use geo_types::{MultiPolygon, Rect};
 
 // Grass left uncut weighs this much more than rough cut. More would hang whole ends over the

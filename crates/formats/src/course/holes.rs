@@ -1,12 +1,12 @@
 //! Hole lines: which fairway each belongs to, and one guessed from tee and green.
 
 use super::problem::Notice;
+use crossgrain_core::ground::overlay::Overlay;
 use crossgrain_core::model::ground::{KeepOut, KeepOutKind};
 use geo::{
-    BooleanOps, BoundingRect, Centroid, ConvexHull, CoordsIter, Distance, Euclidean, Intersects,
-    Length,
+    BoundingRect, Centroid, ConvexHull, CoordsIter, Distance, Euclidean, Intersects, Length,
 };
-use geo_types::{Coord, LineString, MultiLineString, MultiPolygon, Point, Polygon, Rect};
+use geo_types::{Coord, LineString, MultiPolygon, Point, Polygon, Rect};
 
 /// A hole line must run this far over a fairway to belong to it, metres; less is a corner cut
 /// by the line of a neighbouring hole.
@@ -66,7 +66,7 @@ pub(crate) fn through(
         if *work > MAX_WORK {
             return None;
         }
-        let inside = area.clip(&MultiLineString(vec![hole.line.clone()]), false);
+        let inside = area.along(&hole.line);
         let length = Euclidean.length(&inside);
         if length >= LEAST_THROUGH_M && best.is_none_or(|b| length > b.0) {
             best = Some((length, i));

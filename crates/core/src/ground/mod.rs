@@ -11,6 +11,7 @@ pub mod overlay;
 pub mod reach;
 mod ring;
 pub mod rounding;
+pub(crate) mod window;
 
 pub use fairway::{FairwayParts, MAX_VERTICES, fairway, keep_out, shared_m2};
 pub use faults::{Fault, Place, Repair, Shape};

@@ -7,13 +7,14 @@
 use super::site::Barriers;
 use crate::ground::clip::tracks_between;
 use crate::ground::overlay::Overlay;
+use crate::ground::window::within;
 use crate::model::mow::Leg;
 use crate::model::mower::Mower;
 use crate::model::track::{Path, Track};
 use crate::swept::{swept_area, swept_pieces, without_swept};
 use crate::work::Work;
 use geo::{Area, BoundingRect, Intersects};
-use geo_types::{MultiPolygon, Rect};
+use geo_types::{Coord, MultiPolygon, Rect};
 
 // Grass left uncut weighs this much more than rough cut. More would hang whole ends over the
 // rough for the last thread; what adds up is touched up afterwards.
@@ -26,6 +27,8 @@ const ROUND_M: f64 = 0.4;
 const MOST_ROUNDS: usize = 16;
 // An end with less overrun than this is left alone, square metres.
 const SMALLEST_M2: f64 = 1e-3;
+// Ground farther than this from an end is not looked at, metres: beyond rounding.
+const AROUND_M: f64 = 0.1;
 // Flattening of arcs, metres.
 const LOOK_M: f64 = 0.002;
 
@@ -116,11 +119,16 @@ fn best_cut(
         return None;
     }
     let whole = swept_area(&driven, &mower.units, LOOK_M);
-    let spared = whole.difference(&trim.barriers.solid);
+    let bounds = whole.bounding_rect()?;
+    let around = Coord {
+        x: AROUND_M,
+        y: AROUND_M,
+    };
+    let window = Rect::new(bounds.min() - around, bounds.max() + around);
+    let spared = whole.difference(&within(&trim.barriers.solid, &window));
     if spared.unsigned_area() < SMALLEST_M2 {
         return None;
     }
-    let bounds = whole.bounding_rect()?;
     let near: Vec<Track> = legs
         .iter()
         .zip(boxes)
@@ -130,7 +138,12 @@ fn best_cut(
         .filter(|(_, b)| b.is_some_and(|b| b.intersects(&bounds)))
         .map(|(t, _)| *t)
         .collect();
-    let only_here = without_swept(&whole.intersection(trim.reach), &near, &mower.units, LOOK_M);
+    let only_here = without_swept(
+        &whole.intersection(&within(trim.reach, &window)),
+        &near,
+        &mower.units,
+        LOOK_M,
+    );
     let mut best: Option<(f64, f64)> = None;
     let steps = (far / STEP_M).floor() as usize;
     for k in 1..=steps {

@@ -52,23 +52,8 @@ fn halves(path: &Path, unit: &Unit) -> impl Iterator<Item = Unit> + use<> {
 
 /// The same, merged into one area.
 pub fn swept_area(tracks: &[Track], units: &[Unit], tolerance_m: f64) -> MultiPolygon<f64> {
-    let flat = flattened(tracks, units, tolerance_m);
-    let (wedges, strips): (Vec<Flat>, Vec<Flat>) = flat.partition(Flat::is_wedge);
-    let mut pieces: Vec<Polygon<f64>> = strips.iter().map(Flat::outline).collect();
-    // Wedges about one point cross each other, each all others; what some of them cut together has
-    // an outline as plain as theirs.
-    for some in wedges.chunks(MERGED_AT_ONCE) {
-        let some: Vec<Polygon<f64>> = some.iter().map(Flat::outline).collect();
-        pieces.extend(merged(&some));
-    }
-    if pieces.is_empty() {
-        return MultiPolygon(Vec::new());
-    }
-    merged(&pieces)
+    merged(&swept_pieces(tracks, units, tolerance_m))
 }
-
-/// As many wedges are merged at a time.
-const MERGED_AT_ONCE: usize = 16;
 
 /// What of `area` the units do not cut along the tracks.
 ///
@@ -228,17 +213,6 @@ impl Flat {
             }
         };
         Self { path, unit, steps }
-    }
-
-    /// Whether it is cut by turning about an end of the unit.
-    fn is_wedge(&self) -> bool {
-        let Path::Arc(a) = self.path else {
-            return false;
-        };
-        let centre_m = a.radius_m * a.sweep_rad.signum();
-        let ends = [self.unit.right_m(), self.unit.left_m()];
-        ends.iter()
-            .any(|end| (end - centre_m).abs() < 1e-9 * self.unit.width_m)
     }
 
     /// Area cut along an arc, square metres; nothing along a line.

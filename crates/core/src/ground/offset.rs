@@ -1,6 +1,6 @@
 //! Ground grown or shrunk by a distance (Minkowski sum or difference with a disc).
 
-use super::overlay::{area as area_of, paths};
+use super::overlay::{FARTHEST_M, Overlay, area as area_of, is_somewhere, paths};
 use geo::orient::{Direction, Orient};
 use geo_types::MultiPolygon;
 use i_overlay::float::overlay::OverlayOptions;
@@ -16,7 +16,8 @@ const LARGEST_STEP_RAD: f64 = 0.1;
 
 /// Grows (`distance_m` above zero) or shrinks (below zero) an area with round corners.
 ///
-/// Coordinates must be finite; [`crate::ground::fairway()`] guarantees that.
+/// Nothing is left by a distance that is not finite, nor by one larger than
+/// [`FARTHEST_M`]. Polygons with a coordinate that is not finite or farther out are left out.
 pub fn offset(area: &MultiPolygon<f64>, distance_m: f64) -> MultiPolygon<f64> {
     // A chord over the angle t stays r (1 - cos(t / 2)) inside, r t^2 / 8 to first order.
     let step = (8.0 * CORNER_FIT_M / distance_m.abs()).sqrt();
@@ -32,8 +33,12 @@ pub fn offset_in_steps(
     if distance_m == 0.0 {
         return area.clone();
     }
+    if !(0.0..=FARTHEST_M).contains(&distance_m.abs()) {
+        return MultiPolygon(Vec::new());
+    }
     // The library tells ground from holes by how rings are wound.
-    let area = area.orient(Direction::Default);
+    let somewhere = area.iter().filter(|p| p.rings().all(is_somewhere));
+    let area: MultiPolygon<f64> = somewhere.map(|p| p.orient(Direction::Default)).collect();
     let style = OutlineStyle::new(distance_m)
         .line_join(LineJoin::Round(step_rad))
         .math(MathMode::Float);

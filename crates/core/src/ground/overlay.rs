@@ -12,13 +12,17 @@ use i_overlay::float::clip::FloatClip;
 use i_overlay::float::overlay::{FloatOverlay, OverlayOptions};
 use i_overlay::string::clip::ClipRule;
 
+/// Nothing on Earth is as far from anything else, metres. The library panics on much larger numbers.
+pub const FARTHEST_M: f64 = 1e9;
+
 /// A corner as the library takes it, metres.
 pub(crate) type Corner = [f64; 2];
 
 /// An area as closed rings. Results have exteriors counter-clockwise and holes clockwise.
 ///
-/// Corners of results are rounded to about a billionth of the extent of all that goes in. All
-/// coordinates must be finite: [`crate::ground::fairway()`] guarantees that.
+/// Corners of results are rounded to about a billionth of the extent of all that goes in. Rings and
+/// lines with a coordinate that is not finite, or farther out than [`FARTHEST_M`], are left out:
+/// [`crate::ground::fairway()`] makes none.
 ///
 /// ```
 /// use crossgrain_core::ground::overlay::Overlay;
@@ -136,8 +140,18 @@ pub(crate) fn paths(area: &(impl Overlay + ?Sized)) -> Vec<Vec<Corner>> {
     paths
 }
 
+/// All corners of a line, or none if one of them is no place.
 fn open_path(line: &LineString<f64>) -> Vec<Corner> {
+    if !is_somewhere(line) {
+        return Vec::new();
+    }
     line.0.iter().map(|c| [c.x, c.y]).collect()
+}
+
+/// Whether all corners of a line are places the library can reckon with.
+pub(crate) fn is_somewhere(line: &LineString<f64>) -> bool {
+    let near = |m: f64| m.abs() <= FARTHEST_M;
+    line.0.iter().all(|c| near(c.x) && near(c.y))
 }
 
 fn line_string(path: Vec<Corner>) -> LineString<f64> {
@@ -158,6 +172,7 @@ pub(crate) fn area(shapes: Vec<Vec<Vec<Corner>>>) -> MultiPolygon<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::ground::offset::offset;
     use approx::assert_relative_eq;
     use geo::{Area, Length};
     use geo_types::{Rect, coord, line_string, polygon};
@@ -265,6 +280,28 @@ mod tests {
             let at_once = by_rings_m2(&slivers.intersection(&MultiPolygon(cells)));
             assert_relative_eq!(at_once, sum, max_relative = 1e-5);
         }
+    }
+
+    #[test]
+    fn what_is_no_place_is_left_out() {
+        let square = |side: f64| Rect::new(coord! {x: 0.0, y: 0.0}, coord! {x: side, y: 5.0});
+        let field = square(5.0).to_polygon();
+        for bad in [f64::NAN, f64::INFINITY, 1e200] {
+            let nowhere = polygon![(x: 1.0, y: 1.0), (x: bad, y: 1.0), (x: 2.0, y: 3.0)];
+            assert_eq!(field.difference(&nowhere).unsigned_area(), 25.0);
+            assert_eq!(nowhere.intersection(&field).0.len(), 0);
+            assert_eq!(
+                merged(&[field.clone(), nowhere.clone()]).unsigned_area(),
+                25.0
+            );
+            assert_eq!(field.along(nowhere.exterior()).0.len(), 0);
+            assert_eq!(offset(&MultiPolygon(vec![nowhere]), 1.0).0.len(), 0);
+            assert_eq!(offset(&MultiPolygon(vec![field.clone()]), bad).0.len(), 0);
+            assert_eq!(offset(&MultiPolygon(vec![field.clone()]), -bad).0.len(), 0);
+        }
+        let none = MultiPolygon(Vec::new());
+        assert_eq!(none.union(&none).0.len(), 0);
+        assert_eq!(offset(&none, 1.0).0.len(), 0);
     }
 
     #[test]

@@ -6,7 +6,6 @@
 use crate::bands::Bands;
 use crate::ground::overlay::{Overlay, merged};
 use crate::model::mower::Unit;
-use crate::model::pose::fold_rad;
 use crate::model::track::{Path, Reels, Track, arc_steps};
 use crate::open_cells::{OpenCells, Strip, link};
 use geo::orient::{Direction, Orient};
@@ -200,6 +199,8 @@ struct Flat {
     path: Path,
     unit: Unit,
     steps: usize,
+    // Direction of a line, of length 1: thousands of tracks are compared with each other.
+    along: Option<Coord<f64>>,
 }
 
 impl Flat {
@@ -212,7 +213,16 @@ impl Flat {
                 arc_steps(far.hypot(unit.ahead_m), a.sweep_rad, tolerance_m)
             }
         };
-        Self { path, unit, steps }
+        let along = match path {
+            Path::Line { from, to } => Some((to - from) / (to - from).x.hypot((to - from).y)),
+            Path::Arc(_) => None,
+        };
+        Self {
+            path,
+            unit,
+            steps,
+            along,
+        }
     }
 
     /// Area cut along an arc, square metres; nothing along a line.
@@ -237,11 +247,11 @@ impl Flat {
 
     /// Whether both run along lines of one direction.
     fn parallel(&self, other: &Flat) -> bool {
-        let (a, b) = (self.path.start(), other.path.start());
-        let straight = |f: &Flat| matches!(f.path, Path::Line { .. });
-        straight(self)
-            && straight(other)
-            && fold_rad(2.0 * (a.heading_rad - b.heading_rad)).abs() < 2.0 * PARALLEL_RAD
+        match (self.along, other.along) {
+            // The sine of the angle between them, which is so small that it is the angle.
+            (Some(a), Some(b)) => (a.x * b.y - a.y * b.x).abs() < PARALLEL_RAD,
+            _ => false,
+        }
     }
 
     /// Its whole outline.

@@ -275,6 +275,10 @@ struct Rooms<'a> {
     turns: Vec<f64>,
     // How much of the edges beside it an arc of the turning radius takes, metres.
     rooms: Vec<f64>,
+    // Whether the edge that starts there stays as it is.
+    alone: Vec<bool>,
+    // The share of that edge that both its ends need; zero if it stays as it is.
+    shares: Vec<f64>,
 }
 
 impl<'a> Rooms<'a> {
@@ -290,9 +294,14 @@ impl<'a> Rooms<'a> {
             ring,
             turns: vec![0.0; corners.len()],
             rooms: vec![0.0; corners.len()],
+            alone: vec![false; corners.len()],
+            shares: vec![0.0; corners.len()],
         };
         for i in 0..corners.len() {
             out.look(corners, i);
+        }
+        for i in 0..corners.len() {
+            out.share(corners, i);
         }
         out
     }
@@ -312,20 +321,48 @@ impl<'a> Rooms<'a> {
         };
     }
 
-    /// What both ends of an edge need of it, metres.
-    fn of_edge(&self, i: usize) -> f64 {
-        self.rooms[i] + self.rooms[(i + 1) % self.rooms.len()]
+    fn share(&mut self, corners: &[Coord<f64>], i: usize) {
+        let n = corners.len();
+        let j = (i + 1) % n;
+        self.shares[i] = if self.alone[i] || (!self.closed && j == 0) {
+            0.0
+        } else {
+            (self.rooms[i] + self.rooms[j]) / dist(corners[i], corners[j])
+        };
     }
 
-    /// Drops a corner; the one before it may have been moved.
-    fn drop_corner(&mut self, corners: &mut Vec<Coord<f64>>, i: usize) {
+    /// Leaves an edge as it is.
+    fn leave_alone(&mut self, i: usize) {
+        self.alone[i] = true;
+        self.shares[i] = 0.0;
+    }
+
+    /// The edge of which most is needed, if that is too much.
+    fn tightest(&self) -> Option<usize> {
+        let shares = self.shares.iter().enumerate();
+        let too_much = shares.filter(|s| *s.1 > ARC_SHARE);
+        too_much.max_by(|a, b| a.1.total_cmp(b.1)).map(|s| s.0)
+    }
+
+    /// Drops a corner; `moved` if the one before it lies elsewhere now.
+    fn drop_corner(&mut self, corners: &mut Vec<Coord<f64>>, i: usize, moved: bool) {
         corners.remove(i);
         self.turns.remove(i);
         self.rooms.remove(i);
+        self.alone.remove(i);
+        self.shares.remove(i);
         let n = corners.len();
+        let back = |k: usize| (i + k * n - k) % n;
         // The two before it and the one after.
         for k in 0..n.min(3) {
-            self.look(corners, (i + 2 * n - 2 + k) % n);
+            self.look(corners, back(k));
+        }
+        self.alone[back(1)] = false;
+        if moved {
+            self.alone[back(2)] = false;
+        }
+        for k in 0..n.min(4) {
+            self.share(corners, back(k));
         }
     }
 }
@@ -339,22 +376,11 @@ fn merge_close(
 ) {
     let mut rooms = Rooms::new(corners, closed, rounding, ring);
     // Every round removes a corner or marks an edge as left alone, so this ends.
-    let mut left_alone: Vec<(Coord<f64>, Coord<f64>)> = Vec::new();
-    loop {
+    while corners.len() >= 3
+        && let Some(i) = rooms.tightest()
+    {
         let n = corners.len();
-        if n < 3 {
-            return;
-        }
         let at = |i: usize| corners[i % n];
-        let edges = if closed { n } else { n - 1 };
-        let worst = (0..edges)
-            .filter(|&i| !left_alone.contains(&(at(i), at(i + 1))))
-            .map(|i| (i, rooms.of_edge(i) / dist(at(i), at(i + 1))))
-            .filter(|e| e.1 > ARC_SHARE)
-            .max_by(|a, b| a.1.total_cmp(&b.1));
-        let Some((i, _)) = worst else {
-            return;
-        };
         let j = (i + 1) % n;
         let (ti, tj) = (rooms.turns[i], rooms.turns[j]);
         let ends = !closed && (i == 0 || j == n - 1);
@@ -364,13 +390,13 @@ fn merge_close(
                 // Driven through at the crossing, the outermost ring would run far over the
                 // rough; two sharp corners do not.
                 Some(x) if rounding.outer_m > 0.0 && too_sharp(x, ti + tj, rounding, ring) => {
-                    left_alone.push((at(i), at(j)));
+                    rooms.leave_alone(i);
                 }
                 Some(x) => {
                     corners[i] = x;
-                    rooms.drop_corner(corners, j);
+                    rooms.drop_corner(corners, j, true);
                 }
-                None => left_alone.push((at(i), at(j))),
+                None => rooms.leave_alone(i),
             }
             continue;
         }
@@ -384,9 +410,9 @@ fn merge_close(
         };
         let off = off_line(at(lesser + n - 1), at(lesser), at(lesser + 1));
         if off <= WIGGLE_M && n > 3 {
-            rooms.drop_corner(corners, lesser);
+            rooms.drop_corner(corners, lesser, false);
         } else {
-            left_alone.push((at(i), at(j)));
+            rooms.leave_alone(i);
         }
     }
 }

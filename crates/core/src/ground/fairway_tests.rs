@@ -412,3 +412,89 @@ fn a_repair_says_where_and_what() {
     let whole = repairs.iter().find(|r| r.place().is_none()).unwrap();
     assert_eq!(whole.to_string(), whole.what());
 }
+
+#[test]
+fn a_keep_out_by_itself_is_checked_like_one_of_many() {
+    let (area, repairs) = keep_out(&square(0., 0., 5., 4.)).expect("a sound bunker");
+    assert!(repairs.is_empty());
+    assert_relative_eq!(area.unsigned_area(), 20.0, epsilon = 1e-6);
+    // Flat: dropped, because nothing is kept out of.
+    let flat = ring(&[(0., 0.), (5., 0.), (9., 0.), (0., 0.)]);
+    let (area, repairs) = keep_out(&flat).expect("nothing");
+    assert!(area.0.is_empty());
+    assert!(
+        matches!(repairs[..], [Repair::Dropped { .. }]),
+        "{repairs:?}"
+    );
+    // Unsound: refused.
+    let nowhere = ring(&[(0., 0.), (f64::NAN, 0.), (9., 3.)]);
+    assert!(matches!(
+        keep_out(&nowhere).unwrap_err()[..],
+        [Fault::NotFinite { .. }]
+    ));
+    let many = Polygon::new(
+        (0..=MAX_VERTICES)
+            .map(|i| std::f64::consts::TAU * i as f64 / MAX_VERTICES as f64)
+            .map(|t| (90.0 * t.cos(), 90.0 * t.sin()))
+            .collect(),
+        vec![square(0., 0., 3., 3.).exterior().clone()],
+    );
+    let faults = keep_out(&many).unwrap_err();
+    assert!(
+        matches!(faults[..], [Fault::TooManyVertices { count, limit: MAX_VERTICES }] if count > MAX_VERTICES),
+        "{faults:?}"
+    );
+    let faults = fairway(parts(vec![many], vec![])).unwrap_err();
+    assert!(
+        matches!(faults[..], [Fault::TooManyVertices { .. }]),
+        "{faults:?}"
+    );
+    // A star of many points drawn through its middle.
+    let star: Vec<(f64, f64)> = (0..801)
+        .map(|i| std::f64::consts::PI * 1.0025 * f64::from(i))
+        .map(|t| (90.0 * t.cos(), 90.0 * t.sin()))
+        .collect();
+    let faults = keep_out(&ring(&star)).unwrap_err();
+    assert!(
+        matches!(faults[..], [Fault::TooManyCrossings { .. }]),
+        "{faults:?}"
+    );
+}
+
+#[test]
+fn holes_of_keep_outs_and_of_outlines_may_be_drawn_either_way() {
+    // A moat round an island, its hole wound like its outside.
+    let moat = Polygon::new(
+        square(40., 5., 20., 20.).exterior().clone(),
+        vec![square(45., 10., 10., 10.).exterior().clone()],
+    );
+    let (f, repairs) = ok(parts(vec![square(0., 0., 100., 30.)], vec![moat]));
+    assert_relative_eq!(f.ground.unsigned_area(), 2700.0, epsilon = 1e-4);
+    let rewound = repairs
+        .iter()
+        .filter(|r| matches!(r, Repair::Rewound { .. }));
+    assert_eq!(rewound.count(), 1, "{repairs:?}");
+    // Holes without area are dropped; one that leaves next to nothing is a fault.
+    let thin = |x: f64| {
+        ring(&[(x, 5.), (x + 3., 5.), (x + 6., 5.), (x, 5.)])
+            .exterior()
+            .clone()
+    };
+    let holed = Polygon::new(square(0., 0., 100., 30.).exterior().clone(), vec![thin(8.)]);
+    let (f, repairs) = ok(parts(vec![holed], vec![]));
+    assert_relative_eq!(f.ground.unsigned_area(), 3000.0, epsilon = 1e-4);
+    assert!(
+        matches!(repairs[..], [Repair::Dropped { .. }]),
+        "{repairs:?}"
+    );
+    let halves = vec![
+        square(0., 0., 50.1, 30.).exterior().clone(),
+        square(50., 0., 50., 30.).exterior().clone(),
+    ];
+    let gone = Polygon::new(square(0., 0., 100., 30.).exterior().clone(), halves);
+    let faults = fairway(parts(vec![gone], vec![])).unwrap_err();
+    assert!(
+        faults.iter().any(|f| matches!(f, Fault::HoleCovers { .. })),
+        "{faults:?}"
+    );
+}

@@ -76,9 +76,7 @@ pub fn round_ring(
     merge_close(&mut corners, true, rounding, &simple);
     corners = shift_corners(&corners, rounding, beside_barred);
     merge_close(&mut corners, true, rounding, &simple);
-    if corners.len() < 3 {
-        return straight_run(&simple.0, rounding);
-    }
+    // Three corners are never merged into fewer.
     let n = corners.len();
     let sharp = sharp_corners(&corners, true, rounding, &simple);
     if sharp.is_empty() {
@@ -188,38 +186,10 @@ fn sharp_corners(
     }
 }
 
-// A ring too small to go round: one straight pass over its longest extent.
-fn straight_run(points: &[Coord<f64>], rounding: &Rounding) -> Vec<Chain> {
-    let mut best = None;
-    for (i, &a) in points.iter().enumerate() {
-        for &b in &points[i + 1..] {
-            if best.is_none_or(|(d, _, _)| dist(a, b) > d) {
-                best = Some((dist(a, b), a, b));
-            }
-        }
-    }
-    let Some((d, a, b)) = best else {
-        return Vec::new();
-    };
-    if d < SAME_CORNER_M {
-        return Vec::new();
-    }
-    let ends = run_on(&[a, b], rounding.run_out_m);
-    vec![Chain {
-        paths: vec![Path::Line {
-            from: ends[0],
-            to: ends[1],
-        }],
-        closed: false,
-    }]
-}
-
+/// The same line of two corners or more, longer at both ends.
 fn run_on(points: &[Coord<f64>], by: f64) -> Vec<Coord<f64>> {
     let mut out = points.to_vec();
     let n = out.len();
-    if n < 2 {
-        return out;
-    }
     let (d0, d1) = (dist(out[0], out[1]), dist(out[n - 2], out[n - 1]));
     let first = between(out[0], out[1], -by / d0);
     let last = between(out[n - 2], out[n - 1], 1.0 + by / d1);
@@ -477,11 +447,9 @@ fn shift_corners(
     out
 }
 
+/// Rounds a line of two corners or more, none of them sharp.
 fn round_open(points: &[Coord<f64>], rounding: &Rounding) -> Vec<Path> {
     let n = points.len();
-    if n < 2 {
-        return Vec::new();
-    }
     let turns: Vec<f64> = (0..n)
         .map(|i| {
             if i == 0 || i == n - 1 {
@@ -661,6 +629,88 @@ mod tests {
         for c in round_ring(&ring, &rounding(), &|_| false) {
             check_chain(&c, 2.0);
         }
+    }
+
+    #[test]
+    fn a_line_keeps_its_ends_where_corners_stand_too_near_to_them() {
+        // The corners half a metre from either end leave no room for an arc of 2 m.
+        let line = line_string![(x: 0.0, y: 0.0), (x: 0.5, y: 0.0), (x: 20.0, y: 9.0), (x: 39.5, y: 0.0), (x: 40.0, y: 0.0)];
+        let mut wide = rounding();
+        wide.sharp_rad = 1.2;
+        let chains = round_line(&line, &wide);
+        assert_eq!(chains.len(), 1);
+        check_chain(&chains[0], 2.0);
+        let paths = &chains[0].paths;
+        assert_eq!(paths[0].start().at, line.0[0]);
+        assert!(dist(paths[paths.len() - 1].end().at, line.0[4]) < 1e-9);
+        assert!(!chains[0].closed);
+        // The one in the middle is rounded.
+        assert!(paths.iter().any(|p| matches!(p, Path::Arc(_))));
+    }
+
+    #[test]
+    fn a_line_breaks_at_a_corner_too_sharp_to_follow() {
+        let line = line_string![(x: 0.0, y: 0.0), (x: 30.0, y: 0.0), (x: 30.0, y: 30.0)];
+        let chains = round_line(&line, &rounding());
+        let ends: Vec<_> = chains.iter().map(|c| c.paths[0].length_m()).collect();
+        assert_eq!(ends, [30.0, 30.0]);
+        // What is no line has no chain.
+        assert_eq!(
+            round_line(&line_string![(x: 1.0, y: 1.0)], &rounding()).len(),
+            0
+        );
+        let same = line_string![(x: 1.0, y: 1.0), (x: 1.0, y: 1.004)];
+        assert_eq!(round_line(&same, &rounding()).len(), 0);
+    }
+
+    #[test]
+    fn a_ring_of_two_places_is_none() {
+        // Corners within a few millimetres are one, at the seam of the ring too.
+        let ring = line_string![(x: 0.0, y: 0.0), (x: 5.0, y: 0.0), (x: 5.0, y: 0.004), (x: 0.004, y: 0.0), (x: 0.0, y: 0.0)];
+        let mut exact = rounding();
+        exact.fit_m = 0.0;
+        assert_eq!(round_ring(&ring, &exact, &|_| false).len(), 0);
+    }
+
+    #[test]
+    fn a_corner_cut_into_two_is_driven_through_where_its_sides_cross() {
+        // Two turns of 0.4 a hand's breadth apart: one of 0.8, at the crossing.
+        let (a, b) = (0.4_f64, 0.8_f64);
+        let mut points = vec![coord(0.0, 0.0), coord(20.0, 0.0)];
+        points.push(coord(20.0 + 0.1 * a.cos(), 0.1 * a.sin()));
+        points.push(coord(
+            points[2].x + 20.0 * b.cos(),
+            points[2].y + 20.0 * b.sin(),
+        ));
+        let chains = round_line(&points.iter().copied().collect(), &rounding());
+        assert_eq!(chains.len(), 1);
+        check_chain(&chains[0], 2.0);
+        let arcs = chains[0].paths.iter().filter(|p| matches!(p, Path::Arc(_)));
+        assert_eq!(arcs.count(), 1);
+        assert!(crossing(points[0], points[1], points[2], points[3]).is_some());
+        // Side by side they cross nowhere, and behind one of them is no use.
+        let (p, q) = (coord(0.0, 1.0), coord(9.0, 1.0));
+        assert_eq!(crossing(points[0], points[1], p, q), None);
+        assert_eq!(
+            crossing(points[0], points[1], coord(5.0, -1.0), coord(5.0, 1.0)),
+            None
+        );
+    }
+
+    #[test]
+    fn a_place_is_as_far_off_a_line_without_length_as_off_its_end() {
+        assert_eq!(
+            off_line(coord(1.0, 1.0), coord(4.0, 5.0), coord(1.0, 1.0)),
+            5.0
+        );
+        assert_eq!(
+            off_line(coord(0.0, 0.0), coord(4.0, 5.0), coord(9.0, 0.0)),
+            5.0
+        );
+    }
+
+    fn coord(x: f64, y: f64) -> Coord<f64> {
+        Coord { x, y }
     }
 
     proptest! {

@@ -116,6 +116,15 @@ fn spiral(turns: f64) -> Vec<(f64, f64)> {
     out
 }
 
+/// A round edge of many corners, each nearer to the middle or farther out than the one before.
+fn ragged(corners: usize, r: f64) -> Vec<(f64, f64)> {
+    (0..corners)
+        .map(|i| (i, TAU * i as f64 / corners as f64))
+        .map(|(i, a)| (r + 1.5 * (i % 2) as f64 + 0.8 * (7.0 * i as f64).sin(), a))
+        .map(|(r, a)| (r * a.cos(), r * a.sin()))
+        .collect()
+}
+
 #[test]
 fn named_shapes_end_as_they_should() {
     let inf = f64::INFINITY;
@@ -573,6 +582,11 @@ fn named_shapes_end_as_they_should() {
         (
             "a comb of thirty teeth",
             ground(vec![polygon(&[&comb(30)])], vec![]),
+            Some(Planned),
+        ),
+        (
+            "a ragged edge of two thousand corners",
+            ground(vec![polygon(&[&ragged(2000, 50.0)])], vec![]),
             Some(Planned),
         ),
         (

@@ -1,5 +1,8 @@
 //! The coverage measure on fixed plans, its growth, and geo's union of the same shapes.
 
+// What is compared with is geo as it comes.
+#![allow(clippy::disallowed_methods)]
+
 use criterion::{BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
 use crossgrain_benches::{export, plans};
 use crossgrain_metrics::coverage::{Scene, cover, edge_count};

@@ -5,6 +5,9 @@
 //! eight little-endian doubles for each quadrilateral, then `tests/scripts/geos_ratio.py`
 //! takes over.
 
+// What is compared with is geo as it comes.
+#![allow(clippy::disallowed_methods)]
+
 use crossgrain_benches::export::quads;
 use crossgrain_benches::{clock, plans};
 use crossgrain_core::ground::reach::reach;

@@ -1,5 +1,6 @@
 //! Helpers shared by the whole-job tests.
 
+pub mod clean_cut;
 pub mod drives;
 pub mod grounds;
 pub mod lattice_gaps;

@@ -7,6 +7,7 @@ use crossgrain_formats::course::{CourseFile, open, read};
 use crossgrain_formats::plan::{Entry, read as read_plan, text};
 use crossgrain_metrics::coverage::{OUTLINE_TOLERANCE_M, Scene, outlines};
 use crossgrain_metrics::{Measures, measure};
+use crossgrain_tests::clean_cut::unclean;
 use crossgrain_tests::stored::path;
 use geo::Area;
 
@@ -37,16 +38,9 @@ fn the_sample_is_mown_clean_on_three_headings() {
         ] {
             let mow = plan(f, &mower, &stripes(heading)).expect("the sample can be planned");
             let m = measure(f, &mower, &mow);
-            let reach = m.fairway_m2 - m.trim_m2;
             // 0.05% of the reach, 0.3% of the fairway, nothing but rounding in a keep-out.
-            if m.missed_m2 > 5e-4 * reach
-                || m.overrun_m2 > 3e-3 * m.fairway_m2
-                || m.keepout_cut_m2 > m.area_error_bound_m2.max(1e-6 * m.fairway_m2)
-            {
-                bad.push(format!(
-                    "{} {heading:?}: missed {}, overrun {}, keep-outs {}",
-                    f.name, m.missed_m2, m.overrun_m2, m.keepout_cut_m2
-                ));
+            if let Some(what) = unclean(&m, 5e-4, 3e-3) {
+                bad.push(format!("{} {heading:?}: {what}", f.name));
             }
         }
     }

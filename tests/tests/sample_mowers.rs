@@ -5,6 +5,7 @@ use crossgrain_core::model::pattern::{CrossSets, Guide, Heading, LoopTrain};
 use crossgrain_core::model::units::FOOT_M;
 use crossgrain_core::{Pattern, Sense, Settings, plan};
 use crossgrain_metrics::measure;
+use crossgrain_tests::clean_cut::unclean;
 use crossgrain_tests::stored::path;
 
 fn patterns(loops_m: f64) -> [Pattern; 6] {
@@ -36,17 +37,9 @@ fn mown_in_every_pattern(mower: &str, loops_m: f64) {
         for f in &course.course.fairways {
             let mow = plan(f, &mower, &Settings::new(pattern)).expect("the sample can be planned");
             let m = measure(f, &mower, &mow);
-            let reach = m.fairway_m2 - m.trim_m2;
-            // Three parts in two thousand of the reach and of the fairway, and nothing but rounding in
-            // a keep-out.
-            if m.missed_m2 > 1.5e-3 * reach
-                || m.overrun_m2 > 1.5e-3 * m.fairway_m2
-                || m.keepout_cut_m2 > m.area_error_bound_m2.max(1e-6 * m.fairway_m2)
-            {
-                bad.push(format!(
-                    "{} {pattern:?}: missed {}, overrun {}, keep-outs {}",
-                    f.name, m.missed_m2, m.overrun_m2, m.keepout_cut_m2
-                ));
+            // Three parts in two thousand.
+            if let Some(what) = unclean(&m, 1.5e-3, 1.5e-3) {
+                bad.push(format!("{} {pattern:?}: {what}", f.name));
             }
         }
     }

@@ -97,7 +97,7 @@ pub fn without_swept(
             continue;
         }
         // One overlay does for both merging and taking away.
-        left = left.without_pieces(&MultiPolygon(pieces));
+        left = left.without_pieces(pieces.as_slice());
     }
     left
 }

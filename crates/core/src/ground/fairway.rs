@@ -664,14 +664,7 @@ fn merge_parts(drawn: Vec<Polygon<f64>>, repairs: &mut Vec<Repair>) -> MultiPoly
 
 /// The union of sound polygons.
 fn union_all(polygons: impl IntoIterator<Item = Polygon<f64>>) -> MultiPolygon<f64> {
-    let oriented: Vec<Polygon<f64>> = polygons
-        .into_iter()
-        .map(|p| p.orient(Direction::Default))
-        .collect();
-    if oriented.is_empty() {
-        return MultiPolygon(vec![]);
-    }
-    sound(merged(&oriented))
+    sound(merged(&polygons.into_iter().collect::<Vec<_>>()))
 }
 
 /// What the rest of the house relies on: tidy rings of four positions or more, wound as they

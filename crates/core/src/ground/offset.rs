@@ -1,7 +1,6 @@
 //! Ground grown or shrunk by a distance (Minkowski sum or difference with a disc).
 
-use super::overlay::{FARTHEST_M, Overlay, area as area_of, is_somewhere, paths};
-use geo::orient::{Direction, Orient};
+use super::overlay::{FARTHEST_M, area as area_of, paths, wound};
 use geo_types::MultiPolygon;
 use i_overlay::float::overlay::OverlayOptions;
 use i_overlay::mesh::float::outline::offset::OutlineOffset;
@@ -36,11 +35,10 @@ pub fn offset_in_steps(
     if !(0.0..=FARTHEST_M).contains(&distance_m.abs()) {
         return MultiPolygon(Vec::new());
     }
-    // The library tells ground from holes by how rings are wound.
-    let somewhere = area.iter().filter(|p| p.rings().all(is_somewhere));
-    let area: MultiPolygon<f64> = somewhere.map(|p| p.orient(Direction::Default)).collect();
     let style = OutlineStyle::new(distance_m)
         .line_join(LineJoin::Round(step_rad))
         .math(MathMode::Float);
-    area_of(paths(&area).outline_custom(&style, OverlayOptions::ogc()))
+    // The library tells ground from holes by how rings are wound.
+    let rings = paths(&wound(&area.0));
+    area_of(rings.outline_custom(&style, OverlayOptions::ogc()))
 }

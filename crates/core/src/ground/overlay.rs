@@ -4,6 +4,7 @@
 //! than 4,000 edges that one sometimes winds holes like exteriors, and sometimes goes on for ever,
 //! which no work limit can stop. The test below shows both with it.
 
+use geo::orient::{Direction, Orient};
 use geo_types::{Coord, LineString, MultiLineString, MultiPolygon, Polygon};
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay_rule::OverlayRule;
@@ -105,9 +106,17 @@ impl Overlay for [Polygon<f64>] {
     }
 }
 
-/// All pieces as one area. They may cover each other and must be wound as areas are here.
+/// All pieces as one area. They may cover each other and be wound either way.
 pub fn merged(pieces: &[Polygon<f64>]) -> MultiPolygon<f64> {
-    alone(pieces, FillRule::Positive)
+    alone(&wound(pieces), FillRule::Positive)
+}
+
+/// The pieces wound as areas are here: a ring that was a hole of something runs the other way
+/// round, and united with others it would count as taken away. Pieces that are nowhere are left
+/// out, because geo panics on them.
+pub(crate) fn wound(pieces: &[Polygon<f64>]) -> MultiPolygon<f64> {
+    let somewhere = pieces.iter().filter(|p| p.rings().all(is_somewhere));
+    somewhere.map(|p| p.orient(Direction::Default)).collect()
 }
 
 fn clipped(

@@ -1,12 +1,11 @@
 //! What every pattern is given: the ground to cover and what must not be cut.
 
 use crate::ground::clip::Prepared;
-use crate::ground::overlay;
+use crate::ground::overlay::merged;
 use crate::model::ground::Fairway;
 use crate::model::mower::Mower;
 use crate::model::pattern::Settings;
 use crate::work::Work;
-use geo::orient::{Direction, Orient};
 use geo_types::{MultiPolygon, Polygon};
 
 /// Where no reel may be down, and the fairway without holes.
@@ -43,19 +42,6 @@ impl Barriers {
             solid: merged(&filled),
         }
     }
-}
-
-fn merged(polygons: &[Polygon<f64>]) -> MultiPolygon<f64> {
-    if polygons.is_empty() {
-        return MultiPolygon(Vec::new());
-    }
-    // A ring that was a hole runs the other way round: united with the others it would count as
-    // taken away.
-    let same_way: Vec<Polygon<f64>> = polygons
-        .iter()
-        .map(|p| p.orient(Direction::Default))
-        .collect();
-    overlay::merged(&same_way)
 }
 
 /// The ground a pattern works on.

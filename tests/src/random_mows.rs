@@ -1,7 +1,7 @@
 //! Random mows, the same for the same seed: ground of several shapes, decks of one to five
 //! units, tracks of every kind, also the awkward ones (tight turns, kinks, the same pass twice).
 
-use crossgrain_core::ground::overlay::Overlay;
+use crossgrain_core::polygon::overlay::Overlay;
 use crossgrain_core::{Arc, Fairway, KeepOut, KeepOutKind, Mower, Path, Pose, Track, Unit};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon, coord};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};

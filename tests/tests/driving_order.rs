@@ -4,7 +4,8 @@
 //! table.
 
 use crossgrain_core::driving::turns::shortest_forward_m;
-use crossgrain_core::driving::{Drive, Stage, Yard, drive};
+use crossgrain_core::driving::{Drive, drive, input::Yard};
+use crossgrain_core::model::stage::Stage;
 use crossgrain_core::{Fairway, Leg, Mower, Path, Pose, Reels, Role, Track};
 use geo_types::{MultiPolygon, coord};
 use serde_json::Value;

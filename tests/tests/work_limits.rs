@@ -1,8 +1,8 @@
 //! How much work a plan may take, and calling it off.
 
 use crossgrain_core::ground::{FairwayParts, fairway};
-use crossgrain_core::groundwork::{Groundwork, MOST_LEGS};
 use crossgrain_core::model::pattern::{Heading, LoopTrain};
+use crossgrain_core::planner::{Groundwork, MOST_LEGS};
 use crossgrain_core::work::{MOST_STEPS, WorkLimit};
 use crossgrain_core::{
     Course, Fairway, KeepOut, KeepOutKind, Mower, Pattern, PlanError, Sense, Settings, plan,

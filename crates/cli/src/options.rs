@@ -11,9 +11,9 @@ pub(crate) use pattern::{pattern_args, pattern_list, patterns, settings_for};
 
 use crate::failure::Failure;
 use clap::{Arg, ArgAction, ArgMatches};
+use crossgrain_core::limits::{NARROWEST_DECK_M, WIDEST_DECK_M};
 use crossgrain_core::model::pattern::Sense;
 use crossgrain_core::model::units::{UnitSystem, parse_length_m};
-use crossgrain_core::plan::{NARROWEST_DECK_M, WIDEST_DECK_M};
 use crossgrain_core::{Fairway, Mower};
 use crossgrain_formats::course::{self, CourseFile};
 use crossgrain_formats::whole::OutFolder;

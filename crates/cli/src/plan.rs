@@ -9,7 +9,7 @@ use crate::progress::with_progress;
 use crate::report::{self, Planned};
 use crate::terminal::{complain, say};
 use clap::{ArgMatches, Command};
-use crossgrain_core::groundwork::plan_each;
+use crossgrain_core::planner::plan_each;
 use crossgrain_core::{Course, Fairway, Mower, Settings};
 use crossgrain_formats::plan::{self as plan_file, Entry};
 use crossgrain_formats::whole::safe_names;

@@ -6,23 +6,26 @@
 //! Inside, lengths are metres, angles radians and times seconds; x points east and y north.
 //! Headings are compass degrees clockwise from true north at every interface.
 
-mod bands;
+pub mod curve;
 pub mod deck;
 pub mod driving;
+pub mod error;
 pub mod ground;
-pub mod groundwork;
 pub mod guide;
+pub mod limits;
 pub mod model;
-mod open_cells;
 pub mod patterns;
 pub mod plan;
-pub mod swept;
+pub mod planner;
+pub mod polygon;
+pub mod swath;
 pub mod work;
 
+pub use error::PlanError;
 pub use model::ground::{Course, Fairway, KeepOut, KeepOutKind};
 pub use model::mow::{Leg, Mow, Note, Role};
 pub use model::mower::{Mower, Unit};
 pub use model::pattern::{Pattern, PatternKind, Sense, Settings};
 pub use model::pose::Pose;
 pub use model::track::{Arc, Gear, Path, Reels, Track};
-pub use plan::{PlanError, plan};
+pub use plan::plan;

@@ -4,7 +4,7 @@
 //! and at any number of threads. A step is one turn tried between two passes, one look at an end
 //! of a pass, or the like: some ten to a hundred microseconds.
 
-use crate::plan::PlanError;
+use crate::error::PlanError;
 use std::cell::Cell;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};

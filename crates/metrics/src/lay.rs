@@ -701,7 +701,7 @@ mod tests {
             max_relative = 1e-9
         );
         // Straight: every cell is the exact share of the rectangle, as geo clips it.
-        use crossgrain_core::ground::overlay::Overlay;
+        use crossgrain_core::polygon::overlay::Overlay;
         let g = LayGrid::of_tracks(&f, &mower, &tracks[..1], 0.7);
         let p = tracks[0].path;
         let rect = geo_types::Polygon::new(

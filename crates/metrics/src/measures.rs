@@ -69,7 +69,7 @@ pub fn measure(fairway: &Fairway, mower: &Mower, mow: &Mow) -> Measures {
 
 /// The same without the lay, for whoever compares many mows by area and time: `lay_r1` and
 /// `lay_r2` are not numbers. The ground that the mower reaches is the same for all mows of one
-/// fairway ([`reach`], or [`crossgrain_core::groundwork::Groundwork::reach`] where there is one).
+/// fairway ([`reach`], or [`crossgrain_core::planner::Groundwork::reach`] where there is one).
 pub fn measure_without_lay(
     fairway: &Fairway,
     mower: &Mower,

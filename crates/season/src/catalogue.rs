@@ -13,11 +13,11 @@
 use crate::grain::{Cells, Sum, sums};
 use crate::rules::{CLOCK_ROTATION, Groom, Rules};
 use crossgrain_core::ground::heading::resolve;
-use crossgrain_core::groundwork::plan_each;
 use crossgrain_core::model::mow::UsedSettings;
 use crossgrain_core::model::pattern::{CleanUp, CrossSets, Guide, Heading, LoopTrain, PatternKind};
 use crossgrain_core::model::units::compass_deg;
 use crossgrain_core::patterns::lattice::solve;
+use crossgrain_core::planner::plan_each;
 use crossgrain_core::{
     Fairway, Mow, Mower, Pattern, PlanError, Role, Sense, Settings, Track, Unit,
 };

@@ -3,9 +3,9 @@
 use super::Row;
 use crate::drives::area;
 use crate::stored::{json, number, text};
-use crossgrain_core::ground::offset::offset;
 use crossgrain_core::ground::reach::reach;
 use crossgrain_core::ground::{FairwayParts, fairway};
+use crossgrain_core::polygon::offset::offset;
 use crossgrain_core::{KeepOut, KeepOutKind};
 use geo::Area;
 

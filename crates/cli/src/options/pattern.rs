@@ -3,11 +3,11 @@
 use super::{count, flag, is_set, length_m, length_within_m, sense, sense_arg, text, value};
 use crate::failure::Failure;
 use clap::{Arg, ArgMatches};
+use crossgrain_core::limits::MOST_RINGS;
 use crossgrain_core::model::pattern::{
     CrossSets, DEFAULT_OVERLAP_M, Guide, Heading, LoopForm, LoopTrain, Spacing,
 };
 use crossgrain_core::model::units::{FOOT_M, parse_length_m};
-use crossgrain_core::plan::MOST_RINGS;
 use crossgrain_core::{Mower, Pattern, PatternKind, Settings};
 
 /// Loops when no diameter is named: 22 ft (common practice: 20 to 22 ft for light mowers).

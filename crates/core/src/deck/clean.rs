@@ -16,8 +16,8 @@
 //! two ends of rings can meet; between two such radii the order of the ends cannot change, so
 //! one look in the middle decides the whole stretch. Cost: (2n)^2 radii, each n log n.
 
-use super::radii::outward_m;
-use super::strips::{gaps_on_the_straight, strips};
+use crate::deck::radii::outward_m;
+use crate::deck::strips::{gaps_on_the_straight, strips};
 use crate::model::mower::Unit;
 use crate::model::pattern::Sense;
 

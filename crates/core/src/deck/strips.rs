@@ -1,6 +1,6 @@
 //! What the units leave between them: gaps on the straight, strips on a circle.
 
-use super::radii::ring;
+use crate::deck::radii::ring;
 use crate::model::mower::Unit;
 use crate::model::pattern::Sense;
 

@@ -1,6 +1,6 @@
 //! Closed rings: a ring may be begun anywhere, so it is begun where the mower gets there soonest.
 
-use super::route::Router;
+use crate::driving::roads::Router;
 use crate::model::mow::Leg;
 use crate::model::pose::{Pose, fold_rad};
 use crate::model::track::{Gear, Reels, Track};

@@ -4,7 +4,7 @@
 //! is first its floor, the shortest turn on open ground; only where an order would gain by it
 //! is the join looked for on the real ground. So most pairs are never searched.
 
-use super::route::Router;
+use crate::driving::roads::Router;
 use crate::model::mow::{Leg, Role};
 use crate::model::pose::Pose;
 

@@ -5,7 +5,7 @@
 //! found on the costs as far as known; the joins it uses are then looked for on the real
 //! ground; and again, until nothing changes. Costs only ever rise, so the last order is best.
 
-use super::costs::{Costs, best_for_real};
+use crate::driving::costs::{Costs, best_for_real};
 
 /// Up to this many legs: 2^9 sets times 18 states are some 160,000 steps.
 pub const MOST_LEGS: usize = 9;

@@ -6,7 +6,7 @@
 //! Traveling Salesman Problem*, 1985). Joins count as the shortest turns on open ground, so the
 //! bound holds for any legal turns.
 
-use super::costs::Costs;
+use crate::driving::costs::Costs;
 
 /// Above this many legs the bound is the sum of each end's cheapest join, which takes less work.
 const MOST_ASSIGNED: usize = 150;

@@ -7,7 +7,7 @@
 //! *Handbook of Metaheuristics*, 2003). The budget counts moves looked at, not time, so the same
 //! legs always give the same order.
 
-use super::costs::Costs;
+use crate::driving::costs::Costs;
 use std::collections::VecDeque;
 
 /// Gains below this are rounding, metres.

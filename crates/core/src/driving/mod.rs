@@ -4,66 +4,35 @@
 //! touch-ups, say), chooses an order and a direction for each leg, and joins them with turns
 //! that the mower can follow.
 
+pub mod arc_reach;
+pub mod clearance;
 pub mod closed;
 pub mod costs;
-pub mod detour;
 pub mod exact;
-pub mod feelers;
 pub mod floor;
 pub mod improve;
+pub mod input;
 pub mod order;
 pub mod reversing;
-pub mod route;
-pub mod turning_ground;
+pub mod roads;
 pub mod turns;
+pub mod visibility;
 
-use crate::model::ground::Fairway;
 use crate::model::mow::{Leg, Note, PlacedLeg};
-use crate::model::mower::Mower;
 use crate::model::pose::Pose;
+use crate::model::stage::Stage;
 use crate::model::track::{Reels, Track};
 use crate::work::Work;
+use clearance::Enclosures;
 use closed::{begun_between, begun_near, is_closed};
 use costs::{Begin, Costs, ends};
 use geo_types::Coord;
+use input::Yard;
 use order::Ordering;
-use route::{Effort, Router};
+use roads::{Effort, Router};
 use std::cell::{OnceCell, RefCell};
 use std::collections::BTreeMap;
 use std::rc::Rc;
-use turning_ground::Enclosures;
-
-/// Legs that are driven together, before the next stage begins.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Stage {
-    /// The legs.
-    pub legs: Vec<Leg>,
-    /// Keep the legs in the order given (lanes of loops, rings from the outside in).
-    pub in_order: bool,
-}
-
-/// Where and how the legs may be joined.
-#[derive(Debug, Clone, Copy)]
-pub struct Yard<'a> {
-    /// The fairway: its outline, keep-outs and no-turn ground.
-    pub fairway: &'a Fairway,
-    /// The mower: turning radius, speeds, whether it may reverse.
-    pub mower: &'a Mower,
-    /// How far a turn may go outside the outline, metres.
-    pub margin_m: f64,
-    /// Where the mower comes in; by default the tee side.
-    pub way_in: Option<Coord<f64>>,
-    /// Moves turning places from visit to visit to spread wear; 0 leaves them.
-    pub turn_shift: u32,
-}
-
-impl Yard<'_> {
-    /// Where the drive should start: the way in as told or drawn, else the tee.
-    pub fn entrance(&self) -> Option<Coord<f64>> {
-        let tee = || self.fairway.hole_line.as_ref()?.0.first().copied();
-        self.way_in.or(self.fairway.way_in).or_else(tee)
-    }
-}
 
 /// A finished drive.
 #[derive(Debug, Clone, PartialEq, Default)]

@@ -7,9 +7,9 @@
 //!
 #![doc = include_str!("notes.md")]
 
-use super::costs::{Costs, best_for_real, holds};
-use super::exact;
-use super::improve::{Budget, descend, improve};
+use crate::driving::costs::{Costs, best_for_real, holds};
+use crate::driving::exact;
+use crate::driving::improve::{Budget, descend, improve};
 
 /// How a stage is ordered.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -9,7 +9,7 @@
 //! the shortest word but has only two changes of gear, which is how it is driven in practice.
 //! Only mowers that may reverse are offered these.
 
-use super::turns::{SWEEP_ROUNDING_RAD, sweep};
+use crate::driving::turns::{SWEEP_ROUNDING_RAD, sweep};
 use crate::model::pose::{Pose, fold_rad};
 use crate::model::track::{Arc, Gear, Path, Reels, Track};
 

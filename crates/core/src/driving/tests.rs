@@ -1,8 +1,10 @@
 //! Whole drives: they chain, keep the turning radius and the ground, and say what is wrong.
 
 use super::*;
+use crate::model::ground::Fairway;
 use crate::model::ground::{KeepOut, KeepOutKind};
 use crate::model::mow::Role;
+use crate::model::mower::Mower;
 use crate::model::pose::fold_rad;
 use crate::model::track::{Arc, Gear, Path};
 use geo::Contains;

@@ -11,10 +11,10 @@
 //! Limit: the line is good to about a cell, a metre or two; nothing that must be exact is
 //! measured from it, it only gives passes their shape.
 
-use super::clip::Prepared;
 use crate::ground::heading::{long_axis_rad, resolve};
 use crate::model::ground::Fairway;
 use crate::model::pattern::Heading;
+use crate::swath::contact::Prepared;
 use geo::{Area, BoundingRect, Simplify};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 use std::cmp::Ordering;

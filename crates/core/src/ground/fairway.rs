@@ -4,10 +4,10 @@
 //! of at least four positions, exteriors counter-clockwise, holes clockwise. The geometry
 //! library panics on less.
 
-use super::faults::{Fault, Place, Repair, Shape};
-use super::ring::{COINCIDENT_M, crossings, tangled, tidy};
-use crate::ground::overlay::{Overlay, merged};
+use crate::ground::faults::{Fault, Place, Repair, Shape};
 use crate::model::ground::{Fairway, KEEP_OUT_RANGE_M, KeepOut};
+use crate::polygon::overlay::{Overlay, merged};
+use crate::polygon::ring::{COINCIDENT_M, crossings, tangled, tidy};
 use geo::algorithm::orient::{Direction, Orient};
 use geo::{Area, BoundingRect, Distance, Euclidean, Intersects};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon, Rect};

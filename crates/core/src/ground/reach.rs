@@ -4,8 +4,8 @@
 //! cutting width (Serra, *Image Analysis and Mathematical Morphology*, 1982): every point that
 //! some disc of that size covers without leaving the ground. The rest is trim.
 
-use super::offset::offset_in_steps;
-use crate::ground::overlay::Overlay;
+use crate::polygon::offset::offset_in_steps;
+use crate::polygon::overlay::Overlay;
 use geo::Area;
 use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 

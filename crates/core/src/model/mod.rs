@@ -7,5 +7,6 @@ pub mod mow;
 pub mod mower;
 pub mod pattern;
 pub mod pose;
+pub mod stage;
 pub mod track;
 pub mod units;

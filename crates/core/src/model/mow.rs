@@ -1,7 +1,7 @@
 //! A mow: one visit to one fairway, as an ordered chain of tracks.
 
-use super::pattern::{LoopForm, PatternKind, Sense};
-use super::track::{Gear, Path, Reels, Track};
+use crate::model::pattern::{LoopForm, PatternKind, Sense};
+use crate::model::track::{Gear, Path, Reels, Track};
 use geo_types::Coord;
 use std::ops::Range;
 

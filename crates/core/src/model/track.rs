@@ -1,6 +1,6 @@
 //! What a mower drives: lines and circular arcs, reels down or up.
 
-use super::pose::Pose;
+use crate::model::pose::Pose;
 use geo_types::Coord;
 use std::f64::consts::{FRAC_PI_2, PI};
 

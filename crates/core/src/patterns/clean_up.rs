@@ -4,17 +4,17 @@
 //! are rounded to what the mower can follow; at a corner too sharp for that the pass runs
 //! through to the edge, the reels lift, and it comes back in along the next edge.
 
-use super::site::Barriers;
-use crate::ground::clip::{Handling, Prepared, lowered, tracks_between};
-use crate::ground::offset::{offset, offset_in_steps};
-use crate::ground::overlay::Overlay;
-use crate::ground::rounding::{Chain, Rounding, round_ring, turn_at};
+use crate::curve::fillet::{Chain, Rounding, round_ring, turn_at};
+use crate::ground::barriers::Barriers;
 use crate::model::ground::Fairway;
 use crate::model::mow::{Leg, Role};
 use crate::model::mower::Mower;
 use crate::model::pattern::{Sense, Settings};
 use crate::model::track::Track;
-use crate::swept::swept_area;
+use crate::polygon::offset::{offset, offset_in_steps};
+use crate::polygon::overlay::Overlay;
+use crate::swath::contact::{Handling, Prepared, lowered, tracks_between};
+use crate::swath::swept::swept_area;
 use geo::orient::{Direction, Orient};
 use geo::{Area, BoundingRect, Euclidean};
 use geo::{Distance, Intersects};

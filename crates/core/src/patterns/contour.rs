@@ -4,17 +4,17 @@
 //! exactly, round the bend too. They share the width from the innermost to the outermost point
 //! of the ground as stripes do, and every second one runs the other way.
 
-use super::Inside;
-use super::site::Site;
-use super::stripes::lines_across;
-use crate::driving::Stage;
+use crate::curve::guide_curve::GuideLine;
+use crate::error::PlanError;
 use crate::ground::centre_line::{centre_line, resampled, smoothed};
-use crate::ground::clip::{Handling, Prepared, lowered, tracks_between};
-use crate::ground::guide_line::GuideLine;
 use crate::model::mow::{Leg, Role, UsedSettings};
 use crate::model::pattern::Guide;
+use crate::model::stage::Stage;
 use crate::model::track::Path;
-use crate::plan::PlanError;
+use crate::patterns::input::Site;
+use crate::patterns::layout::Layout;
+use crate::patterns::stripes::lines_across;
+use crate::swath::contact::{Handling, Prepared, lowered, tracks_between};
 use geo::{Area, BoundingRect};
 use geo_types::{Coord, LineString};
 
@@ -29,8 +29,8 @@ const SIDE_WINDOW_M: f64 = 10.0;
 ///
 /// # Errors
 /// [`PlanError`] when there are too many passes.
-pub fn legs(site: &Site<'_>, guide: Guide) -> Result<Inside, PlanError> {
-    let empty = Inside::default();
+pub fn legs(site: &Site<'_>, guide: Guide) -> Result<Layout, PlanError> {
+    let empty = Layout::default();
     let Some(line) = followed(site, guide) else {
         return Ok(empty);
     };
@@ -99,7 +99,7 @@ pub fn legs(site: &Site<'_>, guide: Guide) -> Result<Inside, PlanError> {
             reversible: !site.settings.keep_directions,
         }));
     }
-    Ok(Inside {
+    Ok(Layout {
         stages: vec![Stage {
             legs,
             in_order: false,

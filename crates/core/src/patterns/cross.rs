@@ -3,14 +3,14 @@
 //! Both sets in one visit, or only the set that crosses the heading given: today's set against
 //! the last one's.
 
-use super::Inside;
-use super::site::Site;
-use super::stripes::{Directions, set};
-use crate::driving::Stage;
+use crate::error::PlanError;
 use crate::ground::heading::resolve;
 use crate::model::mow::UsedSettings;
 use crate::model::pattern::{CrossSets, Heading};
-use crate::plan::PlanError;
+use crate::model::stage::Stage;
+use crate::patterns::input::Site;
+use crate::patterns::layout::Layout;
+use crate::patterns::stripes::{Directions, set};
 
 /// The stripes of a cross cut. The first set is driven before the second begins.
 ///
@@ -21,7 +21,7 @@ pub fn legs(
     heading: Heading,
     angle_deg: f64,
     sets: CrossSets,
-) -> Result<Inside, PlanError> {
+) -> Result<Layout, PlanError> {
     if !(angle_deg > 0.0 && angle_deg < 180.0) {
         return Err(PlanError::BadValue {
             what: "the angle of the cross cut",
@@ -47,7 +47,7 @@ pub fn legs(
             in_order: false,
         });
     }
-    Ok(Inside {
+    Ok(Layout {
         stages,
         used: UsedSettings {
             spacing_m: Some(spacing_m),

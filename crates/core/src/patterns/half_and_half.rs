@@ -5,20 +5,20 @@
 //! left half runs with it and the right half against it, so the mower can work both halves in
 //! turn and hardly ever crosses its own work.
 
-use super::Inside;
-use super::site::Site;
-use super::stripes::{Directions, set};
-use crate::driving::Stage;
+use crate::error::PlanError;
 use crate::ground::heading::resolve;
 use crate::model::mow::UsedSettings;
 use crate::model::pattern::Heading;
-use crate::plan::PlanError;
+use crate::model::stage::Stage;
+use crate::patterns::input::Site;
+use crate::patterns::layout::Layout;
+use crate::patterns::stripes::{Directions, set};
 
 /// The passes of both halves.
 ///
 /// # Errors
 /// [`PlanError`] when there are too many passes.
-pub fn legs(site: &Site<'_>, heading: Heading) -> Result<Inside, PlanError> {
+pub fn legs(site: &Site<'_>, heading: Heading) -> Result<Layout, PlanError> {
     let (heading_rad, note) = resolve(heading, site.fairway);
     let s = set(site, heading_rad, 0, Directions::Halves)?;
     let mut legs = s.legs;
@@ -26,7 +26,7 @@ pub fn legs(site: &Site<'_>, heading: Heading) -> Result<Inside, PlanError> {
     for l in &mut legs {
         l.reversible = false;
     }
-    Ok(Inside {
+    Ok(Layout {
         stages: vec![Stage {
             legs,
             in_order: false,

@@ -11,22 +11,22 @@
 //! a loop touches no wanted ground, a keep-out or the outside. A leg ends where the loops would
 //! lead across a keep-out or where nothing is wanted for more than a loop.
 
-use super::Inside;
-use super::lattice::{Lattice, cheaper_near, solve, solve_across};
-use super::site::Site;
-use super::stripes::parts;
-use crate::driving::Stage;
+use crate::error::PlanError;
 use crate::ground::centre_line::centre_line;
-use crate::ground::clip::{Handling, Prepared, Span, lowered, touch_spans, tracks_between};
 use crate::ground::heading::resolve;
-use crate::ground::offset::offset;
-use crate::ground::overlay::Overlay;
 use crate::model::mow::{Leg, Note, Role, UsedSettings};
 use crate::model::pattern::{Guide, LoopForm, LoopTrain};
 use crate::model::pose::{Pose, fold_rad};
+use crate::model::stage::Stage;
 use crate::model::track::{Arc, Path, Track};
-use crate::plan::PlanError;
-use crate::swept::{swept_area, without_swept};
+use crate::patterns::input::Site;
+use crate::patterns::lattice::{Lattice, cheaper_near, solve, solve_across};
+use crate::patterns::layout::Layout;
+use crate::patterns::stripes::parts;
+use crate::polygon::offset::offset;
+use crate::polygon::overlay::Overlay;
+use crate::swath::contact::{Handling, Prepared, Span, lowered, touch_spans, tracks_between};
+use crate::swath::swept::{swept_area, without_swept};
 use geo::{Area, BoundingRect, Simplify};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon, Rect};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
@@ -59,7 +59,7 @@ pub struct Block {
 /// # Errors
 /// [`PlanError::LoopDiameter`] when such loops cannot be driven without leaving something;
 /// [`PlanError::BadValue`] and [`PlanError::TooLarge`] for senseless numbers.
-pub fn legs(site: &Site<'_>, train: &LoopTrain) -> Result<Inside, PlanError> {
+pub fn legs(site: &Site<'_>, train: &LoopTrain) -> Result<Layout, PlanError> {
     if !train.lane_shift.is_finite() {
         return Err(PlanError::BadValue {
             what: "lane shift",
@@ -126,7 +126,7 @@ pub fn legs(site: &Site<'_>, train: &LoopTrain) -> Result<Inside, PlanError> {
                 }),
         );
     }
-    Ok(Inside {
+    Ok(Layout {
         stages: vec![Stage {
             legs,
             in_order: true,

@@ -4,46 +4,34 @@ pub mod clean_up;
 pub mod contour;
 pub mod cross;
 pub mod half_and_half;
+pub mod input;
 pub mod lattice;
+pub mod layout;
 pub mod loops;
 pub mod rings;
-pub mod site;
+
 pub mod stripes;
 pub mod touch_up;
 pub mod trim_ends;
 
-use crate::driving::Stage;
+use crate::error::PlanError;
 use crate::ground::heading::resolve;
-use crate::model::mow::{Note, UsedSettings};
-use crate::model::pattern::{Pattern, Sense};
-use crate::plan::PlanError;
-use site::Site;
-
-/// What a pattern makes of the ground inside the clean-up rings.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Inside {
-    /// Legs, stage by stage.
-    pub stages: Vec<Stage>,
-    /// The numbers used.
-    pub used: UsedSettings,
-    /// Direction of the first set of passes, radians counter-clockwise from east.
-    pub heading_rad: Option<f64>,
-    /// Sense, for patterns that have one.
-    pub sense: Option<Sense>,
-    /// What the user should know.
-    pub notes: Vec<Note>,
-}
+use crate::model::mow::UsedSettings;
+use crate::model::pattern::Pattern;
+use crate::model::stage::Stage;
+use input::Site;
+use layout::Layout;
 
 /// Plans the pattern of `site.settings` on the ground inside the clean-up rings.
 ///
 /// # Errors
 /// [`PlanError`] when a setting makes no sense for this mower.
-pub fn inside(site: &Site<'_>) -> Result<Inside, PlanError> {
+pub fn inside(site: &Site<'_>) -> Result<Layout, PlanError> {
     match site.settings.pattern {
         Pattern::Stripes { heading } => {
             let (heading_rad, note) = resolve(heading, site.fairway);
             let set = stripes::set(site, heading_rad, 0, stripes::Directions::Alternate)?;
-            Ok(Inside {
+            Ok(Layout {
                 stages: vec![Stage {
                     legs: set.legs,
                     in_order: false,

@@ -4,16 +4,17 @@
 //! can follow them. What is left in the middle is mown down one side, back up the other, and so
 //! on inward: the way a large gang unit grooms, with no turn tighter than it likes.
 
-use super::Inside;
-use super::clean_up;
-use super::site::Site;
-use super::stripes::{Directions, set};
-use crate::driving::Stage;
+use crate::error::PlanError;
 use crate::ground::heading::long_axis_rad;
-use crate::ground::offset::offset;
+use crate::limits::MOST_RINGS;
 use crate::model::mow::{Leg, Role, UsedSettings};
 use crate::model::pattern::{CleanUp, Sense, Settings};
-use crate::plan::{MOST_RINGS, PlanError};
+use crate::model::stage::Stage;
+use crate::patterns::clean_up;
+use crate::patterns::input::Site;
+use crate::patterns::layout::Layout;
+use crate::patterns::stripes::{Directions, set};
+use crate::polygon::offset::offset;
 use geo::Area;
 use geo_types::MultiPolygon;
 
@@ -25,7 +26,7 @@ const CORNER_DECKS: f64 = 8.0;
 ///
 /// # Errors
 /// [`PlanError`] when there are too many passes.
-pub fn legs(site: &Site<'_>, sense: Sense) -> Result<Inside, PlanError> {
+pub fn legs(site: &Site<'_>, sense: Sense) -> Result<Layout, PlanError> {
     let width = site.mower.cutting_width_m();
     let spacing = width - site.settings.overlap_m;
     let outer = site.settings.clean_up.rings;
@@ -93,7 +94,7 @@ pub fn legs(site: &Site<'_>, sense: Sense) -> Result<Inside, PlanError> {
         in_order: false,
     });
     stages.retain(|s| !s.legs.is_empty());
-    Ok(Inside {
+    Ok(Layout {
         stages,
         used: UsedSettings {
             spacing_m: Some(spacing),

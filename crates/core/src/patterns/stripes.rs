@@ -5,14 +5,14 @@
 //! several pieces on concave ground. Every second pass runs the other way: that is what makes
 //! light and dark.
 
-use super::site::Site;
-use crate::ground::clip::{Handling, Prepared, Span, lowered, tracks_between};
+use crate::error::PlanError;
 use crate::ground::heading::pass_floor;
-use crate::ground::overlay::Overlay;
 use crate::model::mow::{Leg, Role};
 use crate::model::pattern::Spacing;
 use crate::model::track::Path;
-use crate::plan::PlanError;
+use crate::patterns::input::Site;
+use crate::polygon::overlay::Overlay;
+use crate::swath::contact::{Handling, Prepared, Span, lowered, tracks_between};
 use geo::Area;
 use geo_types::{Coord, MultiPolygon};
 

@@ -5,16 +5,16 @@
 //! it cuts most of what is left, never into barred ground, with the least overrun. It stops when
 //! what is left is small enough or nothing more can be cut.
 
-use super::site::Barriers;
-use crate::bands::Bands;
-use crate::ground::clip::{Handling, Prepared, lowered, tracks_between};
+use crate::ground::barriers::Barriers;
 use crate::ground::heading::long_axis_rad;
-use crate::ground::overlay::Overlay;
 use crate::model::ground::Fairway;
 use crate::model::mow::{Leg, Role};
 use crate::model::mower::Mower;
 use crate::model::track::{Path, Track};
-use crate::swept::{swept_area, touches, without_swept};
+use crate::polygon::overlay::Overlay;
+use crate::swath::bands::Bands;
+use crate::swath::contact::{Handling, Prepared, lowered, tracks_between};
+use crate::swath::swept::{swept_area, touches, without_swept};
 use crate::work::Work;
 use geo::{Area, BoundingRect, Centroid};
 use geo_types::{Coord, MultiPolygon, Polygon, Rect};

@@ -4,14 +4,14 @@
 //! other end finishes the corner. Often a neighbour cuts that corner anyway. Each end is taken
 //! back to where the grass lost and the rough spared balance best.
 
-use super::site::Barriers;
-use crate::ground::clip::tracks_between;
-use crate::ground::overlay::Overlay;
-use crate::ground::window::within;
+use crate::ground::barriers::Barriers;
 use crate::model::mow::Leg;
 use crate::model::mower::Mower;
 use crate::model::track::{Path, Track};
-use crate::swept::{swept_area, swept_pieces, without_swept};
+use crate::polygon::overlay::Overlay;
+use crate::swath::contact::tracks_between;
+use crate::swath::swept::{swept_area, swept_pieces, without_swept};
+use crate::swath::window::within;
 use crate::work::Work;
 use geo::{Area, BoundingRect, Intersects};
 use geo_types::{Coord, MultiPolygon, Rect};

@@ -15,8 +15,8 @@
 //! the widest each gap gets while p wanders within its tolerance follows from the quadratic's
 //! ends and vertex. Nothing is sampled.
 
-use super::shape::{Band, LoopShape, Tolerances};
 use crate::model::pattern::LoopForm;
+use crate::patterns::lattice::shape::{Band, LoopShape, Tolerances};
 
 /// A bar that turns left: its ends, metres to the left of the axle's midpoint.
 #[derive(Debug, Clone, Copy)]

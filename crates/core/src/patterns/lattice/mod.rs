@@ -25,9 +25,9 @@ pub mod bar;
 pub mod shape;
 pub mod units;
 
+use crate::error::PlanError;
 use crate::model::mower::{Mower, Unit};
 use crate::model::pattern::{LoopForm, LoopTrain, Sense};
-use crate::plan::PlanError;
 use bar::Bar;
 use shape::{Band, LoopShape, Tolerances, left_turning};
 use std::collections::BTreeMap;

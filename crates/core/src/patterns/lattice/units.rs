@@ -13,9 +13,9 @@
 //! close is halved along the advance, a few times; one that still does not close counts as
 //! open. So a band found here is proven; it may fall short of the exact one by about a cell.
 
-use super::shape::{Band, LoopShape};
 use crate::model::mower::Unit;
 use crate::model::pattern::LoopForm;
+use crate::patterns::lattice::shape::{Band, LoopShape};
 
 /// Height of a cell, metres: the proven band falls short by about this much at each end.
 const CELL_M: f64 = 0.005;

@@ -3,11 +3,11 @@
 //! Good to a stated tolerance on arcs. Planning asks this to see what is left; the exact
 //! measure of a finished mow is the metrics crate's.
 
-use crate::bands::Bands;
-use crate::ground::overlay::{Overlay, merged};
 use crate::model::mower::Unit;
 use crate::model::track::{Path, Reels, Track, arc_steps};
-use crate::open_cells::{OpenCells, Strip, link};
+use crate::polygon::overlay::{Overlay, merged};
+use crate::swath::bands::Bands;
+use crate::swath::open_cells::{OpenCells, Strip, link};
 use geo::orient::{Direction, Orient};
 use geo::{Area, BoundingRect, Intersects};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon, Rect};

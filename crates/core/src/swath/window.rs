@@ -65,7 +65,7 @@ fn beyond(points: &[Coord<f64>], depth: impl Fn(&Coord<f64>) -> f64) -> Vec<Coor
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::ground::overlay::Overlay;
+    use crate::polygon::overlay::Overlay;
     use approx::assert_relative_eq;
     use geo::Area;
     use geo_types::{coord, polygon};

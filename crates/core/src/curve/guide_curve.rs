@@ -4,7 +4,7 @@
 //! exactly. On the inside of a bend each pass turns tighter than the one before, so the guide's
 //! own arcs are made wide enough for the innermost pass wherever the line leaves room for it.
 
-use crate::ground::rounding::{Rounding, round_line};
+use crate::curve::fillet::{Rounding, round_line};
 use crate::model::pose::{Pose, fold_rad};
 use crate::model::track::{Arc, Path};
 use geo::Simplify;

@@ -5,10 +5,10 @@
 //! by cells, each quartered until one strip cuts all of it, none touches it, or it is small.
 //! Only in what remains, mostly nothing, need polygons be clipped.
 
-use crate::ground::clip::Prepared;
 use crate::model::mower::Unit;
 use crate::model::pose::{Pose, fold_rad};
 use crate::model::track::Path;
+use crate::swath::contact::Prepared;
 use geo::{BoundingRect, Intersects};
 use geo_types::{Coord, MultiPolygon, Polygon, Rect};
 use std::f64::consts::{FRAC_1_SQRT_2, FRAC_PI_2, PI, TAU};
@@ -499,9 +499,9 @@ fn crosses(edge: (Coord<f64>, Coord<f64>), middle: Coord<f64>, half: f64) -> boo
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::ground::overlay::Overlay;
     use crate::model::track::{Arc, Track};
-    use crate::swept::swept_area;
+    use crate::polygon::overlay::Overlay;
+    use crate::swath::swept::swept_area;
     use geo::Area;
     use geo_types::coord;
     use proptest::prelude::*;

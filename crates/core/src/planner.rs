@@ -1,22 +1,26 @@
 //! What all mows of one fairway by one mower share: the reach, the clean-up passes, the turning
 //! ground. Laid once, it serves every pattern.
 
+use crate::driving::Roads;
+use crate::driving::input::Yard;
 use crate::driving::order::Ordering;
-use crate::driving::{Roads, Stage, Yard};
+use crate::error::PlanError;
+use crate::ground::barriers::Barriers;
 use crate::ground::heading::{minimum_width, pass_floor};
-use crate::ground::overlay::Overlay;
 use crate::ground::reach::reach;
+use crate::limits::check;
 use crate::model::ground::Fairway;
 use crate::model::mow::{Leg, Mow, Note};
 use crate::model::mower::Mower;
 use crate::model::pattern::{CleanUp, Settings};
+use crate::model::stage::Stage;
 use crate::model::track::Track;
 use crate::model::units::compass_deg;
 use crate::patterns::clean_up::{CleanUpRings, cut_by, rings};
-use crate::patterns::site::{Barriers, Site};
+use crate::patterns::input::Site;
 use crate::patterns::touch_up::touch_ups;
 use crate::patterns::trim_ends::{OVERRUN_ENOUGH, trim_ends};
-use crate::plan::{PlanError, check};
+use crate::polygon::overlay::Overlay;
 use crate::work::{Work, WorkLimit};
 use geo::{Area, Centroid, Distance, Euclidean};
 use geo_types::{MultiPolygon, Point};

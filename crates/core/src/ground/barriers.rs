@@ -1,11 +1,8 @@
-//! What every pattern is given: the ground to cover and what must not be cut.
+//! Where no reel may be down: keep-outs and the holes of the outline, merged.
 
-use crate::ground::clip::Prepared;
-use crate::ground::overlay::merged;
 use crate::model::ground::Fairway;
-use crate::model::mower::Mower;
-use crate::model::pattern::Settings;
-use crate::work::Work;
+use crate::polygon::overlay::merged;
+use crate::swath::contact::Prepared;
 use geo_types::{MultiPolygon, Polygon};
 
 /// Where no reel may be down, and the fairway without holes.
@@ -42,26 +39,6 @@ impl Barriers {
             solid: merged(&filled),
         }
     }
-}
-
-/// The ground a pattern works on.
-#[derive(Debug, Clone)]
-pub struct Site<'a> {
-    /// The fairway.
-    pub fairway: &'a Fairway,
-    /// The mower.
-    pub mower: &'a Mower,
-    /// All that was asked.
-    pub settings: &'a Settings,
-    /// The ground the pattern must cover: what lies inside the clean-up rings, widened so that
-    /// it overlaps the innermost ring by the overlap. Without clean-up passes, the reach.
-    pub inside: &'a MultiPolygon<f64>,
-    /// The part of the ground that the deck can reach.
-    pub within: &'a MultiPolygon<f64>,
-    /// Where no reel may be down.
-    pub barriers: &'a Barriers,
-    /// The work on this mow, counted.
-    pub work: &'a Work,
 }
 
 #[cfg(test)]

@@ -4,12 +4,12 @@
 //! forward; then ways round barred ground (see [`super::detour`]); last, turns by way of a
 //! third pose nearby. Where nothing is legal the least bad turn is taken and said to be so.
 
-use super::Yard;
-use super::detour::Detour;
-use super::feelers::{Feelers, Need};
-use super::reversing::{backing_turns, shortest_backing_m, turn_with_one_reverse};
-use super::turning_ground::{AXLE_CLEAR_M, Room, Standing, TurningGround};
-use super::turns::{Stance, forward_turns_if, shortest_between_m, shortest_forward_m};
+use crate::driving::arc_reach::{Feelers, Need};
+use crate::driving::clearance::{AXLE_CLEAR_M, Room, Standing, TurningGround};
+use crate::driving::input::Yard;
+use crate::driving::reversing::{backing_turns, shortest_backing_m, turn_with_one_reverse};
+use crate::driving::turns::{Stance, forward_turns_if, shortest_between_m, shortest_forward_m};
+use crate::driving::visibility::Detour;
 use crate::model::pose::Pose;
 use crate::model::track::{Arc, Gear, Path, Track};
 use crate::work::Work;

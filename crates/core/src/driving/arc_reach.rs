@@ -4,8 +4,8 @@
 //! is followed once, round the whole circle; a turn that needs more of it than is free need
 //! not be laid out.
 
-use super::route::ahead;
-use super::turning_ground::{Feel, Room, TurningGround};
+use crate::driving::clearance::{Feel, Room, TurningGround};
+use crate::driving::roads::ahead;
 use crate::model::pose::Pose;
 use crate::model::track::{Arc, Path};
 use std::cell::RefCell;

@@ -5,7 +5,7 @@
 //! steps. Distances at the middle of coarse cells are kept, which answers most questions
 //! without a search.
 
-use super::Yard;
+use crate::driving::input::Yard;
 use crate::model::pose::fold_rad;
 use crate::model::track::Path;
 use geo::{Contains, Intersects, Simplify};
@@ -643,7 +643,7 @@ impl Enclosures {
                 solid: MultiPolygon(Vec::new()),
             };
         }
-        let solid = crate::ground::offset::offset(&area, grow_m);
+        let solid = crate::polygon::offset::offset(&area, grow_m);
         let holes = solid
             .iter()
             .flat_map(|p| p.interiors().iter())

@@ -5,7 +5,7 @@
 //! grown first so that a mower has room; the inner corners of the outline are added, for ways
 //! round a dogleg. Sight lines are checked when they are first needed and kept.
 
-use super::turning_ground::{AXLE_CLEAR_M, Room, Standing, TurningGround};
+use crate::driving::clearance::{AXLE_CLEAR_M, Room, Standing, TurningGround};
 use crate::model::track::Path;
 use crate::work::Work;
 use geo_types::Coord;

@@ -26,7 +26,7 @@ pub(crate) type Corner = [f64; 2];
 /// [`crate::ground::fairway()`] makes none.
 ///
 /// ```
-/// use crossgrain_core::ground::overlay::Overlay;
+/// use crossgrain_core::polygon::overlay::Overlay;
 /// use geo::Area;
 /// use geo_types::{Rect, coord};
 ///
@@ -181,7 +181,7 @@ pub(crate) fn area(shapes: Vec<Vec<Vec<Corner>>>) -> MultiPolygon<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::ground::offset::offset;
+    use crate::polygon::offset::offset;
     use approx::assert_relative_eq;
     use geo::{Area, Length};
     use geo_types::{Rect, coord, line_string, polygon};

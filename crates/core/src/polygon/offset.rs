@@ -1,6 +1,6 @@
 //! Ground grown or shrunk by a distance (Minkowski sum or difference with a disc).
 
-use super::overlay::{FARTHEST_M, area as area_of, paths, wound};
+use crate::polygon::overlay::{FARTHEST_M, area as area_of, paths, wound};
 use geo_types::MultiPolygon;
 use i_overlay::float::overlay::OverlayOptions;
 use i_overlay::mesh::float::outline::offset::OutlineOffset;

@@ -249,7 +249,7 @@ fn mean_held(a: f64, b: f64, bar: &Bar) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::ground::overlay::{Overlay, merged};
+    use crate::polygon::overlay::{Overlay, merged};
     use approx::assert_relative_eq;
     use geo::Area;
     use geo_types::{coord, polygon};

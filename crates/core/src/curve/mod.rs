@@ -1,0 +1,4 @@
+//! Curves that a mower can follow: corners filleted, a guide and its offsets.
+
+pub mod fillet;
+pub mod guide_curve;

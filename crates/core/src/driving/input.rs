@@ -1,0 +1,28 @@
+//! What driving is given: the ground, the mower, where turns may go.
+
+use crate::model::ground::Fairway;
+use crate::model::mower::Mower;
+use geo_types::Coord;
+
+/// Where and how the legs may be joined.
+#[derive(Debug, Clone, Copy)]
+pub struct Yard<'a> {
+    /// The fairway: its outline, keep-outs and no-turn ground.
+    pub fairway: &'a Fairway,
+    /// The mower: turning radius, speeds, whether it may reverse.
+    pub mower: &'a Mower,
+    /// How far a turn may go outside the outline, metres.
+    pub margin_m: f64,
+    /// Where the mower comes in; by default the tee side.
+    pub way_in: Option<Coord<f64>>,
+    /// Moves turning places from visit to visit to spread wear; 0 leaves them.
+    pub turn_shift: u32,
+}
+
+impl Yard<'_> {
+    /// Where the drive should start: the way in as told or drawn, else the tee.
+    pub fn entrance(&self) -> Option<Coord<f64>> {
+        let tee = || self.fairway.hole_line.as_ref()?.0.first().copied();
+        self.way_in.or(self.fairway.way_in).or_else(tee)
+    }
+}

@@ -1,0 +1,83 @@
+//! What can go wrong when a mow is planned.
+
+use std::fmt;
+
+/// Why a mow could not be planned.
+#[derive(Debug, Clone, PartialEq)]
+pub enum PlanError {
+    /// A number that makes no sense.
+    BadValue {
+        /// Which setting.
+        what: &'static str,
+        /// Its value, in the unit named by `unit`.
+        value: f64,
+        /// Unit of the value.
+        unit: &'static str,
+        /// What would be accepted, in words.
+        expected: String,
+    },
+    /// The deck has no cutting unit.
+    NoUnits,
+    /// Loops of the diameter asked for cannot be driven or leave strips.
+    LoopDiameter {
+        /// Diameter asked for, metres.
+        asked_m: f64,
+        /// Why not.
+        reason: String,
+        /// Nearest diameters that can be done, metres.
+        nearest_m: Vec<f64>,
+    },
+    /// More passes or loops than can be planned.
+    TooLarge {
+        /// What there would be too many of.
+        what: &'static str,
+        /// How many.
+        count: usize,
+        /// The limit.
+        limit: usize,
+    },
+    /// It took more steps than allowed ([`crate::work`]).
+    TooMuchWork {
+        /// The limit.
+        steps: u64,
+    },
+    /// It was called off.
+    Stopped,
+}
+
+impl fmt::Display for PlanError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            PlanError::BadValue {
+                what,
+                value,
+                unit,
+                expected,
+            } => write!(f, "{what} is {value} {unit}; it must be {expected}"),
+            PlanError::NoUnits => write!(f, "the mower has no cutting unit; give at least one"),
+            PlanError::LoopDiameter {
+                asked_m,
+                reason,
+                nearest_m,
+            } => {
+                write!(f, "loops of {asked_m:.2} m cannot be driven: {reason}")?;
+                if !nearest_m.is_empty() {
+                    let list: Vec<String> = nearest_m.iter().map(|d| format!("{d:.2} m")).collect();
+                    write!(f, "; the nearest that can: {}", list.join(", "))?;
+                }
+                Ok(())
+            }
+            PlanError::TooLarge { what, count, limit } => {
+                write!(f, "{count} {what} would be needed; the limit is {limit}")
+            }
+            PlanError::TooMuchWork { steps } => write!(
+                f,
+                "planning took more than {steps} steps; draw the outline and the keep-outs more \
+                 plainly, merge keep-outs that touch, or mow in another pattern or heading"
+            ),
+            PlanError::Stopped => write!(f, "planning was called off"),
+        }
+    }
+}
+
+impl std::error::Error for PlanError {}

@@ -1,0 +1,145 @@
+//! Every limit of a setting, with its reason.
+
+use crate::error::PlanError;
+use crate::model::mower::Mower;
+use crate::model::pattern::Settings;
+
+/// Widest deck that is planned for, metres: wider than any gang on a golf course.
+pub const WIDEST_DECK_M: f64 = 30.0;
+/// Narrowest deck that is planned for, metres: a single small reel.
+pub const NARROWEST_DECK_M: f64 = 0.2;
+/// Most clean-up rings.
+pub const MOST_RINGS: u32 = 50;
+
+/// Refuses numbers that make no sense together.
+pub(crate) fn check(mower: &Mower, settings: &Settings) -> Result<(), PlanError> {
+    if mower.units.is_empty() {
+        return Err(PlanError::NoUnits);
+    }
+    let within = |what, value: f64, low: f64, high: f64, unit, why: &str| {
+        // Written so that NaN fails too.
+        if value >= low && value <= high {
+            Ok(())
+        } else {
+            Err(PlanError::BadValue {
+                what,
+                value,
+                unit,
+                expected: format!("between {low} and {high} ({why})"),
+            })
+        }
+    };
+    let width = mower.cutting_width_m();
+    within(
+        "the deck's cutting width",
+        width,
+        NARROWEST_DECK_M,
+        WIDEST_DECK_M,
+        "m",
+        "a single reel up to a large gang",
+    )?;
+    within(
+        "the overlap",
+        settings.overlap_m,
+        0.0,
+        width * 0.9,
+        "m",
+        "less than the cutting width",
+    )?;
+    within(
+        "the turning radius",
+        mower.turning_radius_m,
+        0.0,
+        100.0,
+        "m",
+        "what a mower can follow",
+    )?;
+    within(
+        "the allowed overrun",
+        settings.overrun_m,
+        0.0,
+        10.0,
+        "m",
+        "a strip of rough",
+    )?;
+    within(
+        "the number of clean-up passes",
+        f64::from(settings.clean_up.rings),
+        0.0,
+        f64::from(MOST_RINGS),
+        "",
+        "two is usual",
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::pattern::{Heading, Pattern};
+
+    fn stripes() -> Settings {
+        Settings::new(Pattern::Stripes {
+            heading: Heading::Along,
+        })
+    }
+
+    #[test]
+    fn numbers_that_make_no_sense_are_named_with_their_value() {
+        let asked = |change: fn(&mut Mower, &mut Settings)| {
+            let (mut mower, mut settings) = (Mower::bar(2.5), stripes());
+            change(&mut mower, &mut settings);
+            match check(&mower, &settings) {
+                Err(PlanError::BadValue { what, value, .. }) => (what, value),
+                other => panic!("{other:?}"),
+            }
+        };
+        let width = |w: f64| Mower::bar(w);
+        assert_eq!(check(&width(2.5), &stripes()), Ok(()));
+        assert_eq!(
+            asked(|m, _| *m = Mower::bar(0.1)).0,
+            "the deck's cutting width"
+        );
+        assert_eq!(asked(|m, _| *m = Mower::bar(31.0)).1, 31.0);
+        assert_eq!(asked(|_, s| s.overlap_m = -0.1), ("the overlap", -0.1));
+        assert_eq!(asked(|_, s| s.overlap_m = 2.4), ("the overlap", 2.4));
+        assert!(asked(|_, s| s.overlap_m = f64::NAN).1.is_nan());
+        assert_eq!(
+            asked(|m, _| m.turning_radius_m = -1.0).0,
+            "the turning radius"
+        );
+        assert_eq!(
+            asked(|_, s| s.overrun_m = f64::INFINITY).0,
+            "the allowed overrun"
+        );
+        assert_eq!(asked(|_, s| s.clean_up.rings = 51).1, 51.0);
+        let mut none = Mower::bar(2.5);
+        none.units.clear();
+        assert_eq!(check(&none, &stripes()), Err(PlanError::NoUnits));
+    }
+
+    #[test]
+    fn a_refused_loop_names_the_nearest_that_can_be_driven_if_there_is_any() {
+        let refused = |nearest_m: Vec<f64>| {
+            let reason = "they leave strips".to_string();
+            PlanError::LoopDiameter {
+                asked_m: 4.0,
+                reason,
+                nearest_m,
+            }
+            .to_string()
+        };
+        assert_eq!(
+            refused(vec![]),
+            "loops of 4.00 m cannot be driven: they leave strips"
+        );
+        assert_eq!(
+            refused(vec![5.1, 6.25]),
+            "loops of 4.00 m cannot be driven: they leave strips; the nearest that can: 5.10 m, 6.25 m"
+        );
+        let too_wide = check(&Mower::bar(40.0), &stripes()).unwrap_err();
+        assert_eq!(
+            too_wide.to_string(),
+            "the deck's cutting width is 40 m; it must be between 0.2 and 30 (a single reel up to a large gang)"
+        );
+    }
+}

@@ -1,0 +1,28 @@
+//! What every pattern is given: the ground to cover and what must not be cut.
+
+use crate::ground::barriers::Barriers;
+use crate::model::ground::Fairway;
+use crate::model::mower::Mower;
+use crate::model::pattern::Settings;
+use crate::work::Work;
+use geo_types::MultiPolygon;
+
+/// The ground a pattern works on.
+#[derive(Debug, Clone)]
+pub struct Site<'a> {
+    /// The fairway.
+    pub fairway: &'a Fairway,
+    /// The mower.
+    pub mower: &'a Mower,
+    /// All that was asked.
+    pub settings: &'a Settings,
+    /// The ground the pattern must cover: what lies inside the clean-up rings, widened so that
+    /// it overlaps the innermost ring by the overlap. Without clean-up passes, the reach.
+    pub inside: &'a MultiPolygon<f64>,
+    /// The part of the ground that the deck can reach.
+    pub within: &'a MultiPolygon<f64>,
+    /// Where no reel may be down.
+    pub barriers: &'a Barriers,
+    /// The work on this mow, counted.
+    pub work: &'a Work,
+}

@@ -81,6 +81,7 @@ fn mow(m: &Value) -> Mow {
         settings: UsedSettings::default(),
         tracks: list(&m["tracks"]).iter().map(track).collect(),
         legs: Vec::new(),
+        steps: Vec::new(),
         notes: Vec::new(),
     }
 }

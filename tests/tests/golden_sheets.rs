@@ -105,6 +105,8 @@ fn stripes() -> Mow {
         legs.push(PlacedLeg {
             tracks: first..tracks.len(),
             role: Role::Stripe { set: 0, index: i },
+            step: 0,
+            line: None,
         });
         if i < 11 {
             let heading = if up { PI / 2.0 } else { -PI / 2.0 };
@@ -149,6 +151,8 @@ fn loops() -> Mow {
         legs.push(PlacedLeg {
             tracks: first..tracks.len(),
             role: Role::Lane { lane },
+            step: 0,
+            line: None,
         });
         if lane == 0 {
             let end = tracks.last().unwrap().end().at;
@@ -186,6 +190,7 @@ fn mow(
         settings,
         tracks,
         legs,
+        steps: Vec::new(),
         notes: Vec::new(),
     }
 }

@@ -27,5 +27,6 @@ pub use model::mow::{Leg, Mow, Note, Role};
 pub use model::mower::{Mower, Unit};
 pub use model::pattern::{Pattern, PatternKind, Sense, Settings};
 pub use model::pose::Pose;
+pub use model::step::{Side, Step, StepKind, StepRule};
 pub use model::track::{Arc, Gear, Path, Reels, Track};
 pub use plan::plan;

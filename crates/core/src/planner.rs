@@ -261,6 +261,7 @@ impl<'a> Groundwork<'a> {
             settings: used,
             tracks: drive.tracks,
             legs: drive.legs,
+            steps: Vec::new(),
             notes,
         })
     }

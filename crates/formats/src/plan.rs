@@ -9,6 +9,7 @@ use crossgrain_core::model::ground::{Course, Fairway};
 use crossgrain_core::model::mow::{Mow, Note, Role};
 use crossgrain_core::model::mower::{Mower, Unit};
 use crossgrain_core::model::pattern::{LoopForm, Sense};
+use crossgrain_core::model::step::{Side, Step, letter};
 use crossgrain_core::model::track::{Arc, Gear, Path, Reels, Track};
 use crossgrain_metrics::Measures;
 use geo_types::{Coord, LineString, MultiPolygon, Polygon};
@@ -176,9 +177,14 @@ fn mow(entry: &Entry<'_>, whole: bool) -> Value {
                 .iter()
                 .map(|l| {
                     let (role, index) = role(l.role);
-                    json!({"role": role, "index": index, "tracks": [l.tracks.start, l.tracks.end]})
+                    json!({"role": role, "index": index, "tracks": [l.tracks.start, l.tracks.end],
+                        "step": l.step, "line": l.line})
                 })
                 .collect(),
+        );
+        map.insert(
+            "steps".to_string(),
+            mow.steps.iter().enumerate().map(step).collect(),
         );
     }
     out
@@ -199,6 +205,7 @@ pub fn measures_value(m: &Measures) -> Value {
         "area_error_bound_m2": m.area_error_bound_m2,
         "passes": m.passes,
         "pass_floor": m.pass_floor,
+        "steps": m.steps,
         "turns": m.turns,
         "mowing_m": m.mowing_m,
         "transport_m": m.transport_m,
@@ -220,6 +227,25 @@ fn role(role: Role) -> (&'static str, u32) {
         Role::Ring { ring } => ("ring", ring),
         Role::TouchUp => ("touch-up", 0),
     }
+}
+
+fn step((i, s): (usize, &Step)) -> Value {
+    json!({
+        "letter": letter(i),
+        "kind": s.kind.word(),
+        "rule": s.rule.word(),
+        "every": s.rule.every(),
+        "part": s.part,
+        "set": s.set,
+        "first_leg": s.legs.start,
+        "legs": s.legs.len(),
+        "lines": s.lines.map(|(low, high)| [low, high]),
+        "side": s.side.map(Side::word),
+        "sweeps": s.sweeps,
+        "keep_out": s.keep_out,
+        "bridges": s.bridges,
+        "stop_here": s.stop_here,
+    })
 }
 
 fn note(note: &Note) -> Value {
@@ -557,6 +583,8 @@ mod tests {
             settings: UsedSettings::default(),
             tracks,
             legs: vec![],
+            steps: vec![],
+            steps: Vec::new(),
             notes: vec![Note::NoHoleLine, Note::Trim { area_m2: 2.5 }],
         };
         let course = Course {

@@ -33,6 +33,8 @@ pub struct Measures {
     pub passes: usize,
     /// Fewest passes a set of parallel stripes could need.
     pub pass_floor: usize,
+    /// Steps that the drive is told in.
+    pub steps: usize,
     /// Turns with the reels up.
     pub turns: usize,
     /// Driven with the reels down.
@@ -99,6 +101,7 @@ pub fn measure_without_lay(
         area_error_bound_m2: cover.error_bound_m2,
         passes,
         pass_floor: mow.settings.pass_floor as usize,
+        steps: mow.steps.len(),
         turns: mow.turns(),
         mowing_m,
         transport_m: mow.transport_m(),
@@ -205,12 +208,17 @@ mod tests {
                 PlacedLeg {
                     tracks: 0..1,
                     role: Role::Stripe { set: 0, index: 0 },
+                    step: 0,
+                    line: None,
                 },
                 PlacedLeg {
                     tracks: 2..3,
                     role: Role::Lane { lane: 0 },
+                    step: 0,
+                    line: None,
                 },
             ],
+            steps: Vec::new(),
             notes: vec![],
         };
         (fairway, mow)

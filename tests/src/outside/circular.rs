@@ -69,6 +69,7 @@ fn circles(radius_m: f64, width_m: f64, advance_m: f64, half_m: f64) -> Vec<f64>
         settings: UsedSettings::default(),
         tracks,
         legs: Vec::new(),
+        steps: Vec::new(),
         notes: Vec::new(),
     };
     measure(&fairway, &Mower::bar(width_m), &mow).times_cut_m2

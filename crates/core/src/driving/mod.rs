@@ -134,6 +134,8 @@ impl<'a> Roads<'a> {
             out.legs.push(PlacedLeg {
                 tracks: start..out.tracks.len(),
                 role: leg.role,
+                step: 0,
+                line: None,
             });
         }
         out

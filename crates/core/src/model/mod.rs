@@ -8,5 +8,7 @@ pub mod mower;
 pub mod pattern;
 pub mod pose;
 pub mod stage;
+pub mod step;
+pub mod task;
 pub mod track;
 pub mod units;

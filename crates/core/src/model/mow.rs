@@ -1,6 +1,7 @@
 //! A mow: one visit to one fairway, as an ordered chain of tracks.
 
 use crate::model::pattern::{LoopForm, PatternKind, Sense};
+use crate::model::step::Step;
 use crate::model::track::{Gear, Path, Reels, Track};
 use geo_types::Coord;
 use std::ops::Range;
@@ -76,6 +77,10 @@ pub struct PlacedLeg {
     pub tracks: Range<usize>,
     /// What it is for.
     pub role: Role,
+    /// The step it belongs to, by its place in [`Mow::steps`].
+    pub step: usize,
+    /// The number of its line across the set, 1 the leftmost; none for clean-up passes and patches.
+    pub line: Option<u32>,
 }
 
 /// Something the user should know about a mow.
@@ -169,6 +174,8 @@ pub struct Mow {
     pub tracks: Vec<Track>,
     /// The legs of the drive, in order.
     pub legs: Vec<PlacedLeg>,
+    /// The steps of the drive, in order; every leg is in one of them.
+    pub steps: Vec<Step>,
     /// What the user should know.
     pub notes: Vec<Note>,
 }

@@ -583,7 +583,6 @@ mod tests {
             settings: UsedSettings::default(),
             tracks,
             legs: vec![],
-            steps: vec![],
             steps: Vec::new(),
             notes: vec![Note::NoHoleLine, Note::Trim { area_m2: 2.5 }],
         };

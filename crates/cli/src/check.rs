@@ -3,6 +3,7 @@
 use crate::Verdict;
 use crate::failure::Failure;
 use crate::options;
+use crate::reading;
 use crate::report::{shown_area, shown_patch};
 use crate::terminal::{complain, say, table};
 use clap::{ArgMatches, Command};
@@ -11,14 +12,14 @@ use crossgrain_core::ground::heading::minimum_width;
 use crossgrain_core::ground::reach::trim_m2;
 use crossgrain_core::model::units::UnitSystem;
 use crossgrain_formats::CourseError;
-use crossgrain_formats::course::CourseFile;
+use crossgrain_formats::course::{Account, CourseFile, Fate};
 use serde_json::{Value, json};
 
 /// The command's arguments.
 pub(crate) fn command() -> Command {
     Command::new("check")
         .about("Is the course file usable; if not, what is wrong, where, and what to do")
-        .arg(options::course_arg())
+        .args(options::course_args())
         .args(options::mower_args())
         .arg(options::units_arg())
         .arg(options::json_arg())
@@ -67,10 +68,14 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         .iter()
         .filter(|r| r.ground_m2 - r.trim_m2 <= 0.0)
         .collect();
+    let warnings = reading::warnings(&file);
     if as_json {
         say(&summary(&file, &rows).to_string());
     } else {
         say(&listing(&file, &rows, units));
+        for w in &warnings {
+            complain(w);
+        }
         for r in &narrow {
             complain(&format!(
                 "warning: fairway '{}' is narrower than the deck ({deck_m:.2} m) everywhere; use a narrower deck with --deck or --mower",
@@ -78,7 +83,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
             ));
         }
     }
-    Ok(if narrow.is_empty() {
+    Ok(if narrow.is_empty() && warnings.is_empty() {
         Verdict::Done
     } else {
         Verdict::Look
@@ -120,6 +125,14 @@ fn listing(file: &CourseFile, rows: &[Row<'_>], units: UnitSystem) -> String {
         &cells,
         &[false, true, true, true, true, false, true],
     ));
+    if let Some(kinds) = reading::left_aside(&file.accounts) {
+        out.push_str(&format!("\n\nLeft aside: {kinds}"));
+        for a in &file.accounts {
+            if matches!(a.fate, Fate::LeftAside { .. }) {
+                out.push_str(&format!("\n  {a}"));
+            }
+        }
+    }
     if !file.notices.is_empty() {
         out.push_str("\n\nRead with these repairs and guesses:");
         for n in &file.notices {
@@ -147,7 +160,24 @@ fn summary(file: &CourseFile, rows: &[Row<'_>]) -> Value {
             "trim_m2": r.trim_m2,
         })).collect::<Vec<_>>(),
         "notices": file.notices.iter().map(ToString::to_string).collect::<Vec<_>>(),
+        "features": file.accounts.iter().map(account).collect::<Vec<_>>(),
         "problems": [],
+    })
+}
+
+fn account(a: &Account) -> Value {
+    let (used_as, why, touches) = match &a.fate {
+        Fate::UsedAs(role) => (Some(*role), None, None),
+        Fate::LeftAside { why, touches } => (None, Some(*why), touches.clone()),
+    };
+    json!({
+        "feature": a.feature.index,
+        "at": a.feature.path,
+        "says": a.says,
+        "draws": a.draws,
+        "used_as": used_as,
+        "left_aside": why,
+        "touches": touches,
     })
 }
 

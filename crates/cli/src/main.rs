@@ -11,6 +11,7 @@ mod notices;
 mod options;
 mod plan;
 mod progress;
+mod reading;
 mod report;
 mod season;
 mod size;

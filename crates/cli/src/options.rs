@@ -15,7 +15,7 @@ use crossgrain_core::limits::{NARROWEST_DECK_M, WIDEST_DECK_M};
 use crossgrain_core::model::pattern::Sense;
 use crossgrain_core::model::units::{UnitSystem, parse_length_m};
 use crossgrain_core::{Fairway, Mower};
-use crossgrain_formats::course::{self, CourseFile};
+use crossgrain_formats::course::{self, BarePolygons, CourseFile, ReadOptions};
 use crossgrain_formats::whole::OutFolder;
 use crossgrain_render::page::Paper;
 use crossgrain_render::words::{Language, Words};
@@ -110,13 +110,20 @@ pub(crate) fn count(
     }
 }
 
-/// The course file.
-pub(crate) fn course_arg() -> Arg {
-    Arg::new("course")
-        .value_name("COURSE")
-        .required(true)
-        .value_parser(clap::value_parser!(PathBuf))
-        .help("Course file (GeoJSON); polygons with a role, or OpenStreetMap's golf tags")
+/// The course file, and what is to be known of it beforehand.
+pub(crate) fn course_args() -> [Arg; 2] {
+    [
+        Arg::new("course")
+            .value_name("COURSE")
+            .required(true)
+            .value_parser(clap::value_parser!(PathBuf))
+            .help("Course file (GeoJSON); areas with a role, or OpenStreetMap's golf tags"),
+        value(
+            "bare-polygons",
+            "fairways",
+            "Take every area without a role as a fairway",
+        ),
+    ]
 }
 
 /// `--only`.
@@ -129,7 +136,17 @@ pub(crate) fn read_course(m: &ArgMatches) -> Result<CourseFile, Failure> {
     let path = m
         .get_one::<PathBuf>("course")
         .map_or(Path::new(""), PathBuf::as_path);
-    Ok(course::open(path)?)
+    let bare_polygons = match text(m, "bare-polygons") {
+        None => BarePolygons::OnlyOne,
+        Some("fairways") => BarePolygons::Fairways,
+        Some(other) => {
+            return Err(Failure::Argument {
+                option: "--bare-polygons",
+                reason: format!("'{other}' is not known; write fairways"),
+            });
+        }
+    };
+    Ok(course::open_with(path, &ReadOptions { bare_polygons })?)
 }
 
 /// The fairways that `--only` names, or all.

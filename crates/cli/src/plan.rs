@@ -6,6 +6,7 @@ use crate::hand_out::hand_out;
 use crate::notices;
 use crate::options;
 use crate::progress::with_progress;
+use crate::reading;
 use crate::report::{self, Planned};
 use crate::terminal::{complain, say};
 use clap::{ArgMatches, Command};
@@ -25,7 +26,7 @@ use rayon::prelude::*;
 pub(crate) fn command() -> Command {
     Command::new("plan")
         .about("Plan one mow of each fairway: plan.json, a sheet each, a table")
-        .arg(options::course_arg())
+        .args(options::course_args())
         .args(options::mower_args())
         .args(options::pattern_args())
         .arg(options::only_arg())
@@ -52,10 +53,9 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     let fairways = options::chosen(m, &file.course.fairways)?;
     let out = options::out_folder(m)?;
     let as_json = options::is_set(m, "json");
-    if !as_json {
-        for n in &file.notices {
-            complain(&format!("note: {n}"));
-        }
+    let (look_at_file, told) = reading::lines(&file);
+    for line in told {
+        complain(&line);
     }
 
     let plans = options::on_threads(m, || all(&fairways, &mower, &settings))??;
@@ -130,7 +130,11 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     for n in notices {
         complain(&n);
     }
-    Ok(if look { Verdict::Look } else { Verdict::Done })
+    Ok(if look || look_at_file {
+        Verdict::Look
+    } else {
+        Verdict::Done
+    })
 }
 
 /// A sheet for each mow, in the same order, and what the mow leaves.

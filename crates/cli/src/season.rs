@@ -5,6 +5,7 @@ use crate::failure::Failure;
 use crate::hand_out::hand_out;
 use crate::options::{self, flag, text, value};
 use crate::progress::with_progress;
+use crate::reading;
 use crate::terminal::{complain, say, table};
 use clap::{ArgMatches, Command};
 use crossgrain_core::Course;
@@ -25,7 +26,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 pub(crate) fn command() -> Command {
     Command::new("season")
         .about("Plan a growing season: programme.json, calendar.ics, pages to print")
-        .arg(options::course_arg())
+        .args(options::course_args())
         .arg(value(
             "rules",
             "FILE",
@@ -69,10 +70,9 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     let day = day(m, &rules)?;
     let out = options::out_folder(m)?;
     let as_json = options::is_set(m, "json");
-    if !as_json {
-        for n in &course_file.notices {
-            complain(&format!("note: {n}"));
-        }
+    let (look_at_file, told) = reading::lines(&course_file);
+    for line in told {
+        complain(&line);
     }
 
     let p = options::on_threads(m, || programme(course, &mower, &rules, &log, &Team))?
@@ -117,7 +117,11 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     for w in &p.warnings {
         complain(&format!("warning: {w}"));
     }
-    Ok(verdict(&p))
+    Ok(if look_at_file {
+        Verdict::Look
+    } else {
+        verdict(&p)
+    })
 }
 
 fn verdict(p: &Programme) -> Verdict {

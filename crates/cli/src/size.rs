@@ -7,6 +7,7 @@ use crate::failure::Failure;
 use crate::hand_out::hand_out;
 use crate::options;
 use crate::progress::with_progress;
+use crate::reading;
 use crate::terminal::{complain, say};
 use clap::{Arg, ArgAction, ArgMatches, Command};
 use crossgrain_core::ground::heading::{minimum_width, resolve, width_across};
@@ -40,7 +41,7 @@ pub(crate) fn command() -> Command {
     });
     Command::new("size")
         .about("Candidate decks side by side on every fairway: a table and a chart to pin up")
-        .arg(options::course_arg())
+        .args(options::course_args())
         .arg(
             Arg::new("decks")
                 .long("decks")
@@ -84,10 +85,9 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     let fairways = options::chosen(m, &file.course.fairways)?;
     let out = options::out_folder(m)?;
     let as_json = options::is_set(m, "json");
-    if !as_json {
-        for n in &file.notices {
-            complain(&format!("note: {n}"));
-        }
+    let (look_at_file, told) = reading::lines(&file);
+    for line in told {
+        complain(&line);
     }
 
     let sizes = options::on_threads(m, || all(&fairways, &decks, &kinds, shown.len()))?;
@@ -140,7 +140,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
             r.reason
         ));
     }
-    Ok(if sizes.refused.is_empty() {
+    Ok(if sizes.refused.is_empty() && !look_at_file {
         Verdict::Done
     } else {
         Verdict::Look

@@ -407,29 +407,35 @@ pub fn key(of: &KeyOf<'_>, words: &Words, width: f64) -> Block {
     if of.missed {
         items.push((map::missed, "key.missed"));
     }
-    for (kind, draw, word) in [
+    use KeepOutKind as Kind;
+    for (kinds, draw, word) in [
         (
-            KeepOutKind::Bunker,
-            (|p, s| map::keep_out(p, s, KeepOutKind::Bunker)) as Draw,
+            &[Kind::Bunker][..],
+            (|p, s| map::keep_out(p, s, Kind::Bunker)) as Draw,
             "key.sand",
         ),
         (
-            KeepOutKind::Water,
-            |p, s| map::keep_out(p, s, KeepOutKind::Water),
+            &[Kind::Water, Kind::Stream, Kind::Wetland],
+            |p, s| map::keep_out(p, s, Kind::Water),
             "key.water",
         ),
         (
-            KeepOutKind::Trees,
-            |p, s| map::keep_out(p, s, KeepOutKind::Trees),
+            &[Kind::Trees, Kind::Scrub],
+            |p, s| map::keep_out(p, s, Kind::Trees),
             "key.trees",
         ),
         (
-            KeepOutKind::Other,
-            |p, s| map::keep_out(p, s, KeepOutKind::Other),
+            &[Kind::OutOfBounds, Kind::KeepOff, Kind::Other],
+            |p, s| map::keep_out(p, s, Kind::Other),
             "key.keep_out",
         ),
+        (
+            &[Kind::Path],
+            |p, s| map::keep_out(p, s, Kind::Path),
+            "key.path",
+        ),
     ] {
-        if of.fairway.keep_outs.iter().any(|k| k.kind == kind) {
+        if of.fairway.keep_outs.iter().any(|k| kinds.contains(&k.kind)) {
             items.push((draw, word));
         }
     }

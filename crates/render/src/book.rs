@@ -301,13 +301,14 @@ fn entry(j: &mut json::Writer<'_>, input: &BookInput<'_>, e: &BookEntry<'_>, lan
         polygons(j, &e.fairway.outline);
         j.key("keepOuts").list(&e.fairway.keep_outs, |j, k| {
             j.array(|j| {
+                // The page tells these apart and draws the rest alike.
                 j.item().text(match k.kind {
-                    KeepOutKind::Water => "water",
+                    KeepOutKind::Water | KeepOutKind::Stream | KeepOutKind::Wetland => "water",
                     KeepOutKind::Bunker => "bunker",
-                    KeepOutKind::Trees => "trees",
+                    KeepOutKind::Trees | KeepOutKind::Scrub => "trees",
                     KeepOutKind::Green => "green",
                     KeepOutKind::Tee => "tee",
-                    KeepOutKind::Other => "other",
+                    _ => "other",
                 });
                 rings(j.item(), &k.area);
             });

@@ -13,7 +13,7 @@ use crate::lettering::{Rect, Weight, baseline_mm, leading_mm, width_mm, wrap};
 use crate::signs::alert;
 use crate::words::Words;
 use crossgrain_core::model::units::FOOT_M;
-use crossgrain_core::{Fairway, Gear, KeepOutKind, Mow};
+use crossgrain_core::{Fairway, Gear, Mow};
 use crossgrain_metrics::Measures;
 
 /// Distance of the wheels from an unprotected edge, metres: 5 ft (OSHA, riding mowers).
@@ -66,10 +66,7 @@ pub fn general(words: &Words) -> Vec<(Signal, Vec<String>)> {
 
 /// What a fairway calls for.
 pub fn of_fairway(fairway: &Fairway, words: &Words) -> Vec<(Signal, Vec<String>)> {
-    let water = fairway
-        .keep_outs
-        .iter()
-        .any(|k| k.kind == KeepOutKind::Water);
+    let water = fairway.keep_outs.iter().any(|k| k.kind.wet());
     grouped(water, !fairway.no_turn.0.is_empty(), words)
 }
 

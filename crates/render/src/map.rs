@@ -237,14 +237,14 @@ pub fn keep_out(pen: &mut Pen, area: &Shape, kind: KeepOutKind) {
             };
             pen.stroke(hatch(area, 0.2, 1.5), dots);
         }
-        KeepOutKind::Water => {
+        KeepOutKind::Water | KeepOutKind::Stream | KeepOutKind::Wetland => {
             pen.fill(area.clone(), WATER);
             pen.stroke(
                 hatch(area, 0.0, 1.8),
                 Stroke::dashed(WATER_LINE, 0.45, 3.2, 1.2),
             );
         }
-        KeepOutKind::Trees => {
+        KeepOutKind::Trees | KeepOutKind::Scrub => {
             pen.fill(area.clone(), WHITE);
             let crowns = Stroke {
                 ink: GREY,
@@ -255,7 +255,9 @@ pub fn keep_out(pen: &mut Pen, area: &Shape, kind: KeepOutKind) {
             pen.stroke(hatch(area, 0.35, 2.4), crowns);
         }
         KeepOutKind::Green | KeepOutKind::Tee => pen.fill(area.clone(), WHITE),
-        KeepOutKind::Other => {
+        // No hatching: what is driven over must not look like what is driven round.
+        KeepOutKind::Path => pen.fill(area.clone(), WHITE),
+        KeepOutKind::OutOfBounds | KeepOutKind::KeepOff | KeepOutKind::Other => {
             pen.fill(area.clone(), WHITE);
             pen.stroke(hatch(area, FRAC_PI_4, 1.6), Stroke::solid(BLACK, THIN_MM));
         }

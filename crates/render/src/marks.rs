@@ -255,7 +255,7 @@ impl Marks<'_> {
 
     fn waters(&self, pen: &mut Pen, part: &Part, places: &mut Places) {
         for k in &self.fairway.keep_outs {
-            if k.kind == KeepOutKind::Water
+            if k.kind.wet()
                 && let Some(c) = k.area.centroid()
             {
                 let at = part.view.spot(c.0);

@@ -122,7 +122,11 @@ fn draw_map(pen: &mut Pen, course: &Course, map: Rect, words: &Words) {
         view.add_polygon(&mut s, &k.area);
         match k.kind {
             // Hatching the small ones would only make them grey.
-            KeepOutKind::Water | KeepOutKind::Trees => keep_out(&mut inner, &s, k.kind),
+            KeepOutKind::Water
+            | KeepOutKind::Stream
+            | KeepOutKind::Wetland
+            | KeepOutKind::Trees
+            | KeepOutKind::Scrub => keep_out(&mut inner, &s, k.kind),
             _ => inner.fill_stroke(s, WHITE, Stroke::solid(BLACK, THIN_MM)),
         }
     }

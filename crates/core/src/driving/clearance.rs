@@ -319,12 +319,8 @@ impl TurningGround {
             .map(|p| Polygon::new(p.exterior().clone(), Vec::new()))
             .collect();
         let no_turn: Vec<Polygon<f64>> = yard.fairway.no_turn.0.clone();
-        let mut barred: Vec<Polygon<f64>> = yard
-            .fairway
-            .keep_outs
-            .iter()
-            .map(|k| k.area.clone())
-            .collect();
+        let mut barred: Vec<Polygon<f64>> =
+            yard.fairway.barriers().map(|k| k.area.clone()).collect();
         for hole in drawn.iter().flat_map(|p| p.interiors()) {
             barred.push(Polygon::new(hole.clone(), Vec::new()));
         }
@@ -635,7 +631,7 @@ pub struct Enclosures {
 impl Enclosures {
     /// The enclosures that a yard's keep-outs make for a mower that needs `grow_m` on each side.
     pub fn new(yard: &Yard<'_>, grow_m: f64) -> Self {
-        let area = yard.fairway.keep_out_area();
+        let area: MultiPolygon<f64> = yard.fairway.barriers().map(|k| k.area.clone()).collect();
         // One plain polygon encloses nothing, and growing costs time.
         if area.0.len() < 2 && area.0.iter().all(|p| p.interiors().is_empty()) {
             return Self {

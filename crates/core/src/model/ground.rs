@@ -8,16 +8,78 @@ use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 pub enum KeepOutKind {
     /// Sand.
     Bunker,
-    /// A pond, stream or ditch.
+    /// A pond, lake or river.
     Water,
+    /// A stream or ditch; crossed only at a bridge.
+    Stream,
+    /// A wetland: soft, often wet.
+    Wetland,
     /// Trees or a wood.
     Trees,
+    /// Bushes, a hedge, heath.
+    Scrub,
     /// A putting green.
     Green,
     /// A teeing ground.
     Tee,
-    /// A flower bed, path or anything else.
+    /// Ground beyond the course.
+    OutOfBounds,
+    /// A path, a road or a bridge: crossed with the reels up.
+    Path,
+    /// Ground the crew keeps off for now: soft, new, under repair.
+    KeepOff,
+    /// A flower bed, a building or anything else.
     Other,
+}
+
+impl KeepOutKind {
+    /// All kinds.
+    pub const ALL: [KeepOutKind; 12] = [
+        KeepOutKind::Bunker,
+        KeepOutKind::Water,
+        KeepOutKind::Stream,
+        KeepOutKind::Wetland,
+        KeepOutKind::Trees,
+        KeepOutKind::Scrub,
+        KeepOutKind::Green,
+        KeepOutKind::Tee,
+        KeepOutKind::OutOfBounds,
+        KeepOutKind::Path,
+        KeepOutKind::KeepOff,
+        KeepOutKind::Other,
+    ];
+
+    /// The word for it in every file.
+    pub fn word(self) -> &'static str {
+        match self {
+            KeepOutKind::Bunker => "bunker",
+            KeepOutKind::Water => "water",
+            KeepOutKind::Stream => "stream",
+            KeepOutKind::Wetland => "wetland",
+            KeepOutKind::Trees => "trees",
+            KeepOutKind::Scrub => "scrub",
+            KeepOutKind::Green => "green",
+            KeepOutKind::Tee => "tee",
+            KeepOutKind::OutOfBounds => "out-of-bounds",
+            KeepOutKind::Path => "path",
+            KeepOutKind::KeepOff => "keep-off",
+            KeepOutKind::Other => "other",
+        }
+    }
+
+    /// Whether the mower may drive over it with the reels up. On everything else not even a
+    /// wheel stands.
+    pub fn drivable(self) -> bool {
+        self == KeepOutKind::Path
+    }
+
+    /// Whether a mower can sink or drown there.
+    pub fn wet(self) -> bool {
+        matches!(
+            self,
+            KeepOutKind::Water | KeepOutKind::Stream | KeepOutKind::Wetland
+        )
+    }
 }
 
 /// Ground where no reel is ever down.
@@ -65,6 +127,11 @@ impl Fairway {
     /// All keep-outs as one multipolygon, not merged.
     pub fn keep_out_area(&self) -> MultiPolygon<f64> {
         MultiPolygon(self.keep_outs.iter().map(|k| k.area.clone()).collect())
+    }
+
+    /// The keep-outs that the mower must go round, also with the reels up.
+    pub fn barriers(&self) -> impl Iterator<Item = &KeepOut> {
+        self.keep_outs.iter().filter(|k| !k.kind.drivable())
     }
 
     /// Mathematical direction from tee to green, radians, when the hole line is known.

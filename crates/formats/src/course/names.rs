@@ -1,11 +1,14 @@
 //! What each fairway is called, and which polygons are one fairway.
 
-use super::features::Drawing;
+use super::drawings::Drawing;
+use super::feature::Feature;
 use super::holes::{self, HoleLine};
 use super::problem::{Notice, ProblemKind};
+use super::roles::property;
 use crate::input::is_unseen;
 use geo::BoundingRect;
 use geo_types::{MultiPolygon, Polygon, Rect};
+use serde_json::{Map, Value};
 use std::collections::BTreeSet;
 
 /// Longest name kept, characters: more does not fit on any sheet.
@@ -20,6 +23,22 @@ pub(crate) struct Group {
     pub name: String,
     pub members: Vec<usize>,
     pub hole: Option<usize>,
+}
+
+/// What a feature is called: its `ref`, else its `name`.
+pub(crate) fn label(properties: &Map<String, Value>) -> Option<String> {
+    property(properties, "ref").or_else(|| property(properties, "name"))
+}
+
+/// What the file tells a feature from all others by.
+pub(crate) fn identifier(feature: &Feature) -> Option<String> {
+    let keys = ["id", "@id", "osm_id", "fid"];
+    let id = feature
+        .id
+        .clone()
+        .or_else(|| keys.iter().find_map(|k| property(&feature.properties, k)))?;
+    let id = clean(&id).0;
+    (!id.is_empty()).then_some(id)
 }
 
 /// A name without marks that show nothing, of sensible length; whether anything changed.

@@ -82,18 +82,27 @@ pub enum ProblemKind {
         /// The system's name in the file.
         name: String,
     },
-    /// A role nobody knows.
+    /// Areas without a role, in a file where nothing has one.
+    BarePolygons {
+        /// How many.
+        count: usize,
+    },
+    /// A role, a kind or an open tag that is not known, or nearly one that is.
     UnknownRole {
-        /// The role.
+        /// The property, such as `role`.
+        key: &'static str,
+        /// Its value.
         role: String,
+        /// What is probably meant.
+        meant: Option<String>,
     },
     /// A role on a geometry it does not fit.
     RoleMisfit {
         /// The role.
         role: String,
-        /// The geometry.
-        geometry: String,
-        /// The geometry it needs.
+        /// What it draws: area, line or point.
+        geometry: &'static str,
+        /// What it needs to draw.
         needs: &'static str,
     },
     /// A geometry that is no GeoJSON.
@@ -174,7 +183,15 @@ impl ProblemKind {
             ProblemKind::OtherSystem { name } => {
                 format!("the coordinates are in {name}, not in longitude and latitude")
             }
-            ProblemKind::UnknownRole { role } => format!("the role '{role}' is not known"),
+            ProblemKind::BarePolygons { count } => {
+                format!("{count} areas have no role, so nothing says which are fairways")
+            }
+            ProblemKind::UnknownRole {
+                key: key @ ("role" | "kind"),
+                role,
+                ..
+            } => format!("the {key} '{role}' is not known"),
+            ProblemKind::UnknownRole { key, role, .. } => format!("{key}={role} is not known"),
             ProblemKind::RoleMisfit { role, geometry, .. } => {
                 format!("the role '{role}' stands on a {geometry}")
             }
@@ -228,9 +245,23 @@ impl ProblemKind {
                 "export only one course, or simplify the outlines".to_string()
             }
             ProblemKind::OtherSystem { .. } => DEGREES.to_string(),
-            ProblemKind::UnknownRole { .. } => format!("use one of {}", super::roles::KNOWN),
+            ProblemKind::BarePolygons { .. } => {
+                "give each a \"role\" (fairway, green, bunker, water, ...), or, if all of them are fairways, add --bare-polygons fairways".to_string()
+            }
+            ProblemKind::UnknownRole {
+                key: key @ ("role" | "kind"),
+                meant: Some(meant),
+                ..
+            } => format!("if '{meant}' is meant, write \"{key}\": \"{meant}\""),
+            ProblemKind::UnknownRole {
+                meant: Some(meant), ..
+            } => format!("if {meant} is meant, write that"),
+            ProblemKind::UnknownRole { .. } => {
+                format!("use one of {}", super::roles::known())
+            }
             ProblemKind::RoleMisfit { needs, .. } => {
-                format!("draw it as a {needs}, or give it another role")
+                let a = if *needs == "area" { "an" } else { "a" };
+                format!("draw it as {a} {needs}, or give it another role")
             }
             ProblemKind::BadGeometry { .. } => "correct it, or export the file again".to_string(),
             ProblemKind::NotANumber { .. } => {
@@ -365,22 +396,32 @@ pub enum Notice {
         /// How many.
         count: usize,
     },
-    /// Features without a role were left aside.
-    NoRole {
+    /// A feature of which a part could not be used.
+    PartNotUsed {
+        /// Which.
+        feature: FeatureRef,
+        /// Why.
+        why: &'static str,
+    },
+    /// Lines or trees without a width in the file.
+    AssumedWidth {
+        /// What they are.
+        what: &'static str,
         /// How many.
         count: usize,
+        /// The width taken, metres.
+        width_m: f64,
     },
-    /// A feature without a geometry.
-    NoGeometry {
-        /// Which.
+    /// A width that could not be read.
+    WidthUnread {
+        /// Which feature.
         feature: FeatureRef,
-    },
-    /// A feature with a role whose geometry says nothing for that role.
-    NoUse {
-        /// Which.
-        feature: FeatureRef,
-        /// Its role.
-        role: &'static str,
+        /// The property.
+        key: String,
+        /// What stands there.
+        text: String,
+        /// The width taken, metres.
+        width_m: f64,
     },
     /// A name was shortened or marks in it that show nothing were taken out.
     NameCleaned {
@@ -451,23 +492,35 @@ impl fmt::Display for Notice {
                 }
                 write!(f, ": {}", repair.what())
             }
-            Notice::TakenAsFairways { count } => write!(
+            Notice::TakenAsFairways { count } => {
+                write!(f, "{count} area(s) without a role taken as fairways")
+            }
+            Notice::PartNotUsed { feature, why } => {
+                write!(f, "{feature}: a part of it is left aside: {why}")
+            }
+            Notice::AssumedWidth {
+                what,
+                count,
+                width_m,
+            } => {
+                let key = if *what == "trees" {
+                    "diameter_crown"
+                } else {
+                    "width"
+                };
+                write!(
+                    f,
+                    "{what} without \"{key}\": {count}, taken as {width_m} m wide; add \"{key}\" in metres"
+                )
+            }
+            Notice::WidthUnread {
+                feature,
+                key,
+                text,
+                width_m,
+            } => write!(
                 f,
-                "no feature has a role; {count} polygon(s) taken as fairways"
-            ),
-            Notice::NoRole { count } => write!(
-                f,
-                "{count} feature(s) without a role left aside; give keep-outs \"role\": \"keep-out\""
-            ),
-            Notice::NoGeometry { feature } => write!(f, "{feature}: has no geometry; left aside"),
-            Notice::NoUse { feature, role } => write!(
-                f,
-                "{feature}: a {role} that is not drawn as one {}; left aside",
-                match *role {
-                    "hole" => "line",
-                    "way-in" => "point",
-                    _ => "area, so nothing is kept out there",
-                }
+                "{feature}: {key} '{text}' is no width in metres; taken as {width_m} m"
             ),
             Notice::NameCleaned { feature } => write!(
                 f,

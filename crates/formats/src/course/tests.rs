@@ -2,8 +2,10 @@
 
 use super::*;
 use approx::assert_relative_eq;
+use crossgrain_core::ground::Repair;
 use crossgrain_core::model::ground::KeepOutKind;
 use geo::Area;
+use geo_types::Coord;
 use serde_json::{Value, json};
 
 /// A rectangle in degrees: west and south corner and size in metres, near 45 N, 5 E.
@@ -75,7 +77,7 @@ fn roles_and_open_tags_are_understood() {
             json!({"role": "way-in"}),
             json!({"type": "Point", "coordinates": [5.0, 45.0]}),
         ),
-        feature(json!({"highway": "path"}), line(&[(0., 0.), (1., 1.)])),
+        feature(json!({"leisure": "park"}), line(&[(0., 0.), (1., 1.)])),
     ]);
     assert_eq!(c.course.fairways.len(), 1);
     let f = &c.course.fairways[0];
@@ -185,13 +187,35 @@ fn a_line_drawn_from_green_to_tee_is_turned() {
 }
 
 #[test]
-fn bare_polygons_are_fairways() {
-    let c = ok(vec![
+fn bare_polygons_are_fairways_only_when_asked_or_alone() {
+    let two = vec![
         feature(Value::Null, block(0., 0., 80., 30.)),
-        feature(json!({}), block(0., 100., 80., 30.)),
-    ]);
+        feature(json!({"name": "Pond"}), block(0., 100., 80., 30.)),
+    ];
+    let e = bad(two.clone());
+    assert!(
+        e.contains("2 areas have no role") && e.contains("--bare-polygons fairways"),
+        "{e}"
+    );
+    let options = ReadOptions {
+        bare_polygons: BarePolygons::Fairways,
+    };
+    let c = read_with(&collection(two), "c.geojson", "c", &options).unwrap();
     assert_eq!(c.course.fairways.len(), 2);
     assert!(c.notices.contains(&Notice::TakenAsFairways { count: 2 }));
+    let c = ok(vec![feature(Value::Null, block(0., 0., 80., 30.))]);
+    assert!(c.notices.contains(&Notice::TakenAsFairways { count: 1 }));
+    // Beside a fairway that says so, a bare one is no fairway.
+    let c = ok(vec![
+        feature(json!({"role": "fairway"}), block(0., 0., 80., 30.)),
+        feature(json!({}), block(0., 100., 80., 30.)),
+    ]);
+    assert_eq!(c.course.fairways.len(), 1);
+    assert!(
+        matches!(&c.accounts[1].fate, Fate::LeftAside { touches: None, .. }),
+        "{:?}",
+        c.accounts
+    );
 }
 
 #[test]
@@ -331,7 +355,25 @@ fn covering_keep_outs_unknown_roles_and_other_systems_are_named() {
         block(0., 0., 80., 30.),
     )]);
     assert!(
-        e.contains("'bunkr' is not known; use one of fairway"),
+        e.contains(
+            "the role 'bunkr' is not known; if 'bunker' is meant, write \"role\": \"bunker\""
+        ),
+        "{e}"
+    );
+    let e = bad(vec![feature(
+        json!({"role": "helipad"}),
+        block(0., 0., 80., 30.),
+    )]);
+    assert!(
+        e.contains("'helipad' is not known; use one of fairway"),
+        "{e}"
+    );
+    let e = bad(vec![feature(
+        json!({"golf": "Bunker"}),
+        block(0., 0., 80., 30.),
+    )]);
+    assert!(
+        e.contains("golf=Bunker is not known; if golf=bunker is meant, write that"),
         "{e}"
     );
     let e = refused(
@@ -417,32 +459,119 @@ fn repairs_and_shared_ground_are_told() {
 }
 
 #[test]
-fn a_keep_out_without_an_area_is_told() {
+fn what_is_left_aside_is_listed_with_its_reason() {
+    let point = |x: f64, y: f64| {
+        let [lon, lat] = Plane::new(5.0, 45.0).unwrap().to_degrees(Coord { x, y });
+        json!({"type": "Point", "coordinates": [lon, lat]})
+    };
     let c = ok(vec![
         feature(
             json!({"role": "fairway", "name": "1"}),
             block(0., 0., 80., 30.),
         ),
-        feature(json!({"natural": "water"}), line(&[(0., 0.), (50., 20.)])),
-        feature(json!({"highway": "path"}), line(&[(0., 0.), (50., 20.)])),
+        feature(json!({"golf": "bunker"}), point(40., 15.)),
+        feature(json!({"golf": "bunker"}), point(40., 300.)),
+        feature(json!({"golf": "rough"}), block(-5., -5., 90., 40.)),
+        feature(json!({"amenity": "bench"}), point(10., 10.)),
+        feature(json!({"role": "hole"}), line(&[(0., 400.), (50., 420.)])),
+        feature(json!({"golf": "bunker"}), Value::Null),
+        feature(json!({"golf": "bunker"}), block(5000., 0., 9., 9.)),
     ]);
-    assert!(
-        matches!(
-            &c.notices[..],
-            [Notice::NoUse {
-                role: "keep-out",
-                ..
-            }]
-        ),
-        "{:?}",
-        c.notices
-    );
+    let fates: Vec<String> = c.accounts.iter().map(ToString::to_string).collect();
+    let parts = [
+        "features[0] '1' (role=fairway, area): used as fairway",
+        "touches fairway '1': a point has no ground",
+        "(golf=bunker, point): left aside: a point has no ground",
+        "(golf=rough, area): left aside: grass, and no fairway",
+        "(amenity=bench, point): left aside although it touches fairway '1'",
+        "(role=hole, line): left aside: no fairway lies along it",
+        "(golf=bunker, nothing): left aside: it draws nothing",
+        "left aside: more than a kilometre from every fairway",
+    ];
+    assert_eq!(fates.len(), parts.len());
+    for (fate, part) in fates.iter().zip(parts) {
+        assert!(fate.contains(part), "{fate}");
+    }
     let e = bad(vec![feature(
         json!({"role": "fairway"}),
         line(&[(0., 0.), (50., 20.)]),
     )]);
     assert!(
-        e.contains("'fairway' stands on a LineString; draw it as a Polygon"),
+        e.contains("'fairway' stands on a line; draw it as an area"),
         "{e}"
     );
+}
+
+#[test]
+fn trees_streams_paths_and_bounds_are_ground_to_keep_off() {
+    let at = |x: f64, y: f64| {
+        let [lon, lat] = Plane::new(5.0, 45.0).unwrap().to_degrees(Coord { x, y });
+        json!({"type": "Point", "coordinates": [lon, lat]})
+    };
+    let across = |x: f64| line(&[(x, -40.), (x, 70.)]);
+    let c = ok(vec![
+        feature(
+            json!({"role": "fairway", "name": "1"}),
+            block(0., 0., 200., 30.),
+        ),
+        feature(
+            json!({"natural": "tree", "diameter_crown": "8"}),
+            at(20., 15.),
+        ),
+        feature(json!({"natural": "tree"}), at(40., 15.)),
+        feature(json!({"waterway": "stream", "width": "4 m"}), across(80.)),
+        feature(json!({"highway": "path"}), across(120.)),
+        feature(
+            json!({"golf": "cartpath", "bridge": "yes", "width": 3}),
+            line(&[(70., 15.), (90., 15.)]),
+        ),
+        feature(json!({"golf": "out_of_bounds"}), across(160.)),
+        feature(json!({"natural": "wetland"}), block(170., 0., 5., 5.)),
+        feature(json!({"natural": "scrub"}), block(180., 0., 5., 5.)),
+    ]);
+    let f = &c.course.fairways[0];
+    let kept = |kind: KeepOutKind| -> f64 {
+        f.keep_outs
+            .iter()
+            .filter(|k| k.kind == kind)
+            .map(|k| k.area.unsigned_area())
+            .sum()
+    };
+    let pi = std::f64::consts::PI;
+    assert_relative_eq!(
+        kept(KeepOutKind::Trees),
+        pi * (16.0 + 9.0),
+        max_relative = 0.01
+    );
+    // The bridge leaves a gap of its width in the stream.
+    assert_relative_eq!(
+        kept(KeepOutKind::Stream),
+        4.0 * (110.0 - 3.0) + 4.0 * pi,
+        max_relative = 0.01
+    );
+    assert_eq!(
+        f.keep_outs
+            .iter()
+            .filter(|k| k.kind == KeepOutKind::Stream)
+            .count(),
+        2
+    );
+    let paths = kept(KeepOutKind::Path);
+    let path = 110.0 * 2.5 + pi * 1.25 * 1.25;
+    let bridge = 20.0 * 3.0 + pi * 1.5 * 1.5;
+    assert_relative_eq!(paths, path + bridge, max_relative = 0.01);
+    assert!(kept(KeepOutKind::OutOfBounds) > 100.0);
+    assert!(kept(KeepOutKind::Wetland) > 24.9 && kept(KeepOutKind::Scrub) > 24.9);
+    assert!(f.barriers().all(|k| k.kind != KeepOutKind::Path));
+    let told: Vec<String> = c.notices.iter().map(ToString::to_string).collect();
+    assert_eq!(
+        told,
+        [
+            "trees without \"diameter_crown\": 1, taken as 6 m wide; add \"diameter_crown\" in metres",
+            "paths without \"width\": 1, taken as 2.5 m wide; add \"width\" in metres",
+            "fences, walls and bounds without \"width\": 1, taken as 1 m wide; add \"width\" in metres",
+        ]
+    );
+    // Every one is used.
+    assert!(c.accounts.iter().all(|a| matches!(a.fate, Fate::UsedAs(_))));
 }

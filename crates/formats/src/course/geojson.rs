@@ -1,60 +1,22 @@
-//! GeoJSON to drawings in degrees, each position checked.
+//! GeoJSON to features in degrees, each position checked.
 
-use super::names;
-use super::problem::{FeatureRef, Notice, Problem, ProblemKind};
-use super::roles::{self, Role};
+use super::feature::{Feature, Features, Geometry, Ring};
+use super::problem::{FeatureRef, Problem, ProblemKind};
 use super::{MAX_FEATURES, MAX_POSITIONS};
 use crate::input::plain;
 use serde_json::{Map, Value};
 
-/// A ring of longitudes and latitudes, degrees; closed.
-pub(crate) type Ring = Vec<[f64; 2]>;
-
-/// What a feature draws, degrees.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) enum Geometry {
-    Polygons(Vec<Vec<Ring>>),
-    Line(Ring),
-    Point([f64; 2]),
-}
-
-impl Geometry {
-    pub fn positions(&self) -> Box<dyn Iterator<Item = [f64; 2]> + '_> {
-        match self {
-            Geometry::Polygons(list) => Box::new(list.iter().flatten().flatten().copied()),
-            Geometry::Line(line) => Box::new(line.iter().copied()),
-            Geometry::Point(p) => Box::new(std::iter::once(*p)),
-        }
-    }
-}
-
-/// One feature, or one geometry of a collection.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Drawing {
-    pub feature: FeatureRef,
-    pub role: Role,
-    pub name: Option<String>,
-    pub geometry: Geometry,
-}
-
-/// What a file holds.
-#[derive(Debug, Default)]
-pub(crate) struct Found {
-    pub name: Option<String>,
-    pub drawings: Vec<Drawing>,
-    pub notices: Vec<Notice>,
-    pub problems: Vec<Problem>,
-    positions: usize,
-}
-
 /// Reads all features; the error is one that concerns the whole file.
-pub(crate) fn features(value: &Value) -> Result<Found, ProblemKind> {
-    let mut found = Found {
-        name: value
-            .get("name")
-            .and_then(Value::as_str)
-            .map(str::to_string),
-        ..Found::default()
+pub(crate) fn features(value: &Value) -> Result<Features, ProblemKind> {
+    let mut found = Reader {
+        out: Features {
+            name: value
+                .get("name")
+                .and_then(Value::as_str)
+                .map(str::to_string),
+            ..Features::default()
+        },
+        positions: 0,
     };
     other_system(value)?;
     let kind = value.get("type").and_then(Value::as_str).unwrap_or("");
@@ -82,12 +44,19 @@ pub(crate) fn features(value: &Value) -> Result<Found, ProblemKind> {
         "Feature" => found.feature(0, "the feature".to_string(), value)?,
         "Polygon" | "MultiPolygon" | "GeometryCollection" | "LineString" | "MultiLineString"
         | "Point" | "MultiPoint" => {
-            let feature = FeatureRef {
+            let source = FeatureRef {
                 index: 0,
                 path: "the geometry".to_string(),
                 name: None,
             };
-            found.geometry(&feature, Role::Unsaid, None, value)?;
+            let mut geometry = Vec::new();
+            found.geometry(&source, value, &mut geometry)?;
+            found.out.list.push(Feature {
+                source,
+                id: None,
+                properties: Map::new(),
+                geometry,
+            });
         }
         _ => {
             let shown = value
@@ -96,7 +65,7 @@ pub(crate) fn features(value: &Value) -> Result<Found, ProblemKind> {
             return Err(ProblemKind::NotGeoJson { found: shown });
         }
     }
-    Ok(found)
+    Ok(found.out)
 }
 
 fn short(text: &str) -> String {
@@ -119,9 +88,14 @@ fn other_system(value: &Value) -> Result<(), ProblemKind> {
     }
 }
 
-impl Found {
+struct Reader {
+    out: Features,
+    positions: usize,
+}
+
+impl Reader {
     fn problem(&mut self, feature: &FeatureRef, lonlat_deg: Option<[f64; 2]>, kind: ProblemKind) {
-        self.problems.push(Problem {
+        self.out.problems.push(Problem {
             feature: Some(feature.clone()),
             place: None,
             lonlat_deg,
@@ -130,96 +104,50 @@ impl Found {
     }
 
     fn feature(&mut self, index: usize, path: String, f: &Value) -> Result<(), ProblemKind> {
-        let empty = Map::new();
         let properties = f
             .get("properties")
             .and_then(Value::as_object)
-            .unwrap_or(&empty);
-        let raw =
-            roles::property(properties, "ref").or_else(|| roles::property(properties, "name"));
-        let cleaned = raw.as_deref().map(names::clean);
-        let name = cleaned
-            .as_ref()
-            .map(|c| c.0.clone())
-            .filter(|n| !n.is_empty());
-        let feature = FeatureRef {
+            .cloned()
+            .unwrap_or_default();
+        let source = FeatureRef {
             index,
             path,
-            name: name.clone(),
+            name: super::names::label(&properties).map(|n| super::names::clean(&n).0),
         };
-        if cleaned.is_some_and(|c| c.1) {
-            self.notices.push(Notice::NameCleaned {
-                feature: feature.clone(),
-            });
-        }
+        let mut geometry = Vec::new();
         if f.get("type").and_then(Value::as_str) != Some("Feature") {
-            self.problem(
-                &feature,
-                None,
-                ProblemKind::BadGeometry {
-                    at: "type".to_string(),
-                    reason: "is not \"Feature\"",
-                },
-            );
-            return Ok(());
+            self.bad(&source, "type", "is not \"Feature\"");
+        } else if let Some(g) = f.get("geometry").filter(|g| !g.is_null()) {
+            self.geometry(&source, g, &mut geometry)?;
         }
-        let role = match roles::role(properties) {
-            Ok(role) => role,
-            Err(role) => {
-                let role = short(&role);
-                self.problem(&feature, None, ProblemKind::UnknownRole { role });
-                return Ok(());
-            }
+        let id = match f.get("id") {
+            Some(Value::String(s)) => Some(s.clone()),
+            Some(Value::Number(n)) => Some(n.to_string()),
+            _ => None,
         };
-        match f.get("geometry") {
-            None | Some(Value::Null) => {
-                self.notices.push(Notice::NoGeometry { feature });
-                Ok(())
-            }
-            Some(g) => self.geometry(&feature, role, name, g),
-        }
+        self.out.list.push(Feature {
+            source,
+            id,
+            properties,
+            geometry,
+        });
+        Ok(())
     }
 
     fn geometry(
         &mut self,
         feature: &FeatureRef,
-        role: Role,
-        name: Option<String>,
         g: &Value,
+        out: &mut Vec<Geometry>,
     ) -> Result<(), ProblemKind> {
         let kind = g.get("type").and_then(Value::as_str).unwrap_or("");
-        let areal =
-            matches!(role, Role::Fairway | Role::NoTurn) || matches!(role, Role::KeepOut(_));
-        let needs = match (kind, role) {
-            ("Polygon" | "MultiPolygon", Role::WayIn) => Some("Point"),
-            ("LineString" | "MultiLineString", Role::WayIn) => Some("Point"),
-            // Mapped holes are now and then drawn as areas; they say nothing here.
-            ("Point" | "MultiPoint", Role::Hole) => Some("LineString"),
-            (
-                "LineString" | "MultiLineString" | "Point" | "MultiPoint",
-                Role::Fairway | Role::NoTurn,
-            ) => Some("Polygon"),
-            _ => None,
-        };
-        if let Some(needs) = needs {
-            self.problem(
-                feature,
-                None,
-                ProblemKind::RoleMisfit {
-                    role: role_word(role).to_string(),
-                    geometry: short(kind),
-                    needs,
-                },
-            );
-            return Ok(());
-        }
         if kind == "GeometryCollection" {
             let Some(list) = g.get("geometries").and_then(Value::as_array) else {
                 self.bad(feature, "geometries", "is missing or no list");
                 return Ok(());
             };
             for member in list {
-                self.geometry(feature, role, name.clone(), member)?;
+                self.geometry(feature, member, out)?;
             }
             return Ok(());
         }
@@ -227,20 +155,22 @@ impl Found {
         let geometry = match kind {
             "Polygon" => self
                 .polygon(feature, coordinates, "coordinates")
-                .map(|p| vec![p])
+                .map(|p| Geometry::Polygons(vec![p])),
+            "MultiPolygon" => self
+                .many(feature, coordinates, Self::polygon)
                 .map(Geometry::Polygons),
-            "MultiPolygon" => self.many(feature, coordinates, |s, v, at| s.polygon(feature, v, at)),
             "LineString" => self
                 .positions(feature, coordinates, "coordinates")
-                .map(Geometry::Line),
+                .map(|l| Geometry::Lines(vec![l])),
+            "MultiLineString" => self
+                .many(feature, coordinates, Self::positions)
+                .map(Geometry::Lines),
             "Point" => self
                 .position(feature, coordinates, "coordinates")
-                .map(Geometry::Point),
-            // A hole in several lines, or points in bulk, say nothing that can be used.
-            "MultiLineString" | "MultiPoint" => {
-                self.no_use(feature, role);
-                return Ok(());
-            }
+                .map(|p| Geometry::Points(vec![p])),
+            "MultiPoint" => self
+                .many(feature, coordinates, Self::position)
+                .map(Geometry::Points),
             _ => {
                 self.bad(feature, "geometry", "has no type that GeoJSON knows");
                 return Ok(());
@@ -251,34 +181,8 @@ impl Found {
                 limit: MAX_POSITIONS,
             });
         }
-        // A bunker mapped as a point has no outline to keep out of.
-        let usable = match &geometry {
-            Some(Geometry::Polygons(p)) => !p.is_empty(),
-            Some(_) => !areal,
-            None => false,
-        };
-        if geometry.is_some() && !usable {
-            self.no_use(feature, role);
-        }
-        if let Some(geometry) = geometry.filter(|_| usable) {
-            self.drawings.push(Drawing {
-                feature: feature.clone(),
-                role,
-                name,
-                geometry,
-            });
-        }
+        out.extend(geometry);
         Ok(())
-    }
-
-    /// Tells of a feature that means something but is not drawn so that it can be used.
-    fn no_use(&mut self, feature: &FeatureRef, role: Role) {
-        if !matches!(role, Role::Unused | Role::Unsaid) {
-            self.notices.push(Notice::NoUse {
-                feature: feature.clone(),
-                role: role_word(role),
-            });
-        }
     }
 
     fn bad(&mut self, feature: &FeatureRef, at: &str, reason: &'static str) {
@@ -292,21 +196,21 @@ impl Found {
         );
     }
 
-    fn many(
+    fn many<T>(
         &mut self,
         feature: &FeatureRef,
         v: &Value,
-        mut each: impl FnMut(&mut Self, &Value, &str) -> Option<Vec<Ring>>,
-    ) -> Option<Geometry> {
+        each: impl Fn(&mut Self, &FeatureRef, &Value, &str) -> Option<T>,
+    ) -> Option<Vec<T>> {
         let Some(list) = v.as_array() else {
             self.bad(feature, "coordinates", "is missing or no list");
             return None;
         };
         let mut out = Vec::new();
         for (i, member) in list.iter().enumerate() {
-            out.extend(each(self, member, &format!("coordinates[{i}]")));
+            out.extend(each(self, feature, member, &format!("coordinates[{i}]")));
         }
-        Some(Geometry::Polygons(out))
+        Some(out)
     }
 
     fn polygon(&mut self, feature: &FeatureRef, v: &Value, at: &str) -> Option<Vec<Ring>> {
@@ -314,7 +218,7 @@ impl Found {
             self.bad(feature, at, "has no rings");
             return None;
         };
-        let before = self.problems.len();
+        let before = self.out.problems.len();
         let mut rings = Vec::new();
         for (i, r) in list.iter().enumerate() {
             let at = format!("{at}[{i}]");
@@ -336,7 +240,7 @@ impl Found {
             };
             self.problem(feature, Some(last), kind);
         }
-        (self.problems.len() == before).then_some(rings)
+        (self.out.problems.len() == before).then_some(rings)
     }
 
     /// Positions of a line or ring; only the first bad one is told.
@@ -381,16 +285,5 @@ impl Found {
             return None;
         }
         Some(out)
-    }
-}
-
-fn role_word(role: Role) -> &'static str {
-    match role {
-        Role::Fairway => "fairway",
-        Role::KeepOut(_) => "keep-out",
-        Role::NoTurn => "no-turn",
-        Role::Hole => "hole",
-        Role::WayIn => "way-in",
-        Role::Unused | Role::Unsaid => "none",
     }
 }

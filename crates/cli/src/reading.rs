@@ -1,0 +1,64 @@
+//! What the user should know of how a course file was read.
+//!
+//! A file of a mapped course has hundreds of features: what is told one by one in `check` is one
+//! line for the other commands. What may hurt someone is told one by one everywhere.
+
+use crossgrain_formats::course::{Account, CourseFile, Fate};
+
+/// Kinds of features named before the rest are only counted.
+const KINDS: usize = 12;
+
+/// The lines to print, and whether any asks for a look.
+pub(crate) fn lines(file: &CourseFile) -> (bool, Vec<String>) {
+    let mut out: Vec<String> = warnings(file);
+    let look = !out.is_empty();
+    out.extend(file.notices.iter().map(|n| format!("note: {n}")));
+    out.extend(
+        left_aside(&file.accounts).map(|text| {
+            format!("note: left aside: {text}; `crossgrain check` lists them one by one")
+        }),
+    );
+    (look, out)
+}
+
+/// What may be a hazard, one by one.
+pub(crate) fn warnings(file: &CourseFile) -> Vec<String> {
+    file.accounts
+        .iter()
+        .filter(|a| {
+            matches!(
+                a.fate,
+                Fate::LeftAside {
+                    touches: Some(_),
+                    ..
+                }
+            )
+        })
+        .map(|a| format!("warning: {a}"))
+        .collect()
+}
+
+/// The features left aside, by kind and count; none if there are none.
+pub(crate) fn left_aside(accounts: &[Account]) -> Option<String> {
+    let mut kinds: Vec<(&str, usize)> = Vec::new();
+    for a in accounts {
+        if matches!(a.fate, Fate::LeftAside { .. }) {
+            match kinds.iter_mut().find(|k| k.0 == a.says) {
+                Some(k) => k.1 += 1,
+                None => kinds.push((&a.says, 1)),
+            }
+        }
+    }
+    // The most first; of as many, the first in the file.
+    kinds.sort_by_key(|k| std::cmp::Reverse(k.1));
+    let mut list: Vec<String> = kinds
+        .iter()
+        .take(KINDS)
+        .map(|(says, n)| format!("{n} {says}"))
+        .collect();
+    let more: usize = kinds.iter().skip(KINDS).map(|k| k.1).sum();
+    if more > 0 {
+        list.push(format!("{more} others"));
+    }
+    (!list.is_empty()).then(|| list.join(", "))
+}

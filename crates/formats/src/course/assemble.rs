@@ -1,0 +1,502 @@
+//! Drawings to fairways in the plane: in range, named, checked, every feature accounted for.
+
+use super::account::{Account, Ledger};
+use super::drawings::{Drawing, Shape, Sorting};
+use super::feature::{Feature, Geometry};
+use super::holes::{self, HoleLine};
+use super::judged::KeptOff;
+use super::problem::{CourseError, Notice, Problem, ProblemKind};
+use super::roles::Role;
+use super::strokes::{self, bridged, disc, stroke};
+use super::{
+    COURSE_RANGE_M, CourseFile, FEATURE_RANGE_M, MAX_FAIRWAYS, MAX_HOLE_POSITIONS, MAX_HOLES, names,
+};
+use crate::plane::{Plane, unwrap_deg};
+use crossgrain_core::ground::overlay::merged;
+use crossgrain_core::ground::{self, FairwayParts, Place, Shape as Part};
+use crossgrain_core::model::ground::{Course, KEEP_OUT_RANGE_M, KeepOutKind};
+use geo::{BoundingRect, Distance, Euclidean, Intersects};
+use geo_types::{Coord, LineString, MultiPolygon, Point, Polygon, Rect};
+
+/// What is known while a course is put together.
+pub(crate) struct Reading<'a> {
+    pub file: &'a str,
+    pub features: &'a [Feature],
+    pub ledger: Ledger,
+    pub notices: Vec<Notice>,
+    pub problems: Vec<Problem>,
+    pub drawings: Vec<Drawing>,
+}
+
+/// The drawings in the plane, sorted by what they are.
+#[derive(Default)]
+struct Plotted {
+    fairways: Vec<(usize, Vec<Polygon<f64>>)>,
+    kept_off: Vec<KeptOff>,
+    no_turn: Vec<(usize, Polygon<f64>)>,
+    bridges: Vec<(usize, Polygon<f64>)>,
+    holes: Vec<(usize, HoleLine)>,
+    ways_in: Vec<(usize, Coord<f64>)>,
+}
+
+impl<'a> Reading<'a> {
+    pub fn new(file: &'a str, features: &'a [Feature], sorting: Sorting, ledger: Ledger) -> Self {
+        Self {
+            file,
+            features,
+            ledger,
+            notices: sorting.notices,
+            problems: sorting.problems,
+            drawings: sorting.drawings,
+        }
+    }
+
+    pub fn stop_on_problems(&mut self) -> Result<(), CourseError> {
+        if self.problems.is_empty() {
+            return Ok(());
+        }
+        Err(CourseError::Problems {
+            file: self.file.to_string(),
+            problems: std::mem::take(&mut self.problems),
+        })
+    }
+
+    /// Counts that a course never reaches, checked before anything grows with them.
+    fn limits(&mut self) -> Result<(), CourseError> {
+        let count = |role: Role| self.drawings.iter().filter(|d| d.role == role).count();
+        for (what, count, limit) in [
+            ("fairways", count(Role::Fairway), MAX_FAIRWAYS),
+            ("hole lines", count(Role::Hole), MAX_HOLES),
+            ("way-in points", count(Role::WayIn), MAX_HOLES),
+        ] {
+            if count > limit {
+                let kind = ProblemKind::TooMany { what, count, limit };
+                return Err(CourseError::one(self.file, kind));
+            }
+        }
+        for d in &self.drawings {
+            let count = d.shape.positions().count();
+            let (what, limit) = match (d.role, &d.shape) {
+                (Role::Hole, _) => ("positions in one hole line", MAX_HOLE_POSITIONS),
+                (Role::Fairway, _) => ("positions in one fairway", ground::MAX_VERTICES),
+                (_, Shape::Line(_)) => ("positions in one line", strokes::MAX_LINE_POSITIONS),
+                _ => continue,
+            };
+            if count > limit {
+                self.problems.push(Problem {
+                    feature: Some(d.feature.clone()),
+                    place: None,
+                    lonlat_deg: d.shape.positions().next(),
+                    kind: ProblemKind::TooMany { what, count, limit },
+                });
+            }
+        }
+        self.stop_on_problems()
+    }
+
+    /// The plane about the fairways; those far from the middle one are problems.
+    fn plane(&mut self) -> Result<Plane, CourseError> {
+        let first = |d: &Drawing| d.shape.positions().next();
+        let mut spots: Vec<(usize, [f64; 2])> = self
+            .drawings
+            .iter()
+            .enumerate()
+            .filter(|(_, d)| d.role == Role::Fairway)
+            .filter_map(|(i, d)| Some((i, first(d)?)))
+            .collect();
+        let Some(&(_, start)) = spots.first() else {
+            return Err(CourseError::one(
+                self.file,
+                ProblemKind::NoFairway {
+                    roles: counted(&self.drawings),
+                },
+            ));
+        };
+        // The middle fairway, so that one slip of the pen does not move the course.
+        spots.sort_by(|a, b| {
+            unwrap_deg(a.1[0] - start[0]).total_cmp(&unwrap_deg(b.1[0] - start[0]))
+        });
+        let lon = spots[spots.len() / 2].1[0];
+        spots.sort_by(|a, b| a.1[1].total_cmp(&b.1[1]));
+        let lat = spots[spots.len() / 2].1[1];
+        let bad_middle = || CourseError::one(self.file, ProblemKind::NoFairway { roles: vec![] });
+        let middle = Plane::new(lon, lat).ok_or_else(bad_middle)?;
+        let mut near = Vec::new();
+        let mut far = Vec::new();
+        for d in self.drawings.iter().filter(|d| d.role == Role::Fairway) {
+            let mut farthest: Option<(f64, [f64; 2])> = None;
+            for p in d.shape.positions() {
+                let m = middle.to_metres(p[0], p[1]);
+                let away_m = m.x.hypot(m.y);
+                if away_m > COURSE_RANGE_M && farthest.is_none_or(|f| away_m > f.0) {
+                    farthest = Some((away_m, p));
+                } else {
+                    near.push(p);
+                }
+            }
+            if let Some((away_m, p)) = farthest {
+                far.push(Problem {
+                    feature: Some(d.feature.clone()),
+                    place: None,
+                    lonlat_deg: Some(p),
+                    kind: ProblemKind::FarAway { away_m },
+                });
+            }
+        }
+        self.problems.extend(far);
+        self.stop_on_problems()?;
+        Plane::about(near)
+            .ok_or_else(|| CourseError::one(self.file, ProblemKind::NoFairway { roles: vec![] }))
+    }
+
+    /// Every drawing in the plane. What is out of range of all fairways is left aside.
+    fn plotted(&mut self, plane: &Plane) -> Plotted {
+        let to_metres = |p: &[f64; 2]| plane.to_metres(p[0], p[1]);
+        let polygon = |rings: &Vec<Vec<[f64; 2]>>| {
+            let mut rings = rings
+                .iter()
+                .map(|r| r.iter().map(to_metres).collect::<LineString<f64>>());
+            let outer = rings.next().unwrap_or_else(|| LineString(vec![]));
+            Polygon::new(outer, rings.collect())
+        };
+        let mut out = Plotted::default();
+        for (i, d) in self.drawings.iter().enumerate() {
+            if let (Role::Fairway, Shape::Areas(list)) = (d.role, &d.shape) {
+                out.fairways.push((i, list.iter().map(polygon).collect()));
+            }
+        }
+        let bounds = geo_types::GeometryCollection::from_iter(
+            out.fairways.iter().flat_map(|f| f.1.iter().cloned()),
+        )
+        .bounding_rect();
+        let in_range = |area: &dyn Fn() -> Option<Rect<f64>>| match (bounds, area()) {
+            (Some(b), Some(r)) => holes::gap_m(&b, &r) <= FEATURE_RANGE_M,
+            _ => true,
+        };
+        for (i, d) in self.drawings.iter().enumerate() {
+            let areas: Vec<Polygon<f64>> = match (&d.shape, d.role) {
+                (_, Role::Fairway) => continue,
+                (Shape::Line(line), Role::Hole) => {
+                    let line = line.iter().map(to_metres).collect();
+                    let name = d.name.clone();
+                    out.holes.push((i, HoleLine { name, line }));
+                    continue;
+                }
+                (Shape::Point(p), Role::WayIn) => {
+                    out.ways_in.push((i, to_metres(p)));
+                    continue;
+                }
+                (Shape::Areas(list), _) => list.iter().map(polygon).collect(),
+                (Shape::Line(line), _) => {
+                    let line: LineString<f64> = line.iter().map(to_metres).collect();
+                    if in_range(&|| line.bounding_rect()) {
+                        stroke(&line, d.width_m).0
+                    } else {
+                        vec![]
+                    }
+                }
+                (Shape::Point(p), _) => vec![disc(to_metres(p), d.width_m / 2.0)],
+            };
+            let mut near = false;
+            for area in areas {
+                if !in_range(&|| area.bounding_rect()) {
+                    continue;
+                }
+                near = true;
+                match d.role {
+                    Role::KeepOut(kind) => out.kept_off.push(KeptOff {
+                        drawing: i,
+                        kind,
+                        area,
+                    }),
+                    Role::NoTurn => out.no_turn.push((i, area)),
+                    Role::Bridge => out.bridges.push((i, area)),
+                    _ => {}
+                }
+            }
+            if !near {
+                let at = d.feature.index;
+                self.ledger
+                    .not_used_after_all(at, "more than a kilometre from every fairway");
+            }
+        }
+        out
+    }
+
+    /// Bridges taken out of the water they cross, and driven over with the reels up.
+    fn bridge_over(plotted: &mut Plotted) {
+        if plotted.bridges.is_empty() {
+            return;
+        }
+        let areas: Vec<Polygon<f64>> = plotted.bridges.iter().map(|b| b.1.clone()).collect();
+        let bridges: MultiPolygon<f64> = merged(&areas);
+        let kept = std::mem::take(&mut plotted.kept_off);
+        for k in kept {
+            if k.kind.wet() {
+                let dry = bridged(&k.area, &bridges);
+                plotted
+                    .kept_off
+                    .extend(dry.into_iter().map(|area| KeptOff { area, ..k.clone() }));
+            } else {
+                plotted.kept_off.push(k);
+            }
+        }
+        for (drawing, area) in std::mem::take(&mut plotted.bridges) {
+            plotted.kept_off.push(KeptOff {
+                drawing,
+                kind: KeepOutKind::Path,
+                area,
+            });
+        }
+    }
+
+    pub fn assemble(mut self, name: String) -> Result<CourseFile, CourseError> {
+        self.limits()?;
+        let plane = self.plane()?;
+        let mut plotted = self.plotted(&plane);
+        Self::bridge_over(&mut plotted);
+        let Plotted {
+            fairways,
+            kept_off,
+            no_turn,
+            holes: hole_drawings,
+            ways_in: points,
+            ..
+        } = plotted;
+        let keep_outs = self.keep_outs(&kept_off, &plane);
+        let no_turn: Vec<Polygon<f64>> = no_turn.into_iter().map(|n| n.1).collect();
+        let (hole_of, mut lines): (Vec<usize>, Vec<HoleLine>) = hole_drawings.into_iter().unzip();
+        holes::turn_round(&mut lines, &keep_outs, &mut self.notices);
+
+        let groups = names::groups(&fairways, &self.drawings, &lines, &mut self.notices)
+            .map_err(|kind| CourseError::one(self.file, kind))?;
+        // Which fairway each way-in without a name lies nearest to.
+        let entrances: Vec<Option<usize>> = points
+            .iter()
+            .map(|&(d, c)| match self.drawings[d].name {
+                Some(_) => None,
+                None => nearest_fairway(c, &fairways),
+            })
+            .collect();
+        let keep_out_bounds: Vec<Option<Rect<f64>>> =
+            keep_outs.iter().map(|k| k.1.area.bounding_rect()).collect();
+        let mut out = Vec::new();
+        let mut sources = Vec::new();
+        let mut holes_used = vec![false; lines.len()];
+        let mut ways_used = vec![false; points.len()];
+        for group in &groups {
+            let outline: Vec<(usize, Polygon<f64>)> = group
+                .members
+                .iter()
+                .flat_map(|&m| {
+                    let (drawing, polygons) = &fairways[m];
+                    polygons.iter().map(|p| (*drawing, p.clone()))
+                })
+                .collect();
+            let polygons: Vec<Polygon<f64>> = outline.iter().map(|o| o.1.clone()).collect();
+            let mut hole_line = group.hole.map(|h| lines[h].line.clone());
+            if let Some(h) = group.hole {
+                holes_used[h] = true;
+            }
+            if hole_line.is_none() {
+                hole_line = holes::guess(&polygons, &keep_outs);
+                if hole_line.is_some() {
+                    self.notices.push(Notice::HoleLineGuessed {
+                        fairway: group.name.clone(),
+                    });
+                }
+            }
+            // Only keep-outs whose bounds are in range, so that a large file is not copied for
+            // every fairway.
+            let here =
+                geo_types::GeometryCollection::from_iter(polygons.iter().cloned()).bounding_rect();
+            let near: Vec<usize> = (0..keep_outs.len())
+                .filter(|&k| match (here, keep_out_bounds[k]) {
+                    (Some(a), Some(b)) => holes::gap_m(&a, &b) <= KEEP_OUT_RANGE_M,
+                    _ => true,
+                })
+                .collect();
+            let way_in = self.way_in(&points, &entrances, group);
+            if let Some(w) = way_in {
+                ways_used[w] = true;
+            }
+            let parts = FairwayParts {
+                name: group.name.clone(),
+                way_in: way_in.map(|w| points[w].1),
+                keep_outs: near.iter().map(|&k| keep_outs[k].1.clone()).collect(),
+                outline: polygons,
+                no_turn: no_turn.clone(),
+                hole_line,
+            };
+            let locate = |place: &Place| match place.shape {
+                Part::Outline => outline.get(place.item).map(|o| o.0),
+                Part::KeepOut => near.get(place.item).map(|&k| keep_outs[k].0),
+                _ => None,
+            };
+            match ground::fairway(parts) {
+                Ok((fairway, repairs)) => {
+                    for repair in repairs {
+                        self.repair(&repair, Some(&group.name), &plane, &locate);
+                    }
+                    sources.push(
+                        group
+                            .members
+                            .iter()
+                            .map(|&m| self.drawings[fairways[m].0].feature.index)
+                            .collect(),
+                    );
+                    out.push(fairway);
+                }
+                Err(faults) => {
+                    let near: Vec<usize> = near.iter().map(|&k| keep_outs[k].0).collect();
+                    for fault in faults {
+                        self.fault(fault, &group.name, &outline, &near, &plane);
+                    }
+                }
+            }
+        }
+        self.stop_on_problems()?;
+        self.shared_ground(&out);
+        for (used, drawing, why) in holes_used
+            .iter()
+            .zip(&hole_of)
+            .map(|(u, d)| (u, *d, "no fairway lies along it"))
+            .chain(
+                ways_used
+                    .iter()
+                    .zip(&points)
+                    .map(|(u, p)| (u, p.0, "it is the way in to no fairway")),
+            )
+        {
+            if !used {
+                let at = self.drawings[drawing].feature.index;
+                self.ledger.not_used_after_all(at, why);
+            }
+        }
+        let outlines: Vec<(&str, &MultiPolygon<f64>)> =
+            out.iter().map(|f| (f.name.as_str(), &f.outline)).collect();
+        for (i, why) in self.ledger.partly() {
+            self.notices.push(Notice::PartNotUsed {
+                feature: self.features[i].source.clone(),
+                why,
+            });
+        }
+        let touched: Vec<(usize, String)> = self
+            .ledger
+            .hazards()
+            .filter_map(|i| Some((i, touches(&self.features[i], &outlines, &plane)?)))
+            .collect();
+        let touch_of = |i: usize| {
+            touched
+                .binary_search_by_key(&i, |t| t.0)
+                .ok()
+                .map(|at| touched[at].1.clone())
+        };
+        let accounts: Vec<Account> = self.ledger.close(self.features, &touch_of);
+        Ok(CourseFile {
+            course: Course {
+                name,
+                origin_lon_deg: plane.origin_lon_deg(),
+                origin_lat_deg: plane.origin_lat_deg(),
+                fairways: out,
+                features: keep_outs.into_iter().map(|k| k.1).collect(),
+            },
+            plane,
+            notices: self.notices,
+            sources,
+            accounts,
+        })
+    }
+
+    /// The way in that names the fairway, else the first that lies nearest to it of all.
+    fn way_in(
+        &self,
+        points: &[(usize, Coord<f64>)],
+        entrances: &[Option<usize>],
+        group: &names::Group,
+    ) -> Option<usize> {
+        let named = points
+            .iter()
+            .position(|(d, _)| self.drawings[*d].name.as_deref() == Some(group.name.as_str()));
+        let nearest = || {
+            entrances
+                .iter()
+                .position(|e| e.is_some_and(|m| group.members.contains(&m)))
+        };
+        named.or_else(nearest)
+    }
+}
+
+/// The fairway nearest to a point, where one is in range.
+fn nearest_fairway(at: Coord<f64>, fairways: &[(usize, Vec<Polygon<f64>>)]) -> Option<usize> {
+    fairways
+        .iter()
+        .enumerate()
+        .map(|(m, (_, polygons))| {
+            let away = polygons
+                .iter()
+                .map(|p| Euclidean.distance(&Point(at), p))
+                .fold(f64::INFINITY, f64::min);
+            (m, away)
+        })
+        .filter(|(_, away)| *away <= FEATURE_RANGE_M)
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(m, _)| m)
+}
+
+/// The first fairway that a feature touches.
+fn touches(
+    feature: &Feature,
+    fairways: &[(&str, &MultiPolygon<f64>)],
+    plane: &Plane,
+) -> Option<String> {
+    let at = |p: &[f64; 2]| plane.to_metres(p[0], p[1]);
+    let line = |l: &Vec<[f64; 2]>| l.iter().map(at).collect::<LineString<f64>>();
+    for g in &feature.geometry {
+        // Far from the plane's centre nothing is on the course, and far numbers mislead.
+        let near = |m: &Coord<f64>| m.x.hypot(m.y) <= 2.0 * COURSE_RANGE_M;
+        let shapes: Vec<geo_types::Geometry<f64>> = match g {
+            Geometry::Polygons(list) => list
+                .iter()
+                .filter_map(|rings| {
+                    let mut rings = rings.iter().map(line);
+                    let outer = rings.next()?;
+                    Some(Polygon::new(outer, rings.collect()).into())
+                })
+                .collect(),
+            Geometry::Lines(lines) => lines.iter().map(|l| line(l).into()).collect(),
+            Geometry::Points(points) => points.iter().map(|p| Point(at(p)).into()).collect(),
+        };
+        for shape in shapes {
+            let Some(bounds) = shape.bounding_rect() else {
+                continue;
+            };
+            if !near(&bounds.min()) || !near(&bounds.max()) {
+                continue;
+            }
+            for (name, outline) in fairways {
+                if outline
+                    .bounding_rect()
+                    .is_some_and(|r| r.intersects(&bounds))
+                    && outline.intersects(&shape)
+                {
+                    return Some((*name).to_string());
+                }
+            }
+        }
+    }
+    None
+}
+
+/// How many of each role there are, for the message that there is no fairway.
+fn counted(drawings: &[Drawing]) -> Vec<(String, usize)> {
+    let mut out: Vec<(String, usize)> = Vec::new();
+    for d in drawings {
+        let w = d.role.word();
+        match out.iter_mut().find(|o| o.0 == w) {
+            Some(o) => o.1 += 1,
+            None => out.push((w.to_string(), 1)),
+        }
+    }
+    out
+}

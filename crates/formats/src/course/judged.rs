@@ -1,0 +1,158 @@
+//! Faults and repairs of the ground, told with the feature and the coordinate.
+
+use super::assemble::Reading;
+use super::problem::{Notice, Problem, ProblemKind};
+use crate::plane::Plane;
+use crossgrain_core::Fairway;
+use crossgrain_core::ground::{self, Fault, Place, Repair, Shape};
+use crossgrain_core::model::ground::{KeepOut, KeepOutKind};
+use geo::CoordsIter;
+use geo_types::Polygon;
+
+/// Fairways compared for shared ground have together at most this many vertices; beyond that
+/// the file is stranger than the notice is worth.
+const SHARED_VERTICES: usize = 400_000;
+/// Two fairways that share more ground than this are reported, square metres.
+const SHARED_M2: f64 = 1.0;
+
+/// A polygon in the plane that is to be kept off, with the drawing it comes from.
+#[derive(Debug, Clone)]
+pub(crate) struct KeptOff {
+    pub drawing: usize,
+    pub kind: KeepOutKind,
+    pub area: Polygon<f64>,
+}
+
+impl Reading<'_> {
+    /// Keep-outs checked once, each with its drawing.
+    pub(crate) fn keep_outs(&mut self, areas: &[KeptOff], plane: &Plane) -> Vec<(usize, KeepOut)> {
+        let mut out = Vec::new();
+        for a in areas {
+            let kind = a.kind;
+            match ground::keep_out(&a.area) {
+                Ok((pieces, repairs)) => {
+                    for r in repairs {
+                        self.repair(&r, None, plane, &|_| Some(a.drawing));
+                    }
+                    let name = self.drawings[a.drawing].name.clone();
+                    out.extend(pieces.into_iter().map(|area| {
+                        let name = name.clone();
+                        (a.drawing, KeepOut { kind, name, area })
+                    }));
+                }
+                Err(faults) => {
+                    for fault in faults {
+                        let problem = Problem {
+                            feature: Some(self.drawings[a.drawing].feature.clone()),
+                            lonlat_deg: fault
+                                .place()
+                                .and_then(|p| p.at)
+                                .filter(|c| c.x.is_finite() && c.y.is_finite())
+                                .map(|c| plane.to_degrees(c)),
+                            place: fault.place().copied(),
+                            kind: ProblemKind::Fault {
+                                fairway: None,
+                                fault: Box::new(fault),
+                                others: vec![],
+                            },
+                        };
+                        self.problems.push(problem);
+                    }
+                }
+            }
+        }
+        out
+    }
+
+    pub(crate) fn repair(
+        &mut self,
+        repair: &Repair,
+        fairway: Option<&str>,
+        plane: &Plane,
+        locate: &dyn Fn(&Place) -> Option<usize>,
+    ) {
+        let place = repair.place().copied();
+        let at = match repair {
+            Repair::Sliver { at, .. } => Some(*at),
+            _ => place.and_then(|p| p.at),
+        };
+        let notice = Notice::Repaired {
+            feature: place
+                .and_then(|p| locate(&p))
+                .map(|d| self.drawings[d].feature.clone()),
+            fairway: fairway.map(str::to_string),
+            lonlat_deg: at.map(|c| plane.to_degrees(c)),
+            repair: repair.clone(),
+        };
+        // A keep-out near two fairways would be told twice.
+        if !self.notices.contains(&notice) {
+            self.notices.push(notice);
+        }
+    }
+
+    pub(crate) fn fault(
+        &mut self,
+        fault: Fault,
+        fairway: &str,
+        outline: &[(usize, Polygon<f64>)],
+        keep_outs: &[usize],
+        plane: &Plane,
+    ) {
+        let place = fault.place().copied();
+        let drawing = place
+            .and_then(|p| match p.shape {
+                Shape::Outline => outline.get(p.item).map(|o| o.0),
+                Shape::KeepOut => keep_outs.get(p.item).copied(),
+                _ => None,
+            })
+            .or_else(|| outline.first().map(|o| o.0));
+        let others = match &fault {
+            Fault::Covered { keep_outs: list } => list
+                .iter()
+                .filter_map(|&k| keep_outs.get(k))
+                .map(|&d| self.drawings[d].feature.clone())
+                .collect(),
+            _ => vec![],
+        };
+        let at = place.and_then(|p| p.at).or_else(|| {
+            outline
+                .first()
+                .and_then(|o| o.1.exterior().0.first().copied())
+        });
+        self.problems.push(Problem {
+            feature: drawing.map(|d| self.drawings[d].feature.clone()),
+            place,
+            lonlat_deg: at
+                .filter(|c| c.x.is_finite() && c.y.is_finite())
+                .map(|c| plane.to_degrees(c)),
+            kind: ProblemKind::Fault {
+                fairway: Some(fairway.to_string()),
+                fault: Box::new(fault),
+                others,
+            },
+        });
+    }
+
+    /// Ground that two fairways both claim would be mown twice.
+    pub(crate) fn shared_ground(&mut self, fairways: &[Fairway]) {
+        let mut vertices = 0;
+        for (i, a) in fairways.iter().enumerate() {
+            for b in &fairways[i + 1..] {
+                if vertices > SHARED_VERTICES {
+                    return;
+                }
+                let area_m2 = ground::shared_m2(a, b).unwrap_or(0.0);
+                if area_m2 > 0.0 {
+                    vertices += a.ground.coords_count() + b.ground.coords_count();
+                }
+                if area_m2 > SHARED_M2 {
+                    self.notices.push(Notice::SharedGround {
+                        first: a.name.clone(),
+                        second: b.name.clone(),
+                        area_m2,
+                    });
+                }
+            }
+        }
+    }
+}

@@ -12,9 +12,9 @@ use super::{
     COURSE_RANGE_M, CourseFile, FEATURE_RANGE_M, MAX_FAIRWAYS, MAX_HOLE_POSITIONS, MAX_HOLES, names,
 };
 use crate::plane::{Plane, unwrap_deg};
-use crossgrain_core::ground::overlay::merged;
 use crossgrain_core::ground::{self, FairwayParts, Place, Shape as Part};
 use crossgrain_core::model::ground::{Course, KEEP_OUT_RANGE_M, KeepOutKind};
+use crossgrain_core::polygon::overlay::merged;
 use geo::{BoundingRect, Distance, Euclidean, Intersects};
 use geo_types::{Coord, LineString, MultiPolygon, Point, Polygon, Rect};
 

@@ -5,7 +5,7 @@ use crate::failure::Failure;
 use clap::{Arg, ArgMatches};
 use crossgrain_core::limits::MOST_RINGS;
 use crossgrain_core::model::pattern::{
-    CrossSets, DEFAULT_OVERLAP_M, Guide, Heading, LoopForm, LoopTrain, Spacing,
+    CrossSets, DEFAULT_OVERLAP_M, Ends, Guide, Heading, LoopForm, LoopTrain, Spacing,
 };
 use crossgrain_core::model::units::{FOOT_M, parse_length_m};
 use crossgrain_core::{Mower, Pattern, PatternKind, Settings};
@@ -100,6 +100,10 @@ pub(crate) fn pattern_args() -> Vec<Arg> {
         flag(
             "free-directions",
             "Let stripes change direction where that saves driving",
+        ),
+        flag(
+            "to-edge",
+            "End straight passes at the edge, over the clean-up passes: evens out the grain there",
         ),
         value(
             "turn-shift",
@@ -197,6 +201,9 @@ pub(crate) fn settings_for(
         settings.turn_margin_m = v;
     }
     settings.keep_directions = !is_set(m, "free-directions");
+    if is_set(m, "to-edge") {
+        settings.ends = Ends::Edge;
+    }
     if let Some(n) = count(m, "turn-shift", "--turn-shift", 1000)? {
         settings.turn_shift = n;
     }

@@ -234,6 +234,20 @@ pub struct Settings {
     pub keep_directions: bool,
     /// Moves the turning places from visit to visit to spread the wear; 0 leaves them.
     pub turn_shift: u32,
+    /// Where straight passes end when there are clean-up passes.
+    pub ends: Ends,
+}
+
+/// Where straight passes end when there are clean-up passes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Ends {
+    /// On the innermost clean-up pass: least driving.
+    #[default]
+    Ring,
+    /// At the edge of the fairway, over the clean-up passes, before any part of the deck hangs
+    /// over the rough. So the grass under the clean-up passes is cut from other sides too, which
+    /// a season needs.
+    Edge,
 }
 
 /// Default overlap, metres: see [`Settings::overlap_m`].
@@ -261,6 +275,7 @@ impl Settings {
             turn_margin_m: DEFAULT_TURN_MARGIN_M,
             keep_directions: true,
             turn_shift: 0,
+            ends: Ends::Ring,
         }
     }
 }

@@ -8,13 +8,14 @@
 use crate::error::PlanError;
 use crate::ground::heading::pass_floor;
 use crate::model::mow::{Leg, Role};
-use crate::model::pattern::Spacing;
+use crate::model::mower::Unit;
+use crate::model::pattern::{Ends, Spacing};
 use crate::model::track::Path;
 use crate::patterns::input::Site;
-use crate::polygon::overlay::Overlay;
-use crate::swath::contact::{Handling, Prepared, Span, lowered, tracks_between};
-use geo::Area;
-use geo_types::{Coord, MultiPolygon};
+use crate::polygon::overlay::{Overlay, merged};
+use crate::swath::contact::{Handling, Prepared, Span, lowered, tracks_between, union};
+use geo::{Area, BoundingRect};
+use geo_types::{Coord, MultiPolygon, Rect};
 
 /// Most passes of one set: a kilometre and a half of ground under a 30 in deck.
 pub const MOST_PASSES: u32 = 2000;
@@ -53,6 +54,8 @@ pub fn set(
         legs: Vec::new(),
         spacing_m: 0.0,
     };
+    let rings = site.settings.clean_up.rings > 0;
+    let to_edge = (rings && site.settings.ends == Ends::Edge).then(|| ToEdge::of(site));
     for Part { wanted, extent } in parts(site) {
         let wanted = Prepared::new(&wanted);
         // Along the heading and to its left.
@@ -102,7 +105,10 @@ pub fn set(
                 barred,
                 &Handling::default(),
             );
-            let mut pieces: Vec<Span> = down;
+            let mut pieces: Vec<Span> = match &to_edge {
+                Some(e) => e.run_through(&path, &site.mower.units, down),
+                None => down,
+            };
             if !forward {
                 pieces.reverse();
             }
@@ -119,6 +125,50 @@ pub fn set(
         }
     }
     Ok(out)
+}
+
+/// The ground within which passes may run on over the clean-up passes.
+struct ToEdge {
+    within: Prepared,
+    /// The rough and the keep-outs.
+    outside: Prepared,
+}
+
+impl ToEdge {
+    fn of(site: &Site<'_>) -> Self {
+        let solid = &site.barriers.solid;
+        let room = 2.0 * site.mower.cutting_width_m()
+            + site.mower.front_m().abs().max(site.mower.rear_m().abs());
+        let frame = solid.bounding_rect().map_or_else(
+            || MultiPolygon(Vec::new()),
+            |r| {
+                let by = Coord { x: room, y: room };
+                MultiPolygon(vec![Rect::new(r.min() - by, r.max() + by).to_polygon()])
+            },
+        );
+        let rough = frame.difference(solid);
+        let mut outside = rough.0;
+        outside.extend(site.barriers.area.0.iter().cloned());
+        Self {
+            within: Prepared::new(site.within),
+            outside: Prepared::new(&merged(&outside)),
+        }
+    }
+
+    /// The stretches, each as far as the whole deck stays on the fairway.
+    fn run_through(&self, path: &Path, units: &[Unit], down: Vec<Span>) -> Vec<Span> {
+        let mut all = lowered(
+            &[*path],
+            units,
+            &self.within,
+            &self.outside,
+            &Handling::default(),
+        );
+        // Only what goes on from a stretch that is mown anyway.
+        all.retain(|e| down.iter().any(|d| e.0 <= d.1 && d.0 <= e.1));
+        all.extend(down);
+        union(all)
+    }
 }
 
 pub(super) struct Part {

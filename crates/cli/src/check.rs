@@ -12,7 +12,7 @@ use crossgrain_core::ground::heading::minimum_width;
 use crossgrain_core::ground::reach::trim_m2;
 use crossgrain_core::model::units::UnitSystem;
 use crossgrain_formats::CourseError;
-use crossgrain_formats::course::{Account, CourseFile, Fate};
+use crossgrain_formats::course::{Account, CourseFile, Fate, Weight};
 use serde_json::{Value, json};
 
 /// The command's arguments.
@@ -83,7 +83,8 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
             ));
         }
     }
-    Ok(if narrow.is_empty() && warnings.is_empty() {
+    let confirm = file.notices.iter().any(|n| n.weight() == Weight::ToConfirm);
+    Ok(if narrow.is_empty() && warnings.is_empty() && !confirm {
         Verdict::Done
     } else {
         Verdict::Look
@@ -108,9 +109,10 @@ fn listing(file: &CourseFile, rows: &[Row<'_>], units: UnitSystem) -> String {
         })
         .collect();
     let mut out = format!(
-        "{}: {} fairway(s), usable\n\n",
+        "{}: {} fairway(s) at {}, usable\n\n",
         file.course.name,
-        rows.len()
+        rows.len(),
+        reading::place(file)
     );
     out.push_str(&table(
         &[
@@ -133,11 +135,20 @@ fn listing(file: &CourseFile, rows: &[Row<'_>], units: UnitSystem) -> String {
             }
         }
     }
-    if !file.notices.is_empty() {
-        out.push_str("\n\nRead with these repairs and guesses:");
-        for n in &file.notices {
-            out.push_str(&format!("\n  {n}"));
-        }
+    let of = |weight: Weight| {
+        file.notices
+            .iter()
+            .filter(move |n| n.weight() == weight)
+            .map(|n| format!("\n  {n}"))
+            .collect::<String>()
+    };
+    let confirm = of(Weight::ToConfirm);
+    if !confirm.is_empty() {
+        out.push_str(&format!("\n\nTo put right in the file:{confirm}"));
+    }
+    let notes = of(Weight::Note);
+    if !notes.is_empty() {
+        out.push_str(&format!("\n\nRead with these repairs and guesses:{notes}"));
     }
     out
 }
@@ -149,8 +160,10 @@ fn summary(file: &CourseFile, rows: &[Row<'_>]) -> Value {
         "schema": SCHEMA,
         "course": file.course.name,
         "usable": true,
+        "origin": {"lon": file.plane.origin_lon_deg(), "lat": file.plane.origin_lat_deg()},
         "fairways": rows.iter().zip(&file.sources).map(|(r, s)| json!({
             "fairway": r.fairway.name,
+            "name_confirmed": !file.unconfirmed.contains(&r.fairway.name),
             "features": s,
             "parts": r.fairway.ground.0.len(),
             "fairway_m2": r.ground_m2,

@@ -15,7 +15,7 @@ use crossgrain_core::limits::{NARROWEST_DECK_M, WIDEST_DECK_M};
 use crossgrain_core::model::pattern::Sense;
 use crossgrain_core::model::units::{UnitSystem, parse_length_m};
 use crossgrain_core::{Fairway, Mower};
-use crossgrain_formats::course::{self, BarePolygons, CourseFile, ReadOptions};
+use crossgrain_formats::course::{self, BarePolygons, CourseFile, Positions, ReadOptions};
 use crossgrain_formats::whole::OutFolder;
 use crossgrain_render::page::Paper;
 use crossgrain_render::words::{Language, Words};
@@ -111,7 +111,7 @@ pub(crate) fn count(
 }
 
 /// The course file, and what is to be known of it beforehand.
-pub(crate) fn course_args() -> [Arg; 2] {
+pub(crate) fn course_args() -> [Arg; 3] {
     [
         Arg::new("course")
             .value_name("COURSE")
@@ -122,6 +122,11 @@ pub(crate) fn course_args() -> [Arg; 2] {
             "bare-polygons",
             "fairways",
             "Take every area without a role as a fairway",
+        ),
+        value(
+            "positions",
+            "lon-lat|lat-lon",
+            "Which number of a position comes first, where the file leaves it in doubt [default: lon-lat]",
         ),
     ]
 }
@@ -146,7 +151,22 @@ pub(crate) fn read_course(m: &ArgMatches) -> Result<CourseFile, Failure> {
             });
         }
     };
-    Ok(course::open_with(path, &ReadOptions { bare_polygons })?)
+    let positions = match text(m, "positions") {
+        None => Positions::AsUsual,
+        Some("lon-lat") => Positions::LonLat,
+        Some("lat-lon") => Positions::LatLon,
+        Some(other) => {
+            return Err(Failure::Argument {
+                option: "--positions",
+                reason: format!("'{other}' is not known; write lon-lat or lat-lon"),
+            });
+        }
+    };
+    let options = ReadOptions {
+        bare_polygons,
+        positions,
+    };
+    Ok(course::open_with(path, &options)?)
 }
 
 /// The fairways that `--only` names, or all.

@@ -3,16 +3,41 @@
 //! A file of a mapped course has hundreds of features: what is told one by one in `check` is one
 //! line for the other commands. What may hurt someone is told one by one everywhere.
 
-use crossgrain_formats::course::{Account, CourseFile, Fate};
+use crossgrain_formats::course::{Account, CourseFile, Fate, Notice, Weight, shown_place};
 
 /// Kinds of features named before the rest are only counted.
 const KINDS: usize = 12;
+
+/// Notices of one family are told one by one up to this many.
+const ONE_BY_ONE: usize = 2;
 
 /// The lines to print, and whether any asks for a look.
 pub(crate) fn lines(file: &CourseFile) -> (bool, Vec<String>) {
     let mut out: Vec<String> = warnings(file);
     let look = !out.is_empty();
-    out.extend(file.notices.iter().map(|n| format!("note: {n}")));
+    out.push(format!("note: the course lies at {}", place(file)));
+    let rest: Vec<&Notice> = file
+        .notices
+        .iter()
+        .filter(|n| n.weight() != Weight::Warning)
+        .collect();
+    let mut families: Vec<&str> = Vec::new();
+    for n in &rest {
+        if !families.contains(&n.family()) {
+            families.push(n.family());
+        }
+    }
+    for family in families {
+        let members: Vec<&&Notice> = rest.iter().filter(|n| n.family() == family).collect();
+        if members.len() <= ONE_BY_ONE {
+            out.extend(members.iter().map(|n| format!("note: {n}")));
+        } else {
+            out.push(format!(
+                "note: {} {family}; `crossgrain check` lists them one by one",
+                members.len()
+            ));
+        }
+    }
     out.extend(
         left_aside(&file.accounts).map(|text| {
             format!("note: left aside: {text}; `crossgrain check` lists them one by one")
@@ -21,9 +46,20 @@ pub(crate) fn lines(file: &CourseFile) -> (bool, Vec<String>) {
     (look, out)
 }
 
-/// What may be a hazard, one by one.
+/// Where the course lies, with its hemispheres.
+pub(crate) fn place(file: &CourseFile) -> String {
+    shown_place([file.plane.origin_lon_deg(), file.plane.origin_lat_deg()])
+}
+
+/// What may be a hazard, or is not believable, one by one.
 pub(crate) fn warnings(file: &CourseFile) -> Vec<String> {
-    file.accounts
+    let told = file
+        .notices
+        .iter()
+        .filter(|n| n.weight() == Weight::Warning)
+        .map(|n| format!("warning: {n}"));
+    let hazards = file
+        .accounts
         .iter()
         .filter(|a| {
             matches!(
@@ -34,8 +70,8 @@ pub(crate) fn warnings(file: &CourseFile) -> Vec<String> {
                 }
             )
         })
-        .map(|a| format!("warning: {a}"))
-        .collect()
+        .map(|a| format!("warning: {a}"));
+    told.chain(hazards).collect()
 }
 
 /// The features left aside, by kind and count; none if there are none.

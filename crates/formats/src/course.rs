@@ -21,6 +21,8 @@ mod geojson;
 mod holes;
 mod judged;
 mod names;
+mod notice;
+mod place;
 mod problem;
 mod roles;
 mod strokes;
@@ -32,7 +34,9 @@ pub use drawings::{
     DEFAULT_PATH_M, DEFAULT_RIVER_M, DEFAULT_STREAM_M, WIDEST_LINE_M,
 };
 pub use feature::{Feature, Features, Geometry, Ring};
-pub use problem::{CourseError, FeatureRef, Notice, Problem, ProblemKind};
+pub use notice::{Notice, Weight};
+pub use place::{Doubt, MAX_COURSE_M, MAX_FAIRWAY_M2, MIN_FAIRWAY_M2, Positions, shown_place};
+pub use problem::{CourseError, FeatureRef, Problem, ProblemKind};
 
 use crate::input::{self, InputError};
 use crate::plane::Plane;
@@ -66,6 +70,8 @@ pub struct CourseFile {
     pub notices: Vec<Notice>,
     /// For each fairway, the features of the file it was made from, 0 first.
     pub sources: Vec<Vec<usize>>,
+    /// Fairways whose name the file does not give, so that somebody has to confirm it.
+    pub unconfirmed: Vec<String>,
     /// What became of every feature of the file, in its order.
     pub accounts: Vec<Account>,
 }
@@ -75,6 +81,8 @@ pub struct CourseFile {
 pub struct ReadOptions {
     /// Which areas without a role are fairways.
     pub bare_polygons: BarePolygons,
+    /// Which of the two numbers of a GeoJSON position comes first, if the user says so.
+    pub positions: Positions,
 }
 
 /// Reads a course file.
@@ -105,7 +113,7 @@ pub fn open_with(path: &Path, options: &ReadOptions) -> Result<CourseFile, Cours
 /// let text = r#"{"type": "Polygon", "coordinates":
 ///   [[[5.0, 45.0], [5.002, 45.0], [5.002, 45.0004], [5.0, 45.0004], [5.0, 45.0]]]}"#;
 /// let read = crossgrain_formats::course::read(text, "strip.geojson", "strip").unwrap();
-/// assert_eq!(read.course.fairways[0].name, "1");
+/// assert_eq!(read.course.fairways[0].name, "unnamed A");
 /// ```
 pub fn read(text: &str, file: &str, name: &str) -> Result<CourseFile, CourseError> {
     read_with(text, file, name, &ReadOptions::default())
@@ -140,7 +148,8 @@ pub fn read_with(
         }
         Err(e) => return Err(CourseError::Input(e)),
     };
-    let found = geojson::features(&value).map_err(|kind| CourseError::one(file, kind))?;
+    let found = geojson::features(&value, options.positions)
+        .map_err(|kind| CourseError::one(file, kind))?;
     read_features(found, file, name, options)
 }
 
@@ -190,7 +199,7 @@ pub fn read_features(
     let mut reading = Reading::new(file, &features, sorting, ledger);
     reading.stop_on_problems()?;
     let title = found.name.unwrap_or_else(|| name.to_string());
-    reading.assemble(names::clean(&title).0)
+    reading.assemble(names::clean(&title).0, options.positions)
 }
 
 #[cfg(test)]

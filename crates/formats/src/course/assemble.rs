@@ -5,7 +5,9 @@ use super::drawings::{Drawing, Shape, Sorting};
 use super::feature::{Feature, Geometry};
 use super::holes::{self, HoleLine};
 use super::judged::KeptOff;
-use super::problem::{CourseError, Notice, Problem, ProblemKind};
+use super::notice::Notice;
+use super::place::Positions;
+use super::problem::{CourseError, Problem, ProblemKind};
 use super::roles::Role;
 use super::strokes::{self, bridged, disc, stroke};
 use super::{
@@ -143,7 +145,26 @@ impl<'a> Reading<'a> {
                 });
             }
         }
-        self.problems.extend(far);
+        let fairways = spots.len();
+        match far.first() {
+            // The same is wrong with most of them: another coordinate system, told once.
+            Some(_) if far.len() > 1 && 2 * far.len() >= fairways => {
+                let away = |p: &Problem| match p.kind {
+                    ProblemKind::FarAway { away_m } => away_m,
+                    _ => 0.0,
+                };
+                self.problems.push(Problem {
+                    feature: None,
+                    place: None,
+                    lonlat_deg: None,
+                    kind: ProblemKind::AllFarAway {
+                        count: far.len(),
+                        away_m: far.iter().map(away).fold(0.0, f64::max),
+                    },
+                });
+            }
+            _ => self.problems.extend(far),
+        }
         self.stop_on_problems()?;
         Plane::about(near)
             .ok_or_else(|| CourseError::one(self.file, ProblemKind::NoFairway { roles: vec![] }))
@@ -250,7 +271,11 @@ impl<'a> Reading<'a> {
         }
     }
 
-    pub fn assemble(mut self, name: String) -> Result<CourseFile, CourseError> {
+    pub fn assemble(
+        mut self,
+        name: String,
+        positions: Positions,
+    ) -> Result<CourseFile, CourseError> {
         self.limits()?;
         let plane = self.plane()?;
         let mut plotted = self.plotted(&plane);
@@ -268,8 +293,14 @@ impl<'a> Reading<'a> {
         let (hole_of, mut lines): (Vec<usize>, Vec<HoleLine>) = hole_drawings.into_iter().unzip();
         holes::turn_round(&mut lines, &keep_outs, &mut self.notices);
 
-        let groups = names::groups(&fairways, &self.drawings, &lines, &mut self.notices)
-            .map_err(|kind| CourseError::one(self.file, kind))?;
+        let groups = names::groups(
+            &fairways,
+            &self.drawings,
+            &lines,
+            &keep_outs,
+            &mut self.notices,
+        )
+        .map_err(|kind| CourseError::one(self.file, kind))?;
         // Which fairway each way-in without a name lies nearest to.
         let entrances: Vec<Option<usize>> = points
             .iter()
@@ -282,6 +313,7 @@ impl<'a> Reading<'a> {
             keep_outs.iter().map(|k| k.1.area.bounding_rect()).collect();
         let mut out = Vec::new();
         let mut sources = Vec::new();
+        let mut unconfirmed = Vec::new();
         let mut holes_used = vec![false; lines.len()];
         let mut ways_used = vec![false; points.len()];
         for group in &groups {
@@ -345,6 +377,9 @@ impl<'a> Reading<'a> {
                             .map(|&m| self.drawings[fairways[m].0].feature.index)
                             .collect(),
                     );
+                    if group.source == names::NameSource::Unconfirmed {
+                        unconfirmed.push(fairway.name.clone());
+                    }
                     out.push(fairway);
                 }
                 Err(faults) => {
@@ -357,6 +392,10 @@ impl<'a> Reading<'a> {
         }
         self.stop_on_problems()?;
         self.shared_ground(&out);
+        self.sizes(&out);
+        if positions == Positions::AsUsual {
+            self.order_of_positions(&plane);
+        }
         for (used, drawing, why) in holes_used
             .iter()
             .zip(&hole_of)
@@ -404,6 +443,7 @@ impl<'a> Reading<'a> {
             plane,
             notices: self.notices,
             sources,
+            unconfirmed,
             accounts,
         })
     }

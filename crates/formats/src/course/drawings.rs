@@ -3,7 +3,8 @@
 use super::account::Ledger;
 use super::feature::{Feature, Geometry, Ring};
 use super::names;
-use super::problem::{FeatureRef, Notice, Problem, ProblemKind};
+use super::notice::Notice;
+use super::problem::{FeatureRef, Problem, ProblemKind};
 use super::roles::{self, Meaning, Role, property};
 use crossgrain_core::model::ground::KeepOutKind;
 use crossgrain_core::model::units::parse_length_m;

@@ -1,13 +1,14 @@
 //! GeoJSON to features in degrees, each position checked.
 
 use super::feature::{Feature, Features, Geometry, Ring};
+use super::place::Positions;
 use super::problem::{FeatureRef, Problem, ProblemKind};
 use super::{MAX_FEATURES, MAX_POSITIONS};
 use crate::input::plain;
 use serde_json::{Map, Value};
 
 /// Reads all features; the error is one that concerns the whole file.
-pub(crate) fn features(value: &Value) -> Result<Features, ProblemKind> {
+pub(crate) fn features(value: &Value, order: Positions) -> Result<Features, ProblemKind> {
     let mut found = Reader {
         out: Features {
             name: value
@@ -17,6 +18,7 @@ pub(crate) fn features(value: &Value) -> Result<Features, ProblemKind> {
             ..Features::default()
         },
         positions: 0,
+        order,
     };
     other_system(value)?;
     let kind = value.get("type").and_then(Value::as_str).unwrap_or("");
@@ -65,7 +67,36 @@ pub(crate) fn features(value: &Value) -> Result<Features, ProblemKind> {
             return Err(ProblemKind::NotGeoJson { found: shown });
         }
     }
+    found.out.told_once();
     Ok(found.out)
+}
+
+impl Features {
+    /// A file in another coordinate system has the same thing wrong with every feature: told once.
+    fn told_once(&mut self) {
+        let out_of_range = |p: &Problem| match &p.kind {
+            ProblemKind::OutOfRange { position, .. } => Some(*position),
+            _ => None,
+        };
+        let count = self.problems.iter().filter_map(out_of_range).count();
+        if count < 2 || 2 * count <= self.list.len() {
+            return;
+        }
+        let first = self.problems.iter().position(|p| out_of_range(p).is_some());
+        let mut at = 0;
+        self.problems.retain(|p| {
+            let keep = out_of_range(p).is_none() || Some(at) == first;
+            at += 1;
+            keep
+        });
+        for p in &mut self.problems {
+            if let ProblemKind::OutOfRange { position, .. } = &p.kind {
+                let position = *position;
+                (p.feature, p.lonlat_deg) = (None, None);
+                p.kind = ProblemKind::AllOutOfRange { count, position };
+            }
+        }
+    }
 }
 
 fn short(text: &str) -> String {
@@ -91,6 +122,7 @@ fn other_system(value: &Value) -> Result<(), ProblemKind> {
 struct Reader {
     out: Features,
     positions: usize,
+    order: Positions,
 }
 
 impl Reader {
@@ -277,6 +309,9 @@ impl Reader {
                     return None;
                 }
             }
+        }
+        if self.order == Positions::LatLon {
+            out.swap(0, 1);
         }
         if out[0].abs() > 180.0 || out[1].abs() > 90.0 {
             let at = at.to_string();

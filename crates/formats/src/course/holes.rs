@@ -1,6 +1,6 @@
 //! Hole lines: which fairway each belongs to, and one guessed from tee and green.
 
-use super::problem::Notice;
+use super::notice::Notice;
 use crossgrain_core::model::ground::{KeepOut, KeepOutKind};
 use crossgrain_core::polygon::overlay::Overlay;
 use geo::{
@@ -44,15 +44,25 @@ pub(crate) fn gap_m(a: &Rect<f64>, b: &Rect<f64>) -> f64 {
     ))
 }
 
+/// The hole line that runs farthest over a fairway.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Through {
+    pub hole: usize,
+    /// How far it runs over the fairway, metres.
+    pub length_m: f64,
+    /// How far the next one does, metres.
+    pub next_m: f64,
+}
+
 /// The hole line that runs farthest over an area. `work` counts what it cost.
 pub(crate) fn through(
     area: &MultiPolygon<f64>,
     lines: &[HoleLine],
     work: &mut usize,
-) -> Option<usize> {
+) -> Option<Through> {
     let bounds = area.bounding_rect()?;
     let edges = area.coords_count();
-    let mut best: Option<(f64, usize)> = None;
+    let mut best: Option<Through> = None;
     for (i, hole) in lines.iter().enumerate() {
         if hole.line.0.len() < 2
             || !hole
@@ -67,12 +77,20 @@ pub(crate) fn through(
             return None;
         }
         let inside = area.along(&hole.line);
-        let length = Euclidean.length(&inside);
-        if length >= LEAST_THROUGH_M && best.is_none_or(|b| length > b.0) {
-            best = Some((length, i));
+        let length_m = Euclidean.length(&inside);
+        match &mut best {
+            Some(b) if length_m <= b.length_m => b.next_m = b.next_m.max(length_m),
+            _ if length_m >= LEAST_THROUGH_M => {
+                best = Some(Through {
+                    hole: i,
+                    length_m,
+                    next_m: best.map_or(0.0, |b| b.length_m),
+                });
+            }
+            _ => {}
         }
     }
-    best.map(|b| b.1)
+    best
 }
 
 /// The hole line of this name that is nearest to the fairway, if one is near.
@@ -142,6 +160,28 @@ pub(crate) fn guess(
     outline: &[Polygon<f64>],
     keep_outs: &[(usize, KeepOut)],
 ) -> Option<LineString<f64>> {
+    let (green, tee, tee_at) = ends(outline, keep_outs)?;
+    let middle = |i: usize| keep_outs[i].1.area.centroid().map(|p| p.0);
+    let from = tee.and_then(middle).unwrap_or(tee_at);
+    Some(LineString(vec![from, middle(green)?]))
+}
+
+/// The number that both the tee at one end of a fairway and the green at the other have.
+pub(crate) fn number_of_ends(
+    outline: &[Polygon<f64>],
+    keep_outs: &[(usize, KeepOut)],
+) -> Option<String> {
+    let (green, tee, _) = ends(outline, keep_outs)?;
+    let name = |i: usize| keep_outs[i].1.name.clone();
+    let green = name(green)?;
+    (name(tee?)? == green).then_some(green)
+}
+
+/// The green at one end, the tee at the other if there is one, and the end where the tee is.
+fn ends(
+    outline: &[Polygon<f64>],
+    keep_outs: &[(usize, KeepOut)],
+) -> Option<(usize, Option<usize>, Coord<f64>)> {
     let (a, b) = farthest_points(outline)?;
     let green_end = |green_at: Coord<f64>, tee_at: Coord<f64>| {
         let green =
@@ -158,9 +198,7 @@ pub(crate) fn guess(
         (Some(x), Some(y)) if y.0 <= CLEAR_RATIO * x.0 => y,
         _ => return None,
     };
-    let middle = |i: usize| keep_outs[i].1.area.centroid().map(|p| p.0);
-    let from = tee.and_then(middle).unwrap_or(tee_at);
-    Some(LineString(vec![from, middle(green)?]))
+    Some((green, tee, tee_at))
 }
 
 /// The two points of the outline that are farthest apart: its ends.

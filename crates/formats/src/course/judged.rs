@@ -1,7 +1,8 @@
 //! Faults and repairs of the ground, told with the feature and the coordinate.
 
 use super::assemble::Reading;
-use super::problem::{Notice, Problem, ProblemKind};
+use super::notice::Notice;
+use super::problem::{Problem, ProblemKind};
 use crate::plane::Plane;
 use crossgrain_core::Fairway;
 use crossgrain_core::ground::{self, Fault, Place, Repair, Shape};

@@ -2,10 +2,12 @@
 
 use super::drawings::Drawing;
 use super::feature::Feature;
-use super::holes::{self, HoleLine};
-use super::problem::{Notice, ProblemKind};
+use super::holes::{self, HoleLine, Through};
+use super::notice::Notice;
+use super::problem::ProblemKind;
 use super::roles::property;
 use crate::input::is_unseen;
+use crossgrain_core::model::ground::KeepOut;
 use geo::BoundingRect;
 use geo_types::{MultiPolygon, Polygon, Rect};
 use serde_json::{Map, Value};
@@ -17,10 +19,25 @@ pub(crate) const MAX_NAME: usize = 60;
 /// holes may count from 1 twice, but a stream or a road within a fairway is never this wide.
 pub(crate) const PARTS_RANGE_M: f64 = 300.0;
 
+/// The best hole line leads the next one by this factor over a fairway, or it is left in doubt.
+const CLEAR_LEAD: f64 = 3.0;
+
+/// Where a fairway's name comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum NameSource {
+    /// The file says it.
+    File,
+    /// The hole line over it, or the tee and the green at its ends, leave no doubt.
+    Hole,
+    /// The file's identifier, or a letter: somebody has to say the name.
+    Unconfirmed,
+}
+
 /// One fairway: its polygons, by place in the list of fairways, and its hole line.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Group {
     pub name: String,
+    pub source: NameSource,
     pub members: Vec<usize>,
     pub hole: Option<usize>,
 }
@@ -48,10 +65,23 @@ pub(crate) fn clean(name: &str) -> (String, bool) {
         .map(|c| if c.is_whitespace() { ' ' } else { c })
         .filter(|&c| !is_unseen(c))
         .collect();
-    let short: String = seen.trim().chars().take(MAX_NAME).collect();
-    let short = short.trim().to_string();
+    let short = shortened(seen.trim());
     let changed = short != name.trim();
     (short, changed)
+}
+
+/// A name of at most [`MAX_NAME`] characters, cut in the middle: what tells two long names apart
+/// stands at the beginning or at the end.
+fn shortened(name: &str) -> String {
+    let chars: Vec<char> = name.chars().collect();
+    if chars.len() <= MAX_NAME {
+        return name.to_string();
+    }
+    let head = MAX_NAME / 2;
+    let tail = MAX_NAME - head - 1;
+    let first: String = chars[..head].iter().collect();
+    let last: String = chars[chars.len() - tail..].iter().collect();
+    format!("{}\u{2026}{}", first.trim_end(), last.trim_start())
 }
 
 /// Groups polygons into fairways, in the order of the file.
@@ -59,6 +89,7 @@ pub(crate) fn groups(
     fairways: &[(usize, Vec<Polygon<f64>>)],
     drawings: &[Drawing],
     lines: &[HoleLine],
+    keep_outs: &[(usize, KeepOut)],
     notices: &mut Vec<Notice>,
 ) -> Result<Vec<Group>, ProblemKind> {
     let areas: Vec<MultiPolygon<f64>> = fairways
@@ -66,7 +97,7 @@ pub(crate) fn groups(
         .map(|(_, p)| MultiPolygon(p.clone()))
         .collect();
     let mut work = 0;
-    let through: Vec<Option<usize>> = areas
+    let through: Vec<Option<Through>> = areas
         .iter()
         .map(|a| holes::through(a, lines, &mut work))
         .collect();
@@ -77,55 +108,66 @@ pub(crate) fn groups(
             limit: holes::MAX_WORK,
         });
     }
-    // The name in the file, else that of the hole through it.
-    let names: Vec<Option<(String, bool)>> = fairways
+    let own: BTreeSet<&str> = fairways
         .iter()
-        .zip(&through)
-        .map(|((d, _), hole)| {
-            let own = drawings[*d].name.clone().map(|n| (n, false));
-            own.or_else(|| Some((lines[(*hole)?].name.clone()?, true)))
-        })
+        .filter_map(|(d, _)| drawings[*d].name.as_deref())
         .collect();
     let mut groups: Vec<Group> = Vec::new();
-    let mut nameless: Vec<usize> = Vec::new();
-    for (m, name) in names.iter().enumerate() {
-        let Some((name, from_hole)) = name else {
-            nameless.push(groups.len());
-            groups.push(Group {
-                name: String::new(),
-                members: vec![m],
-                hole: through[m],
-            });
-            continue;
+    for (m, (d, polygons)) in fairways.iter().enumerate() {
+        let hole = through[m].map(|t| t.hole);
+        let (name, source) = match &drawings[*d].name {
+            Some(name) => (name.clone(), NameSource::File),
+            None => {
+                // A number that somebody else has is not given a second time.
+                let free = |name: &String| !own.contains(name.as_str());
+                let by_line = through[m]
+                    .filter(|t| t.length_m >= CLEAR_LEAD * t.next_m)
+                    .and_then(|t| lines[t.hole].name.clone());
+                let found = by_line
+                    .filter(free)
+                    .or_else(|| holes::number_of_ends(polygons, keep_outs).filter(free));
+                match found {
+                    Some(name) => (name, NameSource::Hole),
+                    None => (String::new(), NameSource::Unconfirmed),
+                }
+            }
         };
-        if *from_hole {
-            notices.push(Notice::Named {
-                feature: drawings[fairways[m].0].feature.clone(),
+        if source == NameSource::Hole {
+            notices.push(Notice::NamedAfterHole {
+                feature: drawings[*d].feature.clone(),
                 name: name.clone(),
-                from_hole: true,
             });
         }
         groups.push(Group {
-            name: name.clone(),
+            // Whoever has no name of the file's takes the line over it.
+            hole: hole.filter(|_| name.is_empty()),
+            name,
+            source,
             members: vec![m],
-            hole: None,
         });
     }
     join_parts(&mut groups, &areas);
-    make_unique(&mut groups, fairways, drawings, notices);
-    for g in &mut groups {
-        if g.hole.is_none() {
-            g.hole = g
+    for g in groups.iter().filter(|g| g.members.len() > 1) {
+        notices.push(Notice::Merged {
+            name: g.name.clone(),
+            features: g
                 .members
                 .iter()
-                .find_map(|&m| through[m])
-                .filter(|&h| lines[h].name.as_ref().is_none_or(|n| *n == g.name));
+                .map(|&m| drawings[fairways[m].0].feature.clone())
+                .collect(),
+        });
+    }
+    make_unique(&mut groups, fairways, drawings, notices);
+    for g in &mut groups {
+        let over = |g: &Group| g.members.iter().find_map(|&m| through[m].map(|t| t.hole));
+        if g.hole.is_none() {
+            g.hole = over(g).filter(|&h| lines[h].name.as_ref().is_none_or(|n| *n == g.name));
         }
         if g.hole.is_none() {
             g.hole = holes::named(&g.name, &g.members, &areas, lines);
         }
         if g.hole.is_none() {
-            g.hole = g.members.iter().find_map(|&m| through[m]);
+            g.hole = over(g);
         }
     }
     Ok(groups)
@@ -165,7 +207,7 @@ fn join_parts(groups: &mut Vec<Group>, areas: &[MultiPolygon<f64>]) {
     }
 }
 
-/// Numbers for the nameless and new names where one is taken, both reported.
+/// Names for the nameless, unconfirmed, and new names where one is taken; both reported.
 fn make_unique(
     groups: &mut [Group],
     fairways: &[(usize, Vec<Polygon<f64>>)],
@@ -174,36 +216,79 @@ fn make_unique(
 ) {
     let mut taken: BTreeSet<String> = groups.iter().map(|g| g.name.clone()).collect();
     let mut seen: BTreeSet<String> = BTreeSet::new();
-    let mut number = 1;
+    let mut letters = (0..).map(letters);
     for g in groups.iter_mut() {
-        let feature = || drawings[fairways[g.members[0]].0].feature.clone();
+        let drawing = &drawings[fairways[g.members[0]].0];
         if g.name.is_empty() {
-            while taken.contains(&number.to_string()) {
-                number += 1;
-            }
-            let name = number.to_string();
-            notices.push(Notice::Named {
-                feature: feature(),
+            let name = drawing
+                .id
+                .clone()
+                .filter(|id| !taken.contains(id))
+                .or_else(|| {
+                    letters
+                        .by_ref()
+                        .map(|l| format!("unnamed {l}"))
+                        .find(|n| !taken.contains(n))
+                })
+                .unwrap_or_default();
+            notices.push(Notice::Unnamed {
+                feature: drawing.feature.clone(),
                 name: name.clone(),
-                from_hole: false,
             });
-            taken.insert(name.clone());
-            seen.insert(name.clone());
             g.name = name;
-        } else if !seen.insert(g.name.clone()) {
+        } else if seen.contains(&g.name) {
             let mut n = 2;
             while taken.contains(&format!("{} ({n})", g.name)) {
                 n += 1;
             }
             let name = format!("{} ({n})", g.name);
             notices.push(Notice::Renamed {
-                feature: feature(),
+                feature: drawing.feature.clone(),
                 from: g.name.clone(),
                 to: name.clone(),
             });
-            taken.insert(name.clone());
-            seen.insert(name.clone());
             g.name = name;
+            g.source = NameSource::Unconfirmed;
         }
+        taken.insert(g.name.clone());
+        seen.insert(g.name.clone());
+    }
+}
+
+/// A to Z without I and O, which are read as one and nought; then AA, AB and so on.
+fn letters(n: usize) -> String {
+    const ALPHABET: &[u8] = b"ABCDEFGHJKLMNPQRSTUVWXYZ";
+    let last = char::from(ALPHABET[n % ALPHABET.len()]);
+    match n / ALPHABET.len() {
+        0 => last.to_string(),
+        more => format!("{}{last}", letters(more - 1)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn long_names_keep_both_ends() {
+        let long = |end: &str| {
+            format!(
+                "{} {end}",
+                "Old Course at the Mouth of the River ".repeat(3)
+            )
+        };
+        let (a, b) = (clean(&long("Seventeenth")).0, clean(&long("Eighteenth")).0);
+        assert!(a.chars().count() <= MAX_NAME && a != b, "{a} {b}");
+        assert!(
+            a.starts_with("Old Course") && a.ends_with("Seventeenth"),
+            "{a}"
+        );
+        assert_eq!(clean(" 7 "), ("7".to_string(), false));
+    }
+
+    #[test]
+    fn letters_run_on_after_z() {
+        let all: Vec<String> = [0, 7, 8, 12, 13, 23, 24, 47, 48].map(letters).to_vec();
+        assert_eq!(all, ["A", "H", "J", "N", "P", "Z", "AA", "AZ", "BA"]);
     }
 }

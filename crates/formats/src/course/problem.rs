@@ -1,7 +1,7 @@
-//! What is wrong with a course file, and what the user should know about one that is right.
+//! What is wrong with a course file, where, and what to do.
 
 use crate::input::InputError;
-use crossgrain_core::ground::{Fault, Place, Repair};
+use crossgrain_core::ground::{Fault, Place};
 use std::fmt;
 
 /// Most problems listed; after that the file is better drawn again.
@@ -126,6 +126,13 @@ pub enum ProblemKind {
         /// The position.
         position: [f64; 2],
     },
+    /// Most features have positions that are no longitudes and latitudes: another system.
+    AllOutOfRange {
+        /// How many features.
+        count: usize,
+        /// The first such position.
+        position: [f64; 2],
+    },
     /// A ring whose last position is not its first.
     UnclosedRing {
         /// Where in the feature.
@@ -145,6 +152,13 @@ pub enum ProblemKind {
     /// A fairway far from the others.
     FarAway {
         /// How far, metres.
+        away_m: f64,
+    },
+    /// Most fairways are far from one another.
+    AllFarAway {
+        /// How many.
+        count: usize,
+        /// How far the farthest is from the middle one, metres.
         away_m: f64,
     },
     /// The ground itself is at fault.
@@ -203,6 +217,10 @@ impl ProblemKind {
                 "{at}: [{}, {}] is no longitude and latitude",
                 position[0], position[1]
             ),
+            ProblemKind::AllOutOfRange { count, position } => format!(
+                "{count} features have positions that are no longitude and latitude, such as [{}, {}]",
+                position[0], position[1]
+            ),
             ProblemKind::UnclosedRing { at, first, last } => format!(
                 "{at}: the ring is not closed: it starts at [{}, {}] and ends at [{}, {}]",
                 first[0], first[1], last[0], last[1]
@@ -212,6 +230,10 @@ impl ProblemKind {
             }
             ProblemKind::FarAway { away_m } => format!(
                 "this fairway reaches {:.0} km from the middle of the course",
+                away_m / 1000.0
+            ),
+            ProblemKind::AllFarAway { count, away_m } => format!(
+                "{count} fairways lie up to {:.0} km from the middle one",
                 away_m / 1000.0
             ),
             ProblemKind::Fault { fault, others, .. } => {
@@ -267,12 +289,13 @@ impl ProblemKind {
             ProblemKind::NotANumber { .. } => {
                 "write the number, or delete that position".to_string()
             }
-            ProblemKind::OutOfRange { position, .. } => {
+            ProblemKind::OutOfRange { position, .. }
+            | ProblemKind::AllOutOfRange { position, .. } => {
                 let [x, y] = position.map(f64::abs);
                 if x > 360.0 || y > 360.0 {
                     format!("these look like metres or feet of a map grid; {DEGREES}")
                 } else if x <= 90.0 && y <= 180.0 {
-                    "a latitude lies between -90 and 90; correct it, or swap the two if latitude was written first".to_string()
+                    "a latitude lies between -90 and 90; correct it, or add --positions lat-lon if latitude was written first".to_string()
                 } else {
                     format!("correct it, or {DEGREES}")
                 }
@@ -281,7 +304,7 @@ impl ProblemKind {
                 "repeat the first position at the end of the ring".to_string()
             }
             ProblemKind::ShortRing { .. } => "draw the area again or delete it".to_string(),
-            ProblemKind::FarAway { .. } => format!(
+            ProblemKind::FarAway { .. } | ProblemKind::AllFarAway { .. } => format!(
                 "correct the coordinate, keep each course in a file of its own, or, if these are metres or feet, {DEGREES}"
             ),
             ProblemKind::Fault { fault, .. } => fault.remedy().to_string(),
@@ -373,191 +396,6 @@ impl std::error::Error for CourseError {
         match self {
             CourseError::Input(e) => Some(e),
             CourseError::Problems { .. } => None,
-        }
-    }
-}
-
-/// What the user should know about a file that can be used.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Notice {
-    /// Something was put right.
-    Repaired {
-        /// Which feature, where one is meant.
-        feature: Option<FeatureRef>,
-        /// Which fairway, where one is meant.
-        fairway: Option<String>,
-        /// Longitude and latitude, degrees.
-        lonlat_deg: Option<[f64; 2]>,
-        /// What was done.
-        repair: Repair,
-    },
-    /// The file has no roles; its polygons were taken as fairways.
-    TakenAsFairways {
-        /// How many.
-        count: usize,
-    },
-    /// A feature of which a part could not be used.
-    PartNotUsed {
-        /// Which.
-        feature: FeatureRef,
-        /// Why.
-        why: &'static str,
-    },
-    /// Lines or trees without a width in the file.
-    AssumedWidth {
-        /// What they are.
-        what: &'static str,
-        /// How many.
-        count: usize,
-        /// The width taken, metres.
-        width_m: f64,
-    },
-    /// A width that could not be read.
-    WidthUnread {
-        /// Which feature.
-        feature: FeatureRef,
-        /// The property.
-        key: String,
-        /// What stands there.
-        text: String,
-        /// The width taken, metres.
-        width_m: f64,
-    },
-    /// A name was shortened or marks in it that show nothing were taken out.
-    NameCleaned {
-        /// Which feature.
-        feature: FeatureRef,
-    },
-    /// A fairway without a name was given one.
-    Named {
-        /// Which feature.
-        feature: FeatureRef,
-        /// Its name.
-        name: String,
-        /// Whether the name is that of the hole line through it.
-        from_hole: bool,
-    },
-    /// Two fairways far apart have one name; this one was given another.
-    Renamed {
-        /// Which feature.
-        feature: FeatureRef,
-        /// The name in the file.
-        from: String,
-        /// Its name now.
-        to: String,
-    },
-    /// No hole line; the direction from tee to green comes from the nearest tee and green.
-    HoleLineGuessed {
-        /// The fairway.
-        fairway: String,
-    },
-    /// A hole line was drawn from green to tee; it was turned.
-    HoleLineTurned {
-        /// The hole's name.
-        name: Option<String>,
-    },
-    /// Two fairways share ground, which would be mown twice.
-    SharedGround {
-        /// One.
-        first: String,
-        /// The other.
-        second: String,
-        /// How much, square metres.
-        area_m2: f64,
-    },
-}
-
-impl fmt::Display for Notice {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Notice::Repaired {
-                feature,
-                fairway,
-                lonlat_deg,
-                repair,
-            } => {
-                match (feature, fairway) {
-                    (Some(feature), _) => write!(f, "{feature}")?,
-                    (None, Some(name)) => write!(f, "fairway '{name}'")?,
-                    (None, None) => write!(f, "the file")?,
-                }
-                if let Some(place) = repair.place() {
-                    write!(f, ", ring {}", place.ring)?;
-                    if let Some(v) = place.vertex {
-                        write!(f, ", position {v}")?;
-                    }
-                }
-                if let Some([lon, lat]) = lonlat_deg {
-                    write!(f, " at [{lon:.7}, {lat:.7}]")?;
-                }
-                write!(f, ": {}", repair.what())
-            }
-            Notice::TakenAsFairways { count } => {
-                write!(f, "{count} area(s) without a role taken as fairways")
-            }
-            Notice::PartNotUsed { feature, why } => {
-                write!(f, "{feature}: a part of it is left aside: {why}")
-            }
-            Notice::AssumedWidth {
-                what,
-                count,
-                width_m,
-            } => {
-                let key = if *what == "trees" {
-                    "diameter_crown"
-                } else {
-                    "width"
-                };
-                write!(
-                    f,
-                    "{what} without \"{key}\": {count}, taken as {width_m} m wide; add \"{key}\" in metres"
-                )
-            }
-            Notice::WidthUnread {
-                feature,
-                key,
-                text,
-                width_m,
-            } => write!(
-                f,
-                "{feature}: {key} '{text}' is no width in metres; taken as {width_m} m"
-            ),
-            Notice::NameCleaned { feature } => write!(
-                f,
-                "{feature}: its name was shortened or had marks that show nothing; cleaned"
-            ),
-            Notice::Named {
-                feature,
-                name,
-                from_hole: true,
-            } => write!(
-                f,
-                "{feature}: a fairway without a name, called '{name}' after the hole line through it"
-            ),
-            Notice::Named { feature, name, .. } => {
-                write!(f, "{feature}: a fairway without a name, called '{name}'")
-            }
-            Notice::Renamed { feature, from, to } => write!(
-                f,
-                "{feature}: another fairway far from it is called '{from}' too; called '{to}'"
-            ),
-            Notice::HoleLineGuessed { fairway } => write!(
-                f,
-                "fairway '{fairway}': no hole line; the way to the green is taken from the nearest tee and green"
-            ),
-            Notice::HoleLineTurned { name } => write!(
-                f,
-                "hole line '{}': drawn from green to tee; turned",
-                name.as_deref().unwrap_or("without a name")
-            ),
-            Notice::SharedGround {
-                first,
-                second,
-                area_m2,
-            } => write!(
-                f,
-                "fairways '{first}' and '{second}' share {area_m2:.0} m2, which would be mown twice; cut one of them back"
-            ),
         }
     }
 }

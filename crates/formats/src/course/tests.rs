@@ -127,11 +127,15 @@ fn polygons_of_one_name_are_one_fairway_and_far_ones_are_not() {
     assert_eq!(names, ["1", "2", "1 (2)"]);
     assert_eq!(c.course.fairways[0].outline.0.len(), 2);
     assert_eq!(c.sources, [vec![0, 2], vec![1], vec![3]]);
-    assert!(matches!(&c.notices[..], [Notice::Renamed { .. }]));
+    assert!(matches!(
+        &c.notices[..],
+        [Notice::Merged { .. }, Notice::Renamed { .. }]
+    ));
+    assert_eq!(c.unconfirmed, ["1 (2)"]);
 }
 
 #[test]
-fn nameless_fairways_take_the_holes_name_or_a_number() {
+fn nameless_fairways_take_the_holes_name_or_wait_for_one() {
     let c = ok(vec![
         feature(json!({"golf": "fairway"}), block(0., 0., 80., 30.)),
         feature(json!({"golf": "fairway"}), block(90., 0., 80., 30.)),
@@ -146,10 +150,154 @@ fn nameless_fairways_take_the_holes_name_or_a_number() {
         ),
     ]);
     let names: Vec<&str> = c.course.fairways.iter().map(|f| f.name.as_str()).collect();
-    assert_eq!(names, ["4", "2", "1"]);
+    assert_eq!(names, ["4", "unnamed A", "1"]);
+    assert_eq!(c.unconfirmed, ["unnamed A"]);
     assert_eq!(c.course.fairways[0].outline.0.len(), 2);
     assert!(c.course.fairways[0].hole_line.is_some());
     assert!(c.course.fairways[1].hole_line.is_none());
+}
+
+#[test]
+fn a_number_is_given_only_where_nothing_leaves_a_doubt() {
+    // The approach of hole 1, with the real 6 beside it, and a strip that two lines cross.
+    let c = ok(vec![
+        feature(
+            json!({"role": "fairway", "ref": "6"}),
+            block(0., 100., 200., 30.),
+        ),
+        feature(json!({"golf": "fairway"}), block(0., 0., 200., 30.)),
+        feature(
+            json!({"golf": "fairway", "@id": "way/77"}),
+            block(0., 200., 200., 30.),
+        ),
+        // Another fairway has the number of the line over this one.
+        feature(json!({"golf": "fairway"}), block(300., 100., 200., 30.)),
+        feature(
+            json!({"golf": "hole", "ref": "6"}),
+            line(&[(-50., 115.), (600., 115.)]),
+        ),
+        feature(
+            json!({"golf": "hole", "ref": "8"}),
+            line(&[(-50., 210.), (250., 210.)]),
+        ),
+        feature(
+            json!({"golf": "hole", "ref": "9"}),
+            line(&[(-50., 220.), (250., 220.)]),
+        ),
+    ]);
+    let names: Vec<&str> = c.course.fairways.iter().map(|f| f.name.as_str()).collect();
+    assert_eq!(names, ["6", "unnamed A", "way/77", "unnamed B"]);
+    assert_eq!(c.unconfirmed, ["unnamed A", "way/77", "unnamed B"]);
+    let told: Vec<String> = c.notices.iter().map(ToString::to_string).collect();
+    assert!(
+        told.iter()
+            .any(|t| t.contains("write \"name\": \"...\" into its properties")),
+        "{told:?}"
+    );
+    // Tee and green of one number at its ends leave no doubt either.
+    let c = ok(vec![
+        feature(json!({"golf": "fairway"}), block(0., 0., 200., 30.)),
+        feature(
+            json!({"golf": "green", "ref": "3"}),
+            block(210., 5., 20., 20.),
+        ),
+        feature(json!({"golf": "tee", "ref": "3"}), block(-90., 10., 8., 8.)),
+    ]);
+    assert_eq!(c.course.fairways[0].name, "3");
+    assert!(c.unconfirmed.is_empty());
+}
+
+#[test]
+fn sizes_and_places_that_cannot_be_are_told() {
+    let c = ok(vec![
+        feature(
+            json!({"role": "fairway", "name": "1"}),
+            block(0., 0., 400., 300.),
+        ),
+        feature(
+            json!({"role": "fairway", "name": "2"}),
+            block(7000., 0., 80., 30.),
+        ),
+        feature(
+            json!({"role": "fairway", "name": "3"}),
+            block(0., 400., 8., 3.),
+        ),
+    ]);
+    assert!(
+        matches!(
+            &c.notices[..],
+            [
+                Notice::Huge { .. },
+                Notice::Scrap { .. },
+                Notice::Wide { .. }
+            ]
+        ),
+        "{:?}",
+        c.notices
+    );
+    let weights: Vec<Weight> = c.notices.iter().map(Notice::weight).collect();
+    assert_eq!(
+        weights,
+        [Weight::Warning, Weight::ToConfirm, Weight::Warning]
+    );
+    let text = collection(ring(json!([
+        [28.5, -81.4],
+        [28.501, -81.4],
+        [28.501, -81.401],
+        [28.5, -81.4]
+    ])));
+    let c = read(&text, "c.geojson", "c").unwrap();
+    let swapped = c
+        .notices
+        .iter()
+        .find(|n| matches!(n, Notice::Swapped { .. }));
+    let told = swapped.unwrap().to_string();
+    assert!(
+        told.starts_with("as written the course lies at 81.4005 S 28.5005 E, where there is no")
+            && told.contains("28.5005 N 81.4005 W: if that is the place, add --positions lat-lon"),
+        "{told}"
+    );
+    for (positions, lat_deg) in [(Positions::LatLon, 28.5005), (Positions::LonLat, -81.4005)] {
+        let options = ReadOptions {
+            positions,
+            ..ReadOptions::default()
+        };
+        let c = read_with(&text, "c.geojson", "c", &options).unwrap();
+        assert_relative_eq!(c.course.origin_lat_deg, lat_deg, epsilon = 1e-6);
+        assert!(!c.notices.iter().any(|n| n.weight() == Weight::Warning));
+    }
+}
+
+#[test]
+fn another_coordinate_system_is_one_problem() {
+    let e = bad((0..9)
+        .map(|i| {
+            let x = 500_000.0 + 300.0 * f64::from(i);
+            feature(
+                json!({"role": "fairway", "name": i}),
+                json!({"type": "Polygon", "coordinates": [[[x, 4e6], [x + 80., 4e6], [x, 4000050.], [x, 4e6]]]}),
+            )
+        })
+        .collect());
+    assert_eq!(
+        e,
+        "c.geojson: 9 features have positions that are no longitude and latitude, such as [500000, 4000000]; these look like metres or feet of a map grid; export it again as longitude and latitude (WGS 84, EPSG:4326)"
+    );
+    // Metres about a point of one's own, small enough to be degrees.
+    let e = bad((0..6)
+        .map(|i| {
+            let x = 10.0 * f64::from(i);
+            feature(
+                json!({"role": "fairway", "name": i}),
+                json!({"type": "Polygon", "coordinates": [[[x, 0.], [x + 8., 0.], [x, 30.], [x, 0.]]]}),
+            )
+        })
+        .collect());
+    assert_eq!(e.lines().count(), 1, "{e}");
+    assert!(
+        e.contains("fairways lie up to") && e.contains("metres or feet"),
+        "{e}"
+    );
 }
 
 #[test]
@@ -199,6 +347,7 @@ fn bare_polygons_are_fairways_only_when_asked_or_alone() {
     );
     let options = ReadOptions {
         bare_polygons: BarePolygons::Fairways,
+        ..ReadOptions::default()
     };
     let c = read_with(&collection(two), "c.geojson", "c", &options).unwrap();
     assert_eq!(c.course.fairways.len(), 2);
@@ -299,7 +448,7 @@ fn bad_coordinates_are_named() {
         ),
         (
             json!([[45, 150], [45.001, 150], [45.001, 150.001], [45, 150]]),
-            "swap the two",
+            "--positions lat-lon",
         ),
         (
             json!([[0, 0], [80, 0], [80, 30], [0, 30], [0, 0]]),

@@ -90,7 +90,7 @@ fn sample() -> &'static Sample {
 }
 
 fn draw(s: &Sample, p: &Planned, fairway: &Fairway, paper: Paper, words: &Words) -> Drawing {
-    sheet(&SheetInput::new(
+    let pages = sheet(&SheetInput::new(
         &s.course,
         fairway,
         &s.mower,
@@ -98,7 +98,8 @@ fn draw(s: &Sample, p: &Planned, fairway: &Fairway, paper: Paper, words: &Words)
         &p.measures,
         paper,
         words,
-    ))
+    ));
+    pages.into_iter().next().expect("a sheet has a page")
 }
 
 fn groups<'a>(marks: &'a [Mark], class: &str, out: &mut Vec<&'a [Mark]>) {
@@ -126,7 +127,7 @@ fn no_two_texts_meet_and_none_leaves_the_page() {
             for language in Language::ALL {
                 for units in [UnitSystem::Us, UnitSystem::Metric] {
                     let words = Words::of(language, units);
-                    let page = sheet(&SheetInput {
+                    let drawn = sheet(&SheetInput {
                         left: Some(&left),
                         ..SheetInput::new(
                             &s.course,
@@ -138,12 +139,15 @@ fn no_two_texts_meet_and_none_leaves_the_page() {
                             &words,
                         )
                     });
-                    assert_eq!(page.text_faults(), Vec::<String>::new(), "{}", page.title);
-                    let mut maps = Vec::new();
-                    groups(&page.marks, "map", &mut maps);
-                    assert!(!maps.is_empty(), "no map on {} {paper:?}", page.title);
-                    for t in page.texts() {
-                        assert!(t.size >= SMALL_MM - 1e-9, "'{}' is too small", t.content);
+                    assert!(!drawn.is_empty());
+                    for page in &drawn {
+                        assert_eq!(page.text_faults(), Vec::<String>::new(), "{}", page.title);
+                        let mut maps = Vec::new();
+                        groups(&page.marks, "map", &mut maps);
+                        assert!(!maps.is_empty(), "no map on {} {paper:?}", page.title);
+                        for t in page.texts() {
+                            assert!(t.size >= SMALL_MM - 1e-9, "'{}' is too small", t.content);
+                        }
                     }
                     pages += 1;
                 }
@@ -400,7 +404,7 @@ fn hostile_names_neither_break_a_sheet_nor_run() {
         let fairway = &course.fairways[p.fairway];
         for language in Language::ALL {
             let words = Words::of(language, UnitSystem::Us);
-            let page = sheet(&SheetInput {
+            let pages = sheet(&SheetInput {
                 date: Some(name),
                 ..SheetInput::new(
                     &course,
@@ -412,20 +416,22 @@ fn hostile_names_neither_break_a_sheet_nor_run() {
                     &words,
                 )
             });
-            assert_eq!(page.text_faults(), Vec::<String>::new(), "{name:?}");
-            let svg = svg_page::text(&page);
+            for page in &pages {
+                assert_eq!(page.text_faults(), Vec::<String>::new(), "{name:?}");
+            }
+            let svg = svg_page::text(&pages[0]);
             assert!(!svg.contains("<script") && !svg.contains("<img"));
             assert!(svg.chars().all(|c| !c.is_control() || c == '\n'));
             assert!(!svg.contains('\u{202e}') && !svg.contains('\u{ffff}'));
             assert!(svg.len() < 400_000);
-            assert!(press::pdf(&[page], name).starts_with(b"%PDF"));
+            assert!(press::pdf(&pages, name).starts_with(b"%PDF"));
         }
         let entries = [BookEntry {
             fairway,
             mow: &p.mow,
             measures: &p.measures,
             left: None,
-            page: None,
+            pages: None,
         }];
         let html = book::html(&BookInput {
             course: &course,
@@ -454,7 +460,13 @@ fn hostile_names_neither_break_a_sheet_nor_run() {
             .unwrap()
             .0;
         let data: serde_json::Value = serde_json::from_str(data).unwrap();
-        assert_eq!(data["mows"][0]["sheets"].as_array().unwrap().len(), 2);
+        let counts = data["mows"][0]["pages"].as_array().unwrap();
+        let all: u64 = counts.iter().map(|n| n.as_u64().unwrap()).sum();
+        assert_eq!(counts.len(), 2);
+        assert_eq!(
+            data["mows"][0]["sheets"].as_array().unwrap().len() as u64,
+            all
+        );
     }
 }
 

@@ -15,6 +15,7 @@ mod reading;
 mod report;
 mod season;
 mod size;
+mod steps;
 mod terminal;
 
 use clap::{ArgMatches, Command};

@@ -8,6 +8,7 @@ use crate::options;
 use crate::progress::with_progress;
 use crate::reading;
 use crate::report::{self, Planned};
+use crate::steps;
 use crate::terminal::{complain, say};
 use clap::{ArgMatches, Command};
 use crossgrain_core::planner::plan_each;
@@ -74,28 +75,39 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         plan_file::text(course, &mower, &entries).as_bytes(),
     )?;
     let drawn = options::on_threads(m, || sheets(course, &mower, &plans, paper, &words))?;
-    let (pages, lefts): (Vec<Drawing>, Vec<Left>) = drawn.into_iter().unzip();
+    let (sheets, lefts): (Vec<Vec<Drawing>>, Vec<Left>) = drawn.into_iter().unzip();
     // One name a fairway; its mows differ by their pattern.
     let names = safe_names(fairways.iter().map(|f| f.name.as_str()));
     let names = names.iter().flat_map(|n| settings.iter().map(move |_| n));
-    let texts: Vec<String> =
-        options::on_threads(m, || pages.par_iter().map(svg_page::text).collect())?;
-    for ((p, text), name) in plans.iter().zip(texts).zip(names) {
-        let file = format!("fairway-{name}-{}.svg", p.mow.pattern.word());
-        out.write(&file, text.as_bytes())?;
-        written += 1;
+    let texts: Vec<Vec<String>> = options::on_threads(m, || {
+        (sheets.par_iter())
+            .map(|pages| pages.iter().map(svg_page::text).collect())
+            .collect()
+    })?;
+    for ((p, pages), name) in plans.iter().zip(&texts).zip(names) {
+        for (i, text) in pages.iter().enumerate() {
+            // The first page keeps the plain name; a second stands beside it in a listing.
+            let page = if i == 0 {
+                String::new()
+            } else {
+                format!("-page-{}", i + 1)
+            };
+            let file = format!("fairway-{name}-{}{page}.svg", p.mow.pattern.word());
+            out.write(&file, text.as_bytes())?;
+            written += 1;
+        }
     }
-    if !pages.is_empty() {
+    if !sheets.is_empty() {
         let parts: Vec<BookEntry<'_>> = plans
             .iter()
-            .zip(&pages)
+            .zip(&sheets)
             .zip(&lefts)
-            .map(|((p, page), left)| BookEntry {
+            .map(|((p, pages), left)| BookEntry {
                 fairway: p.fairway,
                 mow: &p.mow,
                 measures: &p.measures,
                 left: Some(left),
-                page: Some(page),
+                pages: Some(pages),
             })
             .collect();
         let input = BookInput {
@@ -109,7 +121,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
             date: None,
         };
         let mut bound = vec![book::first_page(&input)];
-        bound.extend(pages.iter().cloned());
+        bound.extend(sheets.iter().flatten().cloned());
         let pdf = options::on_threads(m, || press::pdf(&bound, &course.name))?;
         out.write("sheets.pdf", &pdf)?;
         written += 1;
@@ -124,6 +136,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     if as_json {
         say(&plan_file::summary(course, &mower, &entries).to_string());
     } else {
+        say(&steps::listing(&plans, &words));
         say(&report::listing(&plans, units));
         say(&format!("\n{written} file(s) in {}", out.path().display()));
     }
@@ -144,16 +157,16 @@ fn sheets(
     plans: &[Planned<'_>],
     paper: Paper,
     words: &Words,
-) -> Vec<(Drawing, Left)> {
+) -> Vec<(Vec<Drawing>, Left)> {
     with_progress("drew", plans.len(), |tick| {
         hand_out(plans, |p| {
             let left = left_of(p.fairway, mower, &p.mow, &p.measures);
-            let page = sheet(&SheetInput {
+            let pages = sheet(&SheetInput {
                 left: Some(&left),
                 ..SheetInput::new(course, p.fairway, mower, &p.mow, &p.measures, paper, words)
             });
             tick();
-            (page, left)
+            (pages, left)
         })
     })
 }

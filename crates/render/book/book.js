@@ -95,29 +95,34 @@ function buildMap() {
 }
 
 // ---- the sheet ---------------------------------------------------------------------------
-// A sheet is a list of texts and of numbers of texts that the sheets of its mow share.
-function page(mow) {
-  const text = mow.sheets[language].map(p => typeof p === 'number' ? mow.shared[p] : p).join('');
-  const doc = new DOMParser().parseFromString(text, 'image/svg+xml');
-  return document.importNode(doc.documentElement, true);
+// A page is a list of texts and of numbers of texts that the pages of its mow share.
+function pages(mow) {
+  let from = 0;
+  for (let i = 0; i < language; i++) from += mow.pages[i];
+  return mow.sheets.slice(from, from + mow.pages[language]).map(pieces => {
+    const text = pieces.map(p => typeof p === 'number' ? mow.shared[p] : p).join('');
+    const doc = new DOMParser().parseFromString(text, 'image/svg+xml');
+    return document.importNode(doc.documentElement, true);
+  });
 }
 
-// A printed page: a sheet that lies across asks for a page that lies across.
-function leaf(mow) {
-  const svg = page(mow), div = make('div');
-  const wide = parseFloat(svg.getAttribute('width')) > parseFloat(svg.getAttribute('height'));
-  div.className = wide ? 'leaf wide' : 'leaf';
-  div.append(svg);
-  return div;
+// Printed pages: a page that lies across asks for paper that lies across.
+function leaves(mow) {
+  return pages(mow).map(svg => {
+    const div = make('div');
+    const wide = parseFloat(svg.getAttribute('width')) > parseFloat(svg.getAttribute('height'));
+    div.className = wide ? 'leaf wide' : 'leaf';
+    div.append(svg);
+    return div;
+  });
 }
 
 function showSheet() {
-  $('sheet').replaceChildren();
-  if (mow) $('sheet').append(leaf(mow));
+  $('sheet').replaceChildren(...(mow ? leaves(mow) : []));
 }
 
 // ---- the drive ---------------------------------------------------------------------------
-let playing = false, at = 0, total = 0, times = [], last = 0, layer = null, laid = 0, view = null, down = [];
+let playing = false, at = 0, total = 0, times = [], last = 0, layer = null, laid = 0, view = null;
 const canvas = $('drive'), pen = canvas.getContext('2d');
 // A track: [reels down, 0, x0, y0, x1, y1] or [reels down, 1, cx, cy, radius, from, sweep].
 const length = t => t[1] === 0 ? Math.hypot(t[4] - t[2], t[5] - t[3]) : t[4] * Math.abs(t[6]);
@@ -130,16 +135,13 @@ function place(t, part) {
 function load() {
   at = 0;
   times = [0];
-  down = [];
   if (mow) {
     // Speeds give each track its share of the whole time, which the planner has worked out.
-    let sum = 0, pass = 0;
-    mow.tracks.forEach((t, i) => {
+    let sum = 0;
+    mow.tracks.forEach(t => {
       const speed = t[0] ? mow.speed : (t[1] ? book.turning : book.transport);
       sum += length(t) / speed;
       times.push(sum);
-      if (t[0] && (i === 0 || !mow.tracks[i - 1][0])) pass++;
-      down.push(pass);
     });
     const k = sum > 0 ? mow.minutes * 60 / sum : 0;
     times = times.map(t => t * k);
@@ -255,7 +257,10 @@ const clock = s => Math.floor(s / 60) + ':' + String(Math.floor(s % 60)).padStar
 function readout(i) {
   if (i === undefined) { i = times.findIndex((t, j) => j > 0 && t > at) - 1; if (i < 0) i = mow ? mow.tracks.length : 0; }
   const n = mow ? mow.tracks.length : 0, j = Math.min(i, n - 1);
-  $('pass').textContent = n ? down[j] + ' / ' + down[n - 1] : '0';
+  // The step that is being driven: the last that has begun, in the sheet's own words.
+  const step = mow ? mow.steps.filter(s => s[0] <= j).pop() || mow.steps[0] : null;
+  const told = step ? step[1] + '  ' + step[2][language] : '';
+  if ($('step').textContent !== told) $('step').textContent = told;
   $('time').textContent = clock(at) + ' / ' + clock(total);
   $('reels').textContent = say(n && i < n && mow.tracks[j][0] ? 'book.down' : 'book.up');
   const r = $('position');
@@ -306,7 +311,7 @@ $('rewind').addEventListener('click', () => { stop(); at = 0; paint(); });
 $('position').addEventListener('input', e => { stop(); at = total * e.target.value / 1000; paint(); });
 $('print').addEventListener('click', () => window.print());
 $('print-all').addEventListener('click', () => {
-  $('all').replaceChildren(...book.mows.map(leaf));
+  $('all').replaceChildren(...book.mows.flatMap(leaves));
   document.body.classList.add('everything');
   window.print();
 });

@@ -6,15 +6,17 @@
 
 use crate::cautions::{self, Signal};
 use crate::drawing::Drawing;
+use crate::grass::light_direction;
 use crate::json;
 use crate::lettering::clean;
-use crate::map::light_direction;
 use crate::overview::{Planned, overview};
 use crate::page::{Lie, Paper};
 use crate::pieces::Pieces;
+use crate::sentences::said;
 use crate::sheet::{Left, SheetInput, left_of, sheet};
 use crate::svg_page;
 use crate::view::up_rad;
+use crate::ways::tracks_of;
 use crate::words::{Language, Words};
 use crossgrain_core::model::units::UnitSystem;
 use crossgrain_core::{Course, Fairway, KeepOutKind, Mow, Mower, Path, PatternKind, Reels};
@@ -28,7 +30,7 @@ const PAGE: &str = include_str!("../book/book.html");
 const CSS: &str = include_str!("../book/book.css");
 const SCRIPT: &str = include_str!("../book/book.js");
 /// SHA-256 of the script, base64, for the content security policy; a test recomputes it.
-const SCRIPT_HASH: &str = "sha256-VmDhaNuxeyoaaP8BeCaMpMQHB/zTfuLrFzcg++uoPOE=";
+const SCRIPT_HASH: &str = "sha256-gappcJb8HG5TdXemHW0wHX8v0TUJgebQ8X9DqYKbBQE=";
 
 /// One mow of the book.
 #[derive(Debug, Clone, Copy)]
@@ -41,8 +43,8 @@ pub struct BookEntry<'a> {
     pub measures: &'a Measures,
     /// What it leaves on the ground, where that is known already.
     pub left: Option<&'a Left>,
-    /// Its sheet in the book's first language, where that is drawn already.
-    pub page: Option<&'a Drawing>,
+    /// The pages of its sheet in the book's first language, where they are drawn already.
+    pub pages: Option<&'a [Drawing]>,
 }
 
 /// Everything a book shows.
@@ -67,7 +69,7 @@ pub struct BookInput<'a> {
 }
 
 impl BookInput<'_> {
-    fn sheet(&self, entry: &BookEntry<'_>, left: &Left, words: &Words) -> Drawing {
+    fn sheet(&self, entry: &BookEntry<'_>, left: &Left, words: &Words) -> Vec<Drawing> {
         sheet(&SheetInput {
             left: Some(left),
             height_of_cut_m: self.height_of_cut_m,
@@ -355,23 +357,51 @@ fn entry(j: &mut json::Writer<'_>, input: &BookInput<'_>, e: &BookEntry<'_>, lan
                 j.list(&[w.say(key), value.as_str()], |j, v| j.text(v));
             });
         });
-        let sheets: Vec<String> = languages
-            .iter()
-            .map(|w| {
-                let own;
-                let page = match e.page.filter(|_| w.code() == input.language.code()) {
-                    Some(page) => page,
-                    None => {
-                        own = input.sheet(e, left, w);
-                        &own
-                    }
-                };
-                svg_page::inner_document(page).to_string()
-            })
-            .collect();
+        steps(j, e, languages);
+        // The pages of every language, one after another, and how many each language has.
+        let mut counts = Vec::new();
+        let mut sheets: Vec<String> = Vec::new();
+        for w in languages {
+            let own;
+            let pages = match e.pages.filter(|_| w.code() == input.language.code()) {
+                Some(pages) => pages,
+                None => {
+                    own = input.sheet(e, left, w);
+                    &own
+                }
+            };
+            counts.push(pages.len());
+            sheets.extend(
+                pages
+                    .iter()
+                    .map(|p| svg_page::inner_document(p).to_string()),
+            );
+        }
+        j.key("pages").list(&counts, |j, n| j.number(*n as f64, 0));
         let pieces = Pieces::of(&sheets);
         pieces.write_shared(j.key("shared"));
         pieces.write_texts(j.key("sheets"));
+    });
+}
+
+/// Each step: its first track, its letter, and its sentences in every language.
+fn steps(j: &mut json::Writer<'_>, e: &BookEntry<'_>, languages: &[Words]) {
+    let all: Vec<_> = languages
+        .iter()
+        .map(|w| said(e.fairway, e.mow, w))
+        .collect();
+    let numbers: Vec<usize> = (0..e.mow.steps.len()).collect();
+    j.key("steps").list(&numbers, |j, i| {
+        j.array(|j| {
+            let first = tracks_of(e.mow, *i).map_or(0, |t| t.start);
+            j.item().number(first as f64, 0);
+            let letter = all.first().and_then(|s| s.get(*i)).map(|s| &s.letter);
+            j.item().text(letter.map_or("", String::as_str));
+            j.item().list(&all, |j, said| {
+                let text = said.get(*i).map(|s| s.sentences.join(" "));
+                j.text(&text.unwrap_or_default());
+            });
+        });
     });
 }
 

@@ -8,7 +8,7 @@
 //! none is given: the reels stop when anyone comes near.
 
 use crate::drawing::{Anchor, Mark, Pen, Shape, Stroke};
-use crate::ink::{BLACK, CAUTION, Ink, PALE, SMALL_MM, THIN_MM, WARNING};
+use crate::ink::{BLACK, CAUTION, Ink, NOTICE, SMALL_MM, THIN_MM, WARNING, WHITE};
 use crate::lettering::{Rect, Weight, baseline_mm, leading_mm, width_mm, wrap};
 use crate::signs::alert;
 use crate::words::Words;
@@ -44,8 +44,15 @@ impl Signal {
         match self {
             Signal::Warning => WARNING,
             Signal::Caution => CAUTION,
-            // Blue in the standard; pale here, so that black type keeps its contrast on a copy.
-            Signal::Notice => PALE,
+            Signal::Notice => NOTICE,
+        }
+    }
+
+    /// The colour of the signal word on its panel.
+    fn letters(self) -> Ink {
+        match self {
+            Signal::Warning | Signal::Caution => BLACK,
+            Signal::Notice => WHITE,
         }
     }
 }
@@ -181,12 +188,13 @@ fn group(
     if signal != Signal::Notice {
         alert(pen, (left, y + 0.18 * bar_h), bar_h * 0.62);
     }
-    pen.text(
+    pen.coloured_text(
         word,
         (left + sign_w, y + bar_h / 2.0 + size * 1.15 * 0.334),
         size * 1.15,
         Weight::Bold,
         Anchor::Start,
+        signal.letters(),
     );
     let mut base = y + bar_h + 1.0;
     for line in lines {

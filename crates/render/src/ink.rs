@@ -12,6 +12,8 @@ pub const TEXT_MM: f64 = 4.6;
 pub const HEAD_MM: f64 = 4.6;
 /// Figures to set on the mower: 22 minutes of arc, read with gloves on and the engine running.
 pub const VALUE_MM: f64 = 6.4;
+/// A step's letter on the map: found at a glance from the list beside it.
+pub const LETTER_MM: f64 = 5.4;
 /// The pattern's name: readable from two metres.
 pub const TITLE_MM: f64 = 9.0;
 /// The fairway's number: the largest thing on the page, readable across a shed (8 m).
@@ -61,6 +63,9 @@ pub const LEFT: Ink = Ink(255, 255, 255);
 /// Signal word WARNING: the orange of ANSI Z535.1 for signal panels (sRGB value from memory),
 /// with black letters, 8:1.
 pub const WARNING: Ink = Ink(255, 130, 0);
+/// Signal word NOTICE: the blue of ANSI Z535.1 for signal panels (sRGB value from memory), with
+/// white letters, 7:1.
+pub const NOTICE: Ink = Ink(0, 82, 155);
 /// Signal word CAUTION: the yellow of ANSI Z535.1 (sRGB value from memory), with black letters.
 pub const CAUTION: Ink = Ink(255, 209, 0);
 
@@ -111,6 +116,7 @@ mod tests {
             assert!(BLACK.contrast(ground) >= 4.5, "{ground:?}");
         }
         assert!(WATER_LINE.contrast(WATER) >= 4.5);
+        assert!(WHITE.contrast(NOTICE) >= 4.5);
         assert!(GREY.contrast(WHITE) >= 4.5);
     }
 

@@ -3,12 +3,13 @@
 //! A page is first a [`drawing::Drawing`], a list of marks in millimetres; the SVG and the PDF are
 //! made from that one list. Weights, tones and type sizes stand in [`ink`], with the reasons.
 
-pub mod blocks;
+mod block_bounds;
 pub mod book;
 pub mod cautions;
 pub mod drawing;
 mod glyphs;
 pub mod grain_map;
+pub mod grass;
 pub mod hatch;
 pub mod ink;
 mod json;
@@ -25,11 +26,15 @@ pub mod press;
 pub mod season_month;
 pub mod season_pages;
 pub mod season_week;
+pub mod sentences;
 pub mod sheet;
 pub mod signs;
 pub mod size_chart;
+mod step_marks;
 pub mod svg_page;
+pub mod telling;
 pub mod view;
+mod ways;
 pub mod words;
 
 pub use season_pages::{SeasonPage, season_pages};

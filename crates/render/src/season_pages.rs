@@ -15,6 +15,7 @@ use crate::season_month::month_pages;
 use crate::season_week::week_pages;
 use crate::words::Words;
 use crossgrain_core::Course;
+use crossgrain_core::model::units::UnitSystem;
 use crossgrain_season::Programme;
 use jiff::civil::{Date, Weekday};
 
@@ -171,8 +172,12 @@ pub(crate) fn month_name(month: i8, words: &Words) -> String {
 
 /// A date as the crew writes it.
 pub(crate) fn date_text(d: Date, words: &Words) -> String {
+    let key = match words.units {
+        UnitSystem::Us => "season.date.us",
+        UnitSystem::Metric => "season.date",
+    };
     words.fill(
-        "season.date",
+        key,
         &[
             ("day", &d.day().to_string()),
             ("month", &month_name(d.month(), words)),

@@ -8,6 +8,7 @@ use crate::season_pages::{Frame, SeasonPage, date_text, day_name};
 use crate::signs::{Hand, clock, pattern};
 use crate::words::Words;
 use crossgrain_core::Sense;
+use crossgrain_core::model::units::UnitSystem;
 use crossgrain_season::Programme;
 use crossgrain_season::programme::Visit;
 use crossgrain_season::rules::Sky;
@@ -93,8 +94,12 @@ fn monday(d: Date) -> Date {
 
 fn week_page(p: &Programme, part: &Part<'_>, paper: Paper, words: &Words) -> (SeasonPage, usize) {
     let iso = part.week.iso_week_date();
+    let key = match words.units {
+        UnitSystem::Us => "season.week.us",
+        UnitSystem::Metric => "season.week",
+    };
     let title = words.fill(
-        "season.week",
+        key,
         &[
             ("week", &iso.week().to_string()),
             ("date", &date_text(part.week, words)),

@@ -318,6 +318,27 @@ pub fn pattern(pen: &mut Pen, frame: Rect, kind: PatternKind, sense: Sense) {
     pen.stroke(Shape::rect(r), Stroke::solid(BLACK, MEDIUM_MM));
 }
 
+/// The sign of the crossing stripes of a cross cut alone: stripes that lie across.
+pub fn crossing(pen: &mut Pen, frame: Rect) {
+    let mut inner = Pen::new();
+    let r = frame;
+    let n = 5;
+    let h = r.h / f64::from(n);
+    inner.fill(Shape::rect(r), GRASS_LIGHT);
+    for i in (0..n).step_by(2) {
+        let y = r.y + h * f64::from(i);
+        inner.fill(Shape::rect(Rect::new(r.x, y, r.w, h)), GRASS_DARK);
+    }
+    for (i, right) in [(1, true), (2, false), (3, true)] {
+        let y = r.y + h * (f64::from(i) + 0.5);
+        let (a, b) = (r.x + 0.1 * r.w, r.x + 0.9 * r.w);
+        let (a, b) = if right { (a, b) } else { (b, a) };
+        arrow(&mut inner, (a, y), (b, y), MEDIUM_MM * 1.6, 0.2 * r.w);
+    }
+    pen.clipped("pattern", Some(Shape::rect(r)), 1.0, inner.marks);
+    pen.stroke(Shape::rect(r), Stroke::solid(BLACK, MEDIUM_MM));
+}
+
 /// A rectangle with rounded corners.
 pub fn round_rect(r: Rect, radius: f64) -> Shape {
     let k = radius.min(r.w / 2.0).min(r.h / 2.0);

@@ -825,7 +825,7 @@ mod tests {
             .iter()
             .flat_map(|p| p.texts().into_iter().map(|t| t.content.clone()))
             .collect();
-        for name in ["1", "27", "84 in", "148 in", "Loop train", "Page 1 of"] {
+        for name in ["1", "27", "84 in", "148 in", "Loops", "Page 1 of"] {
             assert!(texts.iter().any(|t| t.starts_with(name)), "{name}");
         }
         assert!(pages.len() > 1);

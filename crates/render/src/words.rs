@@ -93,7 +93,7 @@ impl Words {
     /// use crossgrain_core::model::units::UnitSystem;
     /// use crossgrain_render::words::{Language, Words};
     /// let w = Words::of(Language::Spanish, UnitSystem::Metric);
-    /// assert_eq!(w.say("fairway"), "Calle");
+    /// assert_eq!(w.say("mower"), "Podadora");
     /// assert_eq!(w.width(2.54), "2.54 m");
     /// ```
     pub fn of(language: Language, units: UnitSystem) -> Self {
@@ -344,6 +344,69 @@ mod tests {
                     !other.say(key).is_empty() || key.ends_with("_mark"),
                     "{key}"
                 );
+            }
+        }
+    }
+
+    /// Rows of the glossary: English, Spanish, what is not said, source.
+    fn glossary() -> Vec<[String; 4]> {
+        include_str!("../words/glossary.md")
+            .lines()
+            .filter(|l| {
+                l.starts_with("| ") && !l.starts_with("| ---") && !l.starts_with("| English")
+            })
+            .map(|l| {
+                let cells: Vec<&str> = l.split('|').map(str::trim).collect();
+                [cells[1], cells[2], cells[4], cells[5]].map(str::to_string)
+            })
+            .collect()
+    }
+
+    fn whole_words(text: &str) -> String {
+        let spaced: String = text
+            .to_lowercase()
+            .chars()
+            .map(|c| {
+                if c.is_alphanumeric() || c == '-' {
+                    c
+                } else {
+                    ' '
+                }
+            })
+            .collect();
+        format!(
+            " {} ",
+            spaced.split_whitespace().collect::<Vec<_>>().join(" ")
+        )
+    }
+
+    #[test]
+    fn both_files_keep_to_the_glossary() {
+        let said = |l: Language| {
+            let values: Vec<&str> = l
+                .data()
+                .lines()
+                .filter(|l| !l.starts_with('#'))
+                .filter_map(|l| l.split_once('=').map(|p| p.1))
+                .collect();
+            whole_words(&values.join(" . "))
+        };
+        let (english, spanish) = (said(Language::English), said(Language::Spanish));
+        let rows = glossary();
+        assert!(rows.len() > 30);
+        for [en, es, not, source] in rows {
+            assert!(!source.is_empty(), "{en}: no source");
+            for (word, file) in [(&en, &english), (&es, &spanish)] {
+                if !source.contains("not on a sheet") {
+                    assert!(file.contains(&whole_words(word)), "'{word}' is never said");
+                }
+            }
+            for word in not.split(',').map(str::trim).filter(|w| !w.is_empty()) {
+                for stem in [word.to_string(), format!("{word}s"), format!("{word}es")] {
+                    let stem = whole_words(&stem);
+                    assert!(!english.contains(&stem), "English says '{word}'");
+                    assert!(!spanish.contains(&stem), "Spanish says '{word}'");
+                }
             }
         }
     }

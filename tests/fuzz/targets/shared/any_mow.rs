@@ -156,7 +156,7 @@ fn one(f: &Fairway, mower: &Mower, settings: &Settings) {
         features: vec![],
     };
     let words = Words::of(Language::English, UnitSystem::Us);
-    let page = sheet(&SheetInput::new(
+    let pages = sheet(&SheetInput::new(
         &course,
         f,
         mower,
@@ -165,6 +165,8 @@ fn one(f: &Fairway, mower: &Mower, settings: &Settings) {
         Paper::Letter,
         &words,
     ));
-    let text = svg_page::text(&page);
-    assert!(!text.contains("NaN") && !text.contains("inf"));
+    for page in &pages {
+        let text = svg_page::text(page);
+        assert!(!text.contains("NaN") && !text.contains("inf"));
+    }
 }

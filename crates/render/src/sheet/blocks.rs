@@ -1,0 +1,165 @@
+//! Blocks of words on a sheet: headings with lines under them, what is left at the end, the row to
+//! fill in.
+//!
+//! Each is drawn at the origin in a given width and says how tall it came out; the sheet then
+//! finds a place for it.
+
+use crate::drawing::{Anchor, Mark, Pen, Shape, Stroke};
+use crate::ink::{BLACK, HAIR_MM, HEAD_MM, MEDIUM_MM, SMALL_MM};
+use crate::lettering::{Weight, baseline_mm, clean, leading_mm, shorten, width_mm, wrap};
+use crate::words::Words;
+use crossgrain_metrics::Measures;
+
+/// Space after a block, mm.
+const AFTER_MM: f64 = 3.2;
+
+/// A drawn block at the origin.
+#[derive(Debug, Clone)]
+pub(super) struct Block {
+    /// Its marks.
+    pub marks: Vec<Mark>,
+    /// Its height, mm.
+    pub height: f64,
+    /// Space to the block below, mm.
+    pub after: f64,
+}
+
+impl Block {
+    pub(super) fn new(marks: Vec<Mark>, height: f64) -> Self {
+        Self {
+            marks,
+            height,
+            after: AFTER_MM,
+        }
+    }
+}
+
+/// Puts blocks into columns in reading order; `None` when they do not fit.
+pub(super) fn pack(
+    blocks: &[Block],
+    columns: usize,
+    width: f64,
+    between: f64,
+    height: f64,
+) -> Option<Vec<(f64, f64)>> {
+    let (mut column, mut y) = (0, 0.0);
+    let mut out = Vec::new();
+    for b in blocks {
+        if y > 0.0 && y + b.height > height {
+            column += 1;
+            y = 0.0;
+        }
+        if column >= columns || b.height > height {
+            return None;
+        }
+        out.push(((width + between) * column as f64, y));
+        y += b.height + b.after;
+    }
+    Some(out)
+}
+
+/// Lines of text under a heading.
+pub(super) fn lines(title: &str, lines: &[String], width: f64) -> Block {
+    let mut pen = Pen::new();
+    let y = heading(&mut pen, title, width);
+    let height = text(&mut pen, lines, y, width);
+    Block::new(pen.marks, height)
+}
+
+/// Lines of text without a heading.
+pub(super) fn plain_lines(lines: &[String], width: f64) -> Block {
+    let mut pen = Pen::new();
+    let height = text(&mut pen, lines, 0.0, width);
+    Block::new(pen.marks, height)
+}
+
+/// Lines of text from a height on; returns the height below them.
+fn text(pen: &mut Pen, lines: &[String], mut y: f64, width: f64) -> f64 {
+    for line in lines {
+        for l in wrap(line, SMALL_MM, Weight::Regular, width) {
+            pen.text(
+                l,
+                (0.0, y + baseline_mm(SMALL_MM)),
+                SMALL_MM,
+                Weight::Regular,
+                Anchor::Start,
+            );
+            y += leading_mm(SMALL_MM);
+        }
+        y += 0.6;
+    }
+    y
+}
+
+/// A block's heading with a rule over it; returns the height used.
+pub(super) fn heading(pen: &mut Pen, title: &str, width: f64) -> f64 {
+    pen.stroke(
+        Shape::line((0.0, 0.0), (width, 0.0)),
+        Stroke::solid(BLACK, MEDIUM_MM),
+    );
+    pen.text(
+        shorten(title, HEAD_MM, Weight::Bold, width),
+        (0.0, 1.0 + baseline_mm(HEAD_MM)),
+        HEAD_MM,
+        Weight::Bold,
+        Anchor::Start,
+    );
+    1.0 + leading_mm(HEAD_MM) + 0.4
+}
+
+/// What the end of the mow should look like.
+///
+/// `drawn` tells whether missed ground is drawn on the map.
+pub(super) fn at_the_end(measures: &Measures, drawn: bool, words: &Words, width: f64) -> Block {
+    let mut out = vec![words.fill("time_needed", &[("time", &words.minutes(measures.minutes))])];
+    const LEAST_M2: f64 = super::LEAST_MISSED_M2;
+    if measures.trim_m2 >= LEAST_M2 {
+        out.push(words.fill("trim_left", &[("area", &words.patch(measures.trim_m2))]));
+    } else if measures.missed_m2 < LEAST_M2 {
+        out.push(words.say("trim_none").to_string());
+    }
+    if measures.missed_m2 >= LEAST_M2 {
+        let key = if drawn {
+            "missed_marked"
+        } else {
+            "missed_left"
+        };
+        out.push(words.fill(key, &[("area", &words.patch(measures.missed_m2))]));
+    }
+    lines(words.say("end"), &out, width)
+}
+
+/// One row to fill in by hand: date, operator, notes.
+pub(super) fn fields(date: Option<&str>, words: &Words, width: f64) -> Block {
+    // A line of handwriting needs 8 mm (the ruling of school paper, common practice).
+    const ROW_MM: f64 = 8.0;
+    const GAP_MM: f64 = 4.0;
+    let mut pen = Pen::new();
+    let base = ROW_MM - 2.0;
+    let mut x = 0.0;
+    for (key, share, value) in [
+        ("date", 0.22, date.map(clean)),
+        ("operator", 0.30, None),
+        ("notes", 0.48, None),
+    ] {
+        let room = (width - 2.0 * GAP_MM) * share;
+        let label = words.say(key);
+        pen.text(label, (x, base), SMALL_MM, Weight::Regular, Anchor::Start);
+        let line = x + width_mm(label, SMALL_MM, Weight::Regular) + 1.5;
+        pen.stroke(
+            Shape::line((line, base + 1.2), (x + room, base + 1.2)),
+            Stroke::solid(BLACK, HAIR_MM),
+        );
+        if let Some(v) = value {
+            pen.text(
+                shorten(&v, SMALL_MM, Weight::Regular, x + room - line),
+                (line, base),
+                SMALL_MM,
+                Weight::Regular,
+                Anchor::Start,
+            );
+        }
+        x += room + GAP_MM;
+    }
+    Block::new(pen.marks, ROW_MM)
+}

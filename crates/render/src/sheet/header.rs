@@ -1,0 +1,183 @@
+//! The header: fairway, pattern and way, readable from across the shed.
+
+use super::clock_hours::clock_hours;
+use super::job::Job;
+use crate::drawing::{Anchor, Pen, Shape, Stroke, moved};
+use crate::ink::{BLACK, HEAVY_MM, NUMBER_MM, SMALL_MM, TITLE_MM};
+use crate::lettering::{Rect, Weight, baseline_mm, cap_mm, clean, fit_mm, shorten, width_mm};
+use crate::locator::locator;
+use crate::sentences::sense_key;
+use crate::signs::{Hand, clock, crossing, pattern};
+use crate::telling::first_pattern_way_rad;
+use crate::words::as_width;
+use crossgrain_core::model::units::compass_deg;
+use crossgrain_core::{Mow, PatternKind, Role};
+use std::f64::consts::FRAC_PI_2;
+
+/// Height of the header, mm: the fairway's number and a word over it.
+pub(super) const HEADER_MM: f64 = 32.0;
+/// Width and height of the locator, mm.
+const LOCATOR_MM: f64 = 27.0;
+
+impl Job<'_> {
+    /// The way of the first pass of the pattern, radians; the heading where the drive is empty.
+    fn way_rad(&self) -> Option<f64> {
+        let mow = self.input.mow;
+        first_pattern_way_rad(mow).or(mow.heading_deg.map(crossgrain_core::model::units::math_rad))
+    }
+
+    /// The hand of the clock and the words beside the pattern: the way of the first pass, as the
+    /// hand shows it.
+    fn heading(&self) -> (Hand, String) {
+        let words = self.input.words;
+        let mow = self.input.mow;
+        let Some(way) = self.way_rad() else {
+            return (
+                Hand::Round(mow.sense),
+                words.say(sense_key(mow.sense)).to_string(),
+            );
+        };
+        let hand = Hand::Along(-(way + FRAC_PI_2 - self.up_rad));
+        // A contour pass follows the hole; the clock face says it all.
+        if mow.heading_deg.is_none() {
+            return (hand, String::new());
+        }
+        let deg = compass_deg(way);
+        // Rounded to whole degrees, north is 0 and never 360.
+        let compass = format!("{}°", deg.round().rem_euclid(360.0));
+        if self.input.fairway.hole_line.is_some() {
+            let (from, to) = clock_hours(deg, self.up_rad);
+            (hand, format!("{from}–{to} ({compass})"))
+        } else {
+            (hand, compass)
+        }
+    }
+
+    pub(super) fn header(&self, pen: &mut Pen, r: Rect) {
+        let words = self.input.words;
+        let mow = self.input.mow;
+        // The fairway's number.
+        let name = clean(&self.input.fairway.name);
+        let clock_r = 12.5;
+        let sign = 24.0;
+        let room = r.w * 0.28;
+        pen.text(
+            words.say("fairway"),
+            (r.x, r.y + baseline_mm(SMALL_MM)),
+            SMALL_MM,
+            Weight::Bold,
+            Anchor::Start,
+        );
+        let size = fit_mm(&name, Weight::Bold, room, NUMBER_MM, TITLE_MM);
+        pen.text(
+            shorten(&name, size, Weight::Bold, room),
+            (r.x, r.y + 6.0 + (r.h - 6.0 + cap_mm(size)) / 2.0),
+            size,
+            Weight::Bold,
+            Anchor::Start,
+        );
+        let used = width_mm(
+            &shorten(&name, size, Weight::Bold, room),
+            size,
+            Weight::Bold,
+        );
+        // The pattern: a sign and a word.
+        let x = r.x + used.max(24.0) + 8.0;
+        let frame = Rect::new(x, r.y + (r.h - sign) / 2.0, sign, sign);
+        let key = if crossing_alone(mow) {
+            crossing(pen, frame);
+            "pattern.crossing"
+        } else {
+            pattern(pen, frame, mow.pattern, mow.sense);
+            pattern_key(mow.pattern)
+        };
+        let tx = x + sign + 5.0;
+        let room = r.right() - 2.0 * clock_r - LOCATOR_MM - 9.0 - tx;
+        let word = words.say(key);
+        let size = fit_mm(word, Weight::Bold, room, TITLE_MM, SMALL_MM);
+        pen.text(
+            shorten(word, size, Weight::Bold, room),
+            (tx, r.y + 9.5),
+            size,
+            Weight::Bold,
+            Anchor::Start,
+        );
+        let (hand, heading) = self.heading();
+        let size = fit_mm(&heading, Weight::Bold, room, TITLE_MM * 0.8, SMALL_MM);
+        pen.text(
+            shorten(&heading, size, Weight::Bold, room),
+            (tx, r.y + 19.0),
+            size,
+            Weight::Bold,
+            Anchor::Start,
+        );
+        let course = clean(&self.input.course.name);
+        // A deck named after its width has it among the settings already.
+        let mower = match as_width(&self.input.mower.name) {
+            Some(_) => String::new(),
+            None => clean(&self.input.mower.name),
+        };
+        pen.text(
+            shorten(&course, SMALL_MM, Weight::Regular, room),
+            (tx, r.y + 25.5),
+            SMALL_MM,
+            Weight::Regular,
+            Anchor::Start,
+        );
+        pen.text(
+            shorten(&mower, SMALL_MM, Weight::Regular, room),
+            (tx, r.y + 31.0),
+            SMALL_MM,
+            Weight::Regular,
+            Anchor::Start,
+        );
+        let turn = FRAC_PI_2 - self.up_rad;
+        pen.group(
+            "where",
+            moved(
+                locator(
+                    self.input.course,
+                    self.input.fairway,
+                    turn,
+                    LOCATOR_MM,
+                    LOCATOR_MM,
+                ),
+                r.right() - 2.0 * clock_r - LOCATOR_MM - 6.0,
+                r.bottom() - LOCATOR_MM - 0.5,
+            ),
+        );
+        let centre = (r.right() - clock_r - 1.0, r.bottom() - clock_r - 0.5);
+        clock(
+            pen,
+            centre,
+            clock_r,
+            hand,
+            self.input.fairway.hole_line.is_some(),
+        );
+        pen.stroke(
+            Shape::line((r.x, r.bottom() + 1.0), (r.right(), r.bottom() + 1.0)),
+            Stroke::solid(BLACK, HEAVY_MM),
+        );
+    }
+}
+
+/// Whether a cross cut has one of its two sets only.
+pub(super) fn crossing_alone(mow: &Mow) -> bool {
+    let sets = |wanted: bool| {
+        mow.legs
+            .iter()
+            .any(|l| matches!(l.role, Role::Stripe { set, .. } if (set == 0) == wanted))
+    };
+    mow.pattern == PatternKind::Cross && sets(true) != sets(false)
+}
+
+pub(super) fn pattern_key(kind: PatternKind) -> &'static str {
+    match kind {
+        PatternKind::Stripes => "pattern.stripes",
+        PatternKind::Cross => "pattern.cross",
+        PatternKind::Loops => "pattern.loops",
+        PatternKind::Contour => "pattern.contour",
+        PatternKind::HalfAndHalf => "pattern.half-and-half",
+        PatternKind::Rings => "pattern.rings",
+    }
+}

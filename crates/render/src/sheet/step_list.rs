@@ -1,0 +1,48 @@
+//! The steps on the sheet: the letter that stands on the map, and its sentences beside it.
+
+use super::blocks::{Block, heading};
+use crate::drawing::{Anchor, Pen};
+use crate::ink::SMALL_MM;
+use crate::lettering::{Weight, baseline_mm, leading_mm, wrap};
+use crate::sentences::StepSaid;
+
+/// Width of the column of letters, mm: two capitals and a gap.
+const LETTER_MM: f64 = 7.5;
+/// Space between two steps, mm.
+const BETWEEN_MM: f64 = 1.4;
+
+/// A block for each step, the first with the heading, so that a column may break between any two.
+pub(super) fn step_blocks(title: &str, steps: &[StepSaid], width: f64) -> Vec<Block> {
+    let mut out = Vec::new();
+    for (i, step) in steps.iter().enumerate() {
+        let mut pen = Pen::new();
+        let mut y = if i == 0 {
+            heading(&mut pen, title, width)
+        } else {
+            0.0
+        };
+        pen.text(
+            step.letter.as_str(),
+            (0.0, y + baseline_mm(SMALL_MM)),
+            SMALL_MM,
+            Weight::Bold,
+            Anchor::Start,
+        );
+        for sentence in &step.sentences {
+            for l in wrap(sentence, SMALL_MM, Weight::Regular, width - LETTER_MM) {
+                pen.text(
+                    l,
+                    (LETTER_MM, y + baseline_mm(SMALL_MM)),
+                    SMALL_MM,
+                    Weight::Regular,
+                    Anchor::Start,
+                );
+                y += leading_mm(SMALL_MM);
+            }
+        }
+        let mut block = Block::new(pen.marks, y);
+        block.after = BETWEEN_MM;
+        out.push(block);
+    }
+    out
+}

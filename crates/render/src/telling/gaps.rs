@@ -1,0 +1,89 @@
+//! Gaps along lines: what a line passes with the reels up before it goes on.
+
+use crossgrain_core::model::step::Step;
+use crossgrain_core::{Fairway, KeepOutKind, Mow, Path, Reels};
+use geo::{Distance, Euclidean};
+use geo_types::{Coord, Line, coord};
+use std::ops::Range;
+
+/// What lines pass with the reels up before they go on along the same line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Gap {
+    /// What is passed; none where the ground itself stops.
+    pub past: Option<KeepOutKind>,
+    /// Whether the way leads round it, not straight on.
+    pub round: bool,
+}
+
+/// A keep-out farther than this from the straight way over a gap did not make the gap, metres.
+const NEAR_M: f64 = 3.0;
+
+/// The gaps of a block, each kind once, in the order they are met. A gap that some lines pass
+/// straight and others round is told as one to go round.
+pub(super) fn of(fairway: &Fairway, mow: &Mow, step: &Step) -> Vec<Gap> {
+    let mut out: Vec<Gap> = Vec::new();
+    for range in ways(mow, step) {
+        let Some(tracks) = mow.tracks.get(range).filter(|t| !t.is_empty()) else {
+            continue;
+        };
+        let (from, to) = (tracks[0].start().at, tracks[tracks.len() - 1].end().at);
+        let past = passed(fairway, from, to);
+        let round = tracks.iter().any(|t| match t.path {
+            Path::Arc(_) => true,
+            Path::Line { from: a, to: b } => off_m(a, from, to).max(off_m(b, from, to)) > 0.3,
+        });
+        match out.iter_mut().find(|g| g.past == past) {
+            Some(g) => g.round |= round,
+            None => out.push(Gap { past, round }),
+        }
+    }
+    out
+}
+
+/// The tracks of every way over a gap: with the reels up within a leg, or between two legs that
+/// follow each other along one line.
+fn ways(mow: &Mow, step: &Step) -> Vec<Range<usize>> {
+    let mut out = Vec::new();
+    let legs = mow.legs.get(step.legs.clone()).unwrap_or_default();
+    for (i, leg) in legs.iter().enumerate() {
+        let mut up: Option<usize> = None;
+        let mut cut = false;
+        for t in leg.tracks.clone() {
+            match mow.tracks.get(t).map(|t| t.reels) {
+                Some(Reels::Up) if cut => up = up.or(Some(t)),
+                Some(Reels::Down) => {
+                    cut = true;
+                    out.extend(up.take().map(|from| from..t));
+                }
+                _ => {}
+            }
+        }
+        if let Some(next) = legs.get(i + 1)
+            && leg.line.is_some()
+            && leg.line == next.line
+        {
+            out.push(leg.tracks.end..next.tracks.start);
+        }
+    }
+    out
+}
+
+/// The nearest keep-out to the straight way over a gap.
+fn passed(fairway: &Fairway, from: Coord<f64>, to: Coord<f64>) -> Option<KeepOutKind> {
+    let way = Line::new(from, to);
+    (fairway.keep_outs.iter())
+        .map(|k| (Euclidean.distance(&way, &k.area), k.kind))
+        .filter(|k| k.0 <= NEAR_M)
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|k| k.1)
+}
+
+/// How far a point lies off the straight line through two others, metres.
+fn off_m(p: Coord<f64>, from: Coord<f64>, to: Coord<f64>) -> f64 {
+    let d = coord! { x: to.x - from.x, y: to.y - from.y };
+    let len = d.x.hypot(d.y);
+    if len <= 1e-6 {
+        return (p.x - from.x).hypot(p.y - from.y);
+    }
+    ((p.x - from.x) * d.y - (p.y - from.y) * d.x).abs() / len
+}

@@ -81,10 +81,38 @@ fn cases() -> Vec<Case> {
         ),
         course(
             "a crossing outline",
+            collection(&[ring(
+                "[[5,45.001],[5.001,45.002],[5.001,45.001],[5,45.002],[5,45.001]]",
+            )]),
+        ),
+        course(
+            "nearly an open tag",
             collection(&[
-                fairway("\"6\""),
-                ring("[[5,45.001],[5.001,45.002],[5.001,45.001],[5,45.002],[5,45.001]]"),
+                fairway("\"7\""),
+                lake("[[5,45],[5.0001,45],[5,45.0001],[5,45]]").replace(
+                    r#""role":"keep-out","kind":"water""#,
+                    r#""golf":"Bunker""#,
+                ),
             ]),
+        ),
+        course(
+            "areas without roles",
+            collection(&[
+                fairway("\"7\"").replace("role", "what"),
+                fairway("\"8\"").replace("role", "what"),
+            ]),
+        ),
+        course(
+            "a whole course in a map grid",
+            collection(
+                &(0..9)
+                    .map(|i| {
+                        ring(&format!(
+                            "[[5000{i}0,4984000],[5001{i}0,4984000],[5001{i}0,4984050],[5000{i}0,4984000]]"
+                        ))
+                    })
+                    .collect::<Vec<_>>(),
+            ),
         ),
         course(
             "an unclosed ring",
@@ -176,6 +204,11 @@ fn cases() -> Vec<Case> {
         with_args("an unknown language", &["--language", "fr"]),
         with_args("too many clean-up passes", &["--cleanup", "1000"]),
         with_args("a fairway that is not there", &["--only", "7,8"]),
+        with_args("numbers that run backwards", &["--only", "9-4"]),
+        with_args("all left out", &["--except", "7"]),
+        with_args("no way to turn round", &["--reverse", "7"]),
+        with_args("positions in no order", &["--positions", "north"]),
+        with_args("bare polygons as something else", &["--bare-polygons", "greens"]),
         with_args(
             "deck and mower at once",
             &["--deck", "100in", "--mower", "m.json"],

@@ -136,7 +136,15 @@ fn the_table_the_files_and_the_summary_agree() {
         .into_iter()
         .map(|f| f.0)
         .collect();
-    assert_eq!(names, ["fairway-7-stripes.svg", "plan.json", "sheets.pdf"]);
+    assert_eq!(
+        names,
+        [
+            ".crossgrain-files.json",
+            "fairway-7-stripes.svg",
+            "plan.json",
+            "sheets.pdf"
+        ]
+    );
     // The plan read back chains from track to track.
     let back = crossgrain_formats::plan::read(&text, "plan.json").expect("a plan");
     for pair in back.mows[0].tracks.windows(2) {

@@ -4,7 +4,7 @@ use crate::Verdict;
 use crate::failure::Failure;
 use crate::options;
 use crate::reading;
-use crate::report::{shown_area, shown_patch};
+use crate::report::{shown_area, shown_length, shown_patch};
 use crate::terminal::{complain, say, table};
 use clap::{ArgMatches, Command};
 use crossgrain_core::Fairway;
@@ -12,7 +12,7 @@ use crossgrain_core::ground::heading::minimum_width;
 use crossgrain_core::ground::reach::trim_m2;
 use crossgrain_core::model::units::UnitSystem;
 use crossgrain_formats::CourseError;
-use crossgrain_formats::course::{Account, CourseFile, Fate, Weight};
+use crossgrain_formats::course::{Account, CourseFile, Fate, Problem, Weight};
 use serde_json::{Value, json};
 
 /// The command's arguments.
@@ -68,7 +68,12 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         .iter()
         .filter(|r| r.ground_m2 - r.trim_m2 <= 0.0)
         .collect();
-    let warnings = reading::warnings(&file);
+    let mut warnings = reading::warnings(&file);
+    warnings.extend(
+        reading::refused(&file)
+            .iter()
+            .map(|r| format!("warning: fairway '{}' is left out: {}", r.fairway, r.reason)),
+    );
     if as_json {
         say(&summary(&file, &rows).to_string());
     } else {
@@ -78,8 +83,9 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         }
         for r in &narrow {
             complain(&format!(
-                "warning: fairway '{}' is narrower than the deck ({deck_m:.2} m) everywhere; use a narrower deck with --deck or --mower",
-                r.fairway.name
+                "warning: fairway '{}' is narrower than the deck ({}) everywhere; use a narrower deck with --deck or --mower",
+                r.fairway.name,
+                shown_length(deck_m, units)
             ));
         }
     }
@@ -174,7 +180,7 @@ fn summary(file: &CourseFile, rows: &[Row<'_>]) -> Value {
         })).collect::<Vec<_>>(),
         "notices": file.notices.iter().map(ToString::to_string).collect::<Vec<_>>(),
         "features": file.accounts.iter().map(account).collect::<Vec<_>>(),
-        "problems": [],
+        "problems": file.refused.iter().flat_map(|r| &r.problems).map(problem).collect::<Vec<_>>(),
     })
 }
 
@@ -197,18 +203,17 @@ fn account(a: &Account) -> Value {
 fn unusable(e: &CourseError) -> Value {
     let problems = match e {
         CourseError::Input(e) => vec![json!({"text": e.to_string()})],
-        CourseError::Problems { problems, .. } => problems
-            .iter()
-            .map(|p| {
-                json!({
-                    "feature": p.feature.as_ref().map(|f| f.index),
-                    "lon_lat": p.lonlat_deg,
-                    "what": p.kind.what(),
-                    "remedy": p.kind.remedy(),
-                    "text": p.to_string(),
-                })
-            })
-            .collect(),
+        CourseError::Problems { problems, .. } => problems.iter().map(problem).collect(),
     };
     json!({"schema": SCHEMA, "usable": false, "fairways": [], "notices": [], "problems": problems})
+}
+
+fn problem(p: &Problem) -> Value {
+    json!({
+        "feature": p.feature.as_ref().map(|f| f.index),
+        "lon_lat": p.lonlat_deg,
+        "what": p.kind.what(),
+        "remedy": p.kind.remedy(),
+        "text": p.to_string(),
+    })
 }

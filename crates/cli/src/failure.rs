@@ -29,11 +29,11 @@ pub(crate) enum Failure {
     Mower(MowerError),
     /// A file or folder that cannot be written.
     Write(WriteError),
-    /// A fairway that cannot be planned.
+    /// Settings that nothing can be planned with.
     Plan {
-        /// The fairway.
-        fairway: String,
-        /// Why not.
+        /// Why not, in the user's units.
+        reason: String,
+        /// The same as the planner has it.
         source: PlanError,
     },
     /// Anything else, told by the part that failed.
@@ -49,7 +49,7 @@ impl fmt::Display for Failure {
             Failure::Course(e) => e.fmt(f),
             Failure::Mower(e) => e.fmt(f),
             Failure::Write(e) => e.fmt(f),
-            Failure::Plan { fairway, source } => write!(f, "fairway '{fairway}': {source}"),
+            Failure::Plan { reason, .. } => f.write_str(reason),
             Failure::Other(e) => e.fmt(f),
         }
     }

@@ -8,6 +8,7 @@ mod failure;
 mod hand_out;
 mod mower;
 mod notices;
+mod odd;
 mod options;
 mod plan;
 mod progress;
@@ -17,6 +18,8 @@ mod season;
 mod size;
 mod steps;
 mod terminal;
+mod today;
+mod whereabouts;
 
 use clap::{ArgMatches, Command};
 use failure::Failure;
@@ -67,7 +70,16 @@ fn main() -> ExitCode {
             return ExitCode::from(if e.use_stderr() { 2 } else { 0 });
         }
     };
-    match run(&matches) {
+    let outcome = run(&matches);
+    if outcome.is_ok()
+        && let Some(e) = terminal::lost()
+    {
+        terminal::complain(&format!(
+            "error: standard output cannot be written ({e}); what was to stand there is lost, the files are written"
+        ));
+        return ExitCode::from(2);
+    }
+    match outcome {
         Ok(Verdict::Done) => ExitCode::SUCCESS,
         Ok(Verdict::Look) => ExitCode::from(1),
         Err(e) => {

@@ -5,7 +5,9 @@
 //! matter.
 
 use crate::report::{self, Planned};
+use crossgrain_core::Mower;
 use crossgrain_core::model::units::UnitSystem;
+use crossgrain_render::sheet::Left;
 use std::collections::BTreeMap;
 
 /// Places named before the rest are only counted: more is not read.
@@ -20,8 +22,8 @@ pub(crate) struct Notice {
     pub look: bool,
     /// The words before the places.
     pub text: String,
-    /// Where, metres east and north, and the words after it.
-    pub places: Option<(Vec<(f64, f64)>, &'static str)>,
+    /// Where, in words, and the words after it.
+    pub places: Option<(Vec<String>, &'static str)>,
 }
 
 impl Notice {
@@ -35,7 +37,7 @@ impl Notice {
     }
 
     /// One that holds at a place.
-    pub fn at(look: bool, text: &str, place: (f64, f64), after: &'static str) -> Self {
+    pub fn at(look: bool, text: &str, place: String, after: &'static str) -> Self {
         Self {
             look,
             text: text.to_string(),
@@ -45,10 +47,21 @@ impl Notice {
 }
 
 /// The lines to print, in the order of the mows, and whether any asks for a look.
-pub(crate) fn lines(plans: &[Planned<'_>], units: UnitSystem) -> (bool, Vec<String>) {
+pub(crate) fn lines(
+    plans: &[Planned<'_>],
+    lefts: &[Left],
+    mower: &Mower,
+    units: UnitSystem,
+) -> (bool, Vec<String>) {
     let told: Vec<(&str, Vec<Notice>)> = plans
         .iter()
-        .map(|p| (p.fairway.name.as_str(), report::notices(p, units)))
+        .zip(lefts)
+        .map(|(p, left)| {
+            (
+                p.fairway.name.as_str(),
+                report::notices(p, left, mower, units),
+            )
+        })
         .collect();
     gather(&told)
 }
@@ -73,7 +86,7 @@ fn gather(told: &[(&str, Vec<Notice>)]) -> (bool, Vec<String>) {
                 (None, _) => kept.push(n.clone()),
                 (Some(k), Some((more, _))) => {
                     if let Some((places, _)) = &mut k.places {
-                        places.extend(more);
+                        places.extend(more.iter().cloned());
                     }
                 }
                 (Some(_), None) => {}
@@ -111,20 +124,26 @@ fn words(n: &Notice) -> String {
     let Some((places, after)) = &n.places else {
         return n.text.clone();
     };
-    let mut shown: Vec<String> = Vec::new();
+    let mut shown: Vec<(String, usize)> = Vec::new();
     for p in places {
-        // Adding 0 turns a rounded minus zero into zero.
-        let text = format!("({:.0}, {:.0})", p.0.round() + 0.0, p.1.round() + 0.0);
-        if !shown.contains(&text) {
-            shown.push(text);
+        match shown.iter_mut().find(|s| s.0 == *p) {
+            Some(s) => s.1 += 1,
+            None => shown.push((p.clone(), 1)),
         }
     }
-    let more = shown.len().saturating_sub(PLACES);
-    shown.truncate(PLACES);
-    let mut list = format!("{} m", shown.join(", "));
+    let more: usize = shown.iter().skip(PLACES).map(|s| s.1).sum();
+    let mut list: Vec<String> = shown
+        .into_iter()
+        .take(PLACES)
+        .map(|(place, n)| match n {
+            1 => place,
+            n => format!("{place} ({n} times)"),
+        })
+        .collect();
     if more > 0 {
-        list.push_str(&format!(" and {more} more"));
+        list.push(format!("and {more} more"));
     }
+    let list = list.join("; ");
     format!("{}{list}{after}", n.text)
 }
 
@@ -147,8 +166,8 @@ fn who(names: &[&str], all: usize) -> String {
 mod tests {
     use super::*;
 
-    fn place(x: f64) -> Notice {
-        Notice::at(false, "tight near ", (x, -0.2), "; look behind")
+    fn place(x: u32) -> Notice {
+        Notice::at(false, "tight ", format!("at {x}"), "; look behind")
     }
 
     fn plain(look: bool, text: &str) -> Notice {
@@ -158,8 +177,8 @@ mod tests {
     #[test]
     fn the_same_remark_is_made_once() {
         let told = [
-            ("1", vec![place(3.2), plain(false, "cheaper")]),
-            ("1", vec![place(3.4), place(9.0)]),
+            ("1", vec![place(3), plain(false, "cheaper")]),
+            ("1", vec![place(3), place(9)]),
             ("2", vec![plain(false, "cheaper"), plain(false, "trim")]),
         ];
         let (look, lines) = gather(&told);
@@ -167,7 +186,7 @@ mod tests {
         assert_eq!(
             lines,
             [
-                "note: fairway '1': tight near (3, 0), (9, 0) m; look behind",
+                "note: fairway '1': tight at 3 (2 times); at 9; look behind",
                 "note: every fairway: cheaper",
                 "note: fairway '2': trim",
             ]
@@ -194,8 +213,8 @@ mod tests {
 
     #[test]
     fn many_places_are_counted() {
-        let many = (0..9).map(|i| place(f64::from(i))).collect();
+        let many = (0..9).map(place).collect();
         let (_, lines) = gather(&[("1", many)]);
-        assert!(lines[0].contains("(5, 0) m and 3 more; look"), "{lines:?}");
+        assert!(lines[0].contains("at 5; and 3 more; look"), "{lines:?}");
     }
 }

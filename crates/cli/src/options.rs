@@ -4,12 +4,14 @@
 //! speeds carry units; a bare number is refused with a hint.
 
 mod pattern;
+mod selection;
 
 #[allow(unused_imports)] // for commands that read a heading of their own
 pub(crate) use pattern::parse_heading;
-pub(crate) use pattern::{pattern_args, pattern_list, patterns, settings_for};
+pub(crate) use pattern::{odd_settings, pattern_args, pattern_list, patterns, settings_for};
 
 use crate::failure::Failure;
+use crate::terminal::complain;
 use clap::{Arg, ArgAction, ArgMatches};
 use crossgrain_core::limits::{NARROWEST_DECK_M, WIDEST_DECK_M};
 use crossgrain_core::model::pattern::Sense;
@@ -111,7 +113,7 @@ pub(crate) fn count(
 }
 
 /// The course file, and what is to be known of it beforehand.
-pub(crate) fn course_args() -> [Arg; 3] {
+pub(crate) fn course_args() -> [Arg; 4] {
     [
         Arg::new("course")
             .value_name("COURSE")
@@ -124,6 +126,12 @@ pub(crate) fn course_args() -> [Arg; 3] {
             "Take every area without a role as a fairway",
         ),
         value(
+            "reverse",
+            "NAMES",
+            "Turn the way to the green of these fairways round",
+        )
+        .action(ArgAction::Append),
+        value(
             "positions",
             "lon-lat|lat-lon",
             "Which number of a position comes first, where the file leaves it in doubt [default: lon-lat]",
@@ -131,9 +139,17 @@ pub(crate) fn course_args() -> [Arg; 3] {
     ]
 }
 
-/// `--only`.
-pub(crate) fn only_arg() -> Arg {
-    value("only", "NAMES", "Only these fairways, such as 7,12")
+/// `--only` and `--except`.
+pub(crate) fn only_args() -> [Arg; 2] {
+    [
+        value(
+            "only",
+            "NAMES",
+            "Only these fairways, such as 7,12 or 1-9; quotes round a name with commas",
+        )
+        .action(ArgAction::Append),
+        value("except", "NAMES", "All but these fairways").action(ArgAction::Append),
+    ]
 }
 
 /// Reads the course file.
@@ -166,46 +182,56 @@ pub(crate) fn read_course(m: &ArgMatches) -> Result<CourseFile, Failure> {
         bare_polygons,
         positions,
     };
-    Ok(course::open_with(path, &options)?)
+    let mut file = course::open_with(path, &options)?;
+    if let Ok(Some(lists)) = m.try_get_many::<String>("reverse") {
+        let turned = selection::selected(lists, &file.course.fairways, "--reverse")?;
+        for (f, _) in file.course.fairways.iter_mut().zip(turned).filter(|t| t.1) {
+            match &mut f.hole_line {
+                Some(line) => line.0.reverse(),
+                None => {
+                    return Err(Failure::Argument {
+                        option: "--reverse",
+                        reason: format!(
+                            "fairway '{}' has no way to the green to turn round; draw one from tee to green with \"role\": \"hole\"",
+                            f.name
+                        ),
+                    });
+                }
+            }
+        }
+    }
+    Ok(file)
 }
 
-/// The fairways that `--only` names, or all.
+/// The fairways that `--only` names, or all, without those that `--except` names.
 pub(crate) fn chosen<'a>(
     m: &ArgMatches,
     fairways: &'a [Fairway],
 ) -> Result<Vec<&'a Fairway>, Failure> {
-    let Some(list) = text(m, "only") else {
-        return Ok(fairways.iter().collect());
+    let named = |name, option| {
+        m.try_get_many::<String>(name)
+            .ok()
+            .flatten()
+            .map(|lists| selection::selected(lists, fairways, option))
+            .transpose()
     };
-    let mut wanted: Vec<&str> = list
-        .split(',')
-        .map(str::trim)
-        .filter(|s| !s.is_empty())
+    let only = named("only", "--only")?;
+    let except = named("except", "--except")?;
+    let out: Vec<&Fairway> = fairways
+        .iter()
+        .enumerate()
+        .filter(|(i, _)| {
+            only.as_ref().is_none_or(|o| o[*i]) && except.as_ref().is_none_or(|e| !e[*i])
+        })
+        .map(|(_, f)| f)
         .collect();
-    wanted.dedup();
-    if let Some(missing) = wanted
-        .iter()
-        .find(|w| !fairways.iter().any(|f| f.name == **w))
-    {
-        let names: Vec<&str> = fairways.iter().map(|f| f.name.as_str()).collect();
+    if out.is_empty() && !fairways.is_empty() {
         return Err(Failure::Argument {
-            option: "--only",
-            reason: format!(
-                "there is no fairway '{missing}'; the file has {}",
-                names.join(", ")
-            ),
+            option: "--except",
+            reason: "leaves no fairway; name fewer".to_string(),
         });
     }
-    if wanted.is_empty() {
-        return Err(Failure::Argument {
-            option: "--only",
-            reason: "names no fairway; write them with commas, such as 7,12".to_string(),
-        });
-    }
-    Ok(fairways
-        .iter()
-        .filter(|f| wanted.contains(&f.name.as_str()))
-        .collect())
+    Ok(out)
 }
 
 /// `--deck` and `--mower`.
@@ -301,7 +327,7 @@ pub(crate) fn units_arg() -> Arg {
 /// The paper.
 pub(crate) fn paper(m: &ArgMatches) -> Result<Paper, Failure> {
     let word = text(m, "paper").unwrap_or("letter");
-    Paper::from_word(word).ok_or_else(|| {
+    Paper::from_word(&word.to_lowercase()).ok_or_else(|| {
         let list: Vec<&str> = Paper::ALL.iter().map(|p| p.word()).collect();
         Failure::Argument {
             option: "--paper",
@@ -312,7 +338,7 @@ pub(crate) fn paper(m: &ArgMatches) -> Result<Paper, Failure> {
 
 /// The crew's units.
 pub(crate) fn units(m: &ArgMatches) -> Result<UnitSystem, Failure> {
-    match text(m, "units") {
+    match text(m, "units").map(str::to_lowercase).as_deref() {
         None | Some("us") => Ok(UnitSystem::Us),
         Some("metric") => Ok(UnitSystem::Metric),
         Some(other) => Err(Failure::Argument {
@@ -325,7 +351,7 @@ pub(crate) fn units(m: &ArgMatches) -> Result<UnitSystem, Failure> {
 /// The words of the sheets.
 pub(crate) fn words(m: &ArgMatches) -> Result<Words, Failure> {
     let code = text(m, "language").unwrap_or("en");
-    let language = Language::from_code(code).ok_or_else(|| {
+    let language = Language::from_code(&code.to_lowercase()).ok_or_else(|| {
         let list: Vec<&str> = Language::ALL.iter().map(|l| l.code()).collect();
         Failure::Argument {
             option: "--language",
@@ -335,10 +361,14 @@ pub(crate) fn words(m: &ArgMatches) -> Result<Words, Failure> {
     Ok(Words::of(language, units(m)?))
 }
 
-/// `--out` and `--json`.
-pub(crate) fn out_args() -> [Arg; 2] {
+/// `--out`, `--tidy` and `--json`.
+pub(crate) fn out_args() -> [Arg; 3] {
     [
         value("out", "DIR", "Folder for the files [default: out]"),
+        flag(
+            "tidy",
+            "Remove files of earlier runs that this run does not write again and nobody changed",
+        ),
         json_arg(),
     ]
 }
@@ -354,6 +384,39 @@ pub(crate) fn json_arg() -> Arg {
 /// The folder for the files, made and tried.
 pub(crate) fn out_folder(m: &ArgMatches) -> Result<OutFolder, Failure> {
     Ok(OutFolder::open(Path::new(text(m, "out").unwrap_or("out")))?)
+}
+
+/// Ends the writing: files of earlier runs are removed with `--tidy`, else named.
+pub(crate) fn finish(m: &ArgMatches, out: &OutFolder, command: &str) -> Result<(), Failure> {
+    /// Files named before the rest are only counted.
+    const NAMED: usize = 4;
+    let list = |names: &[String]| {
+        let mut text = names[..names.len().min(NAMED)].join(", ");
+        if names.len() > NAMED {
+            text.push_str(&format!(" and {} more", names.len() - NAMED));
+        }
+        text
+    };
+    let earlier = out.finish(command)?;
+    if is_set(m, "tidy") {
+        out.tidy(&earlier)?;
+        if !earlier.changed.is_empty() {
+            complain(&format!(
+                "note: left in {} because they were changed since: {}",
+                out.path().display(),
+                list(&earlier.changed)
+            ));
+        }
+    } else {
+        let all: Vec<String> = earlier.ours.into_iter().chain(earlier.changed).collect();
+        if !all.is_empty() {
+            complain(&format!(
+                "note: of an earlier run and not written again: {}; --tidy removes what nobody changed",
+                list(&all)
+            ));
+        }
+    }
+    Ok(())
 }
 
 /// `--threads`.

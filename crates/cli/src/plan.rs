@@ -4,16 +4,20 @@ use crate::Verdict;
 use crate::failure::Failure;
 use crate::hand_out::hand_out;
 use crate::notices;
+use crate::odd;
 use crate::options;
 use crate::progress::with_progress;
 use crate::reading;
 use crate::report::{self, Planned};
 use crate::steps;
 use crate::terminal::{complain, say};
+use crate::today::today;
 use clap::{ArgMatches, Command};
+use crossgrain_core::model::units::UnitSystem;
 use crossgrain_core::planner::plan_each;
-use crossgrain_core::{Course, Fairway, Mower, Settings};
-use crossgrain_formats::plan::{self as plan_file, Entry};
+use crossgrain_core::{Course, Fairway, Mower, PlanError, Settings};
+use crossgrain_formats::plan::{self as plan_file, About, Entry, Refused};
+use crossgrain_formats::usual;
 use crossgrain_formats::whole::safe_names;
 use crossgrain_render::book::{self, BookEntry, BookInput};
 use crossgrain_render::drawing::Drawing;
@@ -30,7 +34,7 @@ pub(crate) fn command() -> Command {
         .args(options::course_args())
         .args(options::mower_args())
         .args(options::pattern_args())
-        .arg(options::only_arg())
+        .args(options::only_args())
         .args(options::page_args())
         .arg(options::flag(
             "book",
@@ -44,9 +48,10 @@ pub(crate) fn command() -> Command {
 pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     // Everything that can be wrong with the arguments comes before the work.
     let mower = options::mower(m)?;
-    let settings: Vec<Settings> = options::patterns(m)?
-        .into_iter()
-        .map(|kind| options::settings_for(m, kind, &mower))
+    let patterns = options::patterns(m)?;
+    let settings: Vec<Settings> = patterns
+        .iter()
+        .map(|kind| options::settings_for(m, *kind, &mower))
         .collect::<Result<_, _>>()?;
     let units = options::units(m)?;
     let (paper, words) = (options::paper(m)?, options::words(m)?);
@@ -54,12 +59,18 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     let fairways = options::chosen(m, &file.course.fairways)?;
     let out = options::out_folder(m)?;
     let as_json = options::is_set(m, "json");
-    let (look_at_file, told) = reading::lines(&file);
-    for line in told {
-        complain(&line);
+    let (mut look, told) = reading::lines(&file);
+    let mut odd = odd::lines(&usual::mower(&mower), units);
+    odd.extend(odd::lines(&options::odd_settings(&settings), units));
+    odd.extend(odd::without_effect(m, &patterns));
+    look |= !odd.is_empty();
+    for line in odd.iter().chain(&told) {
+        complain(line);
     }
 
-    let plans = options::on_threads(m, || all(&fairways, &mower, &settings))??;
+    let (plans, mut refused) =
+        options::on_threads(m, || all(&fairways, &mower, &settings, units))??;
+    refused.splice(0..0, reading::refused(&file));
     let entries: Vec<Entry<'_>> = plans
         .iter()
         .map(|p| Entry {
@@ -69,22 +80,39 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         })
         .collect();
     let course: &Course = &file.course;
+    let mut about = About {
+        refused: &refused,
+        ..About::default()
+    };
+    let number = plan_file::plan_number(&plan_file::text(course, &mower, &entries, &about));
+    let date = today().to_string();
+    about.number = Some(&number);
+    about.date = Some(&date);
     let mut written = 1;
     out.write(
         "plan.json",
-        plan_file::text(course, &mower, &entries).as_bytes(),
+        plan_file::text(course, &mower, &entries, &about).as_bytes(),
     )?;
-    let drawn = options::on_threads(m, || sheets(course, &mower, &plans, paper, &words))?;
+    let made = Made {
+        number: &number,
+        date: &date,
+        unconfirmed: &file.unconfirmed,
+    };
+    let drawn = options::on_threads(m, || sheets(course, &mower, &plans, paper, &words, &made))?;
     let (sheets, lefts): (Vec<Vec<Drawing>>, Vec<Left>) = drawn.into_iter().unzip();
     // One name a fairway; its mows differ by their pattern.
     let names = safe_names(fairways.iter().map(|f| f.name.as_str()));
-    let names = names.iter().flat_map(|n| settings.iter().map(move |_| n));
     let texts: Vec<Vec<String>> = options::on_threads(m, || {
         (sheets.par_iter())
             .map(|pages| pages.iter().map(svg_page::text).collect())
             .collect()
     })?;
-    for ((p, pages), name) in plans.iter().zip(&texts).zip(names) {
+    for (p, pages) in plans.iter().zip(&texts) {
+        let name = fairways
+            .iter()
+            .zip(&names)
+            .find(|(f, _)| f.name == p.fairway.name)
+            .map_or("", |n| n.1);
         for (i, text) in pages.iter().enumerate() {
             // The first page keeps the plain name; a second stands beside it in a listing.
             let page = if i == 0 {
@@ -131,23 +159,37 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
             written += 1;
         }
     }
+    options::finish(m, &out, "plan")?;
 
-    let (look, notices) = notices::lines(&plans, units);
+    let (look_at_plans, notices) = notices::lines(&plans, &lefts, &mower, units);
     if as_json {
-        say(&plan_file::summary(course, &mower, &entries).to_string());
+        say(&plan_file::summary(course, &mower, &entries, &about).to_string());
     } else {
         say(&steps::listing(&plans, &words));
         say(&report::listing(&plans, units));
-        say(&format!("\n{written} file(s) in {}", out.path().display()));
+        say(&format!(
+            "\n{written} file(s) in {}, plan {number} of {date}",
+            out.path().display()
+        ));
     }
     for n in notices {
         complain(&n);
     }
-    Ok(if look || look_at_file {
-        Verdict::Look
-    } else {
-        Verdict::Done
-    })
+    for r in &refused {
+        complain(&format!(
+            "warning: fairway '{}' is left out: {}",
+            r.fairway, r.reason
+        ));
+    }
+    look |= look_at_plans || !refused.is_empty();
+    Ok(if look { Verdict::Look } else { Verdict::Done })
+}
+
+/// What every sheet of a plan says of the plan.
+struct Made<'a> {
+    number: &'a str,
+    date: &'a str,
+    unconfirmed: &'a [String],
 }
 
 /// A sheet for each mow, in the same order, and what the mow leaves.
@@ -157,12 +199,15 @@ fn sheets(
     plans: &[Planned<'_>],
     paper: Paper,
     words: &Words,
+    made: &Made<'_>,
 ) -> Vec<(Vec<Drawing>, Left)> {
     with_progress("drew", plans.len(), |tick| {
         hand_out(plans, |p| {
             let left = left_of(p.fairway, mower, &p.mow, &p.measures);
             let pages = sheet(&SheetInput {
                 left: Some(&left),
+                plan: Some((made.number, made.date)),
+                name_confirmed: !made.unconfirmed.contains(&p.fairway.name),
                 ..SheetInput::new(course, p.fairway, mower, &p.mow, &p.measures, paper, words)
             });
             tick();
@@ -171,21 +216,22 @@ fn sheets(
     })
 }
 
-/// Every fairway with every pattern, fairway by fairway, on as many threads as there are.
+/// Every fairway with every pattern, fairway by fairway, on as many threads as there are. A
+/// fairway that cannot be planned is left out; settings that nothing can be planned with are a
+/// failure.
+#[allow(clippy::type_complexity)]
 fn all<'a>(
     fairways: &[&'a Fairway],
     mower: &Mower,
     settings: &[Settings],
-) -> Result<Vec<Planned<'a>>, Failure> {
+    units: UnitSystem,
+) -> Result<(Vec<Planned<'a>>, Vec<Refused>), Failure> {
     with_progress("planned", fairways.len() * settings.len(), |tick| {
         let each = hand_out(fairways, |fairway| {
             let mows = plan_each(fairway, mower, settings);
             mows.into_iter()
                 .map(|mow| {
-                    let mow = mow.map_err(|source| Failure::Plan {
-                        fairway: fairway.name.clone(),
-                        source,
-                    })?;
+                    let mow = mow?;
                     let measures = crossgrain_metrics::measure(fairway, mower, &mow);
                     tick();
                     Ok(Planned {
@@ -194,10 +240,43 @@ fn all<'a>(
                         measures,
                     })
                 })
-                .collect::<Vec<Result<_, Failure>>>()
+                .collect::<Vec<Result<_, PlanError>>>()
         });
         // In order, so that the bytes do not depend on the threads; nor does the error that is
         // told.
-        each.into_iter().flatten().collect()
+        let (mut plans, mut refused) = (Vec::new(), Vec::<Refused>::new());
+        for (fairway, mows) in fairways.iter().zip(each) {
+            for (mow, asked) in mows.into_iter().zip(settings) {
+                match mow {
+                    Ok(p) => plans.push(p),
+                    // These are no better on another fairway.
+                    Err(
+                        source @ (PlanError::BadValue { .. }
+                        | PlanError::NoUnits
+                        | PlanError::LoopDiameter { .. }
+                        | PlanError::Stopped),
+                    ) => {
+                        return Err(Failure::Plan {
+                            reason: report::plan_error(&source, units),
+                            source,
+                        });
+                    }
+                    Err(e) => refused.push(Refused {
+                        fairway: fairway.name.clone(),
+                        reason: format!(
+                            "{}: {}",
+                            asked.pattern.kind().word(),
+                            report::plan_error(&e, units)
+                        ),
+                    }),
+                }
+            }
+        }
+        match refused.first() {
+            Some(first) if plans.is_empty() => Err(Failure::Other(
+                format!("fairway '{}': {}", first.fairway, first.reason).into(),
+            )),
+            _ => Ok((plans, refused)),
+        }
     })
 }

@@ -4,6 +4,7 @@
 //! line for the other commands. What may hurt someone is told one by one everywhere.
 
 use crossgrain_formats::course::{Account, CourseFile, Fate, Notice, Weight, shown_place};
+use crossgrain_formats::plan::Refused;
 
 /// Kinds of features named before the rest are only counted.
 const KINDS: usize = 12;
@@ -72,6 +73,20 @@ pub(crate) fn warnings(file: &CourseFile) -> Vec<String> {
         })
         .map(|a| format!("warning: {a}"));
     told.chain(hazards).collect()
+}
+
+/// Fairways left out because their ground is at fault.
+pub(crate) fn refused(file: &CourseFile) -> Vec<Refused> {
+    file.refused
+        .iter()
+        .map(|r| {
+            let list: Vec<String> = r.problems.iter().map(ToString::to_string).collect();
+            Refused {
+                fairway: r.name.clone(),
+                reason: list.join("; "),
+            }
+        })
+        .collect()
 }
 
 /// The features left aside, by kind and count; none if there are none.

@@ -2,17 +2,15 @@
 
 use crate::notices::Notice;
 use crate::terminal::table;
+use crate::whereabouts::place;
 use crossgrain_core::model::mow::Note;
-use crossgrain_core::model::units::{ACRE_M2, FOOT_M, INCH_M, UnitSystem, YARD_M};
-use crossgrain_core::{Fairway, Mow};
+use crossgrain_core::model::units::{
+    ACRE_M2, FOOT_M, INCH_M, KMH_M_S, MPH_M_S, UnitSystem, YARD_M,
+};
+use crossgrain_core::{Fairway, Mow, Mower, PlanError};
 use crossgrain_metrics::Measures;
-
-/// Missed ground above this part of the reach needs the user's eyes.
-pub(crate) const MISSED_PART: f64 = 1e-3;
-/// Overrun above this part of the fairway does too.
-pub(crate) const OVERRUN_PART: f64 = 5e-3;
-/// Areas below this are rounding, square metres: a hand's breadth.
-pub(crate) const SMALL_M2: f64 = 0.01;
+use crossgrain_metrics::promises::{Broken, broken};
+use crossgrain_render::sheet::Left;
 
 /// One planned and measured mow.
 pub(crate) struct Planned<'a> {
@@ -53,6 +51,45 @@ pub(crate) fn shown_short(m: f64, units: UnitSystem) -> String {
     }
 }
 
+/// Feet or metres: decks, loops, radii.
+pub(crate) fn shown_length(m: f64, units: UnitSystem) -> String {
+    match units {
+        UnitSystem::Us if m.abs() < 10.0 * FOOT_M => format!("{} in", rounded(m / INCH_M)),
+        UnitSystem::Us => format!("{} ft", rounded(m / FOOT_M)),
+        UnitSystem::Metric => format!("{:.2} m", m),
+    }
+}
+
+/// Inches or millimetres: heights of cut.
+pub(crate) fn shown_height(m: f64, units: UnitSystem) -> String {
+    match units {
+        UnitSystem::Us => format!("{:.3} in", m / INCH_M),
+        UnitSystem::Metric => format!("{:.1} mm", m * 1000.0),
+    }
+}
+
+/// Miles or kilometres an hour.
+pub(crate) fn shown_speed(m_s: f64, units: UnitSystem) -> String {
+    match units {
+        UnitSystem::Us => format!("{:.1} mph", m_s / MPH_M_S),
+        UnitSystem::Metric => format!("{:.1} km/h", m_s / KMH_M_S),
+    }
+}
+
+/// Feet or metres driven: short ways.
+fn shown_way(m: f64, units: UnitSystem) -> String {
+    match units {
+        UnitSystem::Us => format!("{:.0} ft", (m / FOOT_M).max(1.0)),
+        UnitSystem::Metric => format!("{m:.1} m"),
+    }
+}
+
+/// One place after the point, and none where it says nothing.
+fn rounded(v: f64) -> String {
+    let text = format!("{v:.1}");
+    text.strip_suffix(".0").unwrap_or(&text).to_string()
+}
+
 /// The table of all mows, with a last line for the course.
 pub(crate) fn listing(plans: &[Planned<'_>], units: UnitSystem) -> String {
     let mut rows: Vec<Vec<String>> = plans
@@ -77,15 +114,32 @@ pub(crate) fn listing(plans: &[Planned<'_>], units: UnitSystem) -> String {
             ]
         })
         .collect();
-    let sum = |f: &dyn Fn(&Measures) -> f64| plans.iter().map(|p| f(&p.measures)).sum::<f64>();
-    if plans.len() > 1 {
+    // A total for each pattern: several on the same ground are no work of one day.
+    let mut patterns: Vec<&str> = Vec::new();
+    for p in plans {
+        if !patterns.contains(&p.mow.pattern.word()) {
+            patterns.push(p.mow.pattern.word());
+        }
+    }
+    for pattern in &patterns {
+        let of: Vec<&Planned<'_>> = plans
+            .iter()
+            .filter(|p| p.mow.pattern.word() == *pattern)
+            .collect();
+        if of.len() < 2 {
+            continue;
+        }
+        let sum = |f: &dyn Fn(&Measures) -> f64| of.iter().map(|p| f(&p.measures)).sum::<f64>();
         rows.push(vec![
             "all".to_string(),
-            String::new(),
+            if patterns.len() > 1 {
+                (*pattern).to_string()
+            } else {
+                String::new()
+            },
             String::new(),
             shown_area(sum(&|m| m.fairway_m2), units),
-            plans
-                .iter()
+            of.iter()
                 .map(|p| p.measures.passes)
                 .sum::<usize>()
                 .to_string(),
@@ -120,38 +174,60 @@ pub(crate) fn listing(plans: &[Planned<'_>], units: UnitSystem) -> String {
     )
 }
 
-/// What the user should know of a mow.
-pub(crate) fn notices(p: &Planned<'_>, units: UnitSystem) -> Vec<Notice> {
-    let mut out = Vec::new();
+/// What the user should know of a mow. What breaks a promise needs a look.
+pub(crate) fn notices(
+    p: &Planned<'_>,
+    left: &Left,
+    mower: &Mower,
+    units: UnitSystem,
+) -> Vec<Notice> {
     let m = &p.measures;
-    let reach_m2 = (m.fairway_m2 - m.trim_m2).max(0.0);
-    if m.missed_m2 > SMALL_M2.max(MISSED_PART * reach_m2) {
-        out.push(Notice::plain(
-            true,
-            format!(
-                "{} missed; try a larger --overlap or another --heading",
-                shown_patch(m.missed_m2, units)
-            ),
-        ));
-    }
-    if m.keepout_cut_m2 > SMALL_M2 {
-        out.push(Notice::plain(
-            true,
-            format!(
-                "{} of keep-outs under lowered reels; do not drive this plan",
-                shown_patch(m.keepout_cut_m2, units)
-            ),
-        ));
-    }
-    if m.overrun_m2 > SMALL_M2.max(OVERRUN_PART * m.fairway_m2) {
-        out.push(Notice::plain(
-            true,
-            format!(
-                "{} outside the outline under lowered reels; try a smaller --overrun",
-                shown_patch(m.overrun_m2, units)
-            ),
-        ));
-    }
+    let place = |at_m: (f64, f64)| place(p.fairway, at_m);
+    let mut out: Vec<Notice> = broken(mower, &p.mow, m, &left.missed)
+        .into_iter()
+        .filter_map(|b| {
+            Some(match b {
+                Broken::MissedPlace {
+                    area_m2,
+                    places,
+                    at,
+                } => Notice::plain(
+                    true,
+                    format!(
+                        "{places} place(s) missed, the largest {}, {}",
+                        shown_patch(area_m2, units),
+                        place((at.x, at.y))
+                    ),
+                ),
+                Broken::MissedPart { area_m2 } => Notice::plain(
+                    true,
+                    format!("{} missed altogether", shown_patch(area_m2, units)),
+                ),
+                Broken::KeepOutCut { area_m2 } => Notice::plain(
+                    true,
+                    format!(
+                        "{} of keep-outs under lowered reels; do not drive this plan",
+                        shown_patch(area_m2, units)
+                    ),
+                ),
+                Broken::KeepOutCrossed { way_m } => Notice::plain(
+                    true,
+                    format!(
+                        "the way between passes leads over {} of keep-outs; stop there, and drive round as you know",
+                        shown_way(way_m, units)
+                    ),
+                ),
+                Broken::StopHere { steps } => Notice::plain(
+                    true,
+                    format!(
+                        "{steps} step(s) end at \"stop here\": drive round to the next as you know"
+                    ),
+                ),
+                // Told with the note, which says where.
+                Broken::LeftOut { .. } => return None,
+            })
+        })
+        .collect();
     out.extend(p.mow.notes.iter().map(|note| match note {
         Note::Trim { area_m2 } => Notice::plain(
             false,
@@ -168,23 +244,23 @@ pub(crate) fn notices(p: &Planned<'_>, units: UnitSystem) -> Vec<Notice> {
             ),
         ),
         // Often the way between two parts of a fairway leads over a bridge or a path that
-        // the file does not show: the mow itself is sound.
+        // the file does not show.
         Note::NoLegalTurn { at } => Notice::at(
             false,
-            "no legal way on found near ",
-            (at.x, at.y),
-            "; choose the bridge or path there yourself, or try a larger --turn-margin",
+            "no legal way on found ",
+            place((at.x, at.y)),
+            "; choose the bridge or path there yourself",
         ),
         Note::BacksUp { at } => Notice::at(
             false,
-            "no forward turn fits near ",
-            (at.x, at.y),
-            "; the mower backs up there, look behind first, or try a larger --turn-margin",
+            "no forward turn fits ",
+            place((at.x, at.y)),
+            "; the mower backs up there, look behind first",
         ),
         Note::Unreachable { at, legs } => Notice::at(
             true,
-            &format!("{legs} pass(es) cannot be driven to and were left out, near "),
-            (at.x, at.y),
+            &format!("{legs} pass(es) cannot be driven to and were left out, "),
+            place((at.x, at.y)),
             "",
         ),
         Note::CheaperLoops {
@@ -195,10 +271,7 @@ pub(crate) fn notices(p: &Planned<'_>, units: UnitSystem) -> Vec<Notice> {
             false,
             format!(
                 "loops of {} cost {mean_cuts:.2} mean cuts instead of {asked_mean_cuts:.2}; see --loop-diameter",
-                match units {
-                    UnitSystem::Us => format!("{:.1} ft", diameter_m / FOOT_M),
-                    UnitSystem::Metric => format!("{diameter_m:.2} m"),
-                }
+                shown_length(*diameter_m, units)
             ),
         ),
         Note::NoHoleLine => Notice::plain(
@@ -211,4 +284,26 @@ pub(crate) fn notices(p: &Planned<'_>, units: UnitSystem) -> Vec<Notice> {
         ),
     }));
     out
+}
+
+/// Why a mow could not be planned, in the user's units.
+pub(crate) fn plan_error(e: &PlanError, units: UnitSystem) -> String {
+    match e {
+        PlanError::LoopDiameter {
+            asked_m,
+            reason,
+            nearest_m,
+        } => {
+            let mut text = format!(
+                "loops of {} cannot be driven: {reason}",
+                shown_length(*asked_m, units)
+            );
+            if !nearest_m.is_empty() {
+                let list: Vec<String> = nearest_m.iter().map(|d| shown_length(*d, units)).collect();
+                text.push_str(&format!("; the nearest that can: {}", list.join(", ")));
+            }
+            text
+        }
+        other => other.to_string(),
+    }
 }

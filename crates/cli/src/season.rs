@@ -3,14 +3,16 @@
 use crate::Verdict;
 use crate::failure::Failure;
 use crate::hand_out::hand_out;
+use crate::odd;
 use crate::options::{self, flag, text, value};
 use crate::progress::with_progress;
 use crate::reading;
 use crate::terminal::{complain, say, table};
+use crate::today::today;
 use clap::{ArgMatches, Command};
 use crossgrain_core::Course;
 use crossgrain_formats::input::{read_text, shown};
-use crossgrain_formats::{calendar, observations, programme as file, rules as rules_file};
+use crossgrain_formats::{calendar, observations, programme as file, rules as rules_file, usual};
 use crossgrain_render::drawing::Drawing;
 use crossgrain_render::season_pages::season_pages;
 use crossgrain_render::{press, svg_page};
@@ -20,7 +22,6 @@ use crossgrain_season::scalping::Observation;
 use jiff::civil::{Date, date};
 use rayon::prelude::*;
 use std::path::Path;
-use std::time::{SystemTime, UNIX_EPOCH};
 
 /// The command's arguments.
 pub(crate) fn command() -> Command {
@@ -44,7 +45,7 @@ pub(crate) fn command() -> Command {
         ))
         .arg(flag("no-pages", "Write the data files only"))
         .args(options::mower_args())
-        .arg(options::only_arg())
+        .args(options::only_args())
         .args(options::page_args())
         .args(options::out_args())
         .arg(options::threads_arg())
@@ -58,19 +59,37 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     let course_file = options::read_course(m)?;
     let course: &Course = &course_file.course;
     let mut rules = rules(m, course)?;
-    if text(m, "only").is_some() {
-        let chosen = options::chosen(m, &course.fairways)?;
-        for f in &course.fairways {
-            if !chosen.iter().any(|c| c.name == f.name) {
-                rules.fairways.entry(f.name.clone()).or_default().left_out = true;
-            }
+    let chosen = options::chosen(m, &course.fairways)?;
+    for f in &course.fairways {
+        if !chosen.iter().any(|c| c.name == f.name) {
+            rules.fairways.entry(f.name.clone()).or_default().left_out = true;
         }
     }
     let log = log(m)?;
+    let units = options::units(m)?;
+    let mut odd = usual::mower(&mower);
+    odd.extend(usual::rules(&rules));
+    let mut odd = odd::lines(&odd, units);
+    for day in usual::days_outside(&log, rules.from, rules.to) {
+        odd.push(format!(
+            "warning: the scalping log has {day}, outside the season from {} to {}; is it another year?",
+            rules.from, rules.to
+        ));
+    }
+    for line in &odd {
+        complain(line);
+    }
     let day = day(m, &rules)?;
     let out = options::out_folder(m)?;
     let as_json = options::is_set(m, "json");
-    let (look_at_file, told) = reading::lines(&course_file);
+    let (mut look_at_file, told) = reading::lines(&course_file);
+    for r in reading::refused(&course_file) {
+        complain(&format!(
+            "warning: fairway '{}' is left out: {}",
+            r.fairway, r.reason
+        ));
+        look_at_file = true;
+    }
     for line in told {
         complain(&line);
     }
@@ -100,6 +119,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         out.write("season.pdf", &pdf)?;
         written += pages.len() + 1;
     }
+    options::finish(m, &out, "season")?;
 
     if as_json {
         say(&file::value(&p).to_string());
@@ -117,7 +137,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     for w in &p.warnings {
         complain(&format!("warning: {w}"));
     }
-    Ok(if look_at_file {
+    Ok(if look_at_file || !odd.is_empty() {
         Verdict::Look
     } else {
         verdict(&p)
@@ -217,15 +237,6 @@ fn growing_season(south: bool, today: Date) -> Rules {
         date(year, 4, 1)
     };
     Rules::between(from, ends(year))
-}
-
-fn today() -> Date {
-    let days = SystemTime::now()
-        .duration_since(UNIX_EPOCH)
-        .map_or(0, |d| d.as_secs() / 86_400);
-    date(1970, 1, 1)
-        .checked_add(jiff::Span::new().days(i64::try_from(days.min(2_000_000)).unwrap_or(0)))
-        .unwrap_or(date(1970, 1, 1))
 }
 
 /// The table on the terminal: the programme and the plain habits beside it, then the fairways.

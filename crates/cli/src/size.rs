@@ -5,6 +5,7 @@ mod listing;
 use crate::Verdict;
 use crate::failure::Failure;
 use crate::hand_out::hand_out;
+use crate::odd;
 use crate::options;
 use crate::progress::with_progress;
 use crate::reading;
@@ -14,8 +15,9 @@ use crossgrain_core::ground::heading::{minimum_width, resolve, width_across};
 use crossgrain_core::model::pattern::{Heading, Pattern};
 use crossgrain_core::{Fairway, Mower, PatternKind, Settings};
 use crossgrain_formats::size::{self as size_file, FitRow};
+use crossgrain_formats::usual;
 use crossgrain_render::size_chart::{ChartHead, size_chart};
-use crossgrain_render::svg_page;
+use crossgrain_render::{press, svg_page};
 use crossgrain_season::sizing::{Candidate, SizeTable, fit, pairs, run as run_pair, table};
 use std::path::Path;
 
@@ -58,7 +60,7 @@ pub(crate) fn command() -> Command {
             "N",
             "The other way round: the deck or the overlap that covers a fairway in N passes",
         ))
-        .arg(options::only_arg())
+        .args(options::only_args())
         .args(options::page_args())
         .args(options::out_args())
         .arg(options::threads_arg())
@@ -85,11 +87,38 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     let fairways = options::chosen(m, &file.course.fairways)?;
     let out = options::out_folder(m)?;
     let as_json = options::is_set(m, "json");
-    let (look_at_file, told) = reading::lines(&file);
+    let (mut look_at_file, told) = reading::lines(&file);
+    for r in reading::refused(&file) {
+        complain(&format!(
+            "warning: fairway '{}' is left out: {}",
+            r.fairway, r.reason
+        ));
+        look_at_file = true;
+    }
     for line in told {
         complain(&line);
     }
 
+    let mut odd: Vec<String> = Vec::new();
+    for d in &decks {
+        for line in odd::lines(&usual::mower(&d.mower), options::units(m)?) {
+            odd.push(line.replacen("warning: ", &format!("warning: {}: ", d.label), 1));
+        }
+    }
+    for line in &odd {
+        complain(line);
+    }
+    let (decks, too_slow) = drivable(decks, &kinds, &fairways);
+    for line in &too_slow {
+        complain(line);
+    }
+    if decks.is_empty() {
+        return Err(Failure::Argument {
+            option: "--decks",
+            reason: "no deck is left that anybody would mow these fairways with; name wider ones"
+                .to_string(),
+        });
+    }
     let sizes = options::on_threads(m, || all(&fairways, &decks, &kinds, shown.len()))?;
     let fits = passes.map_or(Vec::new(), |n| fits(&fairways, &decks, n));
     let json = size_file::value(&file.course.name, &sizes, &fits);
@@ -118,6 +147,10 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         written.push(out.write(&name, svg_page::text(page).as_bytes())?);
     }
 
+    let pdf = options::on_threads(m, || press::pdf(&chart, &file.course.name))?;
+    written.push(out.write("size-chart.pdf", &pdf)?);
+    options::finish(m, &out, "size")?;
+
     if as_json {
         say(&json.to_string());
     } else {
@@ -140,11 +173,53 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
             r.reason
         ));
     }
-    Ok(if sizes.refused.is_empty() && !look_at_file {
-        Verdict::Done
-    } else {
-        Verdict::Look
-    })
+    Ok(
+        if sizes.refused.is_empty() && too_slow.is_empty() && odd.is_empty() && !look_at_file {
+            Verdict::Done
+        } else {
+            Verdict::Look
+        },
+    )
+}
+
+/// Longer than this with one mower on the fairways chosen, and nobody would drive it, minutes:
+/// a working week.
+const MOST_MINUTES: f64 = 40.0 * 60.0;
+
+/// The decks whose time is believable, and a line for each that is left out, before minutes are
+/// spent on planning what nobody would drive. The least driving is the area over the width, and
+/// loops cut everything about twice.
+fn drivable(
+    decks: Vec<Candidate>,
+    kinds: &[PatternKind],
+    fairways: &[&Fairway],
+) -> (Vec<Candidate>, Vec<String>) {
+    const LOOPS_CUTS: f64 = 2.0;
+    let area_m2: f64 = fairways.iter().map(|f| f.ground_m2()).sum();
+    let mut told = Vec::new();
+    let kept = decks
+        .into_iter()
+        .filter(|d| {
+            let floor_m = area_m2 / d.mower.cutting_width_m();
+            let loops = kinds.contains(&PatternKind::Loops);
+            let (what, seconds) = if loops {
+                let speed = d.mower.speeds.loops_m_s;
+                ("loops", LOOPS_CUTS * floor_m / speed)
+            } else {
+                ("mowing", floor_m / d.mower.speeds.mowing_m_s)
+            };
+            let minutes = seconds / 60.0;
+            if minutes > MOST_MINUTES {
+                told.push(format!(
+                    "warning: {}: {what} would take about {:.0} hours at the least, which nobody would drive; left out",
+                    d.label,
+                    minutes / 60.0
+                ));
+            }
+            minutes <= MOST_MINUTES
+        })
+        .collect();
+    (kept, told)
 }
 
 /// A list option, repeated or with commas.

@@ -1,12 +1,26 @@
-//! Words to the terminal. A closed pipe (`| head`) ends the output, not the program.
+//! Words to the terminal. A closed pipe (`| head`) ends the output, not the program; output that
+//! is lost otherwise, on a full disk say, is a failure.
 
 use std::io::{self, Write};
+use std::sync::Mutex;
+
+/// Why output was lost, if any was.
+static LOST: Mutex<Option<io::Error>> = Mutex::new(None);
 
 /// Text to standard output, with a line end.
 pub(crate) fn say(text: &str) {
     let mut out = io::stdout().lock();
-    let _ = writeln!(out, "{text}");
-    let _ = out.flush();
+    if let Err(e) = writeln!(out, "{text}").and_then(|()| out.flush())
+        && e.kind() != io::ErrorKind::BrokenPipe
+        && let Ok(mut lost) = LOST.lock()
+    {
+        lost.get_or_insert(e);
+    }
+}
+
+/// The reason why something said did not get out.
+pub(crate) fn lost() -> Option<io::Error> {
+    LOST.lock().ok()?.take()
 }
 
 /// Text to standard error, with a line end.

@@ -18,6 +18,7 @@ pub mod patterns;
 pub mod plan;
 pub mod planner;
 pub mod polygon;
+pub mod promises;
 pub mod swath;
 pub mod work;
 

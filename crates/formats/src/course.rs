@@ -70,10 +70,21 @@ pub struct CourseFile {
     pub notices: Vec<Notice>,
     /// For each fairway, the features of the file it was made from, 0 first.
     pub sources: Vec<Vec<usize>>,
+    /// Fairways whose ground is at fault, with all that is wrong with each; they are left out.
+    pub refused: Vec<RefusedFairway>,
     /// Fairways whose name the file does not give, so that somebody has to confirm it.
     pub unconfirmed: Vec<String>,
     /// What became of every feature of the file, in its order.
     pub accounts: Vec<Account>,
+}
+
+/// A fairway whose ground is at fault.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RefusedFairway {
+    /// Its name.
+    pub name: String,
+    /// What is wrong; at least one.
+    pub problems: Vec<Problem>,
 }
 
 /// What a reader cannot know from the file.

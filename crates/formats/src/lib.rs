@@ -15,6 +15,7 @@ pub mod plane;
 pub mod programme;
 pub mod rules;
 pub mod size;
+pub mod usual;
 pub mod whole;
 
 pub use course::{CourseError, CourseFile};

@@ -30,32 +30,94 @@ pub struct Entry<'a> {
     pub measures: &'a Measures,
 }
 
+/// A fairway that could not be planned.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Refused {
+    /// Its name.
+    pub fairway: String,
+    /// Why not, and what to do.
+    pub reason: String,
+}
+
+/// What a plan file says beside the mows.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct About<'a> {
+    /// Fairways left out.
+    pub refused: &'a [Refused],
+    /// The day it was planned, such as `2027-06-04`.
+    pub date: Option<&'a str>,
+    /// The [`plan_number`] of the plan without date and number.
+    pub number: Option<&'a str>,
+}
+
 /// The plan as JSON.
 pub fn value(course: &Course, mower: &Mower, entries: &[Entry<'_>]) -> Value {
-    let mut plan = head(course, mower);
-    plan.insert(
-        "mows".to_string(),
-        entries.iter().map(|e| mow(e, true)).collect(),
-    );
-    Value::Object(plan)
+    whole(course, mower, entries, &About::default(), true)
 }
 
 /// The plan without outlines and tracks, for the terminal.
-pub fn summary(course: &Course, mower: &Mower, entries: &[Entry<'_>]) -> Value {
-    let mut plan = head(course, mower);
-    plan.insert(
-        "mows".to_string(),
-        entries.iter().map(|e| mow(e, false)).collect(),
-    );
-    Value::Object(plan)
+pub fn summary(course: &Course, mower: &Mower, entries: &[Entry<'_>], about: &About<'_>) -> Value {
+    whole(course, mower, entries, about, false)
 }
 
 /// The plan as the text of a file: one line a ring and a track, so that differences read well.
-pub fn text(course: &Course, mower: &Mower, entries: &[Entry<'_>]) -> String {
+pub fn text(course: &Course, mower: &Mower, entries: &[Entry<'_>], about: &About<'_>) -> String {
     let mut out = String::new();
-    write_value(&mut out, &value(course, mower, entries), 0);
+    let value = whole(course, mower, entries, about, true);
+    write_value(&mut out, &value, 0);
     out.push('\n');
     out
+}
+
+/// The number that a plan and its sheets carry: the same for the same plan, another for any
+/// other. Five letters and figures that are not taken for one another.
+///
+/// ```
+/// let number = crossgrain_formats::plan::plan_number("{}");
+/// assert_eq!(number.len(), 5);
+/// assert_ne!(number, crossgrain_formats::plan::plan_number("{ }"));
+/// ```
+pub fn plan_number(plan: &str) -> String {
+    const SIGNS: &[u8; 32] = b"23456789ABCDEFGHJKLMNPQRSTUVWXYZ";
+    // FNV-1a, 64 bits (Fowler, Noll, Vo): not against forgery, only against mixing up.
+    let mut hash = 0xcbf2_9ce4_8422_2325_u64;
+    for byte in plan.bytes() {
+        hash = (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3);
+    }
+    // The low bits of a byte sequence's end are weak; fold the high ones in.
+    let hash = hash ^ (hash >> 32);
+    (0..5)
+        .map(|i| char::from(SIGNS[(hash >> (5 * i)) as usize % SIGNS.len()]))
+        .collect()
+}
+
+fn whole(
+    course: &Course,
+    mower: &Mower,
+    entries: &[Entry<'_>],
+    about: &About<'_>,
+    tracks: bool,
+) -> Value {
+    let mut plan = head(course, mower);
+    if let Some(date) = about.date {
+        plan.insert("date".to_string(), json!(date));
+    }
+    if let Some(number) = about.number {
+        plan.insert("number".to_string(), json!(number));
+    }
+    plan.insert(
+        "mows".to_string(),
+        entries.iter().map(|e| mow(e, tracks)).collect(),
+    );
+    plan.insert(
+        "refused".to_string(),
+        about
+            .refused
+            .iter()
+            .map(|r| json!({"fairway": r.fairway, "reason": r.reason}))
+            .collect(),
+    );
+    Value::Object(plan)
 }
 
 /// Objects spread over lines down to the tracks; whatever is deeper stays on its line.
@@ -107,6 +169,13 @@ pub fn mower_value(mower: &Mower) -> Value {
             "across_m": u.across_m, "ahead_m": u.ahead_m, "width_m": u.width_m,
         })).collect::<Vec<_>>(),
         "turning_radius_m": mower.turning_radius_m,
+        "speeds_m_s": {
+            "mowing": mower.speeds.mowing_m_s,
+            "loops": mower.speeds.loops_m_s,
+            "transport": mower.speeds.transport_m_s,
+            "turning": mower.speeds.turning_m_s,
+        },
+        "lift_lower_s": mower.lift_lower_s,
     })
 }
 
@@ -117,6 +186,17 @@ fn head(course: &Course, mower: &Mower) -> Map<String, Value> {
     plan.insert(
         "origin".to_string(),
         json!({"lon": course.origin_lon_deg, "lat": course.origin_lat_deg}),
+    );
+    plan.insert(
+        "projection".to_string(),
+        json!({
+            "name": "azimuthal equidistant",
+            "datum": "WGS 84",
+            "proj": format!(
+                "+proj=aeqd +lat_0={} +lon_0={} +datum=WGS84 +units=m",
+                course.origin_lat_deg, course.origin_lon_deg
+            ),
+        }),
     );
     plan.insert("mower".to_string(), mower_value(mower));
     plan
@@ -170,6 +250,16 @@ fn mow(entry: &Entry<'_>, whole: bool) -> Value {
             "keep_outs".to_string(),
             rings(fairway.keep_outs.iter().map(|k| &k.area)),
         );
+        map.insert(
+            "keep_out_kinds".to_string(),
+            fairway.keep_outs.iter().map(|k| k.kind.word()).collect(),
+        );
+        map.insert(
+            "hole_line".to_string(),
+            fairway.hole_line.as_ref().map_or(Value::Null, |l| {
+                l.0.iter().map(|c| json!([c.x, c.y])).collect()
+            }),
+        );
         map.insert("tracks".to_string(), mow.tracks.iter().map(track).collect());
         map.insert(
             "legs".to_string(),
@@ -202,6 +292,7 @@ pub fn measures_value(m: &Measures) -> Value {
         "mean_cuts": m.mean_cuts,
         "overrun_m2": m.overrun_m2,
         "keepout_cut_m2": m.keepout_cut_m2,
+        "keepout_crossed_m": m.keepout_crossed_m,
         "area_error_bound_m2": m.area_error_bound_m2,
         "passes": m.passes,
         "pass_floor": m.pass_floor,
@@ -604,7 +695,7 @@ mod tests {
             mow: &mow,
             measures: &measures,
         };
-        let text = text(&course, &mower, &[entry]);
+        let text = text(&course, &mower, &[entry], &About::default());
         let back = read(&text, "plan.json").unwrap();
         assert_eq!(back.origin_deg, [1.5, 47.25]);
         assert_eq!(back.units, mower.units);
@@ -637,7 +728,7 @@ mod tests {
             mow: &mow,
             measures: &measures,
         };
-        let text = text(&course, &mower, &[entry]);
+        let text = text(&course, &mower, &[entry], &About::default());
         let damaged = text.replacen("\"radius\":1.6666666666666667", "\"radius\":0", 1);
         assert_ne!(damaged, text);
         let e = read(&damaged, "plan.json").unwrap_err().to_string();

@@ -5,6 +5,8 @@
 //! `.tmp` file stays behind, which the next run of the command does not read.
 
 use crate::input::{is_unseen, shown};
+use std::cell::RefCell;
+use std::collections::BTreeMap;
 use std::fmt;
 use std::fs::{self, File};
 use std::io::{self, Write};
@@ -73,7 +75,10 @@ impl fmt::Display for WriteError {
                 "{file}: {by} stands there and is left alone; move it or choose another folder with --out"
             ),
             WriteError::BadName { name } => {
-                write!(f, "'{name}' is no plain file name; nothing was written")
+                write!(
+                    f,
+                    "'{name}' is no plain file name; that file was not written"
+                )
             }
         }
     }
@@ -92,9 +97,24 @@ impl std::error::Error for WriteError {
 ///
 /// The folder itself may be reached through a link, because the user named it; links inside it
 /// are not followed.
-#[derive(Debug, Clone)]
+#[derive(Debug)]
 pub struct OutFolder {
     folder: PathBuf,
+    /// What was written, by name.
+    written: RefCell<BTreeMap<String, String>>,
+}
+
+/// Where the names of our own files are kept, so that a later run knows them again.
+const LIST: &str = ".crossgrain-files.json";
+const LIST_SCHEMA: &str = "crossgrain-files/1";
+
+/// Files of earlier runs that this one did not write again.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Earlier {
+    /// As we left them.
+    pub ours: Vec<String>,
+    /// Changed since by somebody.
+    pub changed: Vec<String>,
 }
 
 impl OutFolder {
@@ -115,7 +135,83 @@ impl OutFolder {
         tempfile::tempfile_in(folder).map_err(fail)?;
         Ok(Self {
             folder: folder.to_path_buf(),
+            written: RefCell::default(),
         })
+    }
+
+    /// Ends a run of a command: remembers what it wrote, and tells which files of its earlier
+    /// runs are still there although this run did not write them.
+    ///
+    /// # Errors
+    /// [`WriteError`] when the list cannot be written.
+    pub fn finish(&self, command: &str) -> Result<Earlier, WriteError> {
+        let mut list = self.list();
+        let written = self.written.borrow().clone();
+        let before: BTreeMap<String, String> = list
+            .remove(command)
+            .unwrap_or_default()
+            .into_iter()
+            .filter(|(name, _)| {
+                !written.contains_key(name) && safe_within(name, 2 * MAX_NAME_BYTES) == *name
+            })
+            .filter(|(name, _)| {
+                fs::symlink_metadata(self.folder.join(name)).is_ok_and(|m| m.file_type().is_file())
+            })
+            .collect();
+        let mut earlier = Earlier::default();
+        for (name, mark) in &before {
+            let same = fs::read(self.folder.join(name)).is_ok_and(|b| fingerprint(&b) == *mark);
+            let kind = if same {
+                &mut earlier.ours
+            } else {
+                &mut earlier.changed
+            };
+            kind.push(name.clone());
+        }
+        let mut now = before;
+        now.extend(written);
+        list.insert(command.to_string(), now);
+        let value = serde_json::json!({"schema": LIST_SCHEMA, "files": list});
+        self.put(LIST, format!("{value:#}\n").as_bytes())?;
+        Ok(earlier)
+    }
+
+    /// Removes files of earlier runs that nobody changed since.
+    ///
+    /// # Errors
+    /// [`WriteError`] with the file that could not be removed.
+    pub fn tidy(&self, earlier: &Earlier) -> Result<(), WriteError> {
+        for name in &earlier.ours {
+            let path = self.folder.join(name);
+            fs::remove_file(&path).map_err(|source| WriteError::File {
+                file: shown(&path),
+                source,
+            })?;
+        }
+        Ok(())
+    }
+
+    /// Our own files by command, as the list in the folder has them; none if there is no list or
+    /// it is not ours.
+    fn list(&self) -> BTreeMap<String, BTreeMap<String, String>> {
+        let text = crate::input::read_text(&self.folder.join(LIST)).unwrap_or_default();
+        let value: serde_json::Value = serde_json::from_str(&text).unwrap_or_default();
+        if value["schema"] != LIST_SCHEMA {
+            return BTreeMap::new();
+        }
+        let files = |v: &serde_json::Value| -> BTreeMap<String, String> {
+            v.as_object()
+                .into_iter()
+                .flatten()
+                .filter_map(|(k, v)| Some((k.clone(), v.as_str()?.to_string())))
+                .collect()
+        };
+        value["files"]
+            .as_object()
+            .into_iter()
+            .flatten()
+            .map(|(command, v)| (command.clone(), files(v)))
+            .collect()
     }
 
     /// The folder.
@@ -136,6 +232,14 @@ impl OutFolder {
                 name: crate::input::plain(name),
             });
         }
+        let path = self.put(name, content)?;
+        self.written
+            .borrow_mut()
+            .insert(name.to_string(), fingerprint(content));
+        Ok(path)
+    }
+
+    fn put(&self, name: &str, content: &[u8]) -> Result<PathBuf, WriteError> {
         let path = self.folder.join(name);
         let fail = |source| WriteError::File {
             file: shown(&path),
@@ -172,6 +276,14 @@ impl OutFolder {
     }
 }
 
+/// Enough to see that a file is not the one we wrote (FNV-1a, 64 bits, and the length).
+fn fingerprint(content: &[u8]) -> String {
+    let hash = content.iter().fold(0xcbf2_9ce4_8422_2325_u64, |h, b| {
+        (h ^ u64::from(*b)).wrapping_mul(0x0100_0000_01b3)
+    });
+    format!("{hash:016x}-{}", content.len())
+}
+
 /// Temporary files are private; what the user asked for is as readable as any other file.
 #[cfg(unix)]
 fn readable(file: &File) -> io::Result<()> {
@@ -200,7 +312,7 @@ fn sync_folder(folder: &Path) {
 /// ```
 /// use crossgrain_formats::whole::safe_name;
 /// assert_eq!(safe_name("../7 / \"north\"<b>"), "7-north-b");
-/// assert_eq!(safe_name("CON"), "CON-");
+/// assert_eq!(safe_name("CON"), "CON_");
 /// assert_eq!(safe_name("fairway-7.svg"), "fairway-7.svg");
 /// ```
 pub fn safe_name(text: &str) -> String {
@@ -239,12 +351,16 @@ fn safe_within(text: &str, max_bytes: usize) -> String {
         .unwrap_or_default()
         .to_ascii_uppercase();
     let numbered = |p: &str| {
-        stem.strip_prefix(p)
-            .is_some_and(|n| n.len() == 1 && n.chars().all(|c| c.is_ascii_digit()))
+        stem.strip_prefix(p).is_some_and(|n| {
+            n.chars().count() == 1
+                && n.chars()
+                    .all(|c| c.is_ascii_digit() || matches!(c, '\u{b9}' | '\u{b2}' | '\u{b3}'))
+        })
     };
     if matches!(stem.as_str(), "CON" | "PRN" | "AUX" | "NUL") || numbered("COM") || numbered("LPT")
     {
-        out.insert(stem.len(), '-');
+        // A mark that also stays at the end of a part of a longer name.
+        out.insert(stem.len(), '_');
     }
     out
 }
@@ -281,8 +397,11 @@ mod tests {
             ("", "unnamed"),
             (".hidden", "hidden"),
             ("a\\b:c", "a-b-c"),
-            ("con.svg", "con-.svg"),
-            ("com1", "com1-"),
+            ("con.svg", "con_.svg"),
+            ("com1", "com1_"),
+            ("LPT\u{b9}", "LPT\u{b9}_"),
+            ("nul", "nul_"),
+            ("aux.", "aux_"),
             ("com", "com"),
             ("a\u{202e}gvs", "a-gvs"),
             ("\u{0}\n", "unnamed"),
@@ -290,8 +409,10 @@ mod tests {
             ("مرحبا", "مرحبا"),
         ] {
             assert_eq!(safe_name(text), name);
-            // What is safe stays as it is.
+            // What is safe stays as it is, also as a part of a longer name.
             assert_eq!(safe_name(name), name);
+            let sheet = format!("fairway-{name}-stripes.svg");
+            assert_eq!(safe_name(&sheet), sheet);
         }
         let long = safe_name(&"é".repeat(500));
         assert!(long.len() <= MAX_NAME_BYTES);
@@ -310,6 +431,31 @@ mod tests {
             out.write("../plan.json", b"x"),
             Err(WriteError::BadName { .. })
         ));
+    }
+
+    #[test]
+    fn files_of_earlier_runs_are_known_again() {
+        let dir = tempfile::tempdir().unwrap();
+        let run = |names: &[&str]| {
+            let out = OutFolder::open(dir.path()).unwrap();
+            for n in names {
+                out.write(n, n.as_bytes()).unwrap();
+            }
+            let earlier = out.finish("plan").unwrap();
+            (out, earlier)
+        };
+        fs::write(dir.path().join("notes.txt"), b"the user's own").unwrap();
+        assert_eq!(run(&["a.svg", "b.svg", "c.svg"]).1, Earlier::default());
+        fs::write(dir.path().join("b.svg"), b"drawn on").unwrap();
+        let (out, earlier) = run(&["a.svg"]);
+        assert_eq!(earlier.ours, ["c.svg"]);
+        assert_eq!(earlier.changed, ["b.svg"]);
+        // Another command's files are its own.
+        assert_eq!(out.finish("size").unwrap(), Earlier::default());
+        out.tidy(&earlier).unwrap();
+        assert!(!dir.path().join("c.svg").exists() && dir.path().join("b.svg").exists());
+        assert_eq!(run(&["a.svg"]).1.changed, ["b.svg"]);
+        assert!(dir.path().join("notes.txt").exists());
     }
 
     #[cfg(unix)]

@@ -40,6 +40,7 @@ pub mod deck_report;
 pub mod lattice_gaps;
 pub mod lay;
 pub mod measures;
+pub mod promises;
 pub mod wear;
 
 pub use measures::{Measures, measure};

@@ -3,7 +3,9 @@
 use crate::coverage;
 use crate::lay::LayGrid;
 use crossgrain_core::ground::reach::reach;
-use crossgrain_core::{Fairway, Gear, Mow, Mower, Path, Reels, Role};
+use crossgrain_core::polygon::overlay::merged;
+use crossgrain_core::swath::contact::{Prepared, touch_spans};
+use crossgrain_core::{Fairway, Gear, Mow, Mower, Path, Reels, Role, Unit};
 use geo_types::MultiPolygon;
 
 /// The measures of one mow on one fairway. Areas in square metres, lengths in metres.
@@ -27,6 +29,8 @@ pub struct Measures {
     pub overrun_m2: f64,
     /// Area inside keep-outs under a lowered reel.
     pub keepout_cut_m2: f64,
+    /// Way over keep-outs that are no paths, with the reels up or down.
+    pub keepout_crossed_m: f64,
     /// Bound on the error of each area.
     pub area_error_bound_m2: f64,
     /// Maximal runs with the reels down.
@@ -98,6 +102,7 @@ pub fn measure_without_lay(
         mean_cuts: over(cover.swept_on_ground_m2(), fairway_m2),
         overrun_m2: cover.overrun_m2,
         keepout_cut_m2: cover.keepout_cut_m2,
+        keepout_crossed_m: crossed_m(fairway, mow),
         area_error_bound_m2: cover.error_bound_m2,
         passes,
         pass_floor: mow.settings.pass_floor as usize,
@@ -113,6 +118,29 @@ pub fn measure_without_lay(
         lay_r2: f64::NAN,
         times_cut_m2: cover.times_cut_m2,
     }
+}
+
+/// How far the drive leads over keep-outs that the mower must go round: the path of the fixed
+/// axle's middle, reels up or down.
+fn crossed_m(fairway: &Fairway, mow: &Mow) -> f64 {
+    let area: MultiPolygon<f64> = fairway.barriers().map(|k| k.area.clone()).collect();
+    if area.0.is_empty() {
+        return 0.0;
+    }
+    let area = Prepared::new(&merged(&area.0));
+    // The path itself: a cutting line of no width to speak of.
+    let path = [Unit {
+        across_m: 0.0,
+        ahead_m: 0.0,
+        width_m: 1e-6,
+    }];
+    // Adding to 0 keeps an empty sum from being minus zero.
+    0.0 + mow
+        .tracks
+        .iter()
+        .flat_map(|t| touch_spans(&t.path, &path, &area))
+        .map(|(from, to)| to - from)
+        .sum::<f64>()
 }
 
 /// Time for the whole drive, minutes: every track at its speed, and a lift and a lowering for

@@ -197,27 +197,42 @@ fn is_hidden(c: char) -> bool {
         || (c as u32) & 0xFFFE == 0xFFFE
 }
 
-/// The text cut with an ellipsis so that it is no wider than `room_mm`.
+/// The text cut in the middle with an ellipsis so that it is no wider than `room_mm`: what tells
+/// two long names apart stands at the beginning or at the end.
 pub fn shorten(text: &str, size_mm: f64, weight: Weight, room_mm: f64) -> String {
     // Nobody reads more; it also bounds the work on a hostile file.
     const MOST_CHARS: usize = 400;
-    let mut cut: String = text.chars().take(MOST_CHARS).collect();
-    if cut.len() == text.len() && width_mm(&cut, size_mm, weight) <= room_mm {
-        return cut;
+    let all: Vec<char> = text.chars().collect();
+    if all.len() <= MOST_CHARS && width_mm(text, size_mm, weight) <= room_mm {
+        return text.to_string();
     }
-    let dots = advance_em('…', weight) * size_mm;
-    let mut width = width_mm(&cut, size_mm, weight);
-    while width + dots > room_mm {
-        match cut.pop() {
-            Some(c) => width -= advance_em(c, weight) * size_mm,
-            None => break,
-        }
+    let room = room_mm - advance_em('…', weight) * size_mm;
+    let half = all.len().min(MOST_CHARS) / 2;
+    let mut head: Vec<char> = all[..half].to_vec();
+    let mut tail: Vec<char> = all[all.len() - half..].to_vec();
+    let wide = |c: &[char]| {
+        c.iter()
+            .map(|&c| advance_em(c, weight) * size_mm)
+            .sum::<f64>()
+    };
+    let mut width = wide(&head) + wide(&tail);
+    while width > room && !(head.is_empty() && tail.is_empty()) {
+        let gone = if head.len() > tail.len() {
+            head.pop().unwrap_or(' ')
+        } else {
+            tail.remove(0)
+        };
+        width -= advance_em(gone, weight) * size_mm;
     }
     // A lone joiner or combining mark at the cut would attach itself to the dots.
-    let kept = cut.trim_end_matches(|c: char| {
-        c == ' ' || matches!(c as u32, 0x0300..=0x036F | 0xFE00..=0xFE0F)
-    });
-    format!("{kept}…")
+    let loose = |c: char| c == ' ' || matches!(c as u32, 0x0300..=0x036F | 0xFE00..=0xFE0F);
+    let head: String = head.into_iter().collect();
+    let tail: String = tail.into_iter().collect();
+    format!(
+        "{}…{}",
+        head.trim_end_matches(loose),
+        tail.trim_start_matches(loose)
+    )
 }
 
 /// What stands behind a number and stays with it at the end of a line.
@@ -292,8 +307,12 @@ mod tests {
         for room in [5.0, 20.0, 100.0] {
             let s = shorten(&long, 4.0, Weight::Regular, room);
             assert!(width_mm(&s, 4.0, Weight::Regular) <= room, "{room}");
-            assert!(s.ends_with('…'));
+            assert!(s.contains('…'));
         }
+        let long = |end: &str| format!("Old Course at the Mouth of the River, {end}");
+        let cut = |end: &str| shorten(&long(end), 4.0, Weight::Regular, 40.0);
+        assert!(cut("First").starts_with("Old C") && cut("First").ends_with("First"));
+        assert_ne!(cut("First"), cut("Second"));
         assert_eq!(shorten("Hole 7", 4.0, Weight::Regular, 50.0), "Hole 7");
     }
 

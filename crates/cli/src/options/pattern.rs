@@ -9,6 +9,7 @@ use crossgrain_core::model::pattern::{
 };
 use crossgrain_core::model::units::{FOOT_M, parse_length_m};
 use crossgrain_core::{Mower, Pattern, PatternKind, Settings};
+use crossgrain_formats::usual::{self, Odd, Quantity};
 
 /// Loops when no diameter is named: 22 ft (common practice: 20 to 22 ft for light mowers).
 const DEFAULT_LOOP_M: f64 = 22.0 * FOOT_M;
@@ -208,6 +209,28 @@ pub(crate) fn settings_for(
         settings.turn_shift = n;
     }
     Ok(settings)
+}
+
+/// What is odd about settings, each thing once.
+pub(crate) fn odd_settings(settings: &[Settings]) -> Vec<Odd> {
+    let mut out: Vec<Odd> = Vec::new();
+    for s in settings {
+        let overlap = usual::outside("--overlap", s.overlap_m, usual::OVERLAP_M, Quantity::Length);
+        let loops = match &s.pattern {
+            Pattern::Loops(t) => [t.diameter_min_m, t.diameter_max_m]
+                .into_iter()
+                .find_map(|d| {
+                    usual::outside("--loop-diameter", d, usual::LOOP_M, Quantity::Length)
+                }),
+            _ => None,
+        };
+        for o in overlap.into_iter().chain(loops) {
+            if !out.contains(&o) {
+                out.push(o);
+            }
+        }
+    }
+    out
 }
 
 /// The overlap, checked against the deck.

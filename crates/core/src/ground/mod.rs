@@ -6,6 +6,7 @@ pub mod fairway;
 pub mod faults;
 pub mod heading;
 pub mod reach;
+pub mod whereabouts;
 
 pub use fairway::{FairwayParts, MAX_VERTICES, fairway, keep_out, shared_m2};
 pub use faults::{Fault, Place, Repair, Shape};

@@ -11,7 +11,8 @@ use super::problem::{CourseError, Problem, ProblemKind};
 use super::roles::Role;
 use super::strokes::{self, bridged, disc, stroke};
 use super::{
-    COURSE_RANGE_M, CourseFile, FEATURE_RANGE_M, MAX_FAIRWAYS, MAX_HOLE_POSITIONS, MAX_HOLES, names,
+    COURSE_RANGE_M, CourseFile, FEATURE_RANGE_M, MAX_FAIRWAYS, MAX_HOLE_POSITIONS, MAX_HOLES,
+    RefusedFairway, names,
 };
 use crate::plane::{Plane, unwrap_deg};
 use crossgrain_core::ground::{self, FairwayParts, Place, Shape as Part};
@@ -314,6 +315,7 @@ impl<'a> Reading<'a> {
         let mut out = Vec::new();
         let mut sources = Vec::new();
         let mut unconfirmed = Vec::new();
+        let mut refused = Vec::new();
         let mut holes_used = vec![false; lines.len()];
         let mut ways_used = vec![false; points.len()];
         for group in &groups {
@@ -384,11 +386,26 @@ impl<'a> Reading<'a> {
                 }
                 Err(faults) => {
                     let near: Vec<usize> = near.iter().map(|&k| keep_outs[k].0).collect();
-                    for fault in faults {
-                        self.fault(fault, &group.name, &outline, &near, &plane);
+                    let problems = faults
+                        .into_iter()
+                        .map(|f| self.fault(f, &group.name, &outline, &near, &plane))
+                        .collect();
+                    for &m in &group.members {
+                        let at = self.drawings[fairways[m].0].feature.index;
+                        self.ledger
+                            .not_used_after_all(at, "its ground is at fault, so it is left out");
                     }
+                    refused.push(RefusedFairway {
+                        name: group.name.clone(),
+                        problems,
+                    });
                 }
             }
+        }
+        if out.is_empty() {
+            // Nothing is left to plan.
+            self.problems
+                .extend(refused.iter().flat_map(|r| r.problems.iter().cloned()));
         }
         self.stop_on_problems()?;
         self.shared_ground(&out);
@@ -443,6 +460,7 @@ impl<'a> Reading<'a> {
             plane,
             notices: self.notices,
             sources,
+            refused,
             unconfirmed,
             accounts,
         })

@@ -92,13 +92,13 @@ impl Reading<'_> {
     }
 
     pub(crate) fn fault(
-        &mut self,
+        &self,
         fault: Fault,
         fairway: &str,
         outline: &[(usize, Polygon<f64>)],
         keep_outs: &[usize],
         plane: &Plane,
-    ) {
+    ) -> Problem {
         let place = fault.place().copied();
         let drawing = place
             .and_then(|p| match p.shape {
@@ -120,7 +120,7 @@ impl Reading<'_> {
                 .first()
                 .and_then(|o| o.1.exterior().0.first().copied())
         });
-        self.problems.push(Problem {
+        Problem {
             feature: drawing.map(|d| self.drawings[d].feature.clone()),
             place,
             lonlat_deg: at
@@ -131,7 +131,7 @@ impl Reading<'_> {
                 fault: Box::new(fault),
                 others,
             },
-        });
+        }
     }
 
     /// Ground that two fairways both claim would be mown twice.

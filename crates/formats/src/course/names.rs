@@ -8,6 +8,7 @@ use super::problem::ProblemKind;
 use super::roles::property;
 use crate::input::is_unseen;
 use crossgrain_core::model::ground::KeepOut;
+use crossgrain_core::model::step::letter;
 use geo::BoundingRect;
 use geo_types::{MultiPolygon, Polygon, Rect};
 use serde_json::{Map, Value};
@@ -216,7 +217,7 @@ fn make_unique(
 ) {
     let mut taken: BTreeSet<String> = groups.iter().map(|g| g.name.clone()).collect();
     let mut seen: BTreeSet<String> = BTreeSet::new();
-    let mut letters = (0..).map(letters);
+    let mut letters = (0..).map(letter);
     for g in groups.iter_mut() {
         let drawing = &drawings[fairways[g.members[0]].0];
         if g.name.is_empty() {
@@ -255,16 +256,6 @@ fn make_unique(
     }
 }
 
-/// A to Z without I and O, which are read as one and nought; then AA, AB and so on.
-fn letters(n: usize) -> String {
-    const ALPHABET: &[u8] = b"ABCDEFGHJKLMNPQRSTUVWXYZ";
-    let last = char::from(ALPHABET[n % ALPHABET.len()]);
-    match n / ALPHABET.len() {
-        0 => last.to_string(),
-        more => format!("{}{last}", letters(more - 1)),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -284,11 +275,5 @@ mod tests {
             "{a}"
         );
         assert_eq!(clean(" 7 "), ("7".to_string(), false));
-    }
-
-    #[test]
-    fn letters_run_on_after_z() {
-        let all: Vec<String> = [0, 7, 8, 12, 13, 23, 24, 47, 48].map(letters).to_vec();
-        assert_eq!(all, ["A", "H", "J", "N", "P", "Z", "AA", "AZ", "BA"]);
     }
 }

@@ -62,7 +62,11 @@ impl Job<'_> {
         let sign = 24.0;
         let room = r.w * 0.28;
         pen.text(
-            words.say("fairway"),
+            words.say(if self.input.name_confirmed {
+                "fairway"
+            } else {
+                "fairway.unconfirmed"
+            }),
             (r.x, r.y + baseline_mm(SMALL_MM)),
             SMALL_MM,
             Weight::Bold,
@@ -117,6 +121,17 @@ impl Job<'_> {
             Some(_) => String::new(),
             None => clean(&self.input.mower.name),
         };
+        // Sheets of an earlier plan in the same pocket are told by this.
+        let plan = self
+            .input
+            .plan
+            .map(|(number, date)| words.fill("sheet.plan", &[("number", number), ("date", date)]));
+        let mower: Vec<String> = [mower]
+            .into_iter()
+            .chain(plan)
+            .filter(|t| !t.is_empty())
+            .collect();
+        let mower = mower.join(" · ");
         pen.text(
             shorten(&course, SMALL_MM, Weight::Regular, room),
             (tx, r.y + 25.5),

@@ -48,6 +48,10 @@ pub struct SheetInput<'a> {
     pub height_of_cut_m: Option<f64>,
     /// Date as it is to stand on the sheet; a line to write on without.
     pub date: Option<&'a str>,
+    /// The plan's number and the day it was planned.
+    pub plan: Option<(&'a str, &'a str)>,
+    /// Whether the fairway's name is the file's own; a provisional one is marked.
+    pub name_confirmed: bool,
 }
 
 impl<'a> SheetInput<'a> {
@@ -72,6 +76,8 @@ impl<'a> SheetInput<'a> {
             words,
             height_of_cut_m: mower.bench_height_m,
             date: None,
+            plan: None,
+            name_confirmed: true,
         }
     }
 }

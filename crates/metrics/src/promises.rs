@@ -1,0 +1,199 @@
+//! Which of a plan's promises ([`crossgrain_core::promises`]) a mow breaks.
+
+use crate::Measures;
+use crossgrain_core::promises::{
+    KEEP_OUT_CROSSED_M, KEEP_OUT_CUT_M2, MISSED_PLACE_M2, missed_part,
+};
+use crossgrain_core::{Mow, Mower, Note};
+use geo::{Area, Centroid};
+use geo_types::{Coord, MultiPolygon};
+
+/// A broken promise.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Broken {
+    /// More than a speck is missed in one place.
+    MissedPlace {
+        /// The largest place, square metres.
+        area_m2: f64,
+        /// How many such places.
+        places: usize,
+        /// Where the largest is, metres.
+        at: Coord<f64>,
+    },
+    /// Too much is missed altogether.
+    MissedPart {
+        /// Ground missed, square metres.
+        area_m2: f64,
+    },
+    /// A reel is down over a keep-out.
+    KeepOutCut {
+        /// Over how much, square metres.
+        area_m2: f64,
+    },
+    /// The drive leads over a keep-out.
+    KeepOutCrossed {
+        /// How far, metres.
+        way_m: f64,
+    },
+    /// A step ends at "stop here": the way on is not known.
+    StopHere {
+        /// How many steps.
+        steps: usize,
+    },
+    /// The fairway, or passes of it, are left out.
+    LeftOut {
+        /// How many legs; 0 for all.
+        legs: usize,
+    },
+}
+
+/// The promises that a mow breaks. `missed` is the ground missed, place by place, as
+/// [`crate::coverage::outlines`] draws it; it matters only where `measures.missed_m2` is more
+/// than one place may have.
+pub fn broken(
+    mower: &Mower,
+    mow: &Mow,
+    measures: &Measures,
+    missed: &MultiPolygon<f64>,
+) -> Vec<Broken> {
+    let mut out = Vec::new();
+    let places: Vec<(f64, Coord<f64>)> = missed
+        .iter()
+        .map(|p| (p.unsigned_area(), p))
+        .filter(|p| p.0 > MISSED_PLACE_M2)
+        .filter_map(|(a, p)| Some((a, p.centroid()?.0)))
+        .collect();
+    if let Some(&(area_m2, at)) = places.iter().max_by(|a, b| a.0.total_cmp(&b.0)) {
+        out.push(Broken::MissedPlace {
+            area_m2,
+            places: places.len(),
+            at,
+        });
+    }
+    let reach_m2 = (measures.fairway_m2 - measures.trim_m2).max(0.0);
+    // A part of very little is a speck.
+    if measures.missed_m2 > MISSED_PLACE_M2.max(missed_part(mower) * reach_m2) {
+        out.push(Broken::MissedPart {
+            area_m2: measures.missed_m2,
+        });
+    }
+    if measures.keepout_cut_m2 > KEEP_OUT_CUT_M2.max(measures.area_error_bound_m2) {
+        out.push(Broken::KeepOutCut {
+            area_m2: measures.keepout_cut_m2,
+        });
+    }
+    if measures.keepout_crossed_m > KEEP_OUT_CROSSED_M {
+        out.push(Broken::KeepOutCrossed {
+            way_m: measures.keepout_crossed_m,
+        });
+    }
+    let steps = mow.steps.iter().filter(|s| s.stop_here).count();
+    if steps > 0 {
+        out.push(Broken::StopHere { steps });
+    }
+    for note in &mow.notes {
+        match note {
+            Note::TooNarrow { .. } => out.push(Broken::LeftOut { legs: 0 }),
+            Note::Unreachable { legs, .. } => out.push(Broken::LeftOut { legs: *legs }),
+            _ => {}
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crossgrain_core::ground::{FairwayParts, fairway};
+    use crossgrain_core::model::pattern::Heading;
+    use crossgrain_core::{
+        Fairway, KeepOut, KeepOutKind, Path, Pattern, Reels, Settings, Track, plan,
+    };
+    use geo_types::{Rect, coord};
+
+    fn block(x: f64, y: f64, w: f64, h: f64) -> geo_types::Polygon<f64> {
+        Rect::new(coord! {x: x, y: y}, coord! {x: x + w, y: y + h}).to_polygon()
+    }
+
+    fn ground(kind: KeepOutKind) -> Fairway {
+        let parts = FairwayParts {
+            name: "1".into(),
+            outline: vec![block(0., 0., 120., 30.)],
+            keep_outs: vec![KeepOut {
+                kind,
+                name: None,
+                area: block(125., 0., 10., 30.),
+            }],
+            ..FairwayParts::default()
+        };
+        fairway(parts).unwrap().0
+    }
+
+    /// A sound mow that then drives 20 m over whatever lies east of the fairway.
+    fn drive_on(f: &Fairway, mower: &Mower) -> Mow {
+        let mut mow = plan(
+            f,
+            mower,
+            &Settings::new(Pattern::Stripes {
+                heading: Heading::Along,
+            }),
+        )
+        .unwrap();
+        mow.tracks.push(Track::forward(
+            Path::Line {
+                from: Coord { x: 120., y: 15. },
+                to: Coord { x: 140., y: 15. },
+            },
+            Reels::Up,
+        ));
+        mow
+    }
+
+    #[test]
+    fn the_way_over_a_bunker_breaks_a_promise_and_over_a_path_it_does_not() {
+        let mower = Mower::bar(2.54);
+        let none = MultiPolygon(vec![]);
+        for (kind, crossed_m) in [(KeepOutKind::Bunker, 10.0), (KeepOutKind::Path, 0.0)] {
+            let f = ground(kind);
+            let mow = drive_on(&f, &mower);
+            let m = crate::measure(&f, &mower, &mow);
+            assert!((m.keepout_crossed_m - crossed_m).abs() < 1e-3, "{m:?}");
+            let b = broken(&mower, &mow, &m, &none);
+            assert_eq!(
+                matches!(b[..], [Broken::KeepOutCrossed { .. }]),
+                crossed_m > 0.0,
+                "{b:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn what_is_missed_counts_by_place_and_by_part() {
+        let f = ground(KeepOutKind::Path);
+        let mower = Mower::bar(2.54);
+        let mow = drive_on(&f, &mower);
+        let sound = crate::measure(&f, &mower, &mow);
+        let missed = |m2: f64, places: Vec<geo_types::Polygon<f64>>| {
+            let m = Measures {
+                missed_m2: m2,
+                ..sound.clone()
+            };
+            broken(&mower, &mow, &m, &MultiPolygon(places))
+        };
+        assert_eq!(
+            missed(0.6, vec![block(0., 0., 0.4, 1.), block(9., 0., 0.2, 1.)]),
+            []
+        );
+        assert_eq!(
+            missed(0.6, vec![block(0., 0., 0.6, 1.)]),
+            [Broken::MissedPlace {
+                area_m2: 0.6,
+                places: 1,
+                at: Coord { x: 0.3, y: 0.5 }
+            }]
+        );
+        // Of 3,600 m2 a twentieth of one in a hundred is 1.8 m2.
+        assert_eq!(missed(1.7, vec![]), []);
+        assert_eq!(missed(1.9, vec![]), [Broken::MissedPart { area_m2: 1.9 }]);
+    }
+}

@@ -717,7 +717,8 @@ mod tests {
         // What JSON says is what the value says.
         let parsed: Value = serde_json::from_str(&text).unwrap();
         assert_eq!(parsed, value(&course, &mower, &[entry]));
-        assert!(summary(&course, &mower, &[entry])["mows"][0]["tracks"].is_null());
+        let about = About::default();
+        assert!(summary(&course, &mower, &[entry], &about)["mows"][0]["tracks"].is_null());
     }
 
     #[test]

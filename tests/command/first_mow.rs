@@ -128,8 +128,8 @@ fn the_table_the_files_and_the_summary_agree() {
     assert_eq!(summary["schema"], "crossgrain-plan/1");
     assert_eq!(plan["mows"][0]["measures"], summary["mows"][0]["measures"]);
     let row = stdout(&table);
-    let row = row.lines().nth(1).expect("a row").to_string();
-    assert!(row.starts_with("7 "), "{row}");
+    let row = row.lines().find(|l| l.starts_with("7 "));
+    let row = row.expect("a row").to_string();
     let passes = plan["mows"][0]["measures"]["passes"].to_string();
     assert!(row.split_whitespace().any(|c| c == passes), "{row}");
     let names: Vec<String> = files(&folder.path().join("out"))

@@ -243,13 +243,17 @@ pub(crate) fn notices(
                 shown_short(*cutting_width_m, units)
             ),
         ),
-        // Often the way between two parts of a fairway leads over a bridge or a path that
-        // the file does not show.
-        Note::NoLegalTurn { at } => Notice::at(
-            false,
-            "no legal way on found ",
+        Note::NoWay { at } => Notice::at(
+            true,
+            "no way on that keeps off keep-outs ",
             place((at.x, at.y)),
-            "; choose the bridge or path there yourself",
+            "; the step ends there with \"stop here\", drive round as you know",
+        ),
+        Note::BeyondMargin { at } => Notice::at(
+            false,
+            "a turn goes farther out than --turn-margin ",
+            place((at.x, at.y)),
+            "",
         ),
         Note::BacksUp { at } => Notice::at(
             false,

@@ -27,20 +27,6 @@ pub enum PlanError {
         /// Nearest diameters that can be done, metres.
         nearest_m: Vec<f64>,
     },
-    /// More passes or loops than can be planned.
-    TooLarge {
-        /// What there would be too many of.
-        what: &'static str,
-        /// How many.
-        count: usize,
-        /// The limit.
-        limit: usize,
-    },
-    /// It took more steps than allowed ([`crate::work`]).
-    TooMuchWork {
-        /// The limit.
-        steps: u64,
-    },
     /// It was called off.
     Stopped,
 }
@@ -67,14 +53,6 @@ impl fmt::Display for PlanError {
                 }
                 Ok(())
             }
-            PlanError::TooLarge { what, count, limit } => {
-                write!(f, "{count} {what} would be needed; the limit is {limit}")
-            }
-            PlanError::TooMuchWork { steps } => write!(
-                f,
-                "planning took more than {steps} steps; draw the outline and the keep-outs more \
-                 plainly, merge keep-outs that touch, or mow in another pattern or heading"
-            ),
             PlanError::Stopped => write!(f, "planning was called off"),
         }
     }

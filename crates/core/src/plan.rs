@@ -1,6 +1,5 @@
 //! Fairway + mower + settings -> mow: the one call that plans.
 
-use crate::driving::order::Ordering;
 use crate::error::PlanError;
 use crate::model::ground::Fairway;
 use crate::model::mow::Mow;
@@ -17,18 +16,5 @@ use crate::planner::Groundwork;
 /// # Errors
 /// [`PlanError`] when a setting makes no sense for this mower.
 pub fn plan(fairway: &Fairway, mower: &Mower, settings: &Settings) -> Result<Mow, PlanError> {
-    plan_ordered(fairway, mower, settings, Ordering::Best)
-}
-
-/// The same with a plainer driving order, for comparison.
-///
-/// # Errors
-/// [`PlanError`] when a setting makes no sense for this mower.
-pub fn plan_ordered(
-    fairway: &Fairway,
-    mower: &Mower,
-    settings: &Settings,
-    ordering: Ordering,
-) -> Result<Mow, PlanError> {
-    Groundwork::new(fairway, mower, settings)?.plan_ordered(settings, ordering)
+    Groundwork::new(fairway, mower, settings)?.plan(settings)
 }

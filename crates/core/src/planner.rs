@@ -1,29 +1,29 @@
 //! What all mows of one fairway by one mower share: the reach, the clean-up passes, the turning
 //! ground. Laid once, it serves every pattern.
 
-use crate::driving::Roads;
+use crate::driving::drive::Roads;
 use crate::driving::input::Yard;
-use crate::driving::order::Ordering;
 use crate::error::PlanError;
-use crate::ground::barriers::Barriers;
+use crate::ground::barriers::{Barriers, part_of};
 use crate::ground::heading::{minimum_width, pass_floor};
 use crate::ground::reach::reach;
 use crate::limits::check;
 use crate::model::ground::Fairway;
-use crate::model::mow::{Leg, Mow, Note};
+use crate::model::mow::{Leg, Mow, Note, ends};
 use crate::model::mower::Mower;
 use crate::model::pattern::{CleanUp, Settings};
-use crate::model::stage::Stage;
+use crate::model::task::{Task, TaskKind};
 use crate::model::track::Track;
 use crate::model::units::compass_deg;
-use crate::patterns::clean_up::{CleanUpRings, cut_by, rings};
+use crate::patterns::clean_up::{Circuit, CleanUpRings, cut_by, legs_of, rings};
 use crate::patterns::input::Site;
+use crate::patterns::layout::{CIRCUITS_FIRST, CIRCUITS_LAST, PATCHES};
 use crate::patterns::touch_up::touch_ups;
 use crate::patterns::trim_ends::{OVERRUN_ENOUGH, trim_ends};
 use crate::polygon::overlay::Overlay;
-use crate::work::{Work, WorkLimit};
-use geo::{Area, Centroid, Distance, Euclidean};
-use geo_types::{MultiPolygon, Point};
+use crate::work::{Stop, Work};
+use geo::Area;
+use geo_types::MultiPolygon;
 use std::rc::Rc;
 
 /// Trim below this area is not worth a note, square metres.
@@ -75,22 +75,21 @@ impl<'a> Groundwork<'a> {
         mower: &'a Mower,
         settings: &Settings,
     ) -> Result<Self, PlanError> {
-        Self::within(fairway, mower, settings, WorkLimit::default())
+        Self::stoppable(fairway, mower, settings, None)
     }
 
-    /// The same with a limit on the work of each mow, and a way to call it off.
+    /// The same with a way to call it off.
     ///
     /// # Errors
-    /// [`PlanError`] when a setting makes no sense for this mower, or the work is too much or
-    /// called off.
-    pub fn within(
+    /// [`PlanError`] when a setting makes no sense for this mower, or it was called off.
+    pub fn stoppable(
         fairway: &'a Fairway,
         mower: &'a Mower,
         settings: &Settings,
-        limit: WorkLimit,
+        stop: Option<Stop>,
     ) -> Result<Self, PlanError> {
         check(mower, settings)?;
-        let work = Rc::new(Work::new(limit));
+        let work = Rc::new(Work::new(stop));
         let barriers = Rc::new(Barriers::of(fairway));
         let within = Rc::new(reach(&fairway.ground, mower.cutting_width_m()));
         let roads = Rc::new(roads(fairway, mower, settings, &work));
@@ -134,10 +133,18 @@ impl<'a> Groundwork<'a> {
     ) -> Self {
         let mut clean = rings(fairway, mower, settings, &barriers, &within);
         if hangs_over(&clean.cut, &barriers) {
-            trim_ends(&mut clean.legs, 0, mower, &barriers, &within, &work);
-            clean.cut = cut_by(&clean.legs, mower);
+            let mut legs: Vec<Leg> = legs_of(&clean.circuits).cloned().collect();
+            trim_ends(&mut legs, 0, mower, &barriers, &within, &work);
+            let all = clean
+                .circuits
+                .iter_mut()
+                .flat_map(|c| &mut c.rings)
+                .flatten();
+            for (leg, trimmed) in all.zip(legs) {
+                *leg = trimmed;
+            }
+            clean.cut = cut_by(legs_of(&clean.circuits), mower);
         }
-        clean.legs.retain(|l| !l.tracks.is_empty());
         let uncut = within.difference(&clean.cut);
         Self {
             fairway,
@@ -174,22 +181,14 @@ impl<'a> Groundwork<'a> {
     /// # Errors
     /// [`PlanError`] when a setting makes no sense for this mower.
     pub fn plan(&self, settings: &Settings) -> Result<Mow, PlanError> {
-        self.plan_ordered(settings, Ordering::Best)
-    }
-
-    /// The same with a plainer driving order, for comparison.
-    ///
-    /// # Errors
-    /// [`PlanError`] when a setting makes no sense for this mower.
-    pub fn plan_ordered(&self, settings: &Settings, ordering: Ordering) -> Result<Mow, PlanError> {
         if !self.suits(settings) {
-            return self.with(settings)?.on_this(settings, ordering);
+            return self.with(settings)?.on_this(settings);
         }
         check(self.mower, settings)?;
-        self.on_this(settings, ordering)
+        self.on_this(settings)
     }
 
-    fn on_this(&self, settings: &Settings, ordering: Ordering) -> Result<Mow, PlanError> {
+    fn on_this(&self, settings: &Settings) -> Result<Mow, PlanError> {
         let (fairway, mower) = (self.fairway, self.mower);
         self.work.begin();
         let site = Site {
@@ -203,38 +202,17 @@ impl<'a> Groundwork<'a> {
         };
         let mut pattern = crate::patterns::inside(&site)?;
         self.work.check()?;
-        let touch = self.touched_up(&pattern.stages);
+        let mut tasks = self.circuits(settings.clean_up.before);
+        tasks.append(&mut pattern.tasks);
+        tasks.extend(self.left_over(&tasks));
         self.work.check()?;
-
-        let rings = Stage {
-            legs: self.clean.legs.clone(),
-            in_order: false,
-        };
-        let touches = Stage {
-            legs: touch,
-            in_order: false,
-        };
-        let mut stages = Vec::new();
-        if settings.clean_up.before {
-            stages.push(rings);
-            stages.append(&mut pattern.stages);
-            stages.push(touches);
-        } else {
-            stages.append(&mut pattern.stages);
-            stages.push(touches);
-            stages.push(rings);
-        }
         if !mower.same_both_ways() {
             // Driven the other way the units would lower and lift at other places.
-            for leg in stages.iter_mut().flat_map(|s| &mut s.legs) {
+            for leg in tasks.iter_mut().flat_map(Task::legs_mut) {
                 leg.reversible = false;
             }
         }
-        let stages = by_part(stages, fairway);
-        for stage in &stages {
-            few_enough(stage)?;
-        }
-        let drive = self.roads.drive(stages, ordering);
+        let drive = self.roads.drive(tasks);
         self.work.check()?;
 
         let mut notes = pattern.notes;
@@ -251,7 +229,6 @@ impl<'a> Groundwork<'a> {
         let mut used = pattern.used;
         used.pass_floor = minimum_width(&fairway.ground)
             .map_or(0, |w| pass_floor(w.width_m, width, settings.overlap_m));
-        used.turn_floor_m = Some(drive.turn_floor_m);
         used.clean_up_sense = (settings.clean_up.rings > 0).then_some(settings.clean_up.sense);
         Ok(Mow {
             fairway: fairway.name.clone(),
@@ -261,15 +238,35 @@ impl<'a> Groundwork<'a> {
             settings: used,
             tracks: drive.tracks,
             legs: drive.legs,
-            steps: Vec::new(),
+            steps: drive.steps,
             notes,
         })
     }
 
-    /// Touch-up passes over what the clean-up passes and the pattern leave.
-    fn touched_up(&self, pattern: &[Stage]) -> Vec<Leg> {
-        let legs = || pattern.iter().flat_map(|s| &s.legs);
-        let tracks: Vec<Track> = legs().flat_map(|l| l.tracks.iter().copied()).collect();
+    /// The clean-up passes as tasks, before the pattern or after it.
+    fn circuits(&self, before: bool) -> Vec<Task> {
+        let phase = if before {
+            CIRCUITS_FIRST
+        } else {
+            CIRCUITS_LAST
+        };
+        let task = |c: &Circuit| Task {
+            part: c.edge.part,
+            set: 0,
+            phase,
+            kind: TaskKind::Circuit {
+                rings: c.rings.clone(),
+                keep_out: c.edge.keep_out,
+            },
+        };
+        self.clean.circuits.iter().map(task).collect()
+    }
+
+    /// Patches over what all else leaves.
+    fn left_over(&self, tasks: &[Task]) -> Vec<Task> {
+        let cleaned = |t: &&Task| matches!(t.kind, TaskKind::Circuit { .. });
+        let pattern = || tasks.iter().filter(|t| !cleaned(t)).flat_map(Task::legs);
+        let tracks: Vec<Track> = pattern().flat_map(|l| l.tracks.iter().copied()).collect();
         let mut touch = touch_ups(
             self.fairway,
             self.mower,
@@ -279,17 +276,23 @@ impl<'a> Groundwork<'a> {
             &tracks,
             &self.work,
         );
-        if touch.is_empty() {
-            return touch;
-        }
-        let mut all: Vec<Leg> = self.clean.legs.iter().chain(legs()).cloned().collect();
+        let mut all: Vec<Leg> = tasks.iter().flat_map(Task::legs).cloned().collect();
         let first = all.len();
         all.append(&mut touch);
         let (barriers, within) = (&self.barriers, &self.within);
         trim_ends(&mut all, first, self.mower, barriers, within, &self.work);
         touch = all.split_off(first);
         touch.retain(|l| !l.tracks.is_empty());
-        touch
+        let patch = |leg: Leg| Task {
+            part: part_of(&self.fairway.ground, ends(&leg).0.at),
+            set: 0,
+            phase: PATCHES,
+            kind: TaskKind::Patch {
+                keep_out: None,
+                legs: vec![leg],
+            },
+        };
+        touch.into_iter().map(patch).collect()
     }
 }
 
@@ -348,73 +351,8 @@ fn roads<'a>(
     Roads::new(yard, Rc::clone(work))
 }
 
-/// Most passes, in pieces between keep-outs, that are driven in one go: each is looked at beside
-/// each other one.
-pub const MOST_LEGS: usize = 2_000;
-
-fn few_enough(stage: &Stage) -> Result<(), PlanError> {
-    let count = stage.legs.len();
-    if count <= MOST_LEGS {
-        return Ok(());
-    }
-    Err(PlanError::TooLarge {
-        what: "passes between keep-outs",
-        count,
-        limit: MOST_LEGS,
-    })
-}
-
 /// Whether the ends of passes cut enough rough to be worth trimming.
 fn hangs_over(cut: &MultiPolygon<f64>, barriers: &Barriers) -> bool {
     let over = cut.difference(&barriers.solid);
     over.unsigned_area() > OVERRUN_ENOUGH * barriers.solid.unsigned_area()
-}
-
-/// Each part of the fairway is finished before the mower drives on to the next; parts come in
-/// the order of the hole, or as drawn.
-fn by_part(stages: Vec<Stage>, fairway: &Fairway) -> Vec<Stage> {
-    let mut parts: Vec<usize> = (0..fairway.ground.0.len()).collect();
-    if let Some(hole) = fairway.hole_direction_rad() {
-        let (s, c) = hole.sin_cos();
-        let along = |i: &usize| {
-            fairway.ground.0[*i]
-                .centroid()
-                .map_or(0.0, |p| p.x() * c + p.y() * s)
-        };
-        parts.sort_by(|a, b| along(a).total_cmp(&along(b)));
-    }
-    let home = |leg: &Leg| -> usize {
-        let Some(at) = leg.tracks.first().map(|t| Point(t.path.start().at)) else {
-            return 0;
-        };
-        let far = |i: &usize| Euclidean.distance(&at, &fairway.ground.0[*i]);
-        parts
-            .iter()
-            .copied()
-            .min_by(|a, b| far(a).total_cmp(&far(b)))
-            .unwrap_or(0)
-    };
-    let homes: Vec<Vec<usize>> = stages
-        .iter()
-        .map(|s| s.legs.iter().map(home).collect())
-        .collect();
-    let mut out = Vec::new();
-    for part in &parts {
-        for (stage, homes) in stages.iter().zip(&homes) {
-            let legs: Vec<Leg> = stage
-                .legs
-                .iter()
-                .zip(homes)
-                .filter(|(_, h)| *h == part)
-                .map(|(l, _)| l.clone())
-                .collect();
-            if !legs.is_empty() {
-                out.push(Stage {
-                    legs,
-                    in_order: stage.in_order,
-                });
-            }
-        }
-    }
-    out
 }

@@ -1,48 +1,22 @@
-//! How much work one plan may take, and a way to call it off.
+//! How much work one plan takes, and a way to call it off.
 //!
-//! Work is counted in steps, not in time: the same input is planned, or refused, on every machine
-//! and at any number of threads. A step is one turn tried between two passes, one look at an end
-//! of a pass, or the like: some ten to a hundred microseconds.
+//! Work is counted in steps, not in time, so that the same input gives the same plan on every
+//! machine and at any number of threads. A step is one turn tried between two passes, one look at
+//! an end of a pass, or the like: some ten to a hundred microseconds. No plan is refused for its
+//! work. What may be cut short gives the best it has so far and says so: the order of the steps,
+//! bridging, the choice of rules, patches.
 
 use crate::error::PlanError;
 use std::cell::Cell;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-/// Steps that one mow may take unless told otherwise. The mows of a golf fairway take some
-/// thousand, among many bunkers and with many units some ten thousand: this is for outlines that
-/// no mower sees.
-pub const MOST_STEPS: u64 = 150_000;
+/// Beyond so many steps ways are looked for in the plain places only. The mows of a golf fairway
+/// take some thousand, among many bunkers and with many units some ten thousand.
+pub const MAX_PAINS: u64 = 150_000;
 
-/// A limit on the work of one mow.
-///
-/// ```
-/// use crossgrain_core::work::WorkLimit;
-/// use std::sync::Arc;
-/// use std::sync::atomic::{AtomicBool, Ordering};
-///
-/// // Another thread may call the planning off.
-/// let stop = Arc::new(AtomicBool::new(false));
-/// let limit = WorkLimit { stop: Some(Arc::clone(&stop)), ..WorkLimit::default() };
-/// stop.store(true, Ordering::Relaxed);
-/// assert!(limit.stop.is_some_and(|s| s.load(Ordering::Relaxed)));
-/// ```
-#[derive(Debug, Clone)]
-pub struct WorkLimit {
-    /// Most steps.
-    pub steps: u64,
-    /// Planning ends soon after this is set.
-    pub stop: Option<Arc<AtomicBool>>,
-}
-
-impl Default for WorkLimit {
-    fn default() -> Self {
-        Self {
-            steps: MOST_STEPS,
-            stop: None,
-        }
-    }
-}
+/// Set by another thread to call planning off.
+pub type Stop = Arc<AtomicBool>;
 
 /// The work on one mow, counted.
 ///
@@ -50,15 +24,15 @@ impl Default for WorkLimit {
 /// what was made by then is thrown away.
 #[derive(Debug, Default)]
 pub struct Work {
-    limit: WorkLimit,
+    stop: Option<Stop>,
     used: Cell<u64>,
 }
 
 impl Work {
     /// No step taken yet.
-    pub fn new(limit: WorkLimit) -> Self {
+    pub fn new(stop: Option<Stop>) -> Self {
         Self {
-            limit,
+            stop,
             used: Cell::new(0),
         }
     }
@@ -78,30 +52,26 @@ impl Work {
         self.used.get()
     }
 
-    /// Whether to come to an end.
-    pub fn over(&self) -> bool {
-        self.used.get() > self.limit.steps || self.stopped()
+    /// Whether so much was done that only the plain places are looked at from here on.
+    pub fn pains_taken(&self) -> bool {
+        self.used.get() > MAX_PAINS
     }
 
-    /// Refuses a plan that came to an end too soon.
+    /// Whether it was called off: to come to an end.
+    pub fn over(&self) -> bool {
+        let stop = self.stop.as_ref();
+        stop.is_some_and(|s| s.load(Ordering::Relaxed))
+    }
+
+    /// Refuses a plan that was called off.
     ///
     /// # Errors
-    /// [`PlanError::Stopped`] or [`PlanError::TooMuchWork`].
+    /// [`PlanError::Stopped`].
     pub fn check(&self) -> Result<(), PlanError> {
-        if self.stopped() {
+        if self.over() {
             return Err(PlanError::Stopped);
         }
-        if self.over() {
-            return Err(PlanError::TooMuchWork {
-                steps: self.limit.steps,
-            });
-        }
         Ok(())
-    }
-
-    fn stopped(&self) -> bool {
-        let stop = self.limit.stop.as_ref();
-        stop.is_some_and(|s| s.load(Ordering::Relaxed))
     }
 }
 
@@ -110,32 +80,26 @@ mod tests {
     use super::*;
 
     #[test]
-    fn steps_beyond_the_limit_are_refused_and_forgotten_for_the_next_mow() {
-        let work = Work::new(WorkLimit {
-            steps: 10,
-            stop: None,
-        });
-        work.spend(10);
-        assert!(!work.over() && work.check().is_ok());
+    fn work_is_counted_anew_for_each_mow() {
+        let work = Work::default();
+        work.spend(MAX_PAINS);
+        assert!(!work.pains_taken());
         work.spend(1);
-        assert!(work.over());
-        assert_eq!(work.check(), Err(PlanError::TooMuchWork { steps: 10 }));
+        assert!(work.pains_taken() && !work.over() && work.check().is_ok());
         work.begin();
-        assert_eq!((work.used(), work.check()), (0, Ok(())));
+        assert_eq!(work.used(), 0);
         work.spend(u64::MAX);
         work.spend(u64::MAX);
-        assert!(work.over());
+        assert!(work.pains_taken());
     }
 
     #[test]
-    fn a_stop_comes_before_the_limit() {
-        let stop = Arc::new(AtomicBool::new(false));
-        let work = Work::new(WorkLimit {
-            steps: 0,
-            stop: Some(Arc::clone(&stop)),
-        });
-        work.spend(1);
+    fn a_plan_that_is_called_off_is_refused() {
+        let stop = Stop::default();
+        let work = Work::new(Some(Arc::clone(&stop)));
+        assert!(!work.over());
         stop.store(true, Ordering::Relaxed);
+        assert!(work.over());
         assert_eq!(work.check(), Err(PlanError::Stopped));
     }
 }

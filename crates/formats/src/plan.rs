@@ -345,7 +345,8 @@ fn note(note: &Note) -> Value {
         Note::TooNarrow { cutting_width_m } => {
             json!({"note": "too-narrow", "cutting_width_m": cutting_width_m})
         }
-        Note::NoLegalTurn { at } => json!({"note": "no-legal-turn", "at": [at.x, at.y]}),
+        Note::NoWay { at } => json!({"note": "no-way", "at": [at.x, at.y]}),
+        Note::BeyondMargin { at } => json!({"note": "beyond-margin", "at": [at.x, at.y]}),
         Note::BacksUp { at } => json!({"note": "backs-up", "at": [at.x, at.y]}),
         Note::Unreachable { at, legs } => {
             json!({"note": "unreachable", "at": [at.x, at.y], "legs": legs})

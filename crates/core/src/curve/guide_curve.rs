@@ -91,6 +91,42 @@ impl GuideLine {
             })
     }
 
+    /// How far along the guide a point lies beside it, metres from its first point. Beyond the
+    /// centre of a bend the nearest straight end counts.
+    pub fn station_of(&self, p: Coord<f64>) -> f64 {
+        let last = self.paths.len().saturating_sub(1);
+        let mut best = (f64::INFINITY, 0.0);
+        let mut start = 0.0;
+        for (i, path) in self.paths.iter().enumerate() {
+            let length = path.length_m();
+            let (along, off) = match path {
+                Path::Line { .. } => {
+                    let s = path.start();
+                    let (sin, cos) = s.heading_rad.sin_cos();
+                    let d = p - s.at;
+                    let along = d.x * cos + d.y * sin;
+                    let low = if i == 0 { f64::NEG_INFINITY } else { 0.0 };
+                    let high = if i == last { f64::INFINITY } else { length };
+                    let along = along.max(low).min(high);
+                    let at = s.offset(along, 0.0);
+                    (along, (p.x - at.x).hypot(p.y - at.y))
+                }
+                Path::Arc(a) => {
+                    let d = p - a.centre;
+                    let turned = fold_rad(d.y.atan2(d.x) - a.from_rad) * a.sweep_rad.signum();
+                    let turned = turned.clamp(0.0, a.sweep_rad.abs());
+                    let at = path.pose_at(turned * a.radius_m).at;
+                    (turned * a.radius_m, (p.x - at.x).hypot(p.y - at.y))
+                }
+            };
+            if off < best.0 {
+                best = (off, start + along);
+            }
+            start += length;
+        }
+        best.1
+    }
+
     /// The chains that run `left_m` metres to the left: one, exactly parallel, or several when
     /// a bend is too tight for this pass and its corner is too sharp to round.
     pub fn offset(&self, left_m: f64) -> Vec<Vec<Path>> {

@@ -18,7 +18,7 @@
 
 use crate::deck::radii::outward_m;
 use crate::deck::strips::{gaps_on_the_straight, strips};
-use crate::model::mower::Unit;
+use crate::model::mower::{Mower, Unit};
 use crate::model::pattern::Sense;
 
 /// A stretch of radii at which the deck leaves at least one strip.
@@ -79,6 +79,16 @@ pub fn clean_from_radius_m(units: &[Unit], sense: Sense) -> Option<f64> {
         Some(s) if s.to_m.is_finite() => Some(s.to_m),
         Some(_) => None,
     }
+}
+
+/// The tightest radius that a mower drives with the reels down, metres: its own, or the smallest
+/// at which the units leave no strip turning either way. A deck with gaps on the straight leaves
+/// strips at any radius; it is driven as it can turn.
+pub fn clean_radius_m(mower: &Mower) -> f64 {
+    [Sense::Clockwise, Sense::CounterClockwise]
+        .into_iter()
+        .filter_map(|sense| clean_from_radius_m(&mower.units, sense))
+        .fold(mower.turning_radius_m, f64::max)
 }
 
 /// Every radius at which two ends of rings can meet or a ring folds over, sorted, above zero.

@@ -15,6 +15,8 @@ pub mod clean;
 pub mod radii;
 pub mod strips;
 
-pub use clean::{Neighbours, Striped, clean_from_radius_m, neighbours, striped_radii};
+pub use clean::{
+    Neighbours, Striped, clean_from_radius_m, clean_radius_m, neighbours, striped_radii,
+};
 pub use radii::{Ring, ring};
 pub use strips::{Gap, Strip, gaps_on_the_straight, strips};

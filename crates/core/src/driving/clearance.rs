@@ -536,22 +536,6 @@ impl TurningGround {
         }
         out
     }
-
-    /// Metres of a path on barred ground, sampled; for the least bad of several bad joins.
-    pub fn barred_m(&self, path: &Path) -> f64 {
-        if self.barred.is_empty() {
-            return 0.0;
-        }
-        let length = path.length_m();
-        let n = (length / 0.5).ceil().clamp(1.0, 2000.0);
-        let hit = (0..=n as usize)
-            .filter(|&i| {
-                self.clearance_m(path.pose_at(length * i as f64 / n).at, AXLE_CLEAR_M)
-                    < AXLE_CLEAR_M
-            })
-            .count();
-        length * hit as f64 / (n + 1.0)
-    }
 }
 
 /// Corners that stick out of the ground on the left of the ring, taken counter-clockwise

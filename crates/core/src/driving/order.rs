@@ -1,328 +1,347 @@
-//! The order in which the legs of a stage are driven and the direction of each.
+//! The order of the steps of one phase on one part, and how each is begun.
 //!
-//! A few legs are ordered exactly ([`super::exact`]). More are first put in several plain
-//! orders: neighbours in turn, the nearest next, and skips of every useful size, because a
-//! mower that needs a bulb between neighbours turns cheaper two or three passes away. The best
-//! is then improved ([`super::improve`]).
+//! Up to nine steps are ordered exactly (M. Held and R. M. Karp, *Journal of the Society for
+//! Industrial and Applied Mathematics* 10, 1962), more by cheapest insertion and by moving short
+//! strings about (or-opt: I. Or, dissertation, Northwestern University, 1976), the beginnings
+//! chosen exactly for each order by dynamic programming along it.
 //!
-#![doc = include_str!("notes.md")]
+//! Ways count first as their floor, the shortest turn on open ground; the ways of the best order
+//! are then looked for on the real ground, and again, until nothing changes. Costs only ever
+//! rise, so the last order is best on all that was looked at. The budget counts looks, never
+//! time; whatever it is, the best order so far is given.
 
-use crate::driving::costs::{Costs, best_for_real, holds};
-use crate::driving::exact;
-use crate::driving::improve::{Budget, descend, improve};
+use crate::driving::roads::Router;
+use crate::model::pose::Pose;
+use geo_types::Coord;
 
-/// How a stage is ordered.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Ordering {
-    /// The least idle driving found.
-    Best,
-    /// From each pass to the one beside it, and to the nearest where there is none left beside
-    /// it, as a crew without a plan would; for comparison. Clean-up passes and touch-ups have
-    /// no neighbours and are ordered as for `Best`.
-    Neighbours,
-    /// The nearest leg next; for comparison.
-    Nearest,
+/// Up to this many steps are ordered exactly.
+pub const MAX_EXACT: usize = 9;
+/// The straight way from the entrance to the first step counts this much: the mower comes and
+/// goes in any case, so half.
+const ENTRANCE_SHARE: f64 = 0.5;
+/// Rounds of looking for ways on the real ground, and so many more for each step.
+const ROUNDS: usize = 12;
+/// Strings of up to this many steps are moved about.
+const MAX_STRING: usize = 3;
+/// Orders looked at while strings are moved, at most: a few hundredths of a second.
+const MAX_MOVES: usize = 20_000;
+
+/// One way to do a step: where it begins and ends, and what it costs at least.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Choice {
+    /// The first pose.
+    pub entry: Pose,
+    /// The last pose.
+    pub exit: Pose,
+    /// Ways within the step, metres: a lower bound.
+    pub floor_m: f64,
 }
 
-/// More legs than this are only put in a plain order.
-pub const MOST_IMPROVED: usize = 400;
-/// Skips up to this many passes are tried.
-const LONGEST_SKIP: usize = 10;
-/// Plain orders that are improved further.
-const STARTS: usize = 3;
-/// Moves looked at for one stage, and for each leg: a few milliseconds.
-const MOVES: u64 = 50_000;
-const MOVES_EACH: u64 = 12_000;
-/// Exchanges tried for each leg.
-const KICKS_EACH: usize = 10;
+/// Where the mower comes from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum From {
+    /// From this pose, after what was done before.
+    Pose(Pose),
+    /// From the entrance.
+    Entrance(Coord<f64>),
+    /// From anywhere.
+    Anywhere,
+}
 
-/// An order of states and whether the work budget cut it short.
+/// The order found: steps and choices, and whether the budget cut the search short.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Order {
-    /// Leg and direction: `2 i` as given, `2 i + 1` turned round.
-    pub states: Vec<usize>,
-    /// The order might have been improved further.
+    /// Step and choice, in driving order.
+    pub taken: Vec<(usize, usize)>,
+    /// It might be improved further.
     pub cut_short: bool,
 }
 
-/// Orders all legs of `costs`.
-pub fn arrange(costs: &mut Costs<'_>, ordering: Ordering) -> Order {
-    let n = costs.legs();
-    let ordering = match ordering {
-        Ordering::Neighbours if !costs.numbered() => Ordering::Best,
-        o => o,
-    };
-    if ordering == Ordering::Best && n <= exact::MOST_LEGS {
-        return Order {
-            states: exact::best(costs),
-            cut_short: costs.spent(),
-        };
-    }
-    match ordering {
-        Ordering::Neighbours => {
-            // From either side of the ground, either way.
-            let mut orders = Vec::new();
-            for first in [0, n.saturating_sub(1)] {
-                for start in costs.states(first) {
-                    orders.push(beside_next(start, costs));
+/// All choices of all steps as states in one row, with what is known of their costs.
+struct Table<'r> {
+    router: &'r Router,
+    from: From,
+    choices: Vec<Choice>,
+    /// The step of each state, and the states of each step.
+    step: Vec<usize>,
+    states: Vec<std::ops::Range<usize>>,
+    /// Of a state: begun first; done. Of two: the way between. Each with whether it is real.
+    first: Vec<(f64, bool)>,
+    own: Vec<(f64, bool)>,
+    way: Vec<(f64, bool)>,
+}
+
+impl<'r> Table<'r> {
+    fn new(steps: &[Vec<Choice>], from: From, router: &'r Router) -> Self {
+        let choices: Vec<Choice> = steps.iter().flatten().copied().collect();
+        let mut states = Vec::with_capacity(steps.len());
+        let mut step = Vec::with_capacity(choices.len());
+        for (i, s) in steps.iter().enumerate() {
+            states.push(step.len()..step.len() + s.len());
+            step.extend(std::iter::repeat_n(i, s.len()));
+        }
+        let n = choices.len();
+        let mut way = vec![(0.0, true); n * n];
+        for s in 0..n {
+            for t in (0..n).filter(|&t| step[t] != step[s]) {
+                way[s * n + t] = (router.floor_m(choices[s].exit, choices[t].entry), false);
+            }
+        }
+        let first = choices
+            .iter()
+            .map(|c| match from {
+                From::Pose(p) => (router.floor_m(p, c.entry), false),
+                From::Entrance(e) => {
+                    let straight = (c.entry.at.x - e.x).hypot(c.entry.at.y - e.y);
+                    (ENTRANCE_SHARE * straight, true)
                 }
-            }
-            Order {
-                states: cheapest(orders, costs),
-                cut_short: false,
-            }
-        }
-        Ordering::Nearest => Order {
-            states: nearest_next(costs),
-            cut_short: false,
-        },
-        Ordering::Best if n > MOST_IMPROVED => {
-            let given: Vec<usize> = (0..n).collect();
-            let plain = vec![directed(&given, costs), nearest_next(costs)];
-            Order {
-                states: cheapest(plain, costs),
-                cut_short: true,
-            }
-        }
-        Ordering::Best => improved(costs),
-    }
-}
-
-fn improved(costs: &mut Costs<'_>) -> Order {
-    let n = costs.legs();
-    // Orders of legs whose directions are still to be chosen, and orders of states.
-    let mut open: Vec<Start> = Vec::new();
-    open.push(Start::fixed(greedy(None, false, Look::Known, costs), costs));
-    if costs.numbered() {
-        for leg in [0, n - 1] {
-            for start in costs.states(leg) {
-                let order = greedy(Some(start), true, Look::Known, costs);
-                open.push(Start::fixed(order, costs));
-            }
-        }
-    }
-    for skip in 1..=LONGEST_SKIP.min(n - 1) {
-        for legs in skipping(n, skip) {
-            open.push(Start::directed(legs, costs));
-        }
-    }
-    let starts = cheapest_starts(open, STARTS, costs);
-    let mut budget = Budget {
-        used: 0,
-        limit: MOVES + MOVES_EACH * n as u64,
-    };
-    let mut best: Option<(f64, Vec<usize>)> = None;
-    for mut order in starts {
-        let cost = descend(&mut order, costs, &mut budget);
-        if best.as_ref().is_none_or(|b| cost < b.0) {
-            best = Some((cost, order));
-        }
-    }
-    let mut order = best.map_or_else(Vec::new, |b| b.1);
-    improve(&mut order, costs, KICKS_EACH * n, &mut budget);
-    Order {
-        states: order,
-        cut_short: costs.spent(),
-    }
-}
-
-fn cheapest(orders: Vec<Vec<usize>>, costs: &mut Costs<'_>) -> Vec<usize> {
-    let mut best: Option<(f64, Vec<usize>)> = None;
-    for order in orders {
-        let cost = costs.total(&order);
-        if best.as_ref().is_none_or(|b| cost < b.0) {
-            best = Some((cost, order));
-        }
-    }
-    best.map_or_else(Vec::new, |b| b.1)
-}
-
-/// Orders that go `skip` places on and `skip - 1` back, from both ends: 0, s, 1, s + 1, ...
-fn skipping(n: usize, skip: usize) -> Vec<Vec<usize>> {
-    let mut order = Vec::with_capacity(n);
-    if skip == 1 {
-        order.extend(0..n);
-    } else {
-        let mut first = 0;
-        while first < n {
-            let block = (2 * skip).min(n - first);
-            let half = block.div_ceil(2);
-            for i in 0..half {
-                order.push(first + i);
-                if half + i < block {
-                    order.push(first + half + i);
-                }
-            }
-            first += block;
-        }
-    }
-    let mirrored = order.iter().map(|&i| n - 1 - i).collect();
-    vec![order, mirrored]
-}
-
-/// The best directions for legs in a fixed order, by dynamic programming over the two
-/// directions of each.
-pub fn directed(legs: &[usize], costs: &mut Costs<'_>) -> Vec<usize> {
-    best_for_real(costs, |known| directed_on_known(legs, known))
-}
-
-/// An order to start from and what it costs as far as is known.
-struct Start {
-    bound_m: f64,
-    real: bool,
-    states: Vec<usize>,
-    // Where given, the directions may be chosen anew when costs become known.
-    legs: Option<Vec<usize>>,
-}
-
-impl Start {
-    fn fixed(states: Vec<usize>, costs: &Costs<'_>) -> Self {
+                From::Anywhere => (0.0, true),
+            })
+            .collect();
+        let own = choices.iter().map(|c| (c.floor_m, false)).collect();
         Self {
-            bound_m: costs.known_total(&states),
-            real: false,
+            router,
+            from,
+            choices,
+            step,
             states,
-            legs: None,
+            first,
+            own,
+            way,
         }
     }
 
-    fn directed(legs: Vec<usize>, costs: &Costs<'_>) -> Self {
-        let (states, bound_m) = directed_on_known(&legs, costs);
-        Self {
-            bound_m,
-            real: false,
-            states,
-            legs: Some(legs),
-        }
+    fn way_m(&self, s: usize, t: usize) -> f64 {
+        self.way[s * self.choices.len() + t].0
     }
 
-    /// Looks for the joins on the real ground.
-    fn settle(&mut self, costs: &mut Costs<'_>) {
-        let total = costs.total(&self.states);
-        let Some(legs) = &self.legs else {
-            self.bound_m = total;
-            self.real = true;
-            return;
-        };
-        let (states, guess) = directed_on_known(legs, costs);
-        self.real = holds(total, guess);
-        if self.real {
-            self.bound_m = total;
-        } else {
-            self.bound_m = guess;
-            self.states = states;
-        }
+    /// Cost of an order on what is known, metres.
+    fn known_m(&self, order: &[usize]) -> f64 {
+        let first = order.first().map_or(0.0, |&s| self.first[s].0);
+        let own: f64 = order.iter().map(|&s| self.own[s].0).sum();
+        let ways: f64 = order.windows(2).map(|w| self.way_m(w[0], w[1])).sum();
+        first + own + ways
     }
-}
 
-/// The cheapest few of several orders.
-///
-/// An order's cost on the joins known so far is never above its real one, so the order that
-/// looks cheapest is looked at for real first, and most of the others never are.
-fn cheapest_starts(mut open: Vec<Start>, count: usize, costs: &mut Costs<'_>) -> Vec<Vec<usize>> {
-    let mut out = Vec::new();
-    while out.len() < count {
-        let Some(i) = (0..open.len()).min_by(|&a, &b| open[a].bound_m.total_cmp(&open[b].bound_m))
-        else {
-            break;
-        };
-        if open[i].real {
-            out.push(open.remove(i).states);
-        } else {
-            open[i].settle(costs);
-        }
-    }
-    out
-}
-
-fn directed_on_known(legs: &[usize], costs: &Costs<'_>) -> (Vec<usize>, f64) {
-    let w = costs.outside();
-    // For each leg so far: way to and predecessor of its two states.
-    let mut table: Vec<[(f64, usize); 2]> = Vec::with_capacity(legs.len());
-    for (i, &leg) in legs.iter().enumerate() {
-        let mut row = [(f64::INFINITY, w); 2];
-        for t in costs.states(leg) {
-            let best = &mut row[t % 2];
+    /// Looks for all that an order is made of on the real ground; returns its cost, metres.
+    fn real_m(&mut self, order: &[usize], own_m: &mut dyn FnMut(usize, usize) -> f64) -> f64 {
+        let n = self.choices.len();
+        for (i, &s) in order.iter().enumerate() {
+            if !self.own[s].1 {
+                let step = self.step[s];
+                let real = own_m(step, s - self.states[step].start);
+                self.own[s] = (real.max(self.own[s].0), true);
+            }
             if i == 0 {
-                *best = (costs.get(w, t), w);
+                if let (From::Pose(p), (floor, false)) = (self.from, self.first[s]) {
+                    let real = self.router.cost_m(p, self.choices[s].entry);
+                    self.first[s] = (real.max(floor), true);
+                }
                 continue;
             }
-            for s in costs.states(legs[i - 1]) {
-                let length = table[i - 1][s % 2].0 + costs.get(s, t);
-                if length < best.0 {
-                    *best = (length, s);
-                }
+            let at = order[i - 1] * n + s;
+            if let (floor, false) = self.way[at] {
+                let real = self
+                    .router
+                    .cost_m(self.choices[order[i - 1]].exit, self.choices[s].entry);
+                self.way[at] = (real.max(floor), true);
             }
         }
-        table.push(row);
+        self.known_m(order)
     }
-    let Some(&last) = legs.last() else {
-        return (Vec::new(), 0.0);
-    };
-    let mut end = (f64::INFINITY, 2 * last);
-    for s in costs.states(last) {
-        let length = table[legs.len() - 1][s % 2].0 + costs.get(s, w);
-        if length < end.0 {
-            end = (length, s);
+
+    /// The best order on what is known.
+    fn best(&self, before: Option<&[usize]>) -> Vec<usize> {
+        if self.states.len() <= MAX_EXACT {
+            return self.exact();
         }
+        let steps = |order: &[usize]| order.iter().map(|&s| self.step[s]).collect();
+        self.improved(before.map_or_else(|| self.inserted(), steps))
     }
-    let mut order = Vec::with_capacity(legs.len());
-    let mut s = end.1;
-    for row in table.iter().rev() {
-        order.push(s);
-        s = row[s % 2].1;
-    }
-    order.reverse();
-    (order, end.0)
-}
 
-/// The nearest leg next, in its better direction.
-fn nearest_next(costs: &mut Costs<'_>) -> Vec<usize> {
-    greedy(None, false, Look::Real, costs)
-}
-
-/// From `start` to the nearest leg beside the last one, or to the nearest of all.
-fn beside_next(start: usize, costs: &mut Costs<'_>) -> Vec<usize> {
-    greedy(Some(start), true, Look::Real, costs)
-}
-
-/// Which costs decide.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Look {
-    /// Those known so far: a start that is going to be improved need be no better.
-    Known,
-    /// Joins on the real ground.
-    Real,
-}
-
-fn greedy(start: Option<usize>, beside: bool, look: Look, costs: &mut Costs<'_>) -> Vec<usize> {
-    let n = costs.legs();
-    let mut left: Vec<usize> = (0..n)
-        .filter(|&l| Some(l) != start.map(|s| s / 2))
-        .collect();
-    let mut order = Vec::with_capacity(n);
-    order.extend(start);
-    let mut here = start.unwrap_or(costs.outside());
-    while !left.is_empty() {
-        let near = |l: usize| here < costs.outside() && costs.neighbours(here / 2, l);
-        let only = beside && left.iter().any(|&l| near(l));
-        let open: Vec<bool> = left.iter().map(|&l| !only || near(l)).collect();
-        let best = loop {
-            let mut best = (f64::INFINITY, 0, 0);
-            for (i, &leg) in left.iter().enumerate().filter(|l| open[l.0]) {
-                for t in costs.states(leg) {
-                    let c = costs.get(here, t);
-                    if c < best.0 {
-                        best = (c, i, t);
+    fn exact(&self) -> Vec<usize> {
+        let (n, steps) = (self.choices.len(), self.states.len());
+        let mut best = vec![(f64::INFINITY, usize::MAX); (1 << steps) * n];
+        for s in 0..n {
+            best[(1 << self.step[s]) * n + s].0 = self.first[s].0 + self.own[s].0;
+        }
+        for set in 1..1usize << steps {
+            for s in 0..n {
+                let here = best[set * n + s].0;
+                if !here.is_finite() {
+                    continue;
+                }
+                for step in (0..steps).filter(|i| set & (1 << i) == 0) {
+                    for t in self.states[step].clone() {
+                        let cost = here + self.way_m(s, t) + self.own[t].0;
+                        let next = &mut best[(set | 1 << step) * n + t];
+                        if cost < next.0 {
+                            *next = (cost, s);
+                        }
                     }
                 }
             }
-            if look == Look::Known || costs.settle(here, best.2) <= best.0 + 1e-9 {
-                break best;
-            }
-        };
-        left.remove(best.1);
-        here = best.2;
-        order.push(here);
+        }
+        let mut set = (1 << steps) - 1;
+        let mut s = (0..n)
+            .min_by(|&a, &b| best[set * n + a].0.total_cmp(&best[set * n + b].0))
+            .unwrap_or(0);
+        let mut out = Vec::with_capacity(steps);
+        while s != usize::MAX && out.len() < steps {
+            out.push(s);
+            let before = best[set * n + s].1;
+            set &= !(1 << self.step[s]);
+            s = before;
+        }
+        out.reverse();
+        out
     }
-    order
+
+    /// The best choices for steps in a given order, and their cost.
+    fn begun(&self, order: &[usize]) -> (Vec<usize>, f64) {
+        let Some(&first) = order.first() else {
+            return (Vec::new(), 0.0);
+        };
+        let mut here: Vec<(usize, f64)> = self.states[first]
+            .clone()
+            .map(|s| (s, self.first[s].0 + self.own[s].0))
+            .collect();
+        let mut before: Vec<Vec<usize>> = vec![Vec::new()];
+        for &step in &order[1..] {
+            let mut next = Vec::with_capacity(self.states[step].len());
+            let mut back = Vec::with_capacity(self.states[step].len());
+            for t in self.states[step].clone() {
+                let mut best = (f64::INFINITY, 0);
+                for (i, &(s, cost)) in here.iter().enumerate() {
+                    let cost = cost + self.way_m(s, t);
+                    if cost < best.0 {
+                        best = (cost, i);
+                    }
+                }
+                next.push((t, best.0 + self.own[t].0));
+                back.push(best.1);
+            }
+            here = next;
+            before.push(back);
+        }
+        let end = (0..here.len()).min_by(|&a, &b| here[a].1.total_cmp(&here[b].1));
+        let mut i = end.unwrap_or(0);
+        let cost = here.get(i).map_or(0.0, |h| h.1);
+        let mut out = Vec::with_capacity(order.len());
+        for (place, &step) in order.iter().enumerate().rev() {
+            out.push(self.states[step].start + i);
+            i = before[place].get(i).copied().unwrap_or(0);
+        }
+        out.reverse();
+        (out, cost)
+    }
+
+    /// Steps put in one by one where each costs least, the dearest first.
+    fn inserted(&self) -> Vec<usize> {
+        let mut out: Vec<usize> = Vec::new();
+        let mut left: Vec<usize> = (0..self.states.len()).collect();
+        while !left.is_empty() {
+            // The step that is cheapest to put in next, and where.
+            let mut best: Option<(f64, usize, usize)> = None;
+            for (i, &step) in left.iter().enumerate() {
+                for place in 0..=out.len() {
+                    let mut order = out.clone();
+                    order.insert(place, step);
+                    let cost = self.begun(&order).1;
+                    if best.is_none_or(|b| cost < b.0) {
+                        best = Some((cost, i, place));
+                    }
+                }
+            }
+            let Some((_, i, place)) = best else { break };
+            out.insert(place, left.remove(i));
+        }
+        out
+    }
+
+    /// Strings of steps moved, and turned round, as long as that gains.
+    fn improved(&self, order: Vec<usize>) -> Vec<usize> {
+        let mut order = order;
+        let mut cost = self.begun(&order).1;
+        let mut again = true;
+        let mut moves = 0;
+        while again && moves < MAX_MOVES {
+            again = false;
+            for length in 1..=MAX_STRING.min(order.len()) {
+                for from in 0..=order.len() - length {
+                    let mut rest = order.clone();
+                    let string: Vec<usize> = rest.drain(from..from + length).collect();
+                    for to in 0..=rest.len() {
+                        for turned in [false, true] {
+                            if (to == from && !turned) || (turned && length == 1) {
+                                continue;
+                            }
+                            let mut moved = rest.clone();
+                            let mut string = string.clone();
+                            if turned {
+                                string.reverse();
+                            }
+                            moved.splice(to..to, string);
+                            let new = self.begun(&moved).1;
+                            moves += 1;
+                            if new < cost - 1e-6 * (1.0 + cost.abs()) {
+                                (order, cost, again) = (moved, new, true);
+                                break;
+                            }
+                        }
+                        if again {
+                            break;
+                        }
+                    }
+                    if again {
+                        break;
+                    }
+                }
+                if again {
+                    break;
+                }
+            }
+        }
+        self.begun(&order).0
+    }
+}
+
+/// Orders steps, each with its choices. `own_m` gives what the ways within a choice of a step
+/// really cost.
+pub fn arrange(
+    steps: &[Vec<Choice>],
+    from: From,
+    router: &Router,
+    own_m: &mut dyn FnMut(usize, usize) -> f64,
+) -> Order {
+    let mut table = Table::new(steps, from, router);
+    let mut best: Option<(f64, Vec<usize>)> = None;
+    let mut cut_short = true;
+    for _ in 0..ROUNDS + steps.len() {
+        let order = table.best(best.as_ref().map(|b| &b.1[..]));
+        let guess = table.known_m(&order);
+        let real = table.real_m(&order, own_m);
+        if best.as_ref().is_none_or(|b| real < b.0) {
+            best = Some((real, order));
+        }
+        // Nothing else can cost less than it was thought to, so nothing else is better.
+        if best
+            .as_ref()
+            .is_some_and(|b| b.0 <= guess + 1e-9 * (1.0 + guess.abs()))
+        {
+            cut_short = false;
+            break;
+        }
+        if router.stopped() {
+            break;
+        }
+    }
+    let (_, order) = best.unwrap_or_default();
+    Order {
+        taken: order
+            .into_iter()
+            .map(|s| (table.step[s], s - table.states[table.step[s]].start))
+            .collect(),
+        cut_short: cut_short && steps.len() > 1,
+    }
 }

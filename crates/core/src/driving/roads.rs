@@ -28,9 +28,8 @@ const GEAR_CHANGE_M: f64 = 2.5;
 const NEAR_M: f64 = 12.0;
 /// What leaving the margin counts as, metres: any legal way round a fairway is shorter.
 const BEYOND_MARGIN_M: f64 = 400.0;
-/// What entering barred ground counts as, metres, and each metre of it besides.
-const BARRED_M: f64 = 2000.0;
-const EACH_BARRED_M: f64 = 50.0;
+/// What it counts as that there is no way, metres: the operator has to stop and find one.
+const NO_WAY_M: f64 = 2000.0;
 /// Wider radii tried where the tightest turn is barred.
 const WIDER: [f64; 3] = [1.3, 1.7, 2.4];
 /// How far a turn may pull forward first and run in last, in turning radii.
@@ -59,9 +58,20 @@ pub struct Join {
     /// not legal.
     pub cost_m: f64,
     /// Whether it keeps to the turning ground.
-    pub legal: bool,
+    pub way: Way,
     /// Whether it backs up although the mower is not set to reverse: no forward turn fits.
     pub backs_up: bool,
+}
+
+/// What a join is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Way {
+    /// It keeps to the turning ground.
+    Legal,
+    /// It keeps off barred ground but leaves the margin of the outline.
+    BeyondMargin,
+    /// None was found that keeps off barred ground; there are no tracks.
+    None,
 }
 
 /// How hard to look for a legal join.
@@ -167,13 +177,7 @@ impl Router {
         self.floor_of_m(from, to, self.radius_m)
     }
 
-    /// A pose to be joined to many.
-    pub(super) fn stance(&self, pose: Pose) -> Stance {
-        Stance::new(pose, self.radius_m)
-    }
-
-    /// The lower bound of [`Router::floor_m`] between two of them.
-    pub(super) fn floor_between_m(&self, from: &Stance, to: &Stance) -> f64 {
+    fn floor_between_m(&self, from: &Stance, to: &Stance) -> f64 {
         if self.may_reverse {
             shortest_backing_m(from.pose, to.pose, from.radius_m)
         } else {
@@ -186,34 +190,18 @@ impl Router {
         self.floor_between_m(&stance(from), &stance(to))
     }
 
-    /// What a join from `from` or to `to` costs at least where the mower has to back up first or
-    /// last, metres: see [`Router::is_stuck`].
-    pub fn stuck_floor_m(&self, from: Pose, to: Pose) -> f64 {
-        // Whatever is backed up and driven, it is no shorter than the straight way.
-        let (dx, dy) = (to.at.x - from.at.x, to.at.y - from.at.y);
-        (dx * dx + dy * dy).sqrt() + BACK_UP_M
+    /// Whether planning was called off.
+    pub fn stopped(&self) -> bool {
+        self.work.over()
     }
 
-    /// Whether every join that leaves `pose` backs up first, or is not legal at all.
-    pub fn is_stuck(&self, pose: Pose) -> bool {
-        if self.may_reverse {
-            return false;
+    /// What a legal join of at most `most_m` metres costs; nothing where there is none.
+    pub fn legal_m(&self, from: Pose, to: Pose, most_m: f64) -> Option<f64> {
+        if self.floor_m(from, to) > most_m {
+            return None;
         }
-        // Barred at the least clearance that a join may keep is barred at any.
-        let room = Room {
-            axle_m: LEAST_CLEAR_M,
-            deck_m: self.ground.deck_clear_m,
-            margin: false,
-        };
-        let out = self.run_out_m(pose, 1.0);
-        let pulls: &[f64] = if self.shift_m > 0.0 {
-            &[0.0, self.shift_m]
-        } else {
-            &[0.0]
-        };
-        pulls
-            .iter()
-            .all(|pull| self.cornered(ahead(pose, out + pull), room))
+        let join = self.join(from, to, Effort::Compare);
+        (join.way == Way::Legal && !join.backs_up && join.length_m <= most_m).then_some(join.cost_m)
     }
 
     /// What the join of two poses costs when orders are compared, metres. It takes as many steps
@@ -243,7 +231,7 @@ impl Router {
     pub fn join(&self, from: Pose, to: Pose, effort: Effort) -> Join {
         if self.shift_m > 0.0 {
             let shifted = self.between(from, to, self.shift_m, effort);
-            if shifted.legal {
+            if shifted.way == Way::Legal {
                 return shifted;
             }
         }
@@ -258,16 +246,22 @@ impl Router {
         let margin = self.ground.part_of(from.at) == self.ground.part_of(to.at);
         let best = self.search(a, b, margin, effort);
         let mut backs_up = false;
-        let (middle, legal, extra) = match (best.clear, best.beyond) {
+        let (middle, way, extra) = match (best.clear, best.beyond) {
             (Some(c), _) => {
                 let backing = c.tracks.iter().any(|t| t.gear == Gear::Reverse);
                 backs_up = backing && !self.may_reverse;
-                (c, true, if backs_up { BACK_UP_M } else { 0.0 })
+                (c, Way::Legal, if backs_up { BACK_UP_M } else { 0.0 })
             }
-            (None, Some(c)) => (c, false, BEYOND_MARGIN_M),
+            (None, Some(c)) => (c, Way::BeyondMargin, BEYOND_MARGIN_M),
             (None, None) => {
-                let (c, barred) = self.least_bad(a, b);
-                (c, false, BARRED_M + EACH_BARRED_M * barred)
+                let (dx, dy) = (to.at.x - from.at.x, to.at.y - from.at.y);
+                return Join {
+                    tracks: Vec::new(),
+                    length_m: 0.0,
+                    cost_m: dx.hypot(dy) + NO_WAY_M,
+                    way: Way::None,
+                    backs_up: false,
+                };
             }
         };
         let mut tracks = Vec::with_capacity(middle.tracks.len() + 2);
@@ -279,7 +273,7 @@ impl Router {
             tracks,
             length_m,
             cost_m: length_m + extra,
-            legal,
+            way,
             backs_up,
         }
     }
@@ -655,32 +649,6 @@ impl Router {
         }
         let length_m = tracks.iter().map(|t| t.path.length_m()).sum();
         self.weigh(tracks, length_m, gears_m(back), room, best);
-    }
-
-    /// The turn with the least of its way on barred ground.
-    fn least_bad(&self, a: Pose, b: Pose) -> (Candidate, f64) {
-        let mut best: Option<(Candidate, f64)> = None;
-        for (tracks, _) in self.turns(a, b, Try::plain(self.radius_m), None, Need::Any) {
-            let length_m: f64 = tracks.iter().map(|t| t.path.length_m()).sum();
-            let barred: f64 = tracks.iter().map(|t| self.ground.barred_m(&t.path)).sum();
-            let weight_m = length_m + EACH_BARRED_M * barred;
-            if best.as_ref().is_none_or(|(c, _)| weight_m < c.weight_m) {
-                let c = Candidate {
-                    tracks,
-                    length_m,
-                    weight_m,
-                };
-                best = Some((c, barred));
-            }
-        }
-        best.unwrap_or_else(|| {
-            let none = Candidate {
-                tracks: Vec::new(),
-                length_m: 0.0,
-                weight_m: 0.0,
-            };
-            (none, 0.0)
-        })
     }
 
     /// How far to drive straight on (`way` 1) or to come from (-1) to be off no-turn ground.

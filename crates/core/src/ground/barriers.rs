@@ -3,7 +3,8 @@
 use crate::model::ground::Fairway;
 use crate::polygon::overlay::merged;
 use crate::swath::contact::Prepared;
-use geo_types::{MultiPolygon, Polygon};
+use geo::{Distance, Euclidean};
+use geo_types::{Coord, MultiPolygon, Point, Polygon};
 
 /// Where no reel may be down, and the fairway without holes.
 #[derive(Debug, Clone)]
@@ -39,6 +40,17 @@ impl Barriers {
             solid: merged(&filled),
         }
     }
+}
+
+/// The part of the ground that a place lies on or nearest to, by its place among the polygons.
+pub fn part_of(ground: &MultiPolygon<f64>, at: Coord<f64>) -> usize {
+    if ground.0.len() < 2 {
+        return 0;
+    }
+    let far = |i: &usize| Euclidean.distance(&Point(at), &ground.0[*i]);
+    (0..ground.0.len())
+        .min_by(|a, b| far(a).total_cmp(&far(b)))
+        .unwrap_or(0)
 }
 
 #[cfg(test)]

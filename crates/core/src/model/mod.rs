@@ -7,7 +7,6 @@ pub mod mow;
 pub mod mower;
 pub mod pattern;
 pub mod pose;
-pub mod stage;
 pub mod step;
 pub mod task;
 pub mod track;

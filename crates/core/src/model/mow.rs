@@ -1,6 +1,7 @@
 //! A mow: one visit to one fairway, as an ordered chain of tracks.
 
 use crate::model::pattern::{LoopForm, PatternKind, Sense};
+use crate::model::pose::Pose;
 use crate::model::step::Step;
 use crate::model::track::{Gear, Path, Reels, Track};
 use geo_types::Coord;
@@ -53,6 +54,11 @@ pub struct Leg {
 }
 
 impl Leg {
+    /// Its length, metres.
+    pub fn length_m(&self) -> f64 {
+        self.tracks.iter().map(|t| t.path.length_m()).sum()
+    }
+
     /// The same leg driven the other way. Only a leg without backing may be turned round.
     pub fn reversed(&self) -> Leg {
         Leg {
@@ -68,6 +74,14 @@ impl Leg {
             ..self.clone()
         }
     }
+}
+
+/// First and last pose of a leg with at least one track.
+pub fn ends(leg: &Leg) -> (Pose, Pose) {
+    (
+        leg.tracks.first().map_or(Pose::origin(), |t| t.start()),
+        leg.tracks.last().map_or(Pose::origin(), |t| t.end()),
+    )
 }
 
 /// A leg's place in the finished drive.
@@ -96,8 +110,13 @@ pub enum Note {
         /// The deck's cutting width, metres.
         cutting_width_m: f64,
     },
-    /// A join for which no legal turn was found; it crosses barred ground with the reels up.
-    NoLegalTurn {
+    /// No way that keeps off barred ground was found: none is drawn, the operator stops here.
+    NoWay {
+        /// Where it would start, metres.
+        at: Coord<f64>,
+    },
+    /// A turn for which the margin round the outline leaves no room: it goes farther out.
+    BeyondMargin {
         /// Where it starts, metres.
         at: Coord<f64>,
     },

@@ -13,6 +13,11 @@ pub struct Pose {
 }
 
 impl Pose {
+    /// At the origin, heading east.
+    pub fn origin() -> Self {
+        Self::new(Coord { x: 0.0, y: 0.0 }, 0.0)
+    }
+
     /// A pose at `at` pointing `heading_rad` radians counter-clockwise from east.
     pub fn new(at: Coord<f64>, heading_rad: f64) -> Self {
         Self { at, heading_rad }

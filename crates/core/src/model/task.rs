@@ -16,6 +16,13 @@ pub struct Piece {
     pub to_m: f64,
 }
 
+impl Piece {
+    /// Whether this piece and one of the next line lie side by side.
+    pub fn faces(&self, other: &Piece) -> bool {
+        self.to_m.min(other.to_m) > self.from_m.max(other.from_m)
+    }
+}
+
 /// A numbered line of a set and what the ground leaves of it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Line {
@@ -80,4 +87,53 @@ pub struct Task {
     pub phase: u32,
     /// What is to be done.
     pub kind: TaskKind,
+}
+
+impl Task {
+    /// All its legs.
+    pub fn legs(&self) -> Box<dyn Iterator<Item = &Leg> + '_> {
+        match &self.kind {
+            TaskKind::Circuit { rings, .. } | TaskKind::Rings(rings) => {
+                Box::new(rings.iter().flatten())
+            }
+            TaskKind::Lines { lines, .. } => {
+                Box::new(lines.iter().flat_map(|l| l.pieces.iter().map(|p| &p.leg)))
+            }
+            TaskKind::Lanes(legs) | TaskKind::Patch { legs, .. } => Box::new(legs.iter()),
+        }
+    }
+
+    /// All its legs, to be changed.
+    pub fn legs_mut(&mut self) -> Box<dyn Iterator<Item = &mut Leg> + '_> {
+        match &mut self.kind {
+            TaskKind::Circuit { rings, .. } | TaskKind::Rings(rings) => {
+                Box::new(rings.iter_mut().flatten())
+            }
+            TaskKind::Lines { lines, .. } => Box::new(
+                lines
+                    .iter_mut()
+                    .flat_map(|l| l.pieces.iter_mut().map(|p| &mut p.leg)),
+            ),
+            TaskKind::Lanes(legs) | TaskKind::Patch { legs, .. } => Box::new(legs.iter_mut()),
+        }
+    }
+
+    /// Leaves out legs, and what holds none any more.
+    pub fn retain(&mut self, mut keep: impl FnMut(&Leg) -> bool) {
+        match &mut self.kind {
+            TaskKind::Circuit { rings, .. } | TaskKind::Rings(rings) => {
+                for ring in rings.iter_mut() {
+                    ring.retain(&mut keep);
+                }
+                rings.retain(|r| !r.is_empty());
+            }
+            TaskKind::Lines { lines, .. } => {
+                for line in lines.iter_mut() {
+                    line.pieces.retain(|p| keep(&p.leg));
+                }
+                lines.retain(|l| !l.pieces.is_empty());
+            }
+            TaskKind::Lanes(legs) | TaskKind::Patch { legs, .. } => legs.retain(keep),
+        }
+    }
 }

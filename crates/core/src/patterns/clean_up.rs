@@ -5,12 +5,15 @@
 //! through to the edge, the reels lift, and it comes back in along the next edge.
 
 use crate::curve::fillet::{Chain, Rounding, round_ring, turn_at};
+use crate::deck::clean_radius_m;
 use crate::ground::barriers::Barriers;
 use crate::model::ground::Fairway;
 use crate::model::mow::{Leg, Role};
 use crate::model::mower::Mower;
 use crate::model::pattern::{Sense, Settings};
 use crate::model::track::Track;
+use crate::patterns::edges::{Edge, Edges};
+use crate::patterns::lines::SHORT_DECKS;
 use crate::polygon::offset::{offset, offset_in_steps};
 use crate::polygon::overlay::Overlay;
 use crate::swath::contact::{Handling, Prepared, lowered, tracks_between};
@@ -21,11 +24,20 @@ use geo::{Distance, Intersects};
 use geo_types::{Coord, MultiPolygon, Point, Polygon};
 use std::f64::consts::PI;
 
+/// The passes nearest to one closed edge of one part, ring by ring.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Circuit {
+    /// The edge.
+    pub edge: Edge,
+    /// The legs of each ring in the order of travel; a ring may have none on this edge.
+    pub rings: Vec<Vec<Leg>>,
+}
+
 /// The rings and what they leave.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CleanUpRings {
-    /// The rings, from the outside in.
-    pub legs: Vec<Leg>,
+    /// The circuits: the outlines first, then the keep-outs.
+    pub circuits: Vec<Circuit>,
     /// The ground that the pattern has to cover: inside the rings and overlapping the innermost
     /// by the overlap, with what the rings leave at corners.
     pub inside: MultiPolygon<f64>,
@@ -68,14 +80,16 @@ pub fn rings(
     let count = settings.clean_up.rings;
     if count == 0 || reach.0.is_empty() {
         return CleanUpRings {
-            legs: Vec::new(),
+            circuits: Vec::new(),
             inside: reach.clone(),
             cut: MultiPolygon(Vec::new()),
         };
     }
     let spacing = mower.cutting_width_m() - settings.overlap_m;
     let solid = barriers.solid.clone();
-    let mut legs = Vec::new();
+    let edges = Edges::of(fairway);
+    let shortest_m = SHORT_DECKS * mower.cutting_width_m();
+    let mut circuits: Vec<Circuit> = Vec::new();
     // The ground inside the outermost ring.
     let mut second = None;
     for ring in 0..count {
@@ -90,22 +104,48 @@ pub fn rings(
             }
             prepared
         };
-        for chain in ring_chains(mower, settings, barriers, &solid, ring, spacing) {
-            let down = lowered(
-                &chain.paths,
-                &mower.units,
-                &wanted,
-                &barriers.prepared,
-                &Handling::default(),
-            );
-            legs.extend(pieces(&chain, &down).into_iter().map(|tracks| Leg {
-                tracks,
-                role: Role::CleanUp { ring },
-                reversible: false,
-            }));
+        for round in rounds(mower, settings, barriers, &solid, ring, spacing) {
+            let mut legs = Vec::new();
+            for chain in &round.chains {
+                let down = lowered(
+                    &chain.paths,
+                    &mower.units,
+                    &wanted,
+                    &barriers.prepared,
+                    &Handling::default(),
+                );
+                legs.extend(
+                    pieces(chain, &down)
+                        .into_iter()
+                        .map(|tracks| Leg {
+                            tracks,
+                            role: Role::CleanUp { ring },
+                            reversible: false,
+                        })
+                        // What a shorter one would cut is touched up if it is worth a pass.
+                        .filter(|l| l.length_m() >= shortest_m),
+                );
+            }
+            if legs.is_empty() {
+                continue;
+            }
+            let edge = edges.nearest(&legs, round.outer);
+            let at = circuits
+                .iter()
+                .position(|c| c.edge == edge)
+                .unwrap_or_else(|| {
+                    circuits.push(Circuit {
+                        edge,
+                        rings: Vec::new(),
+                    });
+                    circuits.len() - 1
+                });
+            circuits[at].rings.resize(ring as usize + 1, Vec::new());
+            circuits[at].rings[ring as usize].extend(legs);
         }
     }
-    let cut = cut_by(&legs, mower);
+    circuits.sort_by_key(|c| (c.edge.keep_out.is_some(), c.edge));
+    let cut = cut_by(legs_of(&circuits), mower);
     let inside = left_for_pattern(
         fairway,
         count,
@@ -115,13 +155,21 @@ pub fn rings(
         reach,
         &cut,
     );
-    CleanUpRings { legs, inside, cut }
+    CleanUpRings {
+        circuits,
+        inside,
+        cut,
+    }
+}
+
+/// All legs of circuits.
+pub fn legs_of(circuits: &[Circuit]) -> impl Iterator<Item = &Leg> {
+    circuits.iter().flat_map(|c| c.rings.iter().flatten())
 }
 
 /// What legs cut, to half of what the rings are fitted to.
-pub fn cut_by(legs: &[Leg], mower: &Mower) -> MultiPolygon<f64> {
+pub fn cut_by<'a>(legs: impl Iterator<Item = &'a Leg>, mower: &Mower) -> MultiPolygon<f64> {
     let tracks: Vec<Track> = legs
-        .iter()
         .flat_map(|l| l.tracks.iter().copied())
         .filter(|t| t.path.length_m() >= WEDGE_M)
         .collect();
@@ -132,14 +180,22 @@ pub fn cut_by(legs: &[Leg], mower: &Mower) -> MultiPolygon<f64> {
 /// merging hundreds of wedges that all but coincide takes the library seconds.
 const WEDGE_M: f64 = 0.0002;
 
-fn ring_chains(
+/// One closed curve of a ring, as chains in the order of travel.
+struct Round {
+    /// Whether it bounds the ring's ground from outside: it runs along the outline, or along a
+    /// keep-out whose ring has merged with the outline's.
+    outer: bool,
+    chains: Vec<Chain>,
+}
+
+fn rounds(
     mower: &Mower,
     settings: &Settings,
     barriers: &Barriers,
     solid: &MultiPolygon<f64>,
     ring: u32,
     spacing: f64,
-) -> Vec<Chain> {
+) -> Vec<Round> {
     let clockwise = settings.clean_up.sense == Sense::Clockwise;
     // Driving clockwise the outline lies on the left.
     let outer = if clockwise {
@@ -158,7 +214,7 @@ fn ring_chains(
         .orient(Direction::Default);
     let run_out = mower.cutting_width_m() + mower.front_m().abs().max(mower.rear_m().abs());
     let rounding = Rounding {
-        radius_m: mower.turning_radius_m,
+        radius_m: clean_radius_m(mower),
         fit_m: RING_FIT_M,
         sharp_rad: if ring == 0 {
             outer_sharp_rad(barriers, mower, outer)
@@ -184,10 +240,18 @@ fn ring_chains(
     };
     let mut out = Vec::new();
     for polygon in &line {
-        for r in std::iter::once(polygon.exterior()).chain(polygon.interiors()) {
-            for chain in round_ring(r, &rounding, &beside) {
-                out.push(if clockwise { backward(&chain) } else { chain });
+        for (i, r) in std::iter::once(polygon.exterior())
+            .chain(polygon.interiors())
+            .enumerate()
+        {
+            let mut chains = round_ring(r, &rounding, &beside);
+            if clockwise {
+                chains = chains.iter().rev().map(backward).collect();
             }
+            out.push(Round {
+                outer: i == 0,
+                chains,
+            });
         }
     }
     out
@@ -199,7 +263,7 @@ fn outer_sharp_rad(barriers: &Barriers, mower: &Mower, outer_m: f64) -> f64 {
     let budget = ROUNDED_OFF * barriers.solid.unsigned_area();
     let half = mower.cutting_width_m() / 2.0;
     // Between the corner and the arc of the outer cut edge, less what is out of reach anyway.
-    let size = ((mower.turning_radius_m + outer_m).powi(2) - half * half).max(0.0);
+    let size = ((clean_radius_m(mower) + outer_m).powi(2) - half * half).max(0.0);
     let mut turns: Vec<f64> = barriers
         .solid
         .iter()

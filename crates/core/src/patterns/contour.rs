@@ -6,13 +6,15 @@
 
 use crate::curve::guide_curve::GuideLine;
 use crate::error::PlanError;
+use crate::ground::barriers::part_of;
 use crate::ground::centre_line::{centre_line, resampled, smoothed};
 use crate::model::mow::{Leg, Role, UsedSettings};
 use crate::model::pattern::Guide;
-use crate::model::stage::Stage;
+use crate::model::task::{Directions, Line, Piece, Task, TaskKind};
 use crate::model::track::Path;
 use crate::patterns::input::Site;
-use crate::patterns::layout::Layout;
+use crate::patterns::layout::{Layout, PATTERN};
+use crate::patterns::lines::without_crumbs;
 use crate::patterns::stripes::lines_across;
 use crate::swath::contact::{Handling, Prepared, lowered, tracks_between};
 use geo::{Area, BoundingRect};
@@ -64,7 +66,11 @@ pub fn legs(site: &Site<'_>, guide: Guide) -> Result<Layout, PlanError> {
     let lines = lines_across(site, across)?;
     let wanted = Prepared::new(site.inside);
     let middle = (site.mower.left_m() + site.mower.right_m()) / 2.0;
-    let mut legs = Vec::new();
+    let directions = match site.settings.keep_directions {
+        false if site.mower.same_both_ways() => Directions::Free,
+        _ => Directions::Alternate,
+    };
+    let mut laid = Vec::new();
     for (i, &left) in lines.at_m.iter().enumerate() {
         let forward = i % 2 == 0;
         // The deck's middle runs on the line, wherever the axle's midpoint is across it.
@@ -73,7 +79,7 @@ pub fn legs(site: &Site<'_>, guide: Guide) -> Result<Layout, PlanError> {
         } else {
             left + middle
         });
-        let mut pass = Vec::new();
+        let mut pieces = Vec::new();
         for chain in chains {
             let chain: Vec<Path> = if forward {
                 chain
@@ -87,23 +93,36 @@ pub fn legs(site: &Site<'_>, guide: Guide) -> Result<Layout, PlanError> {
                 &site.barriers.prepared,
                 &Handling::default(),
             );
-            pass.extend(
-                down.iter()
-                    .map(|s| tracks_between(&chain, &[*s], s.0, s.1))
-                    .filter(|t| !t.is_empty()),
-            );
+            for s in down {
+                let tracks = tracks_between(&chain, &[s], s.0, s.1);
+                let (Some(first), Some(last)) = (tracks.first(), tracks.last()) else {
+                    continue;
+                };
+                let (a, b) = (
+                    guide_line.station_of(first.start().at),
+                    guide_line.station_of(last.end().at),
+                );
+                pieces.push(Piece {
+                    leg: Leg {
+                        tracks,
+                        role: Role::Contour { index: i as u32 },
+                        reversible: directions == Directions::Free,
+                    },
+                    from_m: a.min(b),
+                    to_m: a.max(b),
+                });
+            }
         }
-        legs.extend(pass.into_iter().map(|tracks| Leg {
-            tracks,
-            role: Role::Contour { index: i as u32 },
-            reversible: !site.settings.keep_directions,
-        }));
+        pieces.sort_by(|a, b| a.from_m.total_cmp(&b.from_m));
+        laid.push(Line {
+            number: i as u32 + 1,
+            forward,
+            pieces,
+        });
     }
+    let laid = without_crumbs(laid, site.mower.cutting_width_m());
     Ok(Layout {
-        stages: vec![Stage {
-            legs,
-            in_order: false,
-        }],
+        tasks: by_part(site, &laid, directions),
         used: UsedSettings {
             spacing_m: Some(lines.spacing_m),
             overlap_m: site.mower.cutting_width_m() - lines.spacing_m,
@@ -113,6 +132,31 @@ pub fn legs(site: &Site<'_>, guide: Guide) -> Result<Layout, PlanError> {
         sense: None,
         notes: Vec::new(),
     })
+}
+
+/// The pieces by the part of the fairway they lie on.
+fn by_part(site: &Site<'_>, lines: &[Line], directions: Directions) -> Vec<Task> {
+    (0..site.fairway.ground.0.len())
+        .map(|part| {
+            let here = |p: &&Piece| match p.leg.tracks.first() {
+                Some(t) => part_of(&site.fairway.ground, t.start().at) == part,
+                None => false,
+            };
+            let lines = lines.iter().map(|l| Line {
+                pieces: l.pieces.iter().filter(here).cloned().collect(),
+                ..*l
+            });
+            Task {
+                part,
+                set: 0,
+                phase: PATTERN,
+                kind: TaskKind::Lines {
+                    directions,
+                    lines: lines.filter(|l| !l.pieces.is_empty()).collect(),
+                },
+            }
+        })
+        .collect()
 }
 
 /// The line that the passes follow, toward the green.

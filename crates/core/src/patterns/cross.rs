@@ -7,10 +7,10 @@ use crate::error::PlanError;
 use crate::ground::heading::resolve;
 use crate::model::mow::UsedSettings;
 use crate::model::pattern::{CrossSets, Heading};
-use crate::model::stage::Stage;
+use crate::model::task::Directions;
 use crate::patterns::input::Site;
 use crate::patterns::layout::Layout;
-use crate::patterns::stripes::{Directions, set};
+use crate::patterns::stripes::set;
 
 /// The stripes of a cross cut. The first set is driven before the second begins.
 ///
@@ -37,18 +37,19 @@ pub fn legs(
         CrossSets::Both => &[first_rad, second_rad],
         CrossSets::Crossing => &[second_rad],
     };
-    let mut stages = Vec::new();
+    let directions = match site.settings.keep_directions {
+        true => Directions::Alternate,
+        false => Directions::Free,
+    };
+    let mut tasks = Vec::new();
     let mut spacing_m: f64 = 0.0;
     for (i, &h) in headings.iter().enumerate() {
-        let s = set(site, h, i as u32, Directions::Alternate)?;
+        let s = set(site, h, i as u32, directions)?;
         spacing_m = spacing_m.max(s.spacing_m);
-        stages.push(Stage {
-            legs: s.legs,
-            in_order: false,
-        });
+        tasks.extend(s.tasks);
     }
     Ok(Layout {
-        stages,
+        tasks,
         used: UsedSettings {
             spacing_m: Some(spacing_m),
             overlap_m: site.mower.cutting_width_m() - spacing_m,

@@ -9,10 +9,10 @@ use crate::error::PlanError;
 use crate::ground::heading::resolve;
 use crate::model::mow::UsedSettings;
 use crate::model::pattern::Heading;
-use crate::model::stage::Stage;
+use crate::model::task::Directions;
 use crate::patterns::input::Site;
 use crate::patterns::layout::Layout;
-use crate::patterns::stripes::{Directions, set};
+use crate::patterns::stripes::set;
 
 /// The passes of both halves.
 ///
@@ -21,16 +21,8 @@ use crate::patterns::stripes::{Directions, set};
 pub fn legs(site: &Site<'_>, heading: Heading) -> Result<Layout, PlanError> {
     let (heading_rad, note) = resolve(heading, site.fairway);
     let s = set(site, heading_rad, 0, Directions::Halves)?;
-    let mut legs = s.legs;
-    // The direction is what the pattern is; it is kept whatever else was asked.
-    for l in &mut legs {
-        l.reversible = false;
-    }
     Ok(Layout {
-        stages: vec![Stage {
-            legs,
-            in_order: false,
-        }],
+        tasks: s.tasks,
         used: UsedSettings {
             spacing_m: Some(s.spacing_m),
             overlap_m: site.mower.cutting_width_m() - s.spacing_m,

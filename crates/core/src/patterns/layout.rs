@@ -2,13 +2,13 @@
 
 use crate::model::mow::{Note, UsedSettings};
 use crate::model::pattern::Sense;
-use crate::model::stage::Stage;
+use crate::model::task::Task;
 
 /// What a pattern makes of the ground inside the clean-up rings.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Layout {
-    /// Legs, stage by stage.
-    pub stages: Vec<Stage>,
+    /// What is to be done, in no order but that of the phases.
+    pub tasks: Vec<Task>,
     /// The numbers used.
     pub used: UsedSettings,
     /// Direction of the first set of passes, radians counter-clockwise from east.
@@ -18,3 +18,15 @@ pub struct Layout {
     /// What the user should know.
     pub notes: Vec<Note>,
 }
+
+/// The phase of a task, beside those of other tasks on the same part of the fairway. Clean-up
+/// passes come first, unless the pattern is to come before them.
+pub const CIRCUITS_FIRST: u32 = 0;
+/// The pattern's first tasks; each further set or ring comes one later.
+pub const PATTERN: u32 = 10;
+/// What the pattern leaves along the edges.
+pub const EDGES: u32 = 1_000_000;
+/// What is left at last.
+pub const PATCHES: u32 = 2_000_000;
+/// Clean-up passes after all else.
+pub const CIRCUITS_LAST: u32 = 3_000_000;

@@ -17,11 +17,11 @@ use crate::ground::heading::resolve;
 use crate::model::mow::{Leg, Note, Role, UsedSettings};
 use crate::model::pattern::{Guide, LoopForm, LoopTrain};
 use crate::model::pose::{Pose, fold_rad};
-use crate::model::stage::Stage;
+use crate::model::task::{Task, TaskKind};
 use crate::model::track::{Arc, Path, Track};
 use crate::patterns::input::Site;
 use crate::patterns::lattice::{Lattice, cheaper_near, solve, solve_across};
-use crate::patterns::layout::Layout;
+use crate::patterns::layout::{Layout, PATTERN};
 use crate::patterns::stripes::parts;
 use crate::polygon::offset::offset;
 use crate::polygon::overlay::Overlay;
@@ -48,6 +48,8 @@ const BRIDGE_M: f64 = 3.0;
 /// Ground that shares one direction of lanes.
 #[derive(Debug, Clone)]
 pub struct Block {
+    /// The part of the fairway it lies on.
+    pub part: usize,
     /// The ground.
     pub area: MultiPolygon<f64>,
     /// Direction of the lanes, radians counter-clockwise from east.
@@ -58,7 +60,7 @@ pub struct Block {
 ///
 /// # Errors
 /// [`PlanError::LoopDiameter`] when such loops cannot be driven without leaving something;
-/// [`PlanError::BadValue`] and [`PlanError::TooLarge`] for senseless numbers.
+/// [`PlanError::BadValue`] for senseless numbers.
 pub fn legs(site: &Site<'_>, train: &LoopTrain) -> Result<Layout, PlanError> {
     if !train.lane_shift.is_finite() {
         return Err(PlanError::BadValue {
@@ -77,7 +79,7 @@ pub fn legs(site: &Site<'_>, train: &LoopTrain) -> Result<Layout, PlanError> {
         .fold(0.0, f64::max);
     let (lattice, _) = solve_across(site.mower, train, widest)?;
     let forbidden = Prepared::new(&forbidden(site, &lattice));
-    let mut legs = Vec::new();
+    let mut tasks: Vec<Task> = Vec::new();
     let mut lanes = 0;
     let mut loops_per_lane = 0;
     let mut spacing_m: f64 = 0.0;
@@ -104,7 +106,12 @@ pub fn legs(site: &Site<'_>, train: &LoopTrain) -> Result<Layout, PlanError> {
         lanes += laid.lanes;
         loops_per_lane = loops_per_lane.max(laid.loops_per_lane);
         spacing_m = spacing_m.max(laid.spacing_m);
-        legs.extend(laid.legs);
+        tasks.push(Task {
+            part: block.part,
+            set: tasks.len() as u32,
+            phase: PATTERN + tasks.len() as u32,
+            kind: TaskKind::Lanes(laid.legs),
+        });
     }
     if spacing_m == 0.0 {
         spacing_m = lattice.lane_spacing_m;
@@ -127,10 +134,7 @@ pub fn legs(site: &Site<'_>, train: &LoopTrain) -> Result<Layout, PlanError> {
         );
     }
     Ok(Layout {
-        stages: vec![Stage {
-            legs,
-            in_order: true,
-        }],
+        tasks,
         used: UsedSettings {
             overlap_m: site.settings.overlap_m,
             loop_diameter_m: Some(shape.diameter_m),
@@ -166,9 +170,13 @@ fn blocks(site: &Site<'_>, train: &LoopTrain, heading_rad: f64) -> Vec<Block> {
     let bends = line.map_or(Vec::new(), |l| {
         straightened(&l, STRAIGHT_DIAMETERS * train.diameter_min_m, site)
     });
-    for area in parts(site).into_iter().map(|p| p.wanted) {
+    for (part, area) in parts(site).into_iter().map(|p| (p.part, p.wanted)) {
         if bends.len() < 2 {
-            out.push(Block { area, heading_rad });
+            out.push(Block {
+                part,
+                area,
+                heading_rad,
+            });
             continue;
         }
         let room = area
@@ -202,6 +210,7 @@ fn blocks(site: &Site<'_>, train: &LoopTrain, heading_rad: f64) -> Vec<Block> {
             };
             if here.unsigned_area() > 0.0 {
                 out.push(Block {
+                    part,
                     area: here,
                     heading_rad,
                 });
@@ -375,10 +384,13 @@ fn lay(
     let length = frame.along.1 - frame.along.0;
     let count = ((lanes + 1.0) * (length / lattice.shape.advance_m + 4.0)) as usize;
     if count > MOST_LOOPS {
-        return Err(PlanError::TooLarge {
-            what: "loops",
-            count,
-            limit: MOST_LOOPS,
+        return Err(PlanError::BadValue {
+            what: "the loop diameter",
+            value: lattice.shape.diameter_m,
+            unit: "m",
+            expected: format!(
+                "larger on ground of this size: {count} loops are more than {MOST_LOOPS}"
+            ),
         });
     }
     let wanted = Prepared::new(&block.area);

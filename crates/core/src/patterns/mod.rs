@@ -3,10 +3,12 @@
 pub mod clean_up;
 pub mod contour;
 pub mod cross;
+pub mod edges;
 pub mod half_and_half;
 pub mod input;
 pub mod lattice;
 pub mod layout;
+pub mod lines;
 pub mod loops;
 pub mod rings;
 
@@ -18,7 +20,7 @@ use crate::error::PlanError;
 use crate::ground::heading::resolve;
 use crate::model::mow::UsedSettings;
 use crate::model::pattern::Pattern;
-use crate::model::stage::Stage;
+use crate::model::task::Directions;
 use input::Site;
 use layout::Layout;
 
@@ -30,12 +32,13 @@ pub fn inside(site: &Site<'_>) -> Result<Layout, PlanError> {
     match site.settings.pattern {
         Pattern::Stripes { heading } => {
             let (heading_rad, note) = resolve(heading, site.fairway);
-            let set = stripes::set(site, heading_rad, 0, stripes::Directions::Alternate)?;
+            let directions = match site.settings.keep_directions {
+                true => Directions::Alternate,
+                false => Directions::Free,
+            };
+            let set = stripes::set(site, heading_rad, 0, directions)?;
             Ok(Layout {
-                stages: vec![Stage {
-                    legs: set.legs,
-                    in_order: false,
-                }],
+                tasks: set.tasks,
                 used: UsedSettings {
                     spacing_m: Some(set.spacing_m),
                     overlap_m: site.mower.cutting_width_m() - set.spacing_m,

@@ -9,11 +9,11 @@ use crate::ground::heading::long_axis_rad;
 use crate::limits::MOST_RINGS;
 use crate::model::mow::{Leg, Role, UsedSettings};
 use crate::model::pattern::{CleanUp, Sense, Settings};
-use crate::model::stage::Stage;
+use crate::model::task::{Directions, Task, TaskKind};
 use crate::patterns::clean_up;
 use crate::patterns::input::Site;
-use crate::patterns::layout::Layout;
-use crate::patterns::stripes::{Directions, set};
+use crate::patterns::layout::{Layout, PATTERN};
+use crate::patterns::stripes::set;
 use crate::polygon::offset::offset;
 use geo::Area;
 use geo_types::MultiPolygon;
@@ -39,63 +39,57 @@ pub fn legs(site: &Site<'_>, sense: Sense) -> Result<Layout, PlanError> {
         },
         ..site.settings.clone()
     };
-    let (ring_legs, middle) = if rings > outer {
+    let (circuits, middle) = if rings > outer {
         let all = clean_up::rings(site.fairway, site.mower, &asked, site.barriers, site.within);
-        let inner: Vec<Leg> = all
-            .legs
-            .into_iter()
-            .filter_map(|l| match l.role {
-                Role::CleanUp { ring } if ring >= outer => Some(Leg {
-                    role: Role::Ring { ring: ring - outer },
-                    ..l
-                }),
-                _ => None,
-            })
-            .collect();
-        (inner, all.inside)
+        (all.circuits, all.inside)
     } else {
         (Vec::new(), site.inside.clone())
     };
-    // Ring after ring; the pieces of one ring in whatever order is shortest.
-    let mut stages: Vec<Stage> = (0..rings.saturating_sub(outer))
-        .map(|ring| Stage {
-            legs: ring_legs
-                .iter()
-                .filter(|l| l.role == Role::Ring { ring })
-                .cloned()
-                .collect(),
-            in_order: false,
-        })
-        .collect();
-    let mut corners = Vec::new();
-    for piece in middle {
-        let small = piece.unsigned_area() < CORNER_DECKS * width * width;
+    let mut tasks = Vec::new();
+    for part in 0..site.fairway.ground.0.len() {
+        let here = circuits.iter().filter(|c| c.edge.part == part);
+        let of_ring = |ring: u32| -> Vec<Leg> {
+            here.clone()
+                .flat_map(|c| c.rings.get(ring as usize).into_iter().flatten())
+                .map(|l| Leg {
+                    role: Role::Ring { ring: ring - outer },
+                    ..l.clone()
+                })
+                .collect()
+        };
+        let laid: Vec<Vec<Leg>> = (outer..rings)
+            .map(of_ring)
+            .filter(|r| !r.is_empty())
+            .collect();
+        if !laid.is_empty() {
+            tasks.push(Task {
+                part,
+                set: 0,
+                phase: PATTERN,
+                kind: TaskKind::Rings(laid),
+            });
+        }
+    }
+    for (i, piece) in middle.into_iter().enumerate() {
+        // Corners that the rings leave are no middle: they are looked at with all else that is left.
+        if piece.unsigned_area() < CORNER_DECKS * width * width {
+            continue;
+        }
         let area = MultiPolygon(vec![piece]);
         let heading = toward_green(site, long_axis_rad(&area));
         let part = Site {
             inside: &area,
             ..site.clone()
         };
-        let legs = set(&part, heading, 0, Directions::Halves)?.legs;
-        if small {
-            corners.extend(legs.into_iter().map(|l| Leg {
-                reversible: true,
-                ..l
-            }));
-        } else {
-            stages.push(Stage {
-                legs: inward(legs),
-                in_order: true,
-            });
-        }
+        let number = i as u32 + 1;
+        let laid = set(&part, heading, number, Directions::Halves)?.tasks;
+        tasks.extend(laid.into_iter().map(|t| Task {
+            phase: PATTERN + 1,
+            ..t
+        }));
     }
-    stages.push(Stage {
-        legs: corners,
-        in_order: false,
-    });
-    stages.retain(|s| !s.legs.is_empty());
     Ok(Layout {
-        stages,
+        tasks,
         used: UsedSettings {
             spacing_m: Some(spacing),
             overlap_m: site.settings.overlap_m,
@@ -126,24 +120,4 @@ fn toward_green(site: &Site<'_>, axis_rad: f64) -> f64 {
         Some(hole) if (axis_rad - hole).cos() < 0.0 => axis_rad + std::f64::consts::PI,
         _ => axis_rad,
     }
-}
-
-/// First the outermost pass of the left half, then of the right half, and so on inward.
-fn inward(legs: Vec<Leg>) -> Vec<Leg> {
-    let index = |l: &Leg| match l.role {
-        Role::Stripe { index, .. } => index,
-        _ => 0,
-    };
-    let last = legs.iter().map(index).max().unwrap_or(0);
-    let mut keyed: Vec<(u32, Leg)> = legs
-        .into_iter()
-        .map(|l| {
-            let i = index(&l);
-            let half = (last + 1).div_ceil(2);
-            let key = if i < half { 2 * i } else { 2 * (last - i) + 1 };
-            (key, l)
-        })
-        .collect();
-    keyed.sort_by_key(|(k, _)| *k);
-    keyed.into_iter().map(|(_, l)| l).collect()
 }

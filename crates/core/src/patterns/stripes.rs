@@ -10,38 +10,32 @@ use crate::ground::heading::pass_floor;
 use crate::model::mow::{Leg, Role};
 use crate::model::mower::Unit;
 use crate::model::pattern::{Ends, Spacing};
+use crate::model::task::{Directions, Line, Piece, Task, TaskKind};
 use crate::model::track::Path;
 use crate::patterns::input::Site;
+use crate::patterns::layout::PATTERN;
+use crate::patterns::lines::without_crumbs;
 use crate::polygon::overlay::{Overlay, merged};
 use crate::swath::contact::{Handling, Prepared, Span, lowered, tracks_between, union};
 use geo::{Area, BoundingRect};
 use geo_types::{Coord, MultiPolygon, Rect};
 
 /// Most passes of one set: a kilometre and a half of ground under a 30 in deck.
-pub const MOST_PASSES: u32 = 2000;
+pub const MAX_PASSES: u32 = 2000;
 
 /// One set of stripes.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StripeSet {
-    /// The passes, from the left of the heading to the right, piece by piece.
-    pub legs: Vec<Leg>,
+    /// The lines of each part of the ground.
+    pub tasks: Vec<Task>,
     /// Distance between neighbouring passes, metres (the widest, when parts differ).
     pub spacing_m: f64,
-}
-
-/// Which way each stripe of a set is driven.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Directions {
-    /// Every second one back: light and dark.
-    Alternate,
-    /// The left half of the passes forward, the right half back.
-    Halves,
 }
 
 /// The passes at `heading_rad` (radians counter-clockwise from east) that cover the site.
 ///
 /// # Errors
-/// [`PlanError::TooLarge`] when there would be more passes than [`MOST_PASSES`].
+/// [`PlanError::BadValue`] when there would be more passes than [`MAX_PASSES`].
 pub fn set(
     site: &Site<'_>,
     heading_rad: f64,
@@ -51,12 +45,22 @@ pub fn set(
     let (sin, cos) = heading_rad.sin_cos();
     let barred = &site.barriers.prepared;
     let mut out = StripeSet {
-        legs: Vec::new(),
+        tasks: Vec::new(),
         spacing_m: 0.0,
     };
     let rings = site.settings.clean_up.rings > 0;
     let to_edge = (rings && site.settings.ends == Ends::Edge).then(|| ToEdge::of(site));
-    for Part { wanted, extent } in parts(site) {
+    let directions = match directions {
+        // Turned round, units ahead of the axle would lower and lift at other places.
+        Directions::Free if !site.mower.same_both_ways() => Directions::Alternate,
+        d => d,
+    };
+    for Part {
+        part,
+        wanted,
+        extent,
+    } in parts(site)
+    {
         let wanted = Prepared::new(&wanted);
         // Along the heading and to its left.
         let local = |p: &Coord<f64>| (p.x * cos + p.y * sin, p.y * cos - p.x * sin);
@@ -75,9 +79,10 @@ pub fn set(
         // Room at both ends for units that sit ahead of the axle or behind it.
         let run_out = site.mower.cutting_width_m()
             + site.mower.front_m().abs().max(site.mower.rear_m().abs());
+        let mut laid = Vec::new();
         for (i, &left) in lines.at_m.iter().enumerate() {
             let forward = match directions {
-                Directions::Alternate => i % 2 == 0,
+                Directions::Alternate | Directions::Free => i % 2 == 0,
                 Directions::Halves => i < lines.at_m.len().div_ceil(2),
             };
             let ends = [
@@ -105,24 +110,52 @@ pub fn set(
                 barred,
                 &Handling::default(),
             );
-            let mut pieces: Vec<Span> = match &to_edge {
+            let down = match &to_edge {
                 Some(e) => e.run_through(&path, &site.mower.units, down),
                 None => down,
             };
+            let start = local(&path.start().at).0;
+            let station = |along: f64| {
+                if forward {
+                    start + along
+                } else {
+                    start - along
+                }
+            };
+            let mut pieces: Vec<Piece> = down
+                .iter()
+                .map(|s| Piece {
+                    leg: Leg {
+                        tracks: tracks_between(&[path], &[*s], s.0, s.1),
+                        role: Role::Stripe {
+                            set,
+                            index: i as u32,
+                        },
+                        reversible: directions == Directions::Free,
+                    },
+                    from_m: station(s.0).min(station(s.1)),
+                    to_m: station(s.0).max(station(s.1)),
+                })
+                .filter(|p| !p.leg.tracks.is_empty())
+                .collect();
             if !forward {
                 pieces.reverse();
             }
-            for s in pieces {
-                out.legs.push(Leg {
-                    tracks: tracks_between(&[path], &[s], s.0, s.1),
-                    role: Role::Stripe {
-                        set,
-                        index: i as u32,
-                    },
-                    reversible: !site.settings.keep_directions,
-                });
-            }
+            laid.push(Line {
+                number: i as u32 + 1,
+                forward,
+                pieces,
+            });
         }
+        out.tasks.push(Task {
+            part,
+            set,
+            phase: PATTERN + set,
+            kind: TaskKind::Lines {
+                directions,
+                lines: without_crumbs(laid, site.mower.cutting_width_m()),
+            },
+        });
     }
     Ok(out)
 }
@@ -172,6 +205,8 @@ impl ToEdge {
 }
 
 pub(super) struct Part {
+    /// The polygon of the fairway's ground that it is.
+    pub(super) part: usize,
     /// What the passes must cover.
     pub(super) wanted: MultiPolygon<f64>,
     /// The ground whose width the passes share. Without clean-up passes it is the fairway
@@ -185,7 +220,8 @@ pub(super) fn parts(site: &Site<'_>) -> Vec<Part> {
     site.fairway
         .ground
         .iter()
-        .map(|p| {
+        .enumerate()
+        .map(|(i, p)| {
             let part = MultiPolygon(vec![p.clone()]);
             let wanted = if site.fairway.ground.0.len() == 1 {
                 site.inside.clone()
@@ -193,7 +229,11 @@ pub(super) fn parts(site: &Site<'_>) -> Vec<Part> {
                 part.intersection(site.inside)
             };
             let extent = if plain { part } else { wanted.clone() };
-            Part { wanted, extent }
+            Part {
+                part: i,
+                wanted,
+                extent,
+            }
         })
         .filter(|p| p.wanted.unsigned_area() > 0.0)
         .collect()
@@ -211,17 +251,21 @@ pub struct Lines {
 /// The passes that cover the range `across` (right end, left end).
 ///
 /// # Errors
-/// [`PlanError::TooLarge`] when there would be more than [`MOST_PASSES`].
+/// [`PlanError::BadValue`] when there would be more than [`MAX_PASSES`].
 pub fn lines_across(site: &Site<'_>, across: (f64, f64)) -> Result<Lines, PlanError> {
     let width = site.mower.cutting_width_m();
     let span = across.1 - across.0;
     let n = pass_floor(span, width, site.settings.overlap_m);
     let nominal = width - site.settings.overlap_m;
-    if n > MOST_PASSES {
-        return Err(PlanError::TooLarge {
-            what: "passes",
-            count: n as usize,
-            limit: MOST_PASSES as usize,
+    if n > MAX_PASSES {
+        return Err(PlanError::BadValue {
+            what: "the pass spacing",
+            value: nominal,
+            unit: "m",
+            expected: format!(
+                "at least {:.2} on ground {span:.0} m across ({MAX_PASSES} passes are the most)",
+                span / f64::from(MAX_PASSES)
+            ),
         });
     }
     if n == 1 {

@@ -24,7 +24,7 @@ use geo_types::{Coord, MultiPolygon, Polygon, Rect};
 pub const LEFT_ENOUGH: f64 = 2.5e-4;
 
 // Pieces smaller than this are not worth a run by themselves, square metres.
-const SMALLEST_M2: f64 = 0.01;
+const SMALLEST_M2: f64 = 0.5;
 // Both this and the worth of a metre driven are less on ground smaller than this, square metres:
 // there a thread is a larger part of the whole.
 const LARGE_M2: f64 = 1000.0;

@@ -1,0 +1,281 @@
+//! Blocks: neighbouring lines whose pieces face each other one to one.
+//!
+//! These are the cells of a boustrophedon decomposition (H. Choset and P. Pignon, "Coverage path
+//! planning: the boustrophedon cellular decomposition", *Field and Service Robotics*, 1998):
+//! sweeping across the lines, a cell ends where a piece splits, where two meet, and where one
+//! begins or ends. Pieces of one line that are joined over a gap count as one.
+
+use crate::model::task::{Directions, Line};
+use std::ops::Range;
+
+/// Pieces of one line that are driven one after the other.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct Run {
+    /// The line, by its place in the set.
+    pub line: usize,
+    /// Its pieces.
+    pub pieces: Range<usize>,
+}
+
+/// Neighbouring runs that face each other one to one, from the left.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct Block {
+    /// The runs: of a pair of halves those of the left half first.
+    pub runs: Vec<Run>,
+    /// How many of them belong to the left half, where halves are paired; else all.
+    pub left: usize,
+}
+
+/// Gaps of neighbouring lines that face each other: bridged whole or not at all.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct GapCell {
+    /// Line and the piece before the gap.
+    pub gaps: Vec<(usize, usize)>,
+}
+
+/// A set of lines with some gaps joined.
+#[derive(Debug, Clone)]
+pub struct Field<'a> {
+    /// The lines, from the left.
+    pub lines: &'a [Line],
+    directions: Directions,
+    // Whether the gap after a piece is joined.
+    joined: Vec<Vec<bool>>,
+}
+
+impl<'a> Field<'a> {
+    /// No gap joined.
+    pub fn new(lines: &'a [Line], directions: Directions) -> Self {
+        let gaps = |l: &Line| vec![false; l.pieces.len().saturating_sub(1)];
+        Self {
+            lines,
+            directions,
+            joined: lines.iter().map(gaps).collect(),
+        }
+    }
+
+    /// Joins, or parts again, all gaps of a cell.
+    pub fn set_joined(&mut self, cell: &GapCell, joined: bool) {
+        for &(line, gap) in &cell.gaps {
+            self.joined[line][gap] = joined;
+        }
+    }
+
+    /// Whether a cell never holds both of these lines: a line lies between, or they belong to
+    /// different halves.
+    fn parted(&self, a: usize, b: usize) -> bool {
+        let (a, b) = (&self.lines[a], &self.lines[b]);
+        b.number != a.number + 1
+            || (self.directions == Directions::Halves && a.forward != b.forward)
+    }
+
+    fn runs(&self, line: usize) -> Vec<Run> {
+        let mut out: Vec<Run> = Vec::new();
+        for piece in 0..self.lines[line].pieces.len() {
+            match out.last_mut() {
+                Some(run) if self.joined[line][piece - 1] => run.pieces.end = piece + 1,
+                _ => out.push(Run {
+                    line,
+                    pieces: piece..piece + 1,
+                }),
+            }
+        }
+        out
+    }
+
+    /// Where a run lies along the heading, metres.
+    pub fn extent(&self, run: &Run) -> (f64, f64) {
+        let pieces = &self.lines[run.line].pieces[run.pieces.clone()];
+        match (pieces.first(), pieces.last()) {
+            (Some(a), Some(b)) => (a.from_m, b.to_m),
+            _ => (0.0, 0.0),
+        }
+    }
+
+    fn faces(&self, a: &Run, b: &Run) -> bool {
+        overlap_m(self.extent(a), self.extent(b)) > 0.0
+    }
+
+    /// The blocks as the gaps are joined now.
+    pub fn blocks(&self) -> Vec<Block> {
+        let mut cells: Vec<Vec<Run>> = Vec::new();
+        // Runs of the line before, each with the cell it belongs to.
+        let mut before: Vec<(Run, usize)> = Vec::new();
+        for line in 0..self.lines.len() {
+            if line > 0 && self.parted(line - 1, line) {
+                before.clear();
+            }
+            let runs = self.runs(line);
+            let mut here = Vec::with_capacity(runs.len());
+            for run in &runs {
+                let facing: Vec<&(Run, usize)> =
+                    before.iter().filter(|(r, _)| self.faces(r, run)).collect();
+                let cell = match facing[..] {
+                    [(other, cell)]
+                        if runs.iter().filter(|r| self.faces(other, r)).count() == 1 =>
+                    {
+                        cells[*cell].push(run.clone());
+                        *cell
+                    }
+                    _ => {
+                        cells.push(vec![run.clone()]);
+                        cells.len() - 1
+                    }
+                };
+                here.push((run.clone(), cell));
+            }
+            before = here;
+        }
+        if self.directions == Directions::Halves {
+            return self.paired(cells);
+        }
+        let whole = |runs: Vec<Run>| Block {
+            left: runs.len(),
+            runs,
+        };
+        cells.into_iter().map(whole).collect()
+    }
+
+    /// Cells of the left half, each with the cell of the right half that lies beside it longest.
+    fn paired(&self, cells: Vec<Vec<Run>>) -> Vec<Block> {
+        let forward = |c: &[Run]| c.first().is_some_and(|r| self.lines[r.line].forward);
+        let (left, mut right): (Vec<_>, Vec<_>) = cells.into_iter().partition(|c| forward(c));
+        let span = |c: &[Run]| {
+            let each = c.iter().map(|r| self.extent(r));
+            each.fold((f64::INFINITY, f64::NEG_INFINITY), |s, e| {
+                (s.0.min(e.0), s.1.max(e.1))
+            })
+        };
+        let mut out = Vec::new();
+        for cell in left {
+            let beside = |other: &[Run]| overlap_m(span(&cell), span(other));
+            let best = (0..right.len())
+                .filter(|&i| beside(&right[i]) > 0.0)
+                .max_by(|&i, &j| {
+                    beside(&right[i])
+                        .total_cmp(&beside(&right[j]))
+                        .then(j.cmp(&i))
+                });
+            let count = cell.len();
+            let mut runs = cell;
+            if let Some(i) = best {
+                runs.extend(right.remove(i));
+            }
+            out.push(Block { runs, left: count });
+        }
+        out.extend(right.into_iter().map(|runs| Block { runs, left: 0 }));
+        out
+    }
+
+    /// The cells of gaps that face each other.
+    pub fn gap_cells(&self) -> Vec<GapCell> {
+        let gap = |line: usize, i: usize| {
+            let pieces = &self.lines[line].pieces;
+            (pieces[i].to_m, pieces[i + 1].from_m)
+        };
+        let mut cells: Vec<Vec<(usize, usize)>> = Vec::new();
+        for line in 0..self.lines.len() {
+            for i in 0..self.lines[line].pieces.len().saturating_sub(1) {
+                let faces = |&(l, j): &(usize, usize)| {
+                    l + 1 == line
+                        && !self.parted(l, line)
+                        && overlap_m(gap(l, j), gap(line, i)) > 0.0
+                };
+                // A gap that faces those of several cells makes one of them.
+                let (met, rest): (Vec<_>, Vec<_>) =
+                    cells.into_iter().partition(|c| c.iter().any(faces));
+                cells = rest;
+                let mut cell: Vec<_> = met.into_iter().flatten().collect();
+                cell.push((line, i));
+                cells.push(cell);
+            }
+        }
+        for c in &mut cells {
+            c.sort_unstable();
+        }
+        cells.sort();
+        cells.into_iter().map(|gaps| GapCell { gaps }).collect()
+    }
+}
+
+/// By how much two stretches overlap, metres; below zero where they do not.
+fn overlap_m(a: (f64, f64), b: (f64, f64)) -> f64 {
+    a.1.min(b.1) - a.0.max(b.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::mow::{Leg, Role};
+    use crate::model::task::Piece;
+
+    fn lines(all: &[&[(f64, f64)]], forward: impl Fn(usize) -> bool) -> Vec<Line> {
+        let piece = |&(from_m, to_m): &(f64, f64)| Piece {
+            leg: Leg {
+                tracks: Vec::new(),
+                role: Role::Stripe { set: 0, index: 0 },
+                reversible: false,
+            },
+            from_m,
+            to_m,
+        };
+        all.iter()
+            .enumerate()
+            .map(|(i, pieces)| Line {
+                number: i as u32 + 1,
+                forward: forward(i),
+                pieces: pieces.iter().map(piece).collect(),
+            })
+            .collect()
+    }
+
+    fn sizes(field: &Field<'_>) -> Vec<usize> {
+        field.blocks().iter().map(|b| b.runs.len()).collect()
+    }
+
+    #[test]
+    fn a_bunker_in_the_middle_makes_four_blocks_and_bridged_one() {
+        let l = lines(
+            &[
+                &[(0.0, 100.0)],
+                &[(0.0, 40.0), (50.0, 100.0)],
+                &[(0.0, 38.0), (52.0, 100.0)],
+                &[(0.0, 100.0)],
+                &[(0.0, 100.0)],
+            ],
+            |i| i % 2 == 0,
+        );
+        let mut field = Field::new(&l, Directions::Alternate);
+        assert_eq!(sizes(&field), [1, 2, 2, 2]);
+        let cells = field.gap_cells();
+        assert_eq!(cells.len(), 1);
+        assert_eq!(cells[0].gaps, [(1, 0), (2, 0)]);
+        field.set_joined(&cells[0], true);
+        assert_eq!(sizes(&field), [5]);
+        assert_eq!(field.extent(&field.blocks()[0].runs[1]), (0.0, 100.0));
+        field.set_joined(&cells[0], false);
+        assert_eq!(sizes(&field), [1, 2, 2, 2]);
+    }
+
+    #[test]
+    fn a_line_without_a_piece_parts_what_lies_on_both_sides() {
+        let l = lines(&[&[(0.0, 9.0)], &[], &[(0.0, 9.0)]], |_| true);
+        assert_eq!(sizes(&Field::new(&l, Directions::Alternate)), [1, 1]);
+    }
+
+    #[test]
+    fn halves_are_paired_with_what_lies_beside_them() {
+        let l = lines(
+            &[
+                &[(0.0, 40.0), (60.0, 100.0)],
+                &[(0.0, 40.0), (60.0, 100.0)],
+                &[(0.0, 100.0)],
+                &[(0.0, 100.0)],
+            ],
+            |i| i < 2,
+        );
+        let blocks = Field::new(&l, Directions::Halves).blocks();
+        let shape: Vec<(usize, usize)> = blocks.iter().map(|b| (b.left, b.runs.len())).collect();
+        assert_eq!(shape, [(2, 4), (2, 2)]);
+    }
+}

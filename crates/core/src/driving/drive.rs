@@ -1,0 +1,285 @@
+//! The drive: tasks made into steps, put in order, joined.
+//!
+//! Part by part in the direction of the hole; on each part phase by phase. Within a phase the
+//! steps come in the order that costs least.
+
+use crate::driving::blocks::Field;
+use crate::driving::bridging::bridge;
+use crate::driving::clearance::Enclosures;
+use crate::driving::input::Yard;
+use crate::driving::order::{Choice, From, arrange};
+use crate::driving::roads::{Effort, Router, Way};
+use crate::driving::steps::{Driven, Planned, blocks, whole};
+use crate::model::mow::{Leg, Note, PlacedLeg, ends};
+use crate::model::pose::Pose;
+use crate::model::step::Step;
+use crate::model::task::{Task, TaskKind};
+use crate::model::track::Track;
+use crate::work::Work;
+use geo::Centroid;
+use geo_types::Coord;
+use std::cell::OnceCell;
+use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
+
+/// A finished drive.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Drive {
+    /// All tracks, end to end, ways included; a gap only where a step says to stop.
+    pub tracks: Vec<Track>,
+    /// Which tracks are which leg.
+    pub legs: Vec<PlacedLeg>,
+    /// The steps, in order.
+    pub steps: Vec<Step>,
+    /// What the user should know.
+    pub notes: Vec<Note>,
+}
+
+/// Keep-outs closer together than this fraction of the cutting width, each side, close a gap.
+const GAP_SHARE: f64 = 0.35;
+
+/// The roads of one yard: what is known of its turning ground, for any number of drives.
+pub struct Roads<'a> {
+    yard: Yard<'a>,
+    router: Router,
+    enclosures: OnceCell<Enclosures>,
+}
+
+impl<'a> Roads<'a> {
+    /// The roads of a yard, whose drives count as `work`. A drive that is called off is no good.
+    pub fn new(yard: Yard<'a>, work: Rc<Work>) -> Self {
+        Self {
+            router: Router::new(&yard, work),
+            yard,
+            enclosures: OnceCell::new(),
+        }
+    }
+
+    /// Puts tasks in order and joins them.
+    ///
+    /// The drive begins where its first leg begins: no track leads there from the way in. Legs
+    /// that cannot be driven to, because keep-outs close them off, are left out with a
+    /// [`Note::Unreachable`]. Where no way between two legs is found that keeps off barred
+    /// ground, none is drawn, and the step says to stop.
+    pub fn drive(&self, tasks: Vec<Task>) -> Drive {
+        let mut out = Joining {
+            router: &self.router,
+            drive: Drive::default(),
+            cut_short: false,
+        };
+        let tasks = self.reachable(drivable(tasks), &mut out.drive.notes);
+        for part in self.parts() {
+            let here = || tasks.iter().filter(|t| t.part == part);
+            let phases: BTreeSet<u32> = here().map(|t| t.phase).collect();
+            for phase in phases {
+                let together: Vec<&Task> = here().filter(|t| t.phase == phase).collect();
+                out.phase(&together, self.yard.entrance());
+            }
+        }
+        let mut drive = out.drive;
+        if out.cut_short {
+            drive.notes.push(Note::BudgetSpent);
+        }
+        drive
+    }
+
+    /// The parts of the ground in the order of the hole, or as drawn.
+    fn parts(&self) -> Vec<usize> {
+        let fairway = self.yard.fairway;
+        let mut parts: Vec<usize> = (0..fairway.ground.0.len()).collect();
+        if let Some(hole) = fairway.hole_direction_rad() {
+            let (s, c) = hole.sin_cos();
+            let along = |i: &usize| {
+                let middle = fairway.ground.0[*i].centroid();
+                middle.map_or(0.0, |p| p.x() * c + p.y() * s)
+            };
+            parts.sort_by(|a, b| along(a).total_cmp(&along(b)));
+        }
+        parts
+    }
+
+    /// Leaves out the legs that keep-outs close off from the others: the largest part stays, or the
+    /// one that holds the way in where one is given.
+    fn reachable(&self, tasks: Vec<Task>, notes: &mut Vec<Note>) -> Vec<Task> {
+        let yard = &self.yard;
+        let enclosures = self
+            .enclosures
+            .get_or_init(|| Enclosures::new(yard, GAP_SHARE * yard.mower.cutting_width_m()));
+        if enclosures.none() {
+            return tasks;
+        }
+        let piece_of = |leg: &Leg| {
+            let (a, b) = ends(leg);
+            let middle = leg.tracks.get(leg.tracks.len() / 2);
+            let middle = middle.map(|t| t.path.pose_at(t.path.length_m() / 2.0).at);
+            [Some(a.at), Some(b.at), middle]
+                .into_iter()
+                .flatten()
+                .find_map(|c| enclosures.piece(c))
+        };
+        let mut mown: BTreeMap<usize, f64> = BTreeMap::new();
+        for leg in tasks.iter().flat_map(Task::legs) {
+            if let Some(piece) = piece_of(leg) {
+                *mown.entry(piece).or_default() += leg.length_m();
+            }
+        }
+        let told = yard.way_in.or(yard.fairway.way_in);
+        let home = told
+            .and_then(|c| enclosures.piece(c))
+            .filter(|p| mown.contains_key(p))
+            .or_else(|| {
+                let most = mown.iter().max_by(|a, b| a.1.total_cmp(b.1));
+                most.map(|m| *m.0)
+            });
+        let mut out = tasks;
+        let mut left_out: BTreeMap<usize, (Coord<f64>, usize)> = BTreeMap::new();
+        for task in &mut out {
+            task.retain(|leg| {
+                let piece = piece_of(leg);
+                if piece.is_none() || piece == home {
+                    return true;
+                }
+                let first = (ends(leg).0.at, 0);
+                left_out.entry(piece.unwrap_or(0)).or_insert(first).1 += 1;
+                false
+            });
+        }
+        out.retain(|t| t.legs().next().is_some());
+        notes.extend(
+            left_out
+                .into_values()
+                .map(|(at, legs)| Note::Unreachable { at, legs }),
+        );
+        out
+    }
+}
+
+/// A drive as it grows.
+struct Joining<'r> {
+    router: &'r Router,
+    drive: Drive,
+    cut_short: bool,
+}
+
+impl Joining<'_> {
+    fn here(&self) -> Option<Pose> {
+        self.drive.tracks.last().map(Track::end)
+    }
+
+    /// Adds the steps of one phase on one part.
+    fn phase(&mut self, tasks: &[&Task], entrance: Option<Coord<f64>>) {
+        let router = self.router;
+        let fields: Vec<Option<Field<'_>>> = tasks
+            .iter()
+            .map(|t| match &t.kind {
+                TaskKind::Lines { directions, lines } => {
+                    let mut field = Field::new(lines, *directions);
+                    bridge(&mut field, *directions, router);
+                    Some(field)
+                }
+                _ => None,
+            })
+            .collect();
+        let mut steps: Vec<Planned<'_>> = Vec::new();
+        for (task, field) in tasks.iter().zip(&fields) {
+            match (&task.kind, field) {
+                (TaskKind::Lines { directions, .. }, Some(field)) => {
+                    steps.extend(blocks(task, field, *directions, router));
+                }
+                _ => steps.extend(whole(task, router)),
+            }
+        }
+        let choices: Vec<Vec<Choice>> = steps.iter().map(|s| s.choices(router)).collect();
+        let from = match (self.here(), entrance) {
+            (Some(pose), _) => From::Pose(pose),
+            (None, Some(place)) => From::Entrance(place),
+            (None, None) => From::Anywhere,
+        };
+        let mut own_m = |step: usize, choice: usize| steps[step].own_m(choice, router);
+        let order = arrange(&choices, from, router, &mut own_m);
+        self.cut_short |= order.cut_short;
+        for (i, &(step, choice)) in order.taken.iter().enumerate() {
+            let next = order.taken.get(i + 1).map(|&(s, c)| choices[s][c].entry);
+            let (taken, legs) = steps[step].taken(choice, self.here(), next, router);
+            self.step(taken, legs);
+        }
+    }
+
+    /// Adds one step; more than one where the operator has to stop within it.
+    fn step(&mut self, step: Step, legs: Vec<Driven>) {
+        let mut open = Step {
+            legs: self.drive.legs.len()..self.drive.legs.len(),
+            ..step.clone()
+        };
+        for Driven { leg, line } in legs {
+            if let Some(from) = self.here()
+                && !self.way(from, ends(&leg).0)
+            {
+                // No way is drawn through barred ground: the step before ends with a stop.
+                if open.legs.is_empty() {
+                    if let Some(before) = self.drive.steps.last_mut() {
+                        before.stop_here = true;
+                    }
+                } else {
+                    let first = self.drive.legs.len();
+                    open.stop_here = true;
+                    self.drive.steps.push(open);
+                    open = Step {
+                        legs: first..first,
+                        ..step.clone()
+                    };
+                }
+            }
+            let start = self.drive.tracks.len();
+            self.drive.tracks.extend(leg.tracks);
+            self.drive.legs.push(PlacedLeg {
+                tracks: start..self.drive.tracks.len(),
+                role: leg.role,
+                step: self.drive.steps.len(),
+                line,
+            });
+            open.legs.end = self.drive.legs.len();
+            open.lines = match (open.lines, line) {
+                (Some((low, high)), Some(l)) => Some((low.min(l), high.max(l))),
+                (lines, l) => lines.or(l.map(|l| (l, l))),
+            };
+        }
+        if !open.legs.is_empty() {
+            self.drive.steps.push(open);
+        }
+    }
+
+    /// Adds the way between two legs; false where there is none.
+    fn way(&mut self, from: Pose, to: Pose) -> bool {
+        let join = self.router.join(from, to, Effort::Drive);
+        match join.way {
+            Way::None => {
+                self.drive.notes.push(Note::NoWay { at: from.at });
+                return false;
+            }
+            Way::BeyondMargin => self.drive.notes.push(Note::BeyondMargin { at: from.at }),
+            Way::Legal if join.backs_up => self.drive.notes.push(Note::BacksUp { at: from.at }),
+            Way::Legal => {}
+        }
+        self.drive.tracks.extend(join.tracks);
+        true
+    }
+}
+
+/// The tasks without tracks that have no length or no finite place, and without empty legs.
+fn drivable(tasks: Vec<Task>) -> Vec<Task> {
+    let sound = |t: &Track| {
+        let (a, b) = (t.path.start().at, t.path.end().at);
+        let length = t.path.length_m();
+        [a.x, a.y, b.x, b.y, length].iter().all(|v| v.is_finite()) && length > 0.0
+    };
+    let mut out = tasks;
+    for task in &mut out {
+        for leg in task.legs_mut() {
+            leg.tracks.retain(sound);
+        }
+        task.retain(|l| !l.tracks.is_empty());
+    }
+    out.retain(|t| t.legs().next().is_some());
+    out
+}

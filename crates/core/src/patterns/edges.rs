@@ -1,0 +1,88 @@
+//! The closed edges of a fairway's ground, and which of them a clean-up pass belongs to.
+//!
+//! Every part of the ground has an outer edge and one round each keep-out that lies wholly
+//! within it. A pass belongs to the edge it runs nearest to; one that runs along the outer edge
+//! of its ring belongs to the outline, also where a keep-out bites it.
+
+use crate::model::ground::Fairway;
+use crate::model::mow::Leg;
+use geo::{Distance, Euclidean};
+use geo_types::{Coord, LineString, Point};
+
+/// A closed edge.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Edge {
+    /// The part of the ground, by its place among the polygons.
+    pub part: usize,
+    /// The keep-out it goes round, by its place in the fairway's list; none for the outline.
+    pub keep_out: Option<usize>,
+}
+
+/// The edges of one fairway.
+pub struct Edges<'a> {
+    all: Vec<(Edge, &'a LineString<f64>)>,
+}
+
+/// Places of a leg that are asked for their nearest edge.
+const ASKED: usize = 24;
+
+impl<'a> Edges<'a> {
+    /// The edges of a fairway's ground.
+    pub fn of(fairway: &'a Fairway) -> Self {
+        let mut all = Vec::new();
+        for (part, polygon) in fairway.ground.iter().enumerate() {
+            let outline = Edge {
+                part,
+                keep_out: None,
+            };
+            all.push((outline, polygon.exterior()));
+            for hole in polygon.interiors() {
+                let near = hole.0.first().and_then(|&c| nearest_keep_out(fairway, c));
+                // A hole drawn in the outline has no keep-out of its own: it goes by the nearest.
+                all.push((
+                    Edge {
+                        part,
+                        keep_out: near.or(Some(0)),
+                    },
+                    hole,
+                ));
+            }
+        }
+        Self { all }
+    }
+
+    /// The edge most of these legs run nearest to; with `outer` only outlines are asked.
+    pub fn nearest(&self, legs: &[Leg], outer: bool) -> Edge {
+        let total = legs.iter().map(|l| l.tracks.len()).sum::<usize>();
+        let step = total.div_ceil(ASKED).max(1);
+        let mut votes = vec![0.0; self.all.len()];
+        for track in legs.iter().flat_map(|l| &l.tracks).step_by(step) {
+            let length = track.path.length_m();
+            let middle = Point(track.path.pose_at(length / 2.0).at);
+            let near = self
+                .all
+                .iter()
+                .enumerate()
+                .filter(|(_, (e, _))| !outer || e.keep_out.is_none())
+                .map(|(i, (_, ring))| (Euclidean.distance(&middle, *ring), i))
+                .min_by(|a, b| a.0.total_cmp(&b.0));
+            if let Some((_, i)) = near {
+                votes[i] += length;
+            }
+        }
+        let most = (0..votes.len()).max_by(|&i, &j| votes[i].total_cmp(&votes[j]).then(j.cmp(&i)));
+        most.map_or(
+            Edge {
+                part: 0,
+                keep_out: None,
+            },
+            |i| self.all[i].0,
+        )
+    }
+}
+
+/// The keep-out nearest to a place.
+pub fn nearest_keep_out(fairway: &Fairway, at: Coord<f64>) -> Option<usize> {
+    let far = |i: &usize| Euclidean.distance(&Point(at), &fairway.keep_outs[*i].area);
+    (0..fairway.keep_outs.len()).min_by(|a, b| far(a).total_cmp(&far(b)))
+}

@@ -1,18 +1,14 @@
-//! Driving on the sample course: less idle distance than from neighbour to neighbour, and no
-//! join on barred ground. Run with `--nocapture` for the table.
+//! Driving on the sample course: steps say what is driven, and no way enters barred ground.
 
-use crossgrain_core::driving::order::Ordering;
 use crossgrain_core::model::pattern::Heading;
-use crossgrain_core::plan::plan_ordered;
-use crossgrain_core::{Course, Fairway, Mow, Mower, Pattern, Reels, Settings};
+use crossgrain_core::{
+    Course, Fairway, Mow, Mower, Pattern, Reels, Settings, Side, StepKind, StepRule, plan,
+};
 use crossgrain_formats::{course, mower};
 use geo::{Contains, Intersects};
 use geo_types::{LineString, Point};
 use std::path::PathBuf;
 
-/// Idle distance against neighbour to neighbour, over the course, where the turning radius is
-/// more than half the spacing.
-const SAVED: f64 = 0.85;
 /// Joins are flattened to chords this near to them, metres.
 const CHORD_M: f64 = 0.002;
 
@@ -41,78 +37,72 @@ fn light_five() -> Mower {
     bar_like("light-five.json")
 }
 
-fn large_gang() -> Mower {
-    bar_like("large-gang.json")
-}
-
-fn planned(f: &Fairway, m: &Mower, keep: bool, ordering: Ordering) -> Mow {
+fn planned(f: &Fairway, m: &Mower, keep: bool) -> Mow {
     let mut settings = Settings::new(Pattern::Stripes {
         heading: Heading::Along,
     });
     settings.keep_directions = keep;
-    plan_ordered(f, m, &settings, ordering).expect("stripes can be planned")
+    plan(f, m, &settings).expect("stripes can be planned")
 }
 
-/// Idle distances over the course: best, neighbour to neighbour. Never more on any fairway.
-fn compared(m: &Mower, keep: bool) -> (f64, f64) {
-    let (mut best, mut plain) = (0.0, 0.0);
-    println!(
-        "{}, radius {} m, directions {}",
-        m.name,
-        m.turning_radius_m,
-        if keep { "kept" } else { "free" }
-    );
-    for f in &course().fairways {
-        let a = planned(f, m, keep, Ordering::Best).transport_m();
-        let b = planned(f, m, keep, Ordering::Neighbours).transport_m();
-        println!(
-            "| {} | {a:.0} | {b:.0} | {:.0}% |",
-            f.name,
-            100.0 * (1.0 - a / b)
-        );
-        assert!(
-            a <= b + 1e-6,
-            "fairway {}: {a} m, neighbour to neighbour {b} m",
-            f.name
-        );
-        best += a;
-        plain += b;
+/// What is left of a mow between its legs, in the numbers of its steps.
+fn told(mow: &Mow) {
+    let mut next = 0;
+    for (i, s) in mow.steps.iter().enumerate() {
+        assert_eq!(s.legs.start, next, "steps follow each other");
+        next = s.legs.end;
+        let legs = &mow.legs[s.legs.clone()];
+        assert!(legs.iter().all(|l| l.step == i));
+        let lines: Vec<u32> = legs.iter().filter_map(|l| l.line).collect();
+        let range = lines.iter().min().copied().zip(lines.iter().max().copied());
+        assert_eq!(s.lines, range);
+        if s.kind == StepKind::Block {
+            // Every line once, in one go; each with its own way.
+            let mut order = lines.clone();
+            order.dedup();
+            let mut sorted = order.clone();
+            sorted.sort_unstable();
+            sorted.dedup();
+            assert_eq!(order.len(), sorted.len(), "{order:?}");
+            let begins_left = order[0] == sorted[0];
+            let side = if begins_left {
+                Side::LeftToRight
+            } else {
+                Side::RightToLeft
+            };
+            assert!(order.len() == 1 || s.side == Some(side), "{order:?}");
+            match s.rule {
+                StepRule::Next => {
+                    let steps = order.windows(2).map(|w| w[0].abs_diff(w[1]));
+                    assert!(steps.clone().all(|d| d == 1), "{order:?}");
+                }
+                StepRule::Every(k) => {
+                    let first: Vec<u32> = std::iter::once(order[0])
+                        .chain(
+                            order
+                                .windows(2)
+                                .filter(|w| w[0].abs_diff(w[1]) != k)
+                                .map(|w| w[1]),
+                        )
+                        .collect();
+                    assert_eq!(s.sweeps, first, "{order:?}");
+                }
+                _ => panic!("no rule for stripes: {:?}", s.rule),
+            }
+        }
     }
-    println!(
-        "| all | {best:.0} | {plain:.0} | {:.0}% |",
-        100.0 * (1.0 - best / plain)
-    );
-    (best, plain)
+    assert_eq!(next, mow.legs.len(), "every leg is in a step");
 }
 
 #[test]
-fn a_wide_turning_mower_drives_a_sixth_less_idle() {
-    let m = light_five();
-    assert!(m.turning_radius_m > m.cutting_width_m() / 2.0);
-    let (best, plain) = compared(&m, true);
-    assert!(
-        best <= SAVED * plain,
-        "{best} m, neighbour to neighbour {plain} m"
-    );
-}
-
-#[test]
-fn so_does_a_large_gang() {
-    let m = large_gang();
-    assert!(m.turning_radius_m > m.cutting_width_m() / 2.0);
-    let (best, plain) = compared(&m, true);
-    assert!(
-        best <= SAVED * plain,
-        "{best} m, neighbour to neighbour {plain} m"
-    );
-}
-
-#[test]
-fn a_tight_turning_mower_never_drives_more() {
-    let mut m = light_five();
-    m.turning_radius_m = 1.0;
-    let (best, plain) = compared(&m, true);
-    assert!(best <= plain);
+fn steps_say_what_is_driven() {
+    for m in [Mower::bar(2.54), light_five(), bar_like("large-gang.json")] {
+        for keep in [true, false] {
+            for f in &course().fairways {
+                told(&planned(f, &m, keep));
+            }
+        }
+    }
 }
 
 #[test]
@@ -128,7 +118,7 @@ fn no_join_enters_a_keep_out_or_no_turn_ground() {
 fn joins_checked(m: &Mower) -> usize {
     let mut joins = 0;
     for f in &course().fairways {
-        let mow = planned(f, m, true, Ordering::Best);
+        let mow = planned(f, m, true);
         for t in mow.tracks.iter().filter(|t| t.reels == Reels::Up) {
             joins += 1;
             let line = LineString(t.path.points(CHORD_M));

@@ -3,8 +3,8 @@
 use crate::model::ground::Fairway;
 use crate::polygon::overlay::merged;
 use crate::swath::contact::Prepared;
-use geo::{Distance, Euclidean};
-use geo_types::{Coord, MultiPolygon, Point, Polygon};
+use geo::{BoundingRect, Distance, Euclidean};
+use geo_types::{Coord, MultiPolygon, Point, Polygon, Rect};
 
 /// Where no reel may be down, and the fairway without holes.
 #[derive(Debug, Clone)]
@@ -15,6 +15,25 @@ pub struct Barriers {
     pub prepared: Prepared,
     /// The outline with its holes filled, keep-outs not taken out.
     pub solid: MultiPolygon<f64>,
+    /// The rough round the outline, ready for asking where a deck reaches it.
+    pub rough: Prepared,
+}
+
+/// The rough is looked at as far as this from the outline, metres: wider than any deck and loop.
+const ROUGH_M: f64 = 100.0;
+
+/// A frame round an area, with the area as its holes.
+fn round(area: &MultiPolygon<f64>) -> MultiPolygon<f64> {
+    let Some(b) = area.bounding_rect() else {
+        return MultiPolygon(Vec::new());
+    };
+    let by = Coord {
+        x: ROUGH_M,
+        y: ROUGH_M,
+    };
+    let frame = Rect::new(b.min() - by, b.max() + by).to_polygon();
+    let holes = area.iter().map(|p| p.exterior().clone()).collect();
+    MultiPolygon(vec![Polygon::new(frame.exterior().clone(), holes)])
 }
 
 impl Barriers {
@@ -34,10 +53,12 @@ impl Barriers {
             .iter()
             .map(|p| Polygon::new(p.exterior().clone(), Vec::new()))
             .collect();
+        let solid = merged(&filled);
         Self {
             prepared: Prepared::new(&area),
             area,
-            solid: merged(&filled),
+            rough: Prepared::new(&round(&solid)),
+            solid,
         }
     }
 }

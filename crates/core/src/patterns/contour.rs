@@ -16,7 +16,7 @@ use crate::patterns::input::Site;
 use crate::patterns::layout::{Layout, PATTERN};
 use crate::patterns::lines::without_crumbs;
 use crate::patterns::stripes::lines_across;
-use crate::swath::contact::{Handling, Prepared, lowered, tracks_between};
+use crate::swath::contact::{Prepared, lowered_over, tracks_between};
 use geo::{Area, BoundingRect};
 use geo_types::{Coord, LineString};
 
@@ -86,12 +86,12 @@ pub fn legs(site: &Site<'_>, guide: Guide) -> Result<Layout, PlanError> {
             } else {
                 chain.iter().rev().map(Path::reversed).collect()
             };
-            let down = lowered(
+            let down = lowered_over(
                 &chain,
                 &site.mower.units,
                 &wanted,
                 &site.barriers.prepared,
-                &Handling::default(),
+                &site.barriers.rough,
             );
             for s in down {
                 let tracks = tracks_between(&chain, &[s], s.0, s.1);

@@ -16,7 +16,9 @@ use crate::patterns::input::Site;
 use crate::patterns::layout::PATTERN;
 use crate::patterns::lines::without_crumbs;
 use crate::polygon::overlay::{Overlay, merged};
-use crate::swath::contact::{Handling, Prepared, Span, lowered, tracks_between, union};
+use crate::swath::contact::{
+    Handling, Prepared, Span, lowered, lowered_over, tracks_between, union,
+};
 use geo::{Area, BoundingRect};
 use geo_types::{Coord, MultiPolygon, Rect};
 
@@ -103,12 +105,12 @@ pub fn set(
             // The deck's middle runs on the line, wherever the axle's midpoint is across it.
             let middle = (site.mower.left_m() + site.mower.right_m()) / 2.0;
             let path = shifted(&path, -middle);
-            let down = lowered(
+            let down = lowered_over(
                 &[path],
                 &site.mower.units,
                 &wanted,
                 barred,
-                &Handling::default(),
+                &site.barriers.rough,
             );
             let down = match &to_edge {
                 Some(e) => e.run_through(&path, &site.mower.units, down),

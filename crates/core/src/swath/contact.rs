@@ -405,6 +405,49 @@ pub fn lowered(
     down
 }
 
+/// The same, and the reels stay down over ground that is cut already where the next stretch is
+/// near: a lift costs more than a second cut. `outside` is never crossed so.
+pub fn lowered_over(
+    paths: &[Path],
+    units: &[Unit],
+    wanted: &Prepared,
+    barred: &Prepared,
+    outside: &Prepared,
+) -> Vec<Span> {
+    let handling = Handling::default();
+    let down = lowered(paths, units, wanted, barred, &handling);
+    let mut out: Vec<Span> = Vec::with_capacity(down.len());
+    let touches = |area: &Prepared, from: f64, to: f64| {
+        let mut start = 0.0;
+        paths.iter().any(|p| {
+            let length = p.length_m();
+            let (a, b) = ((from - start).max(0.0), (to - start).min(length));
+            start += length;
+            a < b && {
+                let part = p.part(a, b);
+                touch_spans(&part, units, area).iter().any(|t| t.1 > t.0)
+            }
+        })
+    };
+    for s in down {
+        match out.last_mut() {
+            Some(last)
+                if s.0 - last.1 < SECOND_CUT_M
+                    && !touches(barred, last.1, s.0)
+                    && !touches(outside, last.1, s.0) =>
+            {
+                last.1 = s.1;
+            }
+            _ => out.push(s),
+        }
+    }
+    out
+}
+
+/// Reels stay down over shorter gaps than this, metres: what is mown in the time that lifting and
+/// lowering take, some three seconds.
+const SECOND_CUT_M: f64 = 7.0;
+
 /// The tracks of a chain from `from_m` to `to_m`, reels down within `down`.
 pub fn tracks_between(paths: &[Path], down: &[Span], from_m: f64, to_m: f64) -> Vec<Track> {
     // Pieces shorter than this are rounding, not driving.

@@ -68,9 +68,8 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         complain(line);
     }
 
-    let (plans, mut refused) =
-        options::on_threads(m, || all(&fairways, &mower, &settings, units))??;
-    refused.splice(0..0, reading::refused(&file));
+    let plans = options::on_threads(m, || all(&fairways, &mower, &settings, units))??;
+    let refused = reading::refused(&file);
     let entries: Vec<Entry<'_>> = plans
         .iter()
         .map(|p| Entry {
@@ -216,16 +215,13 @@ fn sheets(
     })
 }
 
-/// Every fairway with every pattern, fairway by fairway, on as many threads as there are. A
-/// fairway that cannot be planned is left out; settings that nothing can be planned with are a
-/// failure.
-#[allow(clippy::type_complexity)]
+/// Every fairway with every pattern, fairway by fairway, on as many threads as there are.
 fn all<'a>(
     fairways: &[&'a Fairway],
     mower: &Mower,
     settings: &[Settings],
     units: UnitSystem,
-) -> Result<(Vec<Planned<'a>>, Vec<Refused>), Failure> {
+) -> Result<Vec<Planned<'a>>, Failure> {
     with_progress("planned", fairways.len() * settings.len(), |tick| {
         let each = hand_out(fairways, |fairway| {
             let mows = plan_each(fairway, mower, settings);
@@ -244,39 +240,21 @@ fn all<'a>(
         });
         // In order, so that the bytes do not depend on the threads; nor does the error that is
         // told.
-        let (mut plans, mut refused) = (Vec::new(), Vec::<Refused>::new());
-        for (fairway, mows) in fairways.iter().zip(each) {
-            for (mow, asked) in mows.into_iter().zip(settings) {
+        let mut plans = Vec::new();
+        for mows in each {
+            for mow in mows {
                 match mow {
                     Ok(p) => plans.push(p),
-                    // These are no better on another fairway.
-                    Err(
-                        source @ (PlanError::BadValue { .. }
-                        | PlanError::NoUnits
-                        | PlanError::LoopDiameter { .. }
-                        | PlanError::Stopped),
-                    ) => {
+                    // A setting that makes no sense is no better on another fairway.
+                    Err(source) => {
                         return Err(Failure::Plan {
                             reason: report::plan_error(&source, units),
                             source,
                         });
                     }
-                    Err(e) => refused.push(Refused {
-                        fairway: fairway.name.clone(),
-                        reason: format!(
-                            "{}: {}",
-                            asked.pattern.kind().word(),
-                            report::plan_error(&e, units)
-                        ),
-                    }),
                 }
             }
         }
-        match refused.first() {
-            Some(first) if plans.is_empty() => Err(Failure::Other(
-                format!("fairway '{}': {}", first.fairway, first.reason).into(),
-            )),
-            _ => Ok((plans, refused)),
-        }
+        Ok(plans)
     })
 }

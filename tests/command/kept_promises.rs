@@ -509,3 +509,40 @@ fn minutes_can_be_worked_out_from_the_plan_file() {
     }
     assert_eq!(plan["projection"]["name"], "azimuthal equidistant");
 }
+
+#[test]
+fn starters_and_completions_are_written() {
+    let folder = course(&[fairway("\"7\"")]);
+    let here = folder.path();
+    let o = run(here, &["mower", "--write-mower", "m.json"]);
+    assert_eq!(code(&o), 0, "{}", stderr(&o));
+    let o = run(here, &["season", "--write-rules", "r.json"]);
+    assert_eq!(code(&o), 0, "{}", stderr(&o));
+    // They are used as they stand, without a warning of their own.
+    let o = run(here, &["mower", "m.json"]);
+    assert_eq!((code(&o), stderr(&o).as_str()), (0, ""));
+    let o = run(here, &["plan", "c.geojson", "--mower", "m.json"]);
+    assert!(
+        code(&o) < 2 && !stderr(&o).contains("usual"),
+        "{}",
+        stderr(&o)
+    );
+    // A file that is there is somebody's work.
+    fs::write(here.join("m.json"), "precious").expect("a file");
+    let o = run(here, &["mower", "--write-mower", "m.json"]);
+    assert_eq!(code(&o), 2);
+    assert!(
+        stderr(&o).contains("'m.json' is there already and is left alone"),
+        "{}",
+        stderr(&o)
+    );
+    assert_eq!(
+        fs::read_to_string(here.join("m.json")).expect("the file"),
+        "precious"
+    );
+    for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
+        let o = run(here, &["completions", shell]);
+        assert_eq!(code(&o), 0, "{}", stderr(&o));
+        assert!(stdout(&o).contains("bare-polygons"), "{shell}");
+    }
+}

@@ -4,6 +4,7 @@
 //! arguments.
 
 mod check;
+mod completions;
 mod failure;
 mod hand_out;
 mod mower;
@@ -48,6 +49,7 @@ fn command() -> Command {
         .subcommand(check::command())
         .subcommand(mower::command())
         .subcommand(size::command())
+        .subcommand(completions::command())
 }
 
 fn run(matches: &ArgMatches) -> Result<Verdict, Failure> {
@@ -57,6 +59,7 @@ fn run(matches: &ArgMatches) -> Result<Verdict, Failure> {
         Some(("check", m)) => check::run(m),
         Some(("mower", m)) => mower::run(m),
         Some(("size", m)) => size::run(m),
+        Some(("completions", m)) => completions::run(m, command()),
         _ => Ok(Verdict::Done),
     }
 }

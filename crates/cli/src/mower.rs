@@ -6,12 +6,14 @@ mod text;
 
 use crate::Verdict;
 use crate::failure::Failure;
+use crate::odd;
 use crate::options::{self, length_within_m, value};
-use crate::terminal::say;
+use crate::terminal::{complain, say};
 use clap::{Arg, ArgMatches, Command};
 use crossgrain_core::Mower;
 use crossgrain_core::model::pattern::DEFAULT_OVERLAP_M;
 use crossgrain_core::model::units::FOOT_M;
+use crossgrain_formats::{starters, usual};
 use crossgrain_season::heights::{
     DEFAULT_GAUGE_STEP_M, DEFAULT_RAISE, DEFAULT_RAISED_MOWINGS, LoopHeights, ThirdRule,
 };
@@ -36,7 +38,7 @@ pub(crate) fn command() -> Command {
         .arg(
             Arg::new("file")
                 .value_name("MOWER")
-                .required(true)
+                .required_unless_present("write-mower")
                 .value_parser(clap::value_parser!(PathBuf))
                 .help("Mower file (JSON): its cutting units, turning radius and speeds"),
         )
@@ -86,6 +88,10 @@ pub(crate) fn command() -> Command {
             "plant|height",
             "Mow at 1.5 times the height (a third of the plant), or at 4/3 of it (a third of the height) [default: height]",
         ))
+        .arg(options::starter_arg(
+            "write-mower",
+            "Write a starter mower file with notes, and nothing else",
+        ))
         .arg(options::units_arg())
         .arg(options::json_arg())
 }
@@ -95,8 +101,15 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     let path = m
         .get_one::<PathBuf>("file")
         .map_or(Path::new(""), PathBuf::as_path);
+    if options::write_starter(m, "write-mower", "--write-mower", starters::MOWER)? {
+        return Ok(Verdict::Done);
+    }
     let units = options::units(m)?;
     let mower = crossgrain_formats::mower::open(path)?;
+    let odd = odd::lines(&usual::mower(&mower), units);
+    for line in &odd {
+        complain(line);
+    }
     let ask = ask(m, mower)?;
     let found = facts(&ask).map_err(|e| Failure::Other(Box::new(e)))?;
     if options::is_set(m, "json") {
@@ -105,7 +118,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         say(&text::report(&ask, &found, units));
     }
     // A gap on the straight that the file allows still has to be looked at.
-    Ok(if found.deck.gaps.is_empty() {
+    Ok(if found.deck.gaps.is_empty() && odd.is_empty() {
         Verdict::Done
     } else {
         Verdict::Look

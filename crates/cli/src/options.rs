@@ -11,7 +11,8 @@ pub(crate) use pattern::parse_heading;
 pub(crate) use pattern::{odd_settings, pattern_args, pattern_list, patterns, settings_for};
 
 use crate::failure::Failure;
-use crate::terminal::complain;
+use crate::report::shown_length;
+use crate::terminal::{complain, say};
 use clap::{Arg, ArgAction, ArgMatches};
 use crossgrain_core::limits::{NARROWEST_DECK_M, WIDEST_DECK_M};
 use crossgrain_core::model::pattern::Sense;
@@ -83,11 +84,14 @@ pub(crate) fn length_within_m(
     if (least_m..=most_m).contains(&v) {
         Ok(Some(v))
     } else {
+        let units = units(m)?;
         Err(Failure::Argument {
             option,
             reason: format!(
-                "'{}' is {v} m; it must lie between {least_m} and {most_m} m",
-                text(m, name).unwrap_or_default()
+                "'{}' is out of range; it must lie between {} and {}",
+                text(m, name).unwrap_or_default(),
+                shown_length(least_m, units),
+                shown_length(most_m, units)
             ),
         })
     }
@@ -252,7 +256,7 @@ pub(crate) fn mower_args() -> [Arg; 2] {
 }
 
 /// A deck's width, metres, checked.
-pub(crate) fn deck_m(width: &str, option: &'static str) -> Result<f64, Failure> {
+pub(crate) fn deck_m(width: &str, option: &'static str, units: UnitSystem) -> Result<f64, Failure> {
     let m = parse_length_m(width).map_err(|source| Failure::Measure { option, source })?;
     if (NARROWEST_DECK_M..=WIDEST_DECK_M).contains(&m) {
         Ok(m)
@@ -260,15 +264,17 @@ pub(crate) fn deck_m(width: &str, option: &'static str) -> Result<f64, Failure> 
         Err(Failure::Argument {
             option,
             reason: format!(
-                "'{width}' is {m} m; a deck is between {NARROWEST_DECK_M} and {WIDEST_DECK_M} m wide, such as 100in"
+                "'{width}' is no deck; one is between {} and {} wide, such as 100in",
+                shown_length(NARROWEST_DECK_M, units),
+                shown_length(WIDEST_DECK_M, units)
             ),
         })
     }
 }
 
 /// A plain deck of a width such as `100in`, named after it.
-pub(crate) fn bar(width: &str, option: &'static str) -> Result<Mower, Failure> {
-    let mut mower = Mower::bar(deck_m(width, option)?);
+pub(crate) fn bar(width: &str, option: &'static str, units: UnitSystem) -> Result<Mower, Failure> {
+    let mut mower = Mower::bar(deck_m(width, option, units)?);
     mower.name = width.trim().to_string();
     Ok(mower)
 }
@@ -277,7 +283,7 @@ pub(crate) fn bar(width: &str, option: &'static str) -> Result<Mower, Failure> {
 pub(crate) fn mower(m: &ArgMatches) -> Result<Mower, Failure> {
     match text(m, "mower") {
         Some(file) => Ok(crossgrain_formats::mower::open(Path::new(file))?),
-        None => bar(text(m, "deck").unwrap_or(DEFAULT_DECK), "--deck"),
+        None => bar(text(m, "deck").unwrap_or(DEFAULT_DECK), "--deck", units(m)?),
     }
 }
 
@@ -338,6 +344,7 @@ pub(crate) fn paper(m: &ArgMatches) -> Result<Paper, Failure> {
 
 /// The crew's units.
 pub(crate) fn units(m: &ArgMatches) -> Result<UnitSystem, Failure> {
+    // Commands without the option speak US units.
     match text(m, "units").map(str::to_lowercase).as_deref() {
         None | Some("us") => Ok(UnitSystem::Us),
         Some("metric") => Ok(UnitSystem::Metric),
@@ -417,6 +424,46 @@ pub(crate) fn finish(m: &ArgMatches, out: &OutFolder, command: &str) -> Result<(
         }
     }
     Ok(())
+}
+
+/// An option that writes a starter file and does nothing else.
+pub(crate) fn starter_arg(name: &'static str, help: &'static str) -> Arg {
+    value(name, "FILE", help)
+}
+
+/// Writes a starter where the option asks for one, and never over a file that is there.
+pub(crate) fn write_starter(
+    m: &ArgMatches,
+    name: &str,
+    option: &'static str,
+    content: &str,
+) -> Result<bool, Failure> {
+    let Some(file) = text(m, name) else {
+        return Ok(false);
+    };
+    let fail = |e: std::io::Error| Failure::Argument {
+        option,
+        reason: match e.kind() {
+            std::io::ErrorKind::AlreadyExists => {
+                format!("'{file}' is there already and is left alone; name another file")
+            }
+            _ => format!("'{file}' cannot be written ({e}); name another file"),
+        },
+    };
+    let mut out = std::fs::OpenOptions::new()
+        .write(true)
+        .create_new(true)
+        .open(file)
+        .map_err(fail)?;
+    std::io::Write::write_all(&mut out, content.as_bytes())
+        .and_then(|()| out.sync_all())
+        .map_err(|e| {
+            // Nothing half-written is left behind.
+            let _ = std::fs::remove_file(file);
+            fail(e)
+        })?;
+    say(&format!("{file}: written; put your own figures in"));
+    Ok(true)
 }
 
 /// `--threads`.

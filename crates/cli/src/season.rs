@@ -12,7 +12,9 @@ use crate::today::today;
 use clap::{ArgMatches, Command};
 use crossgrain_core::Course;
 use crossgrain_formats::input::{read_text, shown};
-use crossgrain_formats::{calendar, observations, programme as file, rules as rules_file, usual};
+use crossgrain_formats::{
+    calendar, observations, programme as file, rules as rules_file, starters, usual,
+};
 use crossgrain_render::drawing::Drawing;
 use crossgrain_render::season_pages::season_pages;
 use crossgrain_render::{press, svg_page};
@@ -44,6 +46,13 @@ pub(crate) fn command() -> Command {
             "Day of the grain maps, such as 2027-07-01 [default: the last day]",
         ))
         .arg(flag("no-pages", "Write the data files only"))
+        .arg(options::starter_arg(
+            "write-rules",
+            "Write a starter rules file with notes, and nothing else",
+        ))
+        .mut_arg("course", |a| {
+            a.required(false).required_unless_present("write-rules")
+        })
         .args(options::mower_args())
         .args(options::only_args())
         .args(options::page_args())
@@ -53,6 +62,9 @@ pub(crate) fn command() -> Command {
 
 /// Plans, writes, tells.
 pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
+    if options::write_starter(m, "write-rules", "--write-rules", starters::RULES)? {
+        return Ok(Verdict::Done);
+    }
     let mower = options::mower(m)?;
     let paper = options::paper(m)?;
     let words = options::words(m)?;

@@ -13,6 +13,7 @@ use crate::terminal::{complain, say};
 use clap::{Arg, ArgAction, ArgMatches, Command};
 use crossgrain_core::ground::heading::{minimum_width, resolve, width_across};
 use crossgrain_core::model::pattern::{Heading, Pattern};
+use crossgrain_core::model::units::UnitSystem;
 use crossgrain_core::{Fairway, Mower, PatternKind, Settings};
 use crossgrain_formats::size::{self as size_file, FitRow};
 use crossgrain_formats::usual;
@@ -235,7 +236,7 @@ fn candidates(m: &ArgMatches, kinds: &[PatternKind]) -> Result<Vec<Candidate>, F
     let list = list(m, "decks", DEFAULT_DECKS);
     let mut out: Vec<Candidate> = Vec::new();
     for entry in list.split(',').map(str::trim).filter(|e| !e.is_empty()) {
-        let mower = deck(entry)?;
+        let mower = deck(entry, options::units(m)?)?;
         let mut label = mower.name.clone();
         if let Some(same) = out.iter().position(|c| c.label == label) {
             if out[same].mower == mower {
@@ -266,11 +267,11 @@ fn candidates(m: &ArgMatches, kinds: &[PatternKind]) -> Result<Vec<Candidate>, F
     Ok(out)
 }
 
-fn deck(entry: &str) -> Result<Mower, Failure> {
+fn deck(entry: &str, units: UnitSystem) -> Result<Mower, Failure> {
     let looks_like_a_length = entry.starts_with(|c: char| c.is_ascii_digit() || "+-.".contains(c))
         && !entry.to_ascii_lowercase().ends_with(".json");
     if looks_like_a_length {
-        options::bar(entry, "--decks")
+        options::bar(entry, "--decks", units)
     } else {
         Ok(crossgrain_formats::mower::open(Path::new(entry))?)
     }

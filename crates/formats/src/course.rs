@@ -213,6 +213,20 @@ pub fn read_features(
     reading.assemble(names::clean(&title).0, options.positions)
 }
 
+/// Every role with the words for what it becomes; for the reference.
+#[cfg(test)]
+pub(crate) fn roles_known() -> impl Iterator<Item = (&'static str, &'static str)> {
+    tags::ROLES.iter().map(|(word, meaning)| {
+        (
+            *word,
+            match meaning {
+                tags::Word::Use(role) => role.word(),
+                tags::Word::Aside(why) => why,
+            },
+        )
+    })
+}
+
 #[cfg(test)]
 #[path = "course/tests.rs"]
 mod tests;

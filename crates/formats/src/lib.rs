@@ -6,7 +6,9 @@
 //! whole or not at all ([`whole`]).
 
 pub mod calendar;
+pub mod cells;
 pub mod course;
+pub mod guide;
 pub mod input;
 pub mod mower;
 pub mod observations;
@@ -15,6 +17,7 @@ pub mod plane;
 pub mod programme;
 pub mod rules;
 pub mod size;
+pub mod starters;
 pub mod usual;
 pub mod whole;
 

@@ -3,6 +3,7 @@
 //! Numbers carry full precision; a visit stands on a line of its own, so that two issues of a
 //! programme can be compared line by line.
 
+use crate::cells::{exact, guarded};
 use crossgrain_core::Sense;
 use crossgrain_metrics::lay::LayFigures;
 use crossgrain_season::cost::Cost;
@@ -189,7 +190,7 @@ fn cancelled(c: &Cancelled) -> Value {
     json!({"date": c.date.to_string(), "fairway": c.fairway, "slot": c.slot.to_string(), "why": why})
 }
 
-const COLUMNS: [&str; 17] = [
+const COLUMNS: [&str; 18] = [
     "date",
     "start",
     "mower",
@@ -207,6 +208,7 @@ const COLUMNS: [&str; 17] = [
     "slot",
     "moved_from",
     "why",
+    "fairway_exact",
 ];
 
 /// The visits as CSV (RFC 4180), one line each, for a spreadsheet.
@@ -223,7 +225,7 @@ pub fn csv(p: &Programme) -> Result<String, csv::Error> {
             v.date().to_string(),
             start(v),
             (v.mower + 1).to_string(),
-            cell(&v.fairway),
+            guarded(&v.fairway),
             v.pattern.word().to_string(),
             clock(v),
             format!("{:.1}", v.heading_deg),
@@ -238,19 +240,11 @@ pub fn csv(p: &Programme) -> Result<String, csv::Error> {
             v.moved_from
                 .map_or_else(String::new, |(d, _)| d.to_string()),
             v.why.map_or_else(String::new, |w| w.to_string()),
+            exact(&v.fairway),
         ])?;
     }
     let bytes = w.into_inner().map_err(|e| e.into_error())?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
-}
-
-/// Text from a file, kept from being read as a formula by a spreadsheet.
-fn cell(text: &str) -> String {
-    if text.starts_with(['=', '+', '-', '@', '\t', '\r']) {
-        format!("'{text}")
-    } else {
-        text.to_string()
-    }
 }
 
 /// The grain of all fairways on one day: for each cell its middle (x, y, metres), R1, R2, the

@@ -3,6 +3,7 @@
 //! Lengths are metres, areas square metres; `null` or an empty field where a pattern has no such
 //! figure.
 
+use crate::cells::{exact, guarded};
 use crossgrain_core::model::pattern::LoopForm;
 use crossgrain_season::sizing::{Fit, LoopFigures, SizeRow, SizeTable, WholeRow};
 use serde_json::{Map, Value, json};
@@ -142,6 +143,7 @@ const COLUMNS: [&str; 26] = [
 /// The rows as CSV: a line of names, a line a row, ends of line CR LF.
 pub fn csv(table: &SizeTable) -> String {
     let mut out = COLUMNS.join(",");
+    out.push_str(",fairway_exact");
     out.push_str("\r\n");
     for r in &table.rows {
         let row = row(r);
@@ -150,6 +152,8 @@ pub fn csv(table: &SizeTable) -> String {
             .map(|c| row.get(*c).map_or(String::new(), cell))
             .collect();
         out.push_str(&cells.join(","));
+        out.push(',');
+        out.push_str(&quoted(&exact(&r.fairway)));
         out.push_str("\r\n");
     }
     out
@@ -163,14 +167,9 @@ fn cell(v: &Value) -> String {
     }
 }
 
-/// Text in quotes where it needs them. A name that a spreadsheet would take for a formula gets a
-/// blank in front, which stops it from being one.
+/// Text guarded against formulas, in quotes where it needs them.
 fn quoted(s: &str) -> String {
-    let safe = if s.starts_with(['=', '+', '-', '@', '\t', '\r']) {
-        format!(" {s}")
-    } else {
-        s.to_string()
-    };
+    let safe = guarded(s);
     if safe.contains(['"', ',', '\n', '\r', ' ']) {
         format!("\"{}\"", safe.replace('"', "\"\""))
     } else {
@@ -237,6 +236,8 @@ mod tests {
             line.starts_with("\"the \"\"long\"\" one, by the mill\",100in,stripes,5000.0,14,12")
         );
         assert_eq!(text.matches("\r\n").count(), 2);
-        assert!(csv(&one("=1+1")).contains("\r\n\" =1+1\","));
+        let text = csv(&one("=1+1"));
+        assert!(text.contains("\r\n'=1+1,"), "{text}");
+        assert!(text.ends_with(",\"\"\"=1+1\"\"\"\r\n"), "{text}");
     }
 }

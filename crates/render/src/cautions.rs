@@ -13,7 +13,9 @@ use crate::lettering::{Rect, Weight, baseline_mm, leading_mm, width_mm, wrap};
 use crate::signs::alert;
 use crate::words::Words;
 use crossgrain_core::model::units::FOOT_M;
-use crossgrain_core::{Fairway, Gear, Mow};
+use crossgrain_core::promises::KEEP_OUT_CROSSED_M;
+use crossgrain_core::swath::contact::{Prepared, touch_spans};
+use crossgrain_core::{Fairway, Gear, Mow, Reels, Unit};
 use crossgrain_metrics::Measures;
 
 /// Distance of the wheels from an unprotected edge, metres: 5 ft (OSHA, riding mowers).
@@ -68,13 +70,14 @@ fn edge_distance(words: &Words) -> String {
 
 /// What holds on any fairway.
 pub fn general(words: &Words) -> Vec<(Signal, Vec<String>)> {
-    grouped(false, false, words)
+    grouped(false, None, words)
 }
 
 /// What a fairway calls for.
 pub fn of_fairway(fairway: &Fairway, words: &Words) -> Vec<(Signal, Vec<String>)> {
     let water = fairway.keep_outs.iter().any(|k| k.kind.wet());
-    grouped(water, !fairway.no_turn.0.is_empty(), words)
+    let no_turn = (!fairway.no_turn.0.is_empty()).then_some("warn.steep");
+    grouped(water, no_turn, words)
 }
 
 /// What a mow of a fairway calls for: the fairway's cautions, and the plan's own faults first.
@@ -86,8 +89,20 @@ pub fn of_mow(
 ) -> Vec<(Signal, Vec<String>)> {
     // Less than this is a rounding of edges, square metres.
     const LEAST_M2: f64 = 0.05;
-    let mut groups = of_fairway(fairway, words);
+    let water = fairway.keep_outs.iter().any(|k| k.kind.wet());
+    let no_turn = if fairway.no_turn.0.is_empty() {
+        None
+    } else if passes_over(mow, fairway) {
+        // Keeping off would leave the passes undone.
+        Some("warn.through")
+    } else {
+        Some("warn.steep")
+    };
+    let mut groups = grouped(water, no_turn, words);
     let mut own = Vec::new();
+    if measures.keepout_crossed_m > KEEP_OUT_CROSSED_M {
+        own.push(words.say("warn.crossed").to_string());
+    }
     if measures.keepout_cut_m2 >= LEAST_M2 {
         own.push(words.fill(
             "warn.keep_out",
@@ -103,15 +118,29 @@ pub fn of_mow(
     groups
 }
 
-fn grouped(water: bool, no_turn: bool, words: &Words) -> Vec<(Signal, Vec<String>)> {
+/// Whether a pass crosses ground where nobody turns.
+fn passes_over(mow: &Mow, fairway: &Fairway) -> bool {
+    let area = Prepared::new(&fairway.no_turn);
+    let path = [Unit {
+        across_m: 0.0,
+        ahead_m: 0.0,
+        width_m: 1e-6,
+    }];
+    mow.tracks
+        .iter()
+        .filter(|t| t.reels == Reels::Down)
+        .any(|t| !touch_spans(&t.path, &path, &area).is_empty())
+}
+
+fn grouped(water: bool, no_turn: Option<&str>, words: &Words) -> Vec<(Signal, Vec<String>)> {
     let distance = edge_distance(words);
     let places = [("distance", distance.as_str())];
     let mut warnings = Vec::new();
     if water {
         warnings.push(words.fill("warn.water", &places));
     }
-    if no_turn {
-        warnings.push(words.say("warn.steep").to_string());
+    if let Some(key) = no_turn {
+        warnings.push(words.say(key).to_string());
     }
     warnings.push(words.say("warn.rollover").to_string());
     warnings.push(words.fill("warn.edge", &places));

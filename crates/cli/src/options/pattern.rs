@@ -2,12 +2,13 @@
 
 use super::{count, flag, is_set, length_m, length_within_m, sense, sense_arg, text, value};
 use crate::failure::Failure;
+use crate::report::shown_length;
 use clap::{Arg, ArgMatches};
 use crossgrain_core::limits::MOST_RINGS;
 use crossgrain_core::model::pattern::{
     CrossSets, DEFAULT_OVERLAP_M, Ends, Guide, Heading, LoopForm, LoopTrain, Spacing,
 };
-use crossgrain_core::model::units::{FOOT_M, parse_length_m};
+use crossgrain_core::model::units::{FOOT_M, INCH_M, parse_length_m};
 use crossgrain_core::{Mower, Pattern, PatternKind, Settings};
 use crossgrain_formats::usual::{self, Odd, Quantity};
 
@@ -236,15 +237,19 @@ pub(crate) fn odd_settings(settings: &[Settings]) -> Vec<Odd> {
 /// The overlap, checked against the deck.
 fn overlap_m(m: &ArgMatches, mower: &Mower) -> Result<f64, Failure> {
     let width = mower.cutting_width_m();
+    let units = super::units(m)?;
     let most = MOST_OVERLAP_PART * width;
     match length_m(m, "overlap", "--overlap")? {
         None => Ok(DEFAULT_OVERLAP_M.min(most)),
         Some(v) if v > 0.0 && v < most => Ok(v),
-        Some(v) => Err(Failure::Argument {
+        Some(_) => Err(Failure::Argument {
             option: "--overlap",
             reason: format!(
-                "'{}' is {v} m; it must be more than 0, because nobody steers to the centimetre, and less than half the deck's {width:.3} m; 2in to 4in is usual",
-                text(m, "overlap").unwrap_or_default()
+                "'{}' is no overlap for this deck; it must be more than 0, because nobody steers to the centimetre, and less than half the deck's {}; {} to {} is usual",
+                text(m, "overlap").unwrap_or_default(),
+                shown_length(width, units),
+                shown_length(2.0 * INCH_M, units),
+                shown_length(4.0 * INCH_M, units)
             ),
         }),
     }
@@ -345,7 +350,8 @@ pub(crate) fn diameters_m(m: &ArgMatches) -> Result<(f64, f64), Failure> {
         Err(Failure::Argument {
             option: OPTION,
             reason: format!(
-                "'{t}' is no diameter up to 200 m, nor a range from a smaller to a larger one such as 20ft-22ft"
+                "'{t}' is no diameter up to {}, nor a range from a smaller to a larger one such as 20ft-22ft",
+                shown_length(200.0, super::units(m)?)
             ),
         })
     }

@@ -16,7 +16,7 @@ use clap::{ArgMatches, Command};
 use crossgrain_core::model::units::UnitSystem;
 use crossgrain_core::planner::plan_each;
 use crossgrain_core::{Course, Fairway, Mower, PlanError, Settings};
-use crossgrain_formats::plan::{self as plan_file, About, Entry, Refused};
+use crossgrain_formats::plan::{self as plan_file, About, Entry};
 use crossgrain_formats::usual;
 use crossgrain_formats::whole::safe_names;
 use crossgrain_render::book::{self, BookEntry, BookInput};

@@ -123,6 +123,15 @@ impl Detour {
         };
         let mut from_a = self.row(End::new(a, room, true));
         let mut to_b = self.row(End::new(b, room, false));
+        // Whoever sees no corner from the end, nor the end itself, need not search for a way there.
+        let seen_from_end = |j: usize, to_b: &mut Vec<Option<bool>>| {
+            *to_b[j].get_or_insert_with(|| in_sight(ground, self.corners[j], b, true, room))
+        };
+        if !in_sight(ground, a, b, true, room) && !(0..n).any(|j| seen_from_end(j, &mut to_b)) {
+            self.keep(End::new(a, room, true), from_a);
+            self.keep(End::new(b, room, false), to_b);
+            return None;
+        }
         let mut before = vec![usize::MAX; n + 2];
         let mut done = vec![false; n + 2];
         // The step with the shortest way so far plus what is left at least comes first (A*); a

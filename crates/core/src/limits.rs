@@ -8,6 +8,17 @@ use crate::model::pattern::Settings;
 pub const WIDEST_DECK_M: f64 = 30.0;
 /// Narrowest deck that is planned for, metres: a single small reel.
 pub const NARROWEST_DECK_M: f64 = 0.2;
+/// What is left uncut in one place is seen, and touched up, from this area on, square metres:
+/// a doormat. Smaller places are measured as missed.
+pub const MIN_PLACE_M2: f64 = 0.5;
+/// What is nowhere wider than twice this is a thread and no place, metres: the grass on both sides
+/// hides it.
+pub const MIN_PLACE_RADIUS_M: f64 = 0.05;
+/// What is left on both sides of a gap no wider than this is one place, metres.
+pub const MAX_PLACE_GAP_M: f64 = 0.1;
+/// Places nearer to each other than this, beside the same edge, are touched up in one step,
+/// metres: they are in sight of each other from the seat.
+pub const MAX_PATCH_GAP_M: f64 = 15.0;
 /// Most clean-up rings.
 pub const MOST_RINGS: u32 = 50;
 

@@ -4,22 +4,21 @@
 use crate::driving::drive::Roads;
 use crate::driving::input::Yard;
 use crate::error::PlanError;
-use crate::ground::barriers::{Barriers, part_of};
+use crate::ground::barriers::Barriers;
 use crate::ground::heading::{minimum_width, pass_floor};
 use crate::ground::reach::reach;
 use crate::limits::check;
 use crate::model::ground::Fairway;
-use crate::model::mow::{Leg, Mow, Note, ends};
+use crate::model::mow::{Leg, Mow, Note};
 use crate::model::mower::Mower;
 use crate::model::pattern::{CleanUp, Settings};
 use crate::model::task::{Task, TaskKind};
-use crate::model::track::Track;
 use crate::model::units::compass_deg;
 use crate::patterns::clean_up::{Circuit, CleanUpRings, cut_by, legs_of, rings};
 use crate::patterns::input::Site;
 use crate::patterns::layout::{CIRCUITS_FIRST, CIRCUITS_LAST, PATCHES};
-use crate::patterns::touch_up::touch_ups;
-use crate::patterns::trim_ends::{OVERRUN_ENOUGH, trim_ends};
+use crate::patterns::residual::ends::{OVERRUN_ENOUGH, trim_ends};
+use crate::patterns::residual::{Ground, patches};
 use crate::polygon::overlay::Overlay;
 use crate::work::{Stop, Work};
 use geo::Area;
@@ -264,35 +263,27 @@ impl<'a> Groundwork<'a> {
 
     /// Patches over what all else leaves.
     fn left_over(&self, tasks: &[Task]) -> Vec<Task> {
-        let cleaned = |t: &&Task| matches!(t.kind, TaskKind::Circuit { .. });
-        let pattern = || tasks.iter().filter(|t| !cleaned(t)).flat_map(Task::legs);
-        let tracks: Vec<Track> = pattern().flat_map(|l| l.tracks.iter().copied()).collect();
-        let mut touch = touch_ups(
-            self.fairway,
-            self.mower,
-            &self.barriers,
-            &self.uncut,
-            self.within.unsigned_area(),
-            &tracks,
-            &self.work,
-        );
-        let mut all: Vec<Leg> = tasks.iter().flat_map(Task::legs).cloned().collect();
-        let first = all.len();
-        all.append(&mut touch);
-        let (barriers, within) = (&self.barriers, &self.within);
-        trim_ends(&mut all, first, self.mower, barriers, within, &self.work);
-        touch = all.split_off(first);
-        touch.retain(|l| !l.tracks.is_empty());
-        let patch = |leg: Leg| Task {
-            part: part_of(&self.fairway.ground, ends(&leg).0.at),
-            set: 0,
-            phase: PATCHES,
-            kind: TaskKind::Patch {
-                keep_out: None,
-                legs: vec![leg],
-            },
+        let ground = Ground {
+            fairway: self.fairway,
+            mower: self.mower,
+            barriers: &self.barriers,
+            reach: &self.within,
         };
-        touch.into_iter().map(patch).collect()
+        let cleaned: Vec<Leg> = legs_of(&self.clean.circuits).cloned().collect();
+        let of_pattern = |t: &&Task| !matches!(t.kind, TaskKind::Circuit { .. });
+        let pattern: Vec<&Leg> = tasks.iter().filter(of_pattern).flat_map(Task::legs).collect();
+        patches(&ground, &self.uncut, &cleaned, &pattern, &self.work)
+            .into_iter()
+            .map(|p| Task {
+                part: p.part,
+                set: 0,
+                phase: PATCHES,
+                kind: TaskKind::Patch {
+                    keep_out: p.keep_out,
+                    legs: p.legs,
+                },
+            })
+            .collect()
     }
 }
 

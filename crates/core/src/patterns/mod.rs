@@ -10,11 +10,9 @@ pub mod lattice;
 pub mod layout;
 pub mod lines;
 pub mod loops;
+pub mod residual;
 pub mod rings;
-
 pub mod stripes;
-pub mod touch_up;
-pub mod trim_ends;
 
 use crate::error::PlanError;
 use crate::ground::heading::resolve;

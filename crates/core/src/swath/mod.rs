@@ -3,5 +3,6 @@
 pub mod bands;
 pub mod contact;
 pub mod open_cells;
+pub mod places;
 pub mod swept;
 pub mod window;

@@ -1,0 +1,132 @@
+//! What is left: ends trimmed and places touched up.
+
+pub mod ends;
+mod touch_up;
+
+use crate::ground::barriers::Barriers;
+use crate::limits::MAX_PATCH_GAP_M;
+use crate::model::ground::Fairway;
+use crate::model::mow::Leg;
+use crate::model::mower::Mower;
+use crate::model::track::Track;
+use crate::swath::swept::without_swept;
+use crate::work::Work;
+use ends::trim_ends;
+use geo::{Distance, Euclidean};
+use geo_types::{Coord, LineString, MultiPolygon, Point};
+use std::cmp::Ordering;
+
+/// Flattening of the arcs of a pattern, metres: its passes overlap by far more.
+const PATTERN_M: f64 = 0.02;
+
+/// Passes over places near each other that lie beside one edge of one part.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Patch {
+    /// The part of the fairway: the place of the polygon in its ground.
+    pub part: usize,
+    /// The keep-out they lie beside; none where that is the outline.
+    pub keep_out: Option<usize>,
+    /// The passes, in no order.
+    pub legs: Vec<Leg>,
+}
+
+/// A fairway and the deck that mows it.
+#[derive(Clone, Copy)]
+pub struct Ground<'a> {
+    /// The fairway.
+    pub fairway: &'a Fairway,
+    /// The mower.
+    pub mower: &'a Mower,
+    /// Where no reel may be down.
+    pub barriers: &'a Barriers,
+    /// Where the deck can mow.
+    pub reach: &'a MultiPolygon<f64>,
+}
+
+/// Passes over the places that the legs of the clean-up passes and of the pattern leave, in
+/// patches. `uncut` is what the clean-up passes leave of the reach.
+pub fn patches(
+    ground: &Ground<'_>,
+    uncut: &MultiPolygon<f64>,
+    clean_up: &[Leg],
+    pattern: &[&Leg],
+    work: &Work,
+) -> Vec<Patch> {
+    let tracks: Vec<Track> = pattern.iter().flat_map(|l| l.tracks.clone()).collect();
+    let left = without_swept(uncut, &tracks, &ground.mower.units, PATTERN_M);
+    let Ground {
+        fairway,
+        mower,
+        barriers,
+        reach,
+    } = *ground;
+    let runs = touch_up::runs(fairway, mower, barriers, left, work);
+    if runs.is_empty() {
+        return Vec::new();
+    }
+    let mut all: Vec<Leg> = clean_up.to_vec();
+    all.extend(pattern.iter().map(|l| (*l).clone()));
+    let first = all.len();
+    let (legs, middles): (Vec<Leg>, Vec<Coord<f64>>) =
+        runs.into_iter().map(|r| (r.leg, r.place)).unzip();
+    all.extend(legs);
+    trim_ends(&mut all, first, mower, barriers, reach, work);
+    let trimmed = all.split_off(first).into_iter().zip(middles);
+    in_patches(fairway, trimmed.filter(|(l, _)| !l.tracks.is_empty()))
+}
+
+/// Groups passes by part, edge and nearness, in the order in which their places were found.
+fn in_patches(fairway: &Fairway, passes: impl Iterator<Item = (Leg, Coord<f64>)>) -> Vec<Patch> {
+    let mut out: Vec<(Patch, Vec<Coord<f64>>)> = Vec::new();
+    for (leg, place) in passes {
+        let (part, keep_out) = beside(fairway, place);
+        let near = |p: &(Patch, Vec<Coord<f64>>)| {
+            (p.0.part, p.0.keep_out) == (part, keep_out)
+                && p.1
+                    .iter()
+                    .any(|&at| (at - place).x.hypot((at - place).y) <= MAX_PATCH_GAP_M)
+        };
+        // A place between two patches makes them one.
+        let (met, rest): (Vec<_>, Vec<_>) = out.into_iter().partition(near);
+        let mut one = (
+            Patch {
+                part,
+                keep_out,
+                legs: Vec::new(),
+            },
+            Vec::new(),
+        );
+        for (patch, places) in met {
+            one.0.legs.extend(patch.legs);
+            one.1.extend(places);
+        }
+        one.0.legs.push(leg);
+        one.1.push(place);
+        out = rest;
+        out.push(one);
+    }
+    out.into_iter().map(|(patch, _)| patch).collect()
+}
+
+/// The part nearest to a place, and the keep-out, or none for the outline, whichever is nearer.
+fn beside(fairway: &Fairway, place: Coord<f64>) -> (usize, Option<usize>) {
+    let at = Point(place);
+    let nearest = |far: &mut dyn Iterator<Item = f64>| {
+        far.enumerate()
+            .min_by(|a, b| a.1.total_cmp(&b.1))
+            .filter(|n| n.1.is_finite())
+    };
+    let parts = fairway.ground.iter();
+    let part = nearest(&mut parts.map(|p| Euclidean.distance(&at, p))).map_or(0, |n| n.0);
+    let edge = |r: &LineString<f64>| Euclidean.distance(&at, r);
+    let keep_outs = fairway.keep_outs.iter();
+    let keep_out = nearest(&mut keep_outs.map(|k| edge(k.area.exterior())));
+    let outlines = fairway.outline.iter();
+    let outline = nearest(&mut outlines.map(|p| edge(p.exterior())));
+    let keep_out = match (keep_out, outline) {
+        (Some(k), Some(o)) if k.1.total_cmp(&o.1) == Ordering::Less => Some(k.0),
+        (Some(k), None) => Some(k.0),
+        _ => None,
+    };
+    (part, keep_out)
+}

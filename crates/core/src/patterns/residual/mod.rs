@@ -12,7 +12,7 @@ use crate::model::track::Track;
 use crate::swath::swept::without_swept;
 use crate::work::Work;
 use ends::trim_ends;
-use geo::{Distance, Euclidean};
+use geo::{Area, Distance, Euclidean};
 use geo_types::{Coord, LineString, MultiPolygon, Point};
 use std::cmp::Ordering;
 
@@ -60,7 +60,7 @@ pub fn patches(
         barriers,
         reach,
     } = *ground;
-    let runs = touch_up::runs(fairway, mower, barriers, left, work);
+    let runs = touch_up::runs(fairway, mower, barriers, left, reach.unsigned_area(), work);
     if runs.is_empty() {
         return Vec::new();
     }
@@ -129,4 +129,75 @@ fn beside(fairway: &Fairway, place: Coord<f64>) -> (usize, Option<usize>) {
         _ => None,
     };
     (part, keep_out)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::ground::{KeepOut, KeepOutKind};
+    use crate::model::mow::Role;
+    use crate::model::track::Path;
+    use geo_types::{Polygon, Rect, coord};
+
+    fn square(x: f64, y: f64, side: f64) -> Polygon<f64> {
+        Rect::new(coord! {x: x, y: y}, coord! {x: x + side, y: y + side}).to_polygon()
+    }
+
+    /// Two parts, the first with a bunker in its middle.
+    fn fairway() -> Fairway {
+        let outline = MultiPolygon(vec![square(0.0, 0.0, 80.0), square(200.0, 0.0, 40.0)]);
+        let bunker = square(35.0, 35.0, 10.0);
+        let ring = bunker.exterior().clone();
+        let mut ground = outline.clone();
+        ground.0[0].interiors_push(ring);
+        Fairway {
+            name: "1".to_string(),
+            ground,
+            outline,
+            keep_outs: vec![KeepOut {
+                kind: KeepOutKind::Bunker,
+                name: None,
+                area: bunker,
+            }],
+            no_turn: MultiPolygon(vec![]),
+            hole_line: None,
+            way_in: None,
+        }
+    }
+
+    fn pass(at: Coord<f64>) -> (Leg, Coord<f64>) {
+        let path = Path::Line {
+            from: at,
+            to: at + coord! {x: 2.0, y: 0.0},
+        };
+        let leg = Leg {
+            tracks: vec![Track::down(path)],
+            role: Role::TouchUp,
+            reversible: true,
+        };
+        (leg, at)
+    }
+
+    #[test]
+    fn passes_near_each_other_beside_one_edge_are_one_patch() {
+        let places = [
+            (34.0, 40.0),
+            (1.0, 1.0),
+            (44.0, 34.0),
+            (1.0, 29.0),
+            (201.0, 20.0),
+        ];
+        let passes = || places.into_iter().map(Coord::from).map(pass);
+        let told = |patches: &[Patch]| -> Vec<(usize, Option<usize>, usize)> {
+            let one = |p: &Patch| (p.part, p.keep_out, p.legs.len());
+            patches.iter().map(one).collect()
+        };
+        let apart = in_patches(&fairway(), passes());
+        let known = [(0, None, 1), (0, Some(0), 2), (0, None, 1), (1, None, 1)];
+        assert_eq!(told(&apart), known);
+        // One between the two along the outline joins them.
+        let joined = in_patches(&fairway(), passes().chain([pass(coord! {x: 1.0, y: 15.0})]));
+        let known = [(0, Some(0), 2), (1, None, 1), (0, None, 3)];
+        assert_eq!(told(&joined), known);
+    }
 }

@@ -7,6 +7,7 @@
 
 use crate::ground::barriers::Barriers;
 use crate::ground::heading::long_axis_rad;
+use crate::limits::MIN_PLACE_M2;
 use crate::model::ground::Fairway;
 use crate::model::mow::{Leg, Role};
 use crate::model::mower::Mower;
@@ -17,7 +18,7 @@ use crate::swath::contact::{Handling, Prepared, lowered, tracks_between};
 use crate::swath::places::places;
 use crate::swath::swept::{swept_area, touches};
 use crate::work::Work;
-use geo::{BoundingRect, Centroid};
+use geo::{Area, BoundingRect, Centroid};
 use geo_types::{Coord, MultiPolygon, Polygon, Rect};
 
 // More runs than this on one fairway would be a plan nobody follows.
@@ -25,6 +26,9 @@ const MAX_RUNS: usize = 40;
 // A run that cuts less of its place than this is not worth lowering the reels for, square metres:
 // half of what makes a place.
 const MIN_GAIN_M2: f64 = 0.25;
+// Threads are left as long as all that is left is no more than this share of the reach: a deck of
+// several units leaves them along every bend.
+const MAX_THREADS: f64 = 7.5e-4;
 // Directions of edges tried round a place.
 const MAX_HEADINGS: usize = 6;
 // The deck's side is laid this far inside the edge of the place, metres, so that it does not
@@ -59,12 +63,17 @@ pub(super) fn runs(
     mower: &Mower,
     barriers: &Barriers,
     mut left: MultiPolygon<f64>,
+    reach_m2: f64,
     work: &Work,
 ) -> Vec<Run> {
     let mut given_up: Vec<Coord<f64>> = Vec::new();
     let mut out = Vec::new();
     while out.len() < MAX_RUNS && !work.over() {
-        let next = places(&left).into_iter().find_map(|p| {
+        let mut asked = places(&left);
+        if left.unsigned_area() > reach_m2 * MAX_THREADS {
+            asked.extend(long_threads(&left));
+        }
+        let next = asked.into_iter().find_map(|p| {
             let middle = p.centroid()?.0;
             (!given_up.contains(&middle)).then_some((p, middle))
         });
@@ -90,6 +99,15 @@ pub(super) fn runs(
         });
     }
     out
+}
+
+/// Pieces as large as a place, however thin, the largest first.
+fn long_threads(left: &MultiPolygon<f64>) -> Vec<MultiPolygon<f64>> {
+    let large = left.iter().map(|p| (p.unsigned_area(), p));
+    let mut large: Vec<_> = large.filter(|(area, _)| *area >= MIN_PLACE_M2).collect();
+    large.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let alone = |(_, p): (f64, &Polygon<f64>)| MultiPolygon(vec![p.clone()]);
+    large.into_iter().map(alone).collect()
 }
 
 /// The pieces that a box meets, and the others.

@@ -271,7 +271,11 @@ impl<'a> Groundwork<'a> {
         };
         let cleaned: Vec<Leg> = legs_of(&self.clean.circuits).cloned().collect();
         let of_pattern = |t: &&Task| !matches!(t.kind, TaskKind::Circuit { .. });
-        let pattern: Vec<&Leg> = tasks.iter().filter(of_pattern).flat_map(Task::legs).collect();
+        let pattern: Vec<&Leg> = tasks
+            .iter()
+            .filter(of_pattern)
+            .flat_map(Task::legs)
+            .collect();
         patches(&ground, &self.uncut, &cleaned, &pattern, &self.work)
             .into_iter()
             .map(|p| Task {

@@ -25,6 +25,9 @@ pub struct Rounding {
     /// Distance of the ring from barred ground it goes round, metres. Corners that turn right
     /// there are moved off it, so that an arc of the turning radius does not cut across it.
     pub clear_m: f64,
+    /// Chains shorter than this, metres, are joined to a neighbour where its corner can be
+    /// followed; 0 leaves them.
+    pub short_m: f64,
     /// From the path to the outer cut edge, metres. Corners that turn left are moved outward by
     /// part of what the outer edge would leave there; 0 leaves them.
     pub outer_m: f64,
@@ -181,7 +184,57 @@ fn sharp_corners(
             .max_by(|a, b| a.1.total_cmp(&b.1));
         match worst {
             Some((i, _)) => sharp[i] = true,
-            None => return (0..n).filter(|&i| sharp[i]).collect(),
+            None => break,
+        }
+    }
+    if closed {
+        join_short(corners, &turns, &mut sharp, rounding);
+    }
+    (0..n).filter(|&i| sharp[i]).collect()
+}
+
+/// Corners that turn more than this are followed in no case, radians (110 degrees).
+const MAX_FOLLOWED_RAD: f64 = 1.92;
+
+/// Follows the blunter of two sharp corners that lie so near to each other that what runs between
+/// them would be short, where there is room for its arc.
+fn join_short(corners: &[Coord<f64>], turns: &[f64], sharp: &mut [bool], rounding: &Rounding) {
+    let n = corners.len();
+    let room = |i: usize| rounding.radius_m * (turns[i].abs() / 2.0).tan();
+    let mut tried = vec![false; n];
+    loop {
+        let all: Vec<usize> = (0..n).filter(|&i| sharp[i]).collect();
+        if all.len() < 2 {
+            return;
+        }
+        // The shortest first; of its two corners the blunter one.
+        let shortest = (0..all.len())
+            .map(|k| {
+                let (from, to) = (all[k], all[(k + 1) % all.len()]);
+                let steps = (to + n - from) % n;
+                let length: f64 = (0..steps)
+                    .map(|s| dist(corners[(from + s) % n], corners[(from + s + 1) % n]))
+                    .sum();
+                let blunter = if turns[from].abs() <= turns[to].abs() {
+                    [from, to]
+                } else {
+                    [to, from]
+                };
+                (length, blunter)
+            })
+            .filter(|(length, ends)| *length < rounding.short_m && !ends.iter().all(|&i| tried[i]))
+            .min_by(|a, b| a.0.total_cmp(&b.0));
+        let Some((_, ends)) = shortest else { return };
+        let Some(i) = ends.into_iter().find(|&i| !tried[i]) else {
+            return;
+        };
+        tried[i] = true;
+        let fits = |j: usize| {
+            let other = if sharp[j] { 0.0 } else { room(j) };
+            room(i) + other <= dist(corners[i], corners[j]) * ARC_SHARE
+        };
+        if turns[i].abs() <= MAX_FOLLOWED_RAD && fits((i + n - 1) % n) && fits((i + 1) % n) {
+            sharp[i] = false;
         }
     }
 }
@@ -563,6 +616,7 @@ mod tests {
             sharp_rad: 0.9,
             run_out_m: 3.0,
             clear_m: 2.0,
+            short_m: 0.0,
             outer_m: 0.0,
         }
     }

@@ -168,6 +168,7 @@ impl GuideLine {
                 sharp_rad: FRAC_PI_2,
                 run_out_m: 0.0,
                 clear_m: 0.0,
+                short_m: 0.0,
                 outer_m: 0.0,
             },
         )

@@ -223,6 +223,7 @@ fn rounds(
         },
         run_out_m: run_out,
         clear_m: depth + clear,
+        short_m: SHORT_DECKS * mower.cutting_width_m(),
         outer_m: if ring == 0 { outer } else { 0.0 },
     };
     // A corner made by a keep-out lies at the ring's depth from it, give or take the mitre.

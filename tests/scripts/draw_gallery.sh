@@ -18,6 +18,8 @@ work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 "$python" -m pip install --quiet --disable-pip-version-check pillow==13.0.0
 cd "$work"
+# Sheets carry the day of their plan; pictures are to be the same tomorrow.
+export SOURCE_DATE_EPOCH=1809475200
 
 # librsvg finds fonts through fontconfig: a configuration that knows only the bundled ones.
 cat >fonts.conf <<XML

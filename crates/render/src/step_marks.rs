@@ -94,7 +94,8 @@ impl<'a> First<'a> {
         if self.lane {
             let (a, b) = self.ends(view);
             let angle = (b.1 - a.1).atan2(b.0 - a.0);
-            return Some((on_circle(a, s_mm, angle), angle));
+            // Beyond its end there is no lane, and whoever walks along it must come to an end.
+            return (s_mm <= self.length_mm(view)).then(|| (on_circle(a, s_mm, angle), angle));
         }
         let mut left = s_mm / view.mm_per_m();
         for t in self.tracks {

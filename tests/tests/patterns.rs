@@ -421,19 +421,28 @@ fn the_loop_that_is_laid_is_the_loop_that_was_solved() {
     let (mow, _) = mown(&f, &Mower::bar(2.54), &Settings::new(Pattern::Loops(train)));
     let s = mow.settings;
     let (d, p) = (s.loop_diameter_m.expect("set"), s.advance_m.expect("set"));
+    let (wide, tight) = (d / 2.0 + p / 4.0, d / 2.0 - p / 4.0);
     let mut whole = 0;
     for l in mow
         .legs
         .iter()
         .filter(|l| matches!(l.role, Role::Lane { .. }))
     {
+        let mut between = 0;
         for t in &mow.tracks[l.tracks.clone()] {
-            if let Path::Arc(a) = t.path {
-                let (wide, tight) = (d / 2.0 + p / 4.0, d / 2.0 - p / 4.0);
-                assert!((a.radius_m - wide).abs().min((a.radius_m - tight).abs()) < 1e-9);
-                whole += usize::from((a.sweep_rad.abs() - PI).abs() < 1e-9);
+            let Path::Arc(a) = t.path else {
+                panic!("a drifting loop has no straight piece");
+            };
+            // No loop is broken: half-circles only.
+            assert!((a.sweep_rad.abs() - PI).abs() < 1e-9);
+            whole += 1;
+            if (a.radius_m - wide).abs().min((a.radius_m - tight).abs()) > 1e-9 {
+                // The last loop of a lane goes on by less.
+                assert!(tight < a.radius_m && a.radius_m < wide);
+                between += 1;
             }
         }
+        assert!(between <= 1, "{between}");
     }
     assert!(whole > 100, "{whole}");
 }

@@ -278,6 +278,14 @@ pub(crate) fn notices(
                 shown_length(*diameter_m, units)
             ),
         ),
+        Note::FewLoopsFit { share } => Notice::plain(
+            false,
+            format!(
+                "whole loops fit on {:.0}% of the ground inside the clean-up passes; further \
+                 rounds and passes along the edges take the rest; try smaller loops or stripes",
+                100.0 * share
+            ),
+        ),
         Note::NoHoleLine => Notice::plain(
             false,
             "no hole line in the file; the clock was read on the long axis".to_string(),

@@ -18,7 +18,7 @@ use crate::patterns::clean_up::{Circuit, CleanUpRings, cut_by, legs_of, rings};
 use crate::patterns::input::Site;
 use crate::patterns::layout::{CIRCUITS_FIRST, CIRCUITS_LAST, PATCHES};
 use crate::patterns::residual::ends::{OVERRUN_ENOUGH, trim_ends};
-use crate::patterns::residual::{Ground, patches};
+use crate::patterns::residual::{Ground, Left, patches};
 use crate::polygon::overlay::Overlay;
 use crate::work::{Stop, Work};
 use geo::Area;
@@ -196,14 +196,15 @@ impl<'a> Groundwork<'a> {
             settings,
             inside: &self.clean.inside,
             within: &self.within,
+            uncut: &self.uncut,
             barriers: &self.barriers,
             work: &self.work,
         };
         let mut pattern = crate::patterns::inside(&site)?;
         self.work.check()?;
-        let mut tasks = self.circuits(settings.clean_up.before);
+        let mut tasks = self.circuits(settings.clean_up.before, &pattern.rounds);
         tasks.append(&mut pattern.tasks);
-        tasks.extend(self.left_over(&tasks));
+        tasks.extend(self.left_over(&tasks, pattern.left.as_ref()));
         self.work.check()?;
         if !mower.same_both_ways() {
             // Driven the other way the units would lower and lift at other places.
@@ -242,8 +243,16 @@ impl<'a> Groundwork<'a> {
         })
     }
 
-    /// The clean-up passes as tasks, before the pattern or after it.
-    fn circuits(&self, before: bool) -> Vec<Task> {
+    /// The clean-up passes as tasks, before the pattern or after it, with further rounds along the
+    /// same edges.
+    fn circuits(&self, before: bool, further: &[Circuit]) -> Vec<Task> {
+        let mut all = self.clean.circuits.clone();
+        for more in further {
+            match all.iter_mut().find(|c| c.edge == more.edge) {
+                Some(c) => c.rings.extend(more.rings.iter().cloned()),
+                None => all.push(more.clone()),
+            }
+        }
         let phase = if before {
             CIRCUITS_FIRST
         } else {
@@ -258,25 +267,27 @@ impl<'a> Groundwork<'a> {
                 keep_out: c.edge.keep_out,
             },
         };
-        self.clean.circuits.iter().map(task).collect()
+        all.iter().map(task).collect()
     }
 
-    /// Patches over what all else leaves.
-    fn left_over(&self, tasks: &[Task]) -> Vec<Task> {
+    /// Patches over what all else leaves; the pattern may have looked already at what that is.
+    fn left_over(&self, tasks: &[Task], left: Option<&MultiPolygon<f64>>) -> Vec<Task> {
         let ground = Ground {
             fairway: self.fairway,
             mower: self.mower,
             barriers: &self.barriers,
             reach: &self.within,
         };
-        let cleaned: Vec<Leg> = legs_of(&self.clean.circuits).cloned().collect();
         let of_pattern = |t: &&Task| !matches!(t.kind, TaskKind::Circuit { .. });
+        let circuits = tasks.iter().filter(|t| !of_pattern(t));
+        let cleaned: Vec<Leg> = circuits.flat_map(Task::legs).cloned().collect();
         let pattern: Vec<&Leg> = tasks
             .iter()
             .filter(of_pattern)
             .flat_map(Task::legs)
             .collect();
-        patches(&ground, &self.uncut, &cleaned, &pattern, &self.work)
+        let left = left.map_or(Left::Uncut(&self.uncut), Left::Seen);
+        patches(&ground, left, &cleaned, &pattern, &self.work)
             .into_iter()
             .map(|p| Task {
                 part: p.part,

@@ -357,6 +357,7 @@ fn note(note: &Note) -> Value {
             asked_mean_cuts,
         } => json!({"note": "cheaper-loops", "diameter_m": diameter_m,
             "mean_cuts": mean_cuts, "asked_mean_cuts": asked_mean_cuts}),
+        Note::FewLoopsFit { share } => json!({"note": "few-loops-fit", "share": share}),
         Note::NoHoleLine => json!({"note": "no-hole-line"}),
         Note::BudgetSpent => json!({"note": "budget-spent"}),
     }

@@ -141,6 +141,11 @@ pub enum Note {
         /// Mean number of cuts at the diameter asked for.
         asked_mean_cuts: f64,
     },
+    /// Whole loops fit on less than half of the ground inside the clean-up passes.
+    FewLoopsFit {
+        /// The part of that ground that they cut, 0 to 1.
+        share: f64,
+    },
     /// The clock heading was read on the long axis because the file has no hole line.
     NoHoleLine,
     /// A work budget ran out; the plan is complete but its order is not improved further.

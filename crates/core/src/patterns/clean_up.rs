@@ -13,6 +13,7 @@ use crate::model::mower::Mower;
 use crate::model::pattern::{Sense, Settings};
 use crate::model::track::Track;
 use crate::patterns::edges::{Edge, Edges};
+use crate::patterns::input::Site;
 use crate::patterns::lines::SHORT_DECKS;
 use crate::polygon::offset::{offset, offset_in_steps};
 use crate::polygon::overlay::Overlay;
@@ -181,11 +182,20 @@ pub fn cut_by<'a>(legs: impl Iterator<Item = &'a Leg>, mower: &Mower) -> MultiPo
 const WEDGE_M: f64 = 0.0002;
 
 /// One closed curve of a ring, as chains in the order of travel.
-struct Round {
+#[derive(Debug, Clone, PartialEq)]
+pub struct Round {
     /// Whether it bounds the ring's ground from outside: it runs along the outline, or along a
     /// keep-out whose ring has merged with the outline's.
-    outer: bool,
-    chains: Vec<Chain>,
+    pub outer: bool,
+    /// The chains.
+    pub chains: Vec<Chain>,
+}
+
+/// The rounds at the depth of a ring, 0 the outermost, whether clean-up passes go there or not.
+pub fn further_rounds(site: &Site<'_>, ring: u32) -> Vec<Round> {
+    let spacing = site.mower.cutting_width_m() - site.settings.overlap_m;
+    let (mower, settings, barriers) = (site.mower, site.settings, site.barriers);
+    rounds(mower, settings, barriers, &barriers.solid, ring, spacing)
 }
 
 fn rounds(
@@ -294,7 +304,7 @@ fn backward(chain: &Chain) -> Chain {
 }
 
 /// The lowered stretches as separate runs; on a closed ring a stretch may cross the seam.
-fn pieces(chain: &Chain, down: &[(f64, f64)]) -> Vec<Vec<Track>> {
+pub fn pieces(chain: &Chain, down: &[(f64, f64)]) -> Vec<Vec<Track>> {
     const SEAM_M: f64 = 1e-6;
     let total: f64 = chain.paths.iter().map(|p| p.length_m()).sum();
     let mut runs: Vec<Vec<Track>> = down

@@ -123,6 +123,8 @@ pub fn legs(site: &Site<'_>, guide: Guide) -> Result<Layout, PlanError> {
     let laid = without_crumbs(laid, site.mower.cutting_width_m());
     Ok(Layout {
         tasks: by_part(site, &laid, directions),
+        rounds: Vec::new(),
+        left: None,
         used: UsedSettings {
             spacing_m: Some(lines.spacing_m),
             overlap_m: site.mower.cutting_width_m() - lines.spacing_m,

@@ -50,6 +50,8 @@ pub fn legs(
     }
     Ok(Layout {
         tasks,
+        rounds: Vec::new(),
+        left: None,
         used: UsedSettings {
             spacing_m: Some(spacing_m),
             overlap_m: site.mower.cutting_width_m() - spacing_m,

@@ -23,6 +23,8 @@ pub fn legs(site: &Site<'_>, heading: Heading) -> Result<Layout, PlanError> {
     let s = set(site, heading_rad, 0, Directions::Halves)?;
     Ok(Layout {
         tasks: s.tasks,
+        rounds: Vec::new(),
+        left: None,
         used: UsedSettings {
             spacing_m: Some(s.spacing_m),
             overlap_m: site.mower.cutting_width_m() - s.spacing_m,

@@ -21,6 +21,8 @@ pub struct Site<'a> {
     pub inside: &'a MultiPolygon<f64>,
     /// The part of the ground that the deck can reach.
     pub within: &'a MultiPolygon<f64>,
+    /// The reach without what the clean-up passes cut.
+    pub uncut: &'a MultiPolygon<f64>,
     /// Where no reel may be down.
     pub barriers: &'a Barriers,
     /// The work on this mow, counted.

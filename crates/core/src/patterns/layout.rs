@@ -3,12 +3,18 @@
 use crate::model::mow::{Note, UsedSettings};
 use crate::model::pattern::Sense;
 use crate::model::task::Task;
+use crate::patterns::clean_up::Circuit;
+use geo_types::MultiPolygon;
 
 /// What a pattern makes of the ground inside the clean-up rings.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Layout {
     /// What is to be done, in no order but that of the phases.
     pub tasks: Vec<Task>,
+    /// Further rounds along edges, to be driven with the clean-up passes there.
+    pub rounds: Vec<Circuit>,
+    /// What it leaves of the uncut ground, where it has looked.
+    pub left: Option<MultiPolygon<f64>>,
     /// The numbers used.
     pub used: UsedSettings,
     /// Direction of the first set of passes, radians counter-clockwise from east.

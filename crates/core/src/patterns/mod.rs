@@ -37,6 +37,8 @@ pub fn inside(site: &Site<'_>) -> Result<Layout, PlanError> {
             let set = stripes::set(site, heading_rad, 0, directions)?;
             Ok(Layout {
                 tasks: set.tasks,
+                rounds: Vec::new(),
+                left: None,
                 used: UsedSettings {
                     spacing_m: Some(set.spacing_m),
                     overlap_m: site.mower.cutting_width_m() - set.spacing_m,

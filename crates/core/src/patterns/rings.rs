@@ -90,6 +90,8 @@ pub fn legs(site: &Site<'_>, sense: Sense) -> Result<Layout, PlanError> {
     }
     Ok(Layout {
         tasks,
+        rounds: Vec::new(),
+        left: None,
         used: UsedSettings {
             spacing_m: Some(spacing),
             overlap_m: site.settings.overlap_m,

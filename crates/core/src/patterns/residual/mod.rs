@@ -43,17 +43,31 @@ pub struct Ground<'a> {
     pub reach: &'a MultiPolygon<f64>,
 }
 
+/// What is known of what is left.
+#[derive(Debug, Clone, Copy)]
+pub enum Left<'a> {
+    /// What the clean-up passes leave of the reach.
+    Uncut(&'a MultiPolygon<f64>),
+    /// What the pattern leaves too, where it has looked.
+    Seen(&'a MultiPolygon<f64>),
+}
+
 /// Passes over the places that the legs of the clean-up passes and of the pattern leave, in
-/// patches. `uncut` is what the clean-up passes leave of the reach.
+/// patches.
 pub fn patches(
     ground: &Ground<'_>,
-    uncut: &MultiPolygon<f64>,
+    left: Left<'_>,
     clean_up: &[Leg],
     pattern: &[&Leg],
     work: &Work,
 ) -> Vec<Patch> {
-    let tracks: Vec<Track> = pattern.iter().flat_map(|l| l.tracks.clone()).collect();
-    let left = without_swept(uncut, &tracks, &ground.mower.units, PATTERN_M);
+    let left = match left {
+        Left::Uncut(uncut) => {
+            let tracks: Vec<Track> = pattern.iter().flat_map(|l| l.tracks.clone()).collect();
+            without_swept(uncut, &tracks, &ground.mower.units, PATTERN_M)
+        }
+        Left::Seen(left) => left.clone(),
+    };
     let Ground {
         fairway,
         mower,

@@ -1,0 +1,238 @@
+use crate::deck::ring;
+use crate::ground::{FairwayParts, fairway};
+use crate::model::ground::{Fairway, KeepOut, KeepOutKind};
+use crate::model::mow::{Mow, Note, Role};
+use crate::model::mower::{Mower, Unit};
+use crate::model::pattern::{Heading, LoopForm, LoopTrain, Pattern, Sense, Settings};
+use crate::model::track::{Path, Reels};
+use crate::plan::plan;
+use crate::polygon::overlay::Overlay;
+use crate::swath::contact::{Prepared, touch_spans};
+use crate::swath::swept::swept_area;
+use geo::{Area, Contains, Distance, Euclidean};
+use geo_types::{Coord, LineString, MultiPolygon, Point, Polygon};
+use proptest::prelude::*;
+use std::f64::consts::TAU;
+
+const FOOT_M: f64 = 0.3048;
+
+fn blob(middle: (f64, f64), radii: (f64, f64), waves: &[(f64, f64)]) -> Polygon<f64> {
+    let n = 90;
+    let corner = |i: usize| {
+        let t = TAU * i as f64 / n as f64;
+        let wave: f64 = waves
+            .iter()
+            .enumerate()
+            .map(|(k, (size, phase))| size * ((k + 2) as f64 * t + phase).cos())
+            .sum();
+        Coord {
+            x: middle.0 + radii.0 * (1.0 + wave) * t.cos(),
+            y: middle.1 + radii.1 * (1.0 + wave) * t.sin(),
+        }
+    };
+    Polygon::new(LineString((0..n).map(corner).collect()), Vec::new())
+}
+
+fn ground(outline: Polygon<f64>, bunkers: Vec<Polygon<f64>>) -> Fairway {
+    fairway(FairwayParts {
+        name: "1".into(),
+        outline: vec![outline],
+        keep_outs: bunkers
+            .into_iter()
+            .map(|area| KeepOut {
+                kind: KeepOutKind::Bunker,
+                name: None,
+                area,
+            })
+            .collect(),
+        ..FairwayParts::default()
+    })
+    .expect("a sound outline")
+    .0
+}
+
+fn rectangle(length: f64, width: f64) -> Fairway {
+    let corners = vec![(0.0, 0.0), (length, 0.0), (length, width), (0.0, width)];
+    ground(Polygon::new(corners.into(), Vec::new()), Vec::new())
+}
+
+/// Front units and rear ones, so that the outermost radius is not that of the bar.
+fn units() -> Mower {
+    let unit = |across_m: f64, ahead_m: f64| Unit {
+        across_m,
+        ahead_m,
+        width_m: 0.56,
+    };
+    Mower {
+        units: vec![
+            unit(0.99, 0.7),
+            unit(0.0, 0.7),
+            unit(-0.99, 0.7),
+            unit(0.495, -0.5),
+            unit(-0.495, -0.5),
+        ],
+        turning_radius_m: 1.8,
+        ..Mower::bar(2.54)
+    }
+}
+
+fn lanes(mow: &Mow) -> impl Iterator<Item = &crate::model::mow::PlacedLeg> {
+    mow.legs
+        .iter()
+        .filter(|l| matches!(l.role, Role::Lane { .. }))
+}
+
+/// How far the disc of an arc reaches: the outermost cutting unit's circle.
+fn disc_m(mower: &Mower, radius_m: f64, sense: Sense) -> f64 {
+    mower
+        .units
+        .iter()
+        .map(|u| ring(u, radius_m, sense).outer_m)
+        .fold(0.0, f64::max)
+}
+
+/// No disc beyond the allowed overrun or on a keep-out; no reel on a keep-out; no lift in a lane.
+fn whole(f: &Fairway, mower: &Mower, settings: &Settings, sense: Sense, mow: &Mow) {
+    let barred: Vec<Polygon<f64>> = f.keep_outs.iter().map(|k| k.area.clone()).collect();
+    let outline = &f.outline;
+    for leg in lanes(mow) {
+        for t in &mow.tracks[leg.tracks.clone()] {
+            assert_eq!(t.reels, Reels::Down);
+            let Path::Arc(a) = t.path else { continue };
+            let centre = Point(a.centre);
+            let disc = disc_m(mower, a.radius_m, sense);
+            for p in outline {
+                let edge = Euclidean.distance(&centre, p.exterior());
+                assert!(p.contains(&centre), "{:?}", a.centre);
+                // Round corners of the grown outline are chords a fraction of a millimetre inside.
+                assert!(disc <= edge + settings.overrun_m, "{disc} {edge}");
+            }
+            for k in &barred {
+                assert!(disc < Euclidean.distance(&centre, k), "{:?}", a.centre);
+            }
+        }
+    }
+    let area = Prepared::new(&MultiPolygon(barred));
+    for t in mow.tracks.iter().filter(|t| t.reels == Reels::Down) {
+        assert_eq!(touch_spans(&t.path, &mower.units, &area), vec![], "{t:?}");
+    }
+}
+
+#[derive(Debug, Clone)]
+struct Drawn {
+    radii: (f64, f64),
+    waves: Vec<(f64, f64)>,
+    bunkers: Vec<(f64, f64, f64)>,
+}
+
+fn drawn() -> impl Strategy<Value = Drawn> {
+    let wave = (0.0f64..0.09, 0.0f64..TAU);
+    let bunker = (-0.8f64..0.8, -0.8f64..0.8, 2.0f64..7.0);
+    (
+        (25.0f64..90.0, 12.0f64..30.0),
+        prop::collection::vec(wave, 3),
+        prop::collection::vec(bunker, 0..4),
+    )
+        .prop_map(|(radii, waves, bunkers)| Drawn {
+            radii,
+            waves,
+            bunkers,
+        })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(12))]
+
+    #[test]
+    fn whole_loops_stay_within_the_ground_and_all_is_cut_or_small(
+        d in drawn(), five in any::<bool>(), left in any::<bool>(), roll in any::<bool>(),
+        rings in 0u32..4, feet in 20.0f64..24.0,
+    ) {
+        let bunkers = d.bunkers.iter().map(|(x, y, r)| {
+            blob((x * d.radii.0, y * d.radii.1), (*r, 0.7 * r), &[])
+        });
+        let f = ground(blob((0.0, 0.0), d.radii, &d.waves), bunkers.collect());
+        let mower = if five { units() } else { Mower::bar(2.54) };
+        let sense = if left { Sense::CounterClockwise } else { Sense::Clockwise };
+        let mut settings = Settings::new(Pattern::Loops(LoopTrain {
+            form: Some(if roll { LoopForm::Roll } else { LoopForm::Drift }),
+            ..LoopTrain::new(feet * FOOT_M, sense)
+        }));
+        settings.clean_up.rings = rings;
+        // Five units leave strips on some diameters.
+        let Ok(mow) = plan(&f, &mower, &settings) else {
+            prop_assume!(five);
+            return Ok(());
+        };
+        whole(&f, &mower, &settings, sense, &mow);
+        // Cut, but for places that are no pass and for corners beside keep-outs.
+        let reach = crate::ground::reach::reach(&f.ground, mower.cutting_width_m());
+        let cut = swept_area(&mow.tracks, &mower.units, 0.005);
+        let missed = reach.difference(&cut).unsigned_area();
+        let all = reach.unsigned_area();
+        prop_assert!(missed <= 4e-3 * all + 3.0, "missed {missed} of {all}");
+    }
+}
+
+#[test]
+fn a_plain_fairway_needs_one_pass_a_lane_and_nothing_along_its_sides() {
+    let f = rectangle(120.0, 33.0);
+    let mower = Mower::bar(2.54);
+    let sense = Sense::Clockwise;
+    let settings = Settings::new(Pattern::Loops(LoopTrain {
+        heading: Heading::Bearing { deg: 90.0 },
+        ..LoopTrain::new(21.0 * FOOT_M, sense)
+    }));
+    let mow = plan(&f, &mower, &settings).expect("a plan");
+    whole(&f, &mower, &settings, sense, &mow);
+    assert_eq!(
+        lanes(&mow).count() as u32,
+        mow.settings.lanes.expect("lanes")
+    );
+    // What clean-up passes leave in the four square corners may be touched up.
+    let touched = mow.legs.iter().filter(|l| l.role == Role::TouchUp).count();
+    assert!(touched <= 4, "{touched}");
+    assert!(
+        !mow.notes
+            .iter()
+            .any(|n| matches!(n, Note::FewLoopsFit { .. }))
+    );
+}
+
+#[test]
+fn without_clean_up_passes_the_first_rounds_are_whole_and_from_the_edge() {
+    let f = ground(blob((0.0, 0.0), (70.0, 25.0), &[(0.05, 1.0)]), Vec::new());
+    let mower = Mower::bar(2.54);
+    let mut settings = Settings::new(Pattern::Loops(LoopTrain::new(
+        22.0 * FOOT_M,
+        Sense::Clockwise,
+    )));
+    settings.clean_up.rings = 0;
+    let mow = plan(&f, &mower, &settings).expect("a plan");
+    let rounds: Vec<u32> = mow
+        .legs
+        .iter()
+        .filter_map(|l| match l.role {
+            Role::CleanUp { ring } => Some(ring),
+            _ => None,
+        })
+        .collect();
+    assert!(rounds.contains(&0) && rounds.len() >= 2, "{rounds:?}");
+}
+
+#[test]
+fn where_hardly_a_loop_fits_the_note_says_so() {
+    let f = rectangle(60.0, 12.5);
+    let mut settings = Settings::new(Pattern::Loops(LoopTrain::new(
+        50.0 * FOOT_M,
+        Sense::Clockwise,
+    )));
+    settings.clean_up.rings = 1;
+    let mow = plan(&f, &Mower::bar(2.54), &settings).expect("a plan");
+    assert_eq!(lanes(&mow).count(), 0);
+    let share = mow.notes.iter().find_map(|n| match n {
+        Note::FewLoopsFit { share } => Some(*share),
+        _ => None,
+    });
+    assert_eq!(share, Some(0.0));
+}

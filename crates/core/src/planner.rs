@@ -20,6 +20,8 @@ use crate::patterns::layout::{CIRCUITS_FIRST, CIRCUITS_LAST, PATCHES};
 use crate::patterns::residual::ends::{OVERRUN_ENOUGH, trim_ends};
 use crate::patterns::residual::{Ground, Left, patches};
 use crate::polygon::overlay::Overlay;
+use crate::swath::contact::Prepared;
+use crate::swath::places::places;
 use crate::work::{Stop, Work};
 use geo::Area;
 use geo_types::MultiPolygon;
@@ -60,6 +62,8 @@ pub struct Groundwork<'a> {
     clean: CleanUpRings,
     // The reach without what the clean-up passes cut.
     uncut: MultiPolygon<f64>,
+    // The places of it that lie outside the ground of the pattern.
+    corners: Prepared,
     roads: Rc<Roads<'a>>,
     work: Rc<Work>,
 }
@@ -145,6 +149,8 @@ impl<'a> Groundwork<'a> {
             clean.cut = cut_by(legs_of(&clean.circuits), mower);
         }
         let uncut = within.difference(&clean.cut);
+        let beside = places(&uncut.difference(&clean.inside));
+        let corners = MultiPolygon(beside.into_iter().flat_map(|p| p.0).collect());
         Self {
             fairway,
             mower,
@@ -153,6 +159,7 @@ impl<'a> Groundwork<'a> {
             within,
             clean,
             uncut,
+            corners: Prepared::new(&corners),
             roads,
             work,
         }
@@ -195,6 +202,7 @@ impl<'a> Groundwork<'a> {
             mower,
             settings,
             inside: &self.clean.inside,
+            corners: &self.corners,
             within: &self.within,
             uncut: &self.uncut,
             barriers: &self.barriers,

@@ -12,7 +12,7 @@ use crate::driving::roads::{Effort, Router, Way};
 use crate::driving::steps::{Driven, Planned, blocks, whole};
 use crate::model::mow::{Leg, Note, PlacedLeg, ends};
 use crate::model::pose::Pose;
-use crate::model::step::Step;
+use crate::model::step::{Step, StepKind};
 use crate::model::task::{Task, TaskKind};
 use crate::model::track::Track;
 use crate::work::Work;
@@ -60,7 +60,7 @@ impl<'a> Roads<'a> {
     /// The drive begins where its first leg begins: no track leads there from the way in. Legs
     /// that cannot be driven to, because keep-outs close them off, are left out with a
     /// [`Note::Unreachable`]. Where no way between two legs is found that keeps off barred
-    /// ground, none is drawn, and the step says to stop.
+    /// ground, none is drawn: the step says to stop, or a pass of a patch is left out.
     pub fn drive(&self, tasks: Vec<Task>) -> Drive {
         let mut out = Joining {
             router: &self.router,
@@ -215,6 +215,11 @@ impl Joining<'_> {
             if let Some(from) = self.here()
                 && !self.way(from, ends(&leg).0)
             {
+                if step.kind == StepKind::Patch {
+                    // Nobody stops and looks for a way to a patch: it is measured as missed.
+                    continue;
+                }
+                self.drive.notes.push(Note::NoWay { at: from.at });
                 // No way is drawn through barred ground: the step before ends with a stop.
                 if open.legs.is_empty() {
                     if let Some(before) = self.drive.steps.last_mut() {
@@ -253,10 +258,7 @@ impl Joining<'_> {
     fn way(&mut self, from: Pose, to: Pose) -> bool {
         let join = self.router.join(from, to, Effort::Drive);
         match join.way {
-            Way::None => {
-                self.drive.notes.push(Note::NoWay { at: from.at });
-                return false;
-            }
+            Way::None => return false,
             Way::BeyondMargin => self.drive.notes.push(Note::BeyondMargin { at: from.at }),
             Way::Legal if join.backs_up => self.drive.notes.push(Note::BacksUp { at: from.at }),
             Way::Legal => {}

@@ -35,7 +35,7 @@ const WIDER: [f64; 3] = [1.3, 1.7, 2.4];
 /// How far a turn may pull forward first and run in last, in turning radii.
 const PULLS: [f64; 4] = [0.0, 0.75, 1.6, 3.2];
 /// How far to back up straight where no forward turn fits, metres.
-const BACKS_M: [f64; 6] = [0.0, 1.0, 2.0, 3.5, 5.5, 8.0];
+const BACKS_M: [f64; 8] = [0.0, 1.0, 2.0, 3.5, 5.5, 8.0, 12.0, 18.0];
 /// What backing up counts as where it was not asked for, metres: another order is better.
 const BACK_UP_M: f64 = 60.0;
 /// A pass that ends nearer to barred ground than this ends on it, metres.

@@ -86,13 +86,7 @@ pub fn legs(site: &Site<'_>, guide: Guide) -> Result<Layout, PlanError> {
             } else {
                 chain.iter().rev().map(Path::reversed).collect()
             };
-            let down = lowered_over(
-                &chain,
-                &site.mower.units,
-                &wanted,
-                &site.barriers.prepared,
-                &site.barriers.rough,
-            );
+            let down = lowered_over(&chain, &site.mower.units, &site.laid(&wanted));
             for s in down {
                 let tracks = tracks_between(&chain, &[s], s.0, s.1);
                 let (Some(first), Some(last)) = (tracks.first(), tracks.last()) else {

@@ -4,6 +4,7 @@ use crate::ground::barriers::Barriers;
 use crate::model::ground::Fairway;
 use crate::model::mower::Mower;
 use crate::model::pattern::Settings;
+use crate::swath::contact::{Laid, Prepared};
 use crate::work::Work;
 use geo_types::MultiPolygon;
 
@@ -23,8 +24,22 @@ pub struct Site<'a> {
     pub within: &'a MultiPolygon<f64>,
     /// The reach without what the clean-up passes cut.
     pub uncut: &'a MultiPolygon<f64>,
+    /// Places that the clean-up passes leave outside of that, at corners.
+    pub corners: &'a Prepared,
     /// Where no reel may be down.
     pub barriers: &'a Barriers,
     /// The work on this mow, counted.
     pub work: &'a Work,
+}
+
+impl Site<'_> {
+    /// What a line over `wanted` ground is laid over.
+    pub fn laid<'a>(&'a self, wanted: &'a Prepared) -> Laid<'a> {
+        Laid {
+            wanted,
+            corners: self.corners,
+            barred: &self.barriers.prepared,
+            rough: &self.barriers.rough,
+        }
+    }
 }

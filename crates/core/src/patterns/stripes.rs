@@ -45,7 +45,6 @@ pub fn set(
     directions: Directions,
 ) -> Result<StripeSet, PlanError> {
     let (sin, cos) = heading_rad.sin_cos();
-    let barred = &site.barriers.prepared;
     let mut out = StripeSet {
         tasks: Vec::new(),
         spacing_m: 0.0,
@@ -105,13 +104,7 @@ pub fn set(
             // The deck's middle runs on the line, wherever the axle's midpoint is across it.
             let middle = (site.mower.left_m() + site.mower.right_m()) / 2.0;
             let path = shifted(&path, -middle);
-            let down = lowered_over(
-                &[path],
-                &site.mower.units,
-                &wanted,
-                barred,
-                &site.barriers.rough,
-            );
+            let down = lowered_over(&[path], &site.mower.units, &site.laid(&wanted));
             let down = match &to_edge {
                 Some(e) => e.run_through(&path, &site.mower.units, down),
                 None => down,

@@ -405,42 +405,56 @@ pub fn lowered(
     down
 }
 
-/// The same, and the reels stay down over ground that is cut already where the next stretch is
-/// near: a lift costs more than a second cut. `outside` is never crossed so.
-pub fn lowered_over(
-    paths: &[Path],
-    units: &[Unit],
-    wanted: &Prepared,
-    barred: &Prepared,
-    outside: &Prepared,
-) -> Vec<Span> {
+/// What a line of a pattern is laid over.
+#[derive(Clone, Copy)]
+pub struct Laid<'a> {
+    /// The ground it is for.
+    pub wanted: &'a Prepared,
+    /// Places near by that it takes along where it can go on to them: what the clean-up passes
+    /// leave at corners.
+    pub corners: &'a Prepared,
+    /// Where no reel may be down.
+    pub barred: &'a Prepared,
+    /// The rough, which it never crosses for more than the wanted ground asks.
+    pub rough: &'a Prepared,
+}
+
+/// The stretches of a line of a pattern along which the reels are down. They stay down over ground
+/// that is cut already where the next stretch is near: a lift costs more than a second cut.
+pub fn lowered_over(paths: &[Path], units: &[Unit], laid: &Laid<'_>) -> Vec<Span> {
     let handling = Handling::default();
-    let down = lowered(paths, units, wanted, barred, &handling);
-    let mut out: Vec<Span> = Vec::with_capacity(down.len());
-    let touches = |area: &Prepared, from: f64, to: f64| {
-        let mut start = 0.0;
-        paths.iter().any(|p| {
-            let length = p.length_m();
-            let (a, b) = ((from - start).max(0.0), (to - start).min(length));
-            start += length;
-            a < b && {
-                let part = p.part(a, b);
-                touch_spans(&part, units, area).iter().any(|t| t.1 > t.0)
-            }
-        })
+    let down = lowered(paths, units, laid.wanted, laid.barred, &handling);
+    let touched = |area: &Prepared| {
+        let mut from = 0.0;
+        let mut spans = Vec::new();
+        for p in paths {
+            let here = touch_spans(p, units, area).into_iter();
+            spans.extend(here.map(|(a, b)| (from + a, from + b)));
+            from += p.length_m();
+        }
+        union(spans)
     };
-    for s in down {
+    let (rough, barred) = (touched(laid.rough), touched(laid.barred));
+    let mut all = down.clone();
+    if !laid.corners.is_empty() {
+        let more = lowered(paths, units, laid.corners, laid.barred, &handling);
+        all.extend(subtract(&more, &rough));
+    }
+    let crosses = |spans: &[Span], a: f64, b: f64| spans.iter().any(|s| s.0 < b && s.1 > a);
+    let mut out: Vec<Span> = Vec::with_capacity(all.len());
+    for s in union(all) {
         match out.last_mut() {
             Some(last)
                 if s.0 - last.1 < SECOND_CUT_M
-                    && !touches(barred, last.1, s.0)
-                    && !touches(outside, last.1, s.0) =>
+                    && !crosses(&rough, last.1, s.0)
+                    && !crosses(&barred, last.1, s.0) =>
             {
                 last.1 = s.1;
             }
             _ => out.push(s),
         }
     }
+    out.retain(|s| down.iter().any(|d| d.0 < s.1 && d.1 > s.0));
     out
 }
 

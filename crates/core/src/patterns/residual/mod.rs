@@ -4,7 +4,7 @@ pub mod ends;
 mod touch_up;
 
 use crate::ground::barriers::Barriers;
-use crate::limits::MAX_PATCH_GAP_M;
+use crate::limits::{MAX_PATCH_GAP_M, MIN_PATCH_DECKS};
 use crate::model::ground::Fairway;
 use crate::model::mow::Leg;
 use crate::model::mower::Mower;
@@ -86,7 +86,8 @@ pub fn patches(
     all.extend(legs);
     trim_ends(&mut all, first, mower, barriers, reach, work);
     let trimmed = all.split_off(first).into_iter().zip(middles);
-    in_patches(fairway, trimmed.filter(|(l, _)| !l.tracks.is_empty()))
+    let shortest_m = MIN_PATCH_DECKS * mower.cutting_width_m();
+    in_patches(fairway, trimmed.filter(|(l, _)| l.length_m() >= shortest_m))
 }
 
 /// Groups passes by part, edge and nearness, in the order in which their places were found.

@@ -5,9 +5,8 @@
 
 use crate::model::mower::Mower;
 
-/// Ground missed in one place, square metres. Below it nobody sees a tuft, and no pass is driven
-/// for it.
-pub const MISSED_PLACE_M2: f64 = 0.5;
+/// Ground missed in one place, square metres: any place that is seen ([`crate::swath::places`]).
+pub const MISSED_PLACE_M2: f64 = crate::limits::MIN_PLACE_M2;
 /// Ground missed altogether by a plain deck, as a part of the reach.
 pub const MISSED_PART_BAR: f64 = 5e-4;
 /// Ground missed altogether by several cutting units, as a part of the reach: their overlaps

@@ -4,6 +4,7 @@ use crate::Measures;
 use crossgrain_core::promises::{
     KEEP_OUT_CROSSED_M, KEEP_OUT_CUT_M2, MISSED_PLACE_M2, missed_part,
 };
+use crossgrain_core::swath::places::places;
 use crossgrain_core::{Mow, Mower, Note};
 use geo::{Area, Centroid};
 use geo_types::{Coord, MultiPolygon};
@@ -47,7 +48,7 @@ pub enum Broken {
     },
 }
 
-/// The promises that a mow breaks. `missed` is the ground missed, place by place, as
+/// The promises that a mow breaks. `missed` is the ground missed, as
 /// [`crate::coverage::outlines`] draws it; it matters only where `measures.missed_m2` is more
 /// than one place may have.
 pub fn broken(
@@ -57,11 +58,9 @@ pub fn broken(
     missed: &MultiPolygon<f64>,
 ) -> Vec<Broken> {
     let mut out = Vec::new();
-    let places: Vec<(f64, Coord<f64>)> = missed
-        .iter()
-        .map(|p| (p.unsigned_area(), p))
-        .filter(|p| p.0 > MISSED_PLACE_M2)
-        .filter_map(|(a, p)| Some((a, p.centroid()?.0)))
+    let places: Vec<(f64, Coord<f64>)> = places(missed)
+        .into_iter()
+        .filter_map(|p| Some((p.unsigned_area(), p.centroid()?.0)))
         .collect();
     if let Some(&(area_m2, at)) = places.iter().max_by(|a, b| a.0.total_cmp(&b.0)) {
         out.push(Broken::MissedPlace {

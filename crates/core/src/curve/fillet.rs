@@ -53,9 +53,9 @@ const ARC_SHARE: f64 = 0.999;
 const LONGEST_MITRE_RAD: f64 = 2.4;
 // A wiggle of this size may be dropped when it is too short to drive, metres.
 const WIGGLE_M: f64 = 0.05;
-// A shift of a barred corner is spread over this length of the edges beside it, metres: longer
-// would leave a thread of grass along more of the edge.
-const SHIFT_REACH_M: f64 = 1.5;
+// A shift of a barred corner is spread over this length of the edges beside it, metres: long,
+// so that the wheel hardly moves.
+const SHIFT_REACH_M: f64 = 3.0;
 // A shift onto the rough is spread over less, metres, because all of it is overrun.
 const OUTWARD_REACH_M: f64 = 1.5;
 // How much of the grass left at the tip of a left-turning corner is taken by moving outward.

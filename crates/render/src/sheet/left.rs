@@ -1,7 +1,9 @@
 //! What a mow leaves on the ground, for the map.
 
 use crossgrain_core::ground::reach::reach;
+use crossgrain_core::limits::MIN_PLACE_M2;
 use crossgrain_core::polygon::overlay::Overlay;
+use crossgrain_core::swath::places::places;
 use crossgrain_core::{Fairway, Mow, Mower};
 use crossgrain_metrics::Measures;
 use crossgrain_metrics::coverage::{OUTLINE_TOLERANCE_M, Scene, outlines};
@@ -19,9 +21,6 @@ pub struct Left {
 
 /// Missed ground below this is a rounding of edges and nothing to send a mower for, square metres.
 pub const LEAST_MISSED_M2: f64 = 0.1;
-/// A missed place smaller than this is not marked on the map, square metres: nobody sees it from
-/// the seat, and it is no pass either.
-pub const LEAST_PLACE_M2: f64 = 0.5;
 /// A twentieth of a square metre: the seam between two roundings, not grass.
 const SLIVER_M2: f64 = 0.05;
 
@@ -31,7 +30,7 @@ impl Left {
     pub fn of(fairway: &Fairway, reach: &MultiPolygon<f64>, missed: MultiPolygon<f64>) -> Self {
         Self {
             trim: larger_than(SLIVER_M2, fairway.ground.difference(reach)),
-            missed: larger_than(LEAST_PLACE_M2, missed),
+            missed: MultiPolygon(places(&missed).into_iter().flat_map(|p| p.0).collect()),
         }
     }
 }
@@ -39,7 +38,7 @@ impl Left {
 /// Works out what a mow leaves, where the caller has no final sweep at hand.
 pub fn left_of(fairway: &Fairway, mower: &Mower, mow: &Mow, measures: &Measures) -> Left {
     let reach = reach(&fairway.ground, mower.cutting_width_m());
-    let missed = if measures.missed_m2 >= LEAST_PLACE_M2 {
+    let missed = if measures.missed_m2 >= MIN_PLACE_M2 {
         let keep_outs = fairway.keep_out_area();
         outlines(
             &Scene {

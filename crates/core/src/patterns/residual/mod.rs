@@ -8,7 +8,8 @@ use crate::limits::{MAX_PATCH_GAP_M, MIN_PATCH_DECKS};
 use crate::model::ground::Fairway;
 use crate::model::mow::Leg;
 use crate::model::mower::Mower;
-use crate::model::track::Track;
+use crate::model::track::{Path, Track};
+use crate::swath::contact::touch_spans;
 use crate::swath::swept::without_swept;
 use crate::work::Work;
 use ends::trim_ends;
@@ -87,8 +88,55 @@ pub fn patches(
     trim_ends(&mut all, first, mower, barriers, reach, work);
     let trimmed = all.split_off(first).into_iter().zip(middles);
     let shortest_m = MIN_PATCH_DECKS * mower.cutting_width_m();
-    in_patches(fairway, trimmed.filter(|(l, _)| l.length_m() >= shortest_m))
+    let long = trimmed.filter_map(|(leg, place)| {
+        let leg = lengthened(leg, shortest_m, mower, barriers)?;
+        Some((leg, place))
+    });
+    in_patches(fairway, long)
 }
+
+/// A pass that is too short to line up for, longer at both ends where no reel comes to the rough or
+/// into barred ground; nothing where there is no room for it.
+fn lengthened(leg: Leg, shortest_m: f64, mower: &Mower, barriers: &Barriers) -> Option<Leg> {
+    let length = leg.length_m();
+    if length >= shortest_m {
+        return Some(leg);
+    }
+    let [
+        Track {
+            path: Path::Line { from, to },
+            ..
+        },
+    ] = leg.tracks[..]
+    else {
+        return None;
+    };
+    let need = shortest_m - length;
+    let by = (to - from) * (need / length);
+    let path = Path::Line {
+        from: from - by,
+        to: to + by,
+    };
+    let mut shut = touch_spans(&path, &mower.units, &barriers.prepared);
+    shut.extend(touch_spans(&path, &mower.units, &barriers.rough));
+    // How far back from the pass, and how far on, nothing is in the way.
+    let back = shut.iter().filter(|s| s.0 < need + length / 2.0);
+    let back = need - back.map(|s| s.1.min(need)).fold(0.0, f64::max);
+    let on = shut.iter().filter(|s| s.1 > need + length / 2.0);
+    let end = need + length;
+    let on = on.map(|s| s.0.max(end)).fold(end + need, f64::min) - end;
+    let clear = |room: f64| (room - HANDLING_CLEAR_M).max(0.0);
+    let back = clear(back).min(need);
+    let on = clear(on).min(need - back);
+    if length + back + on < shortest_m * (1.0 - 1e-9) {
+        return None;
+    }
+    let tracks = vec![Track::down(path.part(need - back, end + on))];
+    Some(Leg { tracks, ..leg })
+}
+
+/// Kept from barred ground along a pass, metres.
+const HANDLING_CLEAR_M: f64 = 0.002;
 
 /// Groups passes by part, edge and nearness, in the order in which their places were found.
 fn in_patches(fairway: &Fairway, passes: impl Iterator<Item = (Leg, Coord<f64>)>) -> Vec<Patch> {
@@ -151,7 +199,6 @@ mod tests {
     use super::*;
     use crate::model::ground::{KeepOut, KeepOutKind};
     use crate::model::mow::Role;
-    use crate::model::track::Path;
     use geo_types::{Polygon, Rect, coord};
 
     fn square(x: f64, y: f64, side: f64) -> Polygon<f64> {

@@ -11,7 +11,7 @@ use crate::model::track::{Gear, Reels, Track};
 /// A ring is closed when its ends meet within this, metres and radians.
 const CLOSED: f64 = 1e-6;
 /// Beginnings of a circuit that are weighed against each other when steps are ordered.
-const WEIGHED: usize = 6;
+const WEIGHED: usize = 12;
 /// Places to begin a closed ring at are tried this far apart, metres.
 const TRY_EVERY_M: f64 = 1.5;
 /// Never so many that a long ring costs time.

@@ -68,13 +68,28 @@ impl<'a> Roads<'a> {
             cut_short: false,
         };
         let tasks = self.reachable(drivable(tasks), &mut out.drive.notes);
+        let mut groups: Vec<Vec<&Task>> = Vec::new();
         for part in self.parts() {
             let here = || tasks.iter().filter(|t| t.part == part);
             let phases: BTreeSet<u32> = here().map(|t| t.phase).collect();
-            for phase in phases {
-                let together: Vec<&Task> = here().filter(|t| t.phase == phase).collect();
-                out.phase(&together, self.yard.entrance());
-            }
+            groups.extend(
+                phases
+                    .iter()
+                    .map(|p| here().filter(|t| t.phase == *p).collect()),
+            );
+        }
+        let fields: Vec<Vec<Option<Field<'_>>>> = groups
+            .iter()
+            .map(|g| g.iter().map(|t| field(t, &self.router)).collect())
+            .collect();
+        let phases: Vec<Phase<'_>> = groups
+            .iter()
+            .zip(&fields)
+            .map(|(g, f)| Phase::new(g, f, &self.router))
+            .collect();
+        for (i, phase) in phases.iter().enumerate() {
+            let then = phases.get(i + 1).map_or(Vec::new(), Phase::entries);
+            out.phase(phase, self.yard.entrance(), &then);
         }
         let mut drive = out.drive;
         if out.cut_short {
@@ -154,6 +169,43 @@ impl<'a> Roads<'a> {
     }
 }
 
+/// The lines of a task with the gaps bridged that are worth it.
+fn field<'a>(task: &'a Task, router: &Router) -> Option<Field<'a>> {
+    let TaskKind::Lines { directions, lines } = &task.kind else {
+        return None;
+    };
+    let mut field = Field::new(lines, *directions);
+    bridge(&mut field, *directions, router);
+    Some(field)
+}
+
+/// The steps of one phase on one part, and the ways to take each.
+struct Phase<'a> {
+    steps: Vec<Planned<'a>>,
+    choices: Vec<Vec<Choice>>,
+}
+
+impl<'a> Phase<'a> {
+    fn new(tasks: &[&'a Task], fields: &'a [Option<Field<'a>>], router: &Router) -> Self {
+        let mut steps: Vec<Planned<'_>> = Vec::new();
+        for (task, field) in tasks.iter().zip(fields) {
+            match (&task.kind, field) {
+                (TaskKind::Lines { directions, .. }, Some(field)) => {
+                    steps.extend(blocks(task, field, *directions, router));
+                }
+                _ => steps.extend(whole(task, router)),
+            }
+        }
+        let choices = steps.iter().map(|s| s.choices(router)).collect();
+        Self { steps, choices }
+    }
+
+    /// Where it may begin.
+    fn entries(&self) -> Vec<Pose> {
+        self.choices.iter().flatten().map(|c| c.entry).collect()
+    }
+}
+
 /// A drive as it grows.
 struct Joining<'r> {
     router: &'r Router,
@@ -166,37 +218,17 @@ impl Joining<'_> {
         self.drive.tracks.last().map(Track::end)
     }
 
-    /// Adds the steps of one phase on one part.
-    fn phase(&mut self, tasks: &[&Task], entrance: Option<Coord<f64>>) {
+    /// Adds the steps of one phase on one part; what comes after may begin at one of `then`.
+    fn phase(&mut self, phase: &Phase<'_>, entrance: Option<Coord<f64>>, then: &[Pose]) {
         let router = self.router;
-        let fields: Vec<Option<Field<'_>>> = tasks
-            .iter()
-            .map(|t| match &t.kind {
-                TaskKind::Lines { directions, lines } => {
-                    let mut field = Field::new(lines, *directions);
-                    bridge(&mut field, *directions, router);
-                    Some(field)
-                }
-                _ => None,
-            })
-            .collect();
-        let mut steps: Vec<Planned<'_>> = Vec::new();
-        for (task, field) in tasks.iter().zip(&fields) {
-            match (&task.kind, field) {
-                (TaskKind::Lines { directions, .. }, Some(field)) => {
-                    steps.extend(blocks(task, field, *directions, router));
-                }
-                _ => steps.extend(whole(task, router)),
-            }
-        }
-        let choices: Vec<Vec<Choice>> = steps.iter().map(|s| s.choices(router)).collect();
+        let Phase { steps, choices } = phase;
         let from = match (self.here(), entrance) {
             (Some(pose), _) => From::Pose(pose),
             (None, Some(place)) => From::Entrance(place),
             (None, None) => From::Anywhere,
         };
         let mut own_m = |step: usize, choice: usize| steps[step].own_m(choice, router);
-        let order = arrange(&choices, from, router, &mut own_m);
+        let order = arrange(choices, from, then, router, &mut own_m);
         self.cut_short |= order.cut_short;
         for (i, &(step, choice)) in order.taken.iter().enumerate() {
             let next = order.taken.get(i + 1).map(|&(s, c)| choices[s][c].entry);

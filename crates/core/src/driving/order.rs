@@ -65,6 +65,8 @@ struct Table<'r> {
     /// The step of each state, and the states of each step.
     step: Vec<usize>,
     states: Vec<std::ops::Range<usize>>,
+    /// Of a state: the least that leads on to what comes after all these steps.
+    last: Vec<f64>,
     /// Of a state: begun first; done. Of two: the way between. Each with whether it is real.
     first: Vec<(f64, bool)>,
     own: Vec<(f64, bool)>,
@@ -72,7 +74,7 @@ struct Table<'r> {
 }
 
 impl<'r> Table<'r> {
-    fn new(steps: &[Vec<Choice>], from: From, router: &'r Router) -> Self {
+    fn new(steps: &[Vec<Choice>], from: From, then: &[Pose], router: &'r Router) -> Self {
         let choices: Vec<Choice> = steps.iter().flatten().copied().collect();
         let mut states = Vec::with_capacity(steps.len());
         let mut step = Vec::with_capacity(choices.len());
@@ -98,6 +100,14 @@ impl<'r> Table<'r> {
                 From::Anywhere => (0.0, true),
             })
             .collect();
+        let on = |c: &Choice| {
+            let ways = then.iter().map(|&t| router.floor_m(c.exit, t));
+            ways.fold(f64::INFINITY, f64::min)
+        };
+        let last = choices
+            .iter()
+            .map(|c| if then.is_empty() { 0.0 } else { on(c) })
+            .collect();
         let own = choices.iter().map(|c| (c.floor_m, false)).collect();
         Self {
             router,
@@ -105,6 +115,7 @@ impl<'r> Table<'r> {
             choices,
             step,
             states,
+            last,
             first,
             own,
             way,
@@ -120,7 +131,8 @@ impl<'r> Table<'r> {
         let first = order.first().map_or(0.0, |&s| self.first[s].0);
         let own: f64 = order.iter().map(|&s| self.own[s].0).sum();
         let ways: f64 = order.windows(2).map(|w| self.way_m(w[0], w[1])).sum();
-        first + own + ways
+        let last = order.last().map_or(0.0, |&s| self.last[s]);
+        first + own + ways + last
     }
 
     /// Looks for all that an order is made of on the real ground; returns its cost, metres.
@@ -184,7 +196,10 @@ impl<'r> Table<'r> {
         }
         let mut set = (1 << steps) - 1;
         let mut s = (0..n)
-            .min_by(|&a, &b| best[set * n + a].0.total_cmp(&best[set * n + b].0))
+            .min_by(|&a, &b| {
+                let whole = |s: usize| best[set * n + s].0 + self.last[s];
+                whole(a).total_cmp(&whole(b))
+            })
             .unwrap_or(0);
         let mut out = Vec::with_capacity(steps);
         while s != usize::MAX && out.len() < steps {
@@ -223,6 +238,9 @@ impl<'r> Table<'r> {
             }
             here = next;
             before.push(back);
+        }
+        for (s, cost) in &mut here {
+            *cost += self.last[*s];
         }
         let end = (0..here.len()).min_by(|&a, &b| here[a].1.total_cmp(&here[b].1));
         let mut i = end.unwrap_or(0);
@@ -306,15 +324,16 @@ impl<'r> Table<'r> {
     }
 }
 
-/// Orders steps, each with its choices. `own_m` gives what the ways within a choice of a step
-/// really cost.
+/// Orders steps, each with its choices. `then` are the poses at which what comes after them may
+/// begin. `own_m` gives what the ways within a choice of a step really cost.
 pub fn arrange(
     steps: &[Vec<Choice>],
     from: From,
+    then: &[Pose],
     router: &Router,
     own_m: &mut dyn FnMut(usize, usize) -> f64,
 ) -> Order {
-    let mut table = Table::new(steps, from, router);
+    let mut table = Table::new(steps, from, then, router);
     let mut best: Option<(f64, Vec<usize>)> = None;
     let mut cut_short = true;
     for _ in 0..ROUNDS + steps.len() {

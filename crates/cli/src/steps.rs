@@ -1,7 +1,7 @@
 //! The drives on the terminal, in the sentences of the sheets.
 
 use crate::report::Planned;
-use crossgrain_render::sentences::said;
+use crossgrain_render::sentences::rows;
 use crossgrain_render::words::Words;
 
 /// Every step of every mow, a line a sentence.
@@ -16,10 +16,11 @@ pub(crate) fn listing(plans: &[Planned<'_>], words: &Words) -> String {
             words.say("fairway"),
             p.fairway.name
         ));
-        for step in said(p.fairway, &p.mow, words) {
+        for row in rows(p.fairway, &p.mow, words) {
+            let step = row.said;
             for (i, sentence) in step.sentences.iter().enumerate() {
                 let letter = if i == 0 { step.letter.as_str() } else { "" };
-                out.push_str(&format!("  {letter:<3}{sentence}\n"));
+                out.push_str(&format!("  {letter:<4}{sentence}\n"));
             }
         }
     }

@@ -184,8 +184,8 @@ pub fn grass(view: &View, mower: &Mower, mow: &Mow, light_rad: f64) -> Vec<Mark>
             // found, so it carries a black line on white.
             Layer::TouchUp => {
                 pen.stroke(light.shape, wide(GRASS_RING));
-                pen.stroke(texture.shape.clone(), Stroke::solid(WHITE, 3.0 * MEDIUM_MM));
-                pen.stroke(texture.shape, Stroke::solid(BLACK, 1.5 * MEDIUM_MM));
+                pen.stroke(texture.shape.clone(), Stroke::solid(WHITE, 2.6 * MEDIUM_MM));
+                pen.stroke(texture.shape, Stroke::solid(BLACK, 1.4 * MEDIUM_MM));
             }
             Layer::Lanes => {
                 pen.stroke(light.shape, wide(GRASS_LIGHT));

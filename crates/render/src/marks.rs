@@ -2,7 +2,7 @@
 //!
 //! A word that finds no free place is left out unless the sheet needs it.
 
-use crate::drawing::{Anchor, Pen, Shape, Spot, Stroke, Text, on_circle};
+use crate::drawing::{Anchor, Mark, Pen, Shape, Spot, Stroke, Text, on_circle};
 use crate::ink::{BLACK, MEDIUM_MM, SMALL_MM, THIN_MM, WHITE};
 use crate::lettering::{Rect, Weight, width_mm};
 use crate::signs::{arrow_head, flag, round_rect};
@@ -47,7 +47,16 @@ impl Default for Places {
     }
 }
 
-/// Draws words and numbers of one part of the map.
+/// Marks in two layers.
+#[derive(Default)]
+pub(crate) struct Layers {
+    /// Arrows, leaders, points.
+    pub under: Pen,
+    /// Words and letters.
+    pub over: Pen,
+}
+
+/// Draws the words and letters of one part of the map.
 pub struct Marks<'a> {
     /// The fairway.
     pub fairway: &'a Fairway,
@@ -60,17 +69,21 @@ pub struct Marks<'a> {
 }
 
 impl Marks<'_> {
-    /// Everything of one part, into `pen`.
-    pub fn draw(&self, pen: &mut Pen, part: &Part, places: &mut Places) {
-        self.ends(pen, part, places);
-        step_marks::letters(pen, self.mow, self.steps.clone(), part, places);
-        self.goals(pen, part, places);
-        self.waters(pen, part, places);
+    /// Everything of one part: arrows and leaders first, so that none of them crosses a word.
+    pub fn draw(&self, part: &Part, places: &mut Places) -> Vec<Mark> {
+        let mut at = Layers::default();
+        self.ends(&mut at, part, places);
+        step_marks::letters(&mut at, self.mow, self.steps.clone(), part, places);
+        self.goals(&mut at.over, part, places);
+        self.waters(&mut at.over, part, places);
+        at.under.marks.extend(at.over.marks);
+        at.under.marks
     }
 
     /// Where the first pass starts, where the last one ends, where to come in.
-    fn ends(&self, pen: &mut Pen, part: &Part, places: &mut Places) {
+    fn ends(&self, at_layer: &mut Layers, part: &Part, places: &mut Places) {
         let view = &part.view;
+        let Layers { under, over } = at_layer;
         let first = self.mow.tracks.iter().find(|t| t.reels == Reels::Down);
         let begins = self.steps.start == 0;
         let ends = self.steps.end >= self.mow.steps.len();
@@ -78,21 +91,29 @@ impl Marks<'_> {
             let at = view.spot(t.start().at);
             if inside(part, at) {
                 places.take(around(at, 1.6));
-                pen.fill_stroke(Shape::circle(at, 1.5), BLACK, Stroke::solid(WHITE, THIN_MM));
-                self.flagged(pen, part, places, at, self.words.say("start"), true);
+                under.fill_stroke(Shape::circle(at, 1.5), BLACK, Stroke::solid(WHITE, THIN_MM));
+                self.flagged(under, over, part, places, at, self.words.say("start"), true);
             }
         }
         if let Some(t) = self.mow.tracks.last().filter(|_| ends) {
             let at = view.spot(t.end().at);
             if inside(part, at) {
                 places.take(around(at, 1.6));
-                pen.fill_stroke(
+                under.fill_stroke(
                     Shape::rect(around(at, 1.4)),
                     WHITE,
                     Stroke::solid(BLACK, MEDIUM_MM),
                 );
-                pen.fill(Shape::rect(around(at, 0.6)), BLACK);
-                self.flagged(pen, part, places, at, self.words.say("finish"), false);
+                under.fill(Shape::rect(around(at, 0.6)), BLACK);
+                self.flagged(
+                    under,
+                    over,
+                    part,
+                    places,
+                    at,
+                    self.words.say("finish"),
+                    false,
+                );
             }
         }
         if let Some(c) = self.fairway.way_in.filter(|_| begins) {
@@ -101,15 +122,25 @@ impl Marks<'_> {
             if inside(part, at) {
                 let angle = start.map_or(0.0, |s| (s.1 - at.1).atan2(s.0 - at.0));
                 places.take(around(at, 2.5));
-                pen.fill(arrow_head(on_circle(at, 2.5, angle), angle, 5.0), BLACK);
-                self.flagged(pen, part, places, at, self.words.say("way_in"), false);
+                under.fill(arrow_head(on_circle(at, 2.5, angle), angle, 5.0), BLACK);
+                self.flagged(
+                    under,
+                    over,
+                    part,
+                    places,
+                    at,
+                    self.words.say("way_in"),
+                    false,
+                );
             }
         }
     }
 
     /// A word in a box beside a point, with a leader.
+    #[expect(clippy::too_many_arguments, reason = "a leader below, a box above")]
     fn flagged(
         &self,
+        under: &mut Pen,
         pen: &mut Pen,
         part: &Part,
         places: &mut Places,
@@ -143,7 +174,7 @@ impl Marks<'_> {
         let Some(r) = best else { return };
         places.take(r);
         let near = (at.0.clamp(r.x, r.right()), at.1.clamp(r.y, r.bottom()));
-        pen.stroke(Shape::line(at, near), Stroke::solid(BLACK, THIN_MM));
+        under.stroke(Shape::line(at, near), Stroke::solid(BLACK, THIN_MM));
         let (fill, ink) = if strong {
             (BLACK, WHITE)
         } else {

@@ -1,6 +1,6 @@
 //! The drive in sentences: one template a sentence, filled from what the drive itself is.
 
-use crate::telling::{Gap, LineKind, LineOrder, PageWay, StepTold, SweepStart, Work, told};
+use crate::telling::{Gap, LineKind, LineOrder, PageWay, Place, StepTold, SweepStart, Work, told};
 use crate::view::up_rad;
 use crate::words::Words;
 use crossgrain_core::{Fairway, Mow, Sense};
@@ -23,14 +23,103 @@ pub fn said(fairway: &Fairway, mow: &Mow, words: &Words) -> Vec<StepSaid> {
         .collect()
 }
 
+/// One row of the list of steps: a step, or several patches that follow each other.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Row {
+    /// What it says.
+    pub said: StepSaid,
+    /// The steps it tells.
+    pub steps: std::ops::Range<usize>,
+    /// The part of the fairway they lie on.
+    pub part: usize,
+}
+
+/// Fewer patches than this in a row have a row each.
+const LEAST_TOGETHER: usize = 3;
+
+/// The steps as a list: patches that follow each other on one part share a row, because they are
+/// all done alike and found by their letters on the map.
+pub fn rows(fairway: &Fairway, mow: &Mow, words: &Words) -> Vec<Row> {
+    let all = told(fairway, mow, up_rad(fairway));
+    let mut out = Vec::new();
+    let mut i = 0;
+    while i < all.len() {
+        let mut end = i + 1;
+        while end < all.len()
+            && together(&all[end - 1])
+            && together(&all[end])
+            && !all[end].next_part
+        {
+            end += 1;
+        }
+        let part = mow.steps.get(i).map_or(0, |s| s.part);
+        if end - i >= LEAST_TOGETHER {
+            out.push(Row {
+                said: patches(&all[i..end], words),
+                steps: i..end,
+                part,
+            });
+        } else {
+            for (k, step) in all.iter().enumerate().take(end).skip(i) {
+                out.push(Row {
+                    said: sentences(step, words),
+                    steps: k..k + 1,
+                    part,
+                });
+            }
+        }
+        i = end;
+    }
+    out
+}
+
+fn together(step: &StepTold) -> bool {
+    matches!(step.work, Work::Patch { .. }) && !step.stop_here
+}
+
+/// Several patches in one row: their letters from the first to the last.
+fn patches(steps: &[StepTold], words: &Words) -> StepSaid {
+    let (mut passes, mut all_short) = (0, true);
+    for s in steps {
+        if let Work::Patch {
+            passes: n, short, ..
+        } = &s.work
+        {
+            passes += n;
+            all_short &= short;
+        }
+    }
+    let key = if all_short {
+        "patch.places_short"
+    } else {
+        "patch.places"
+    };
+    let mut sentences = Vec::new();
+    if steps[0].next_part {
+        sentences.push(words.say("next_part").to_string());
+    }
+    sentences.push(words.fill(
+        key,
+        &[
+            ("places", &steps.len().to_string()),
+            ("count", &passes.to_string()),
+        ],
+    ));
+    StepSaid {
+        letter: format!("{}–{}", steps[0].letter, steps[steps.len() - 1].letter),
+        sentences,
+        sided: false,
+    }
+}
+
 /// What left, right and up mean, to stand once below the steps; none where no sentence uses them.
-pub fn sides(steps: &[StepSaid], fairway: &Fairway, words: &Words) -> Option<String> {
+pub fn sides(rows: &[Row], fairway: &Fairway, words: &Words) -> Option<String> {
     let key = if fairway.hole_line.is_some() {
         "sides.green"
     } else {
         "sides.map"
     };
-    (steps.iter().any(|s| s.sided)).then(|| words.say(key).to_string())
+    (rows.iter().any(|r| r.said.sided)).then(|| words.say(key).to_string())
 }
 
 fn sentences(step: &StepTold, words: &Words) -> StepSaid {
@@ -93,22 +182,8 @@ fn sentences(step: &StepTold, words: &Words) -> StepSaid {
         Work::Patch {
             passes,
             short,
-            beside,
-        } => {
-            let passes = match (passes, short) {
-                (1, true) => words.say("patch.short_one").to_string(),
-                (1, false) => words.say("patch.pass_one").to_string(),
-                (n, true) => words.fill("patch.short", &[("count", &n.to_string())]),
-                (n, false) => words.fill("patch.passes", &[("count", &n.to_string())]),
-            };
-            out.push(match beside {
-                None => words.fill("patch.edge", &[("passes", &passes)]),
-                Some(k) => words.fill(
-                    "patch.thing",
-                    &[("passes", &passes), ("thing", words.say(thing_key(*k)))],
-                ),
-            });
-        }
+            place,
+        } => out.push(patch(*passes, *short, *place, words)),
     }
     out.extend(step.gaps.iter().map(|g| gap(g, words)));
     if step.stop_here {
@@ -119,6 +194,21 @@ fn sentences(step: &StepTold, words: &Words) -> StepSaid {
         sentences: out,
         sided,
     }
+}
+
+fn patch(passes: usize, short: bool, place: Place, words: &Words) -> String {
+    let passes = match (passes, short) {
+        (1, true) => words.say("patch.short_one").to_string(),
+        (1, false) => words.say("patch.pass_one").to_string(),
+        (n, true) => words.fill("patch.short", &[("count", &n.to_string())]),
+        (n, false) => words.fill("patch.passes", &[("count", &n.to_string())]),
+    };
+    let (key, thing) = match place {
+        Place::Edge => ("patch.edge", ""),
+        Place::Inside => ("patch.inside", ""),
+        Place::Beside(kind) => ("patch.thing", words.say(thing_key(kind))),
+    };
+    words.fill(key, &[("passes", &passes), ("thing", thing)])
 }
 
 fn lines(

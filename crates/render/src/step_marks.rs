@@ -3,7 +3,7 @@
 use crate::drawing::{Anchor, Pen, Shape, Spot, Stroke, on_circle};
 use crate::ink::{BLACK, LETTER_MM, MEDIUM_MM, THIN_MM, WHITE};
 use crate::lettering::{Rect, Weight, cap_mm, width_mm};
-use crate::marks::{Places, around, inside};
+use crate::marks::{Layers, Places, around, inside};
 use crate::signs::{arrow, round_rect};
 use crate::view::{Part, View};
 use crossgrain_core::model::step::{StepKind, letter};
@@ -22,7 +22,7 @@ const SHORT_MM: f64 = 26.0;
 /// the map. No letter is left out: one that finds no free place near its pass stands farther off,
 /// on a leader.
 pub(crate) fn letters(
-    pen: &mut Pen,
+    at_layer: &mut Layers,
     mow: &Mow,
     steps: Range<usize>,
     part: &Part,
@@ -40,8 +40,8 @@ pub(crate) fn letters(
             continue;
         }
         let word = letter(i);
-        if !on_pass(pen, &word, &first, part, places) {
-            beside(pen, &word, &first, part, places);
+        if !on_pass(at_layer, &word, &first, part, places) {
+            beside(at_layer, &word, &first, part, places);
         }
     }
 }
@@ -111,7 +111,13 @@ impl<'a> First<'a> {
 }
 
 /// The letter on the pass itself, its arrow after it.
-fn on_pass(pen: &mut Pen, word: &str, first: &First<'_>, part: &Part, places: &mut Places) -> bool {
+fn on_pass(
+    pen: &mut Layers,
+    word: &str,
+    first: &First<'_>,
+    part: &Part,
+    places: &mut Places,
+) -> bool {
     let view = &part.view;
     let length = first.length_mm(view);
     if length < SHORT_MM {
@@ -133,8 +139,8 @@ fn on_pass(pen: &mut Pen, word: &str, first: &First<'_>, part: &Part, places: &m
                 for r in [r].into_iter().chain(shaft) {
                     places.take(r);
                 }
-                halo_arrow(pen, tail, tip);
-                sign(pen, word, r);
+                halo_arrow(&mut pen.under, tail, tip);
+                sign(&mut pen.over, word, r);
                 return true;
             }
         }
@@ -144,7 +150,7 @@ fn on_pass(pen: &mut Pen, word: &str, first: &First<'_>, part: &Part, places: &m
 }
 
 /// The letter beside the pass on a leader, a short arrow on the pass.
-fn beside(pen: &mut Pen, word: &str, first: &First<'_>, part: &Part, places: &mut Places) {
+fn beside(pen: &mut Layers, word: &str, first: &First<'_>, part: &Part, places: &mut Places) {
     let view = &part.view;
     let (at, angle) = match first.along(view, 0.0) {
         Some(p) => p,
@@ -183,10 +189,11 @@ fn beside(pen: &mut Pen, word: &str, first: &First<'_>, part: &Part, places: &mu
         at.0.clamp(spot.x, spot.right()),
         at.1.clamp(spot.y, spot.bottom()),
     );
-    pen.stroke(Shape::line(at, near), Stroke::solid(WHITE, 1.4));
-    pen.stroke(Shape::line(at, near), Stroke::solid(BLACK, THIN_MM));
-    halo_arrow(pen, at, tip);
-    sign(pen, word, spot);
+    let leader = Shape::line(at, near);
+    pen.under.stroke(leader.clone(), Stroke::solid(WHITE, 1.4));
+    pen.under.stroke(leader, Stroke::solid(BLACK, THIN_MM));
+    halo_arrow(&mut pen.under, at, tip);
+    sign(&mut pen.over, word, spot);
 }
 
 /// Width and height of a letter's sign, mm: never narrower than high.

@@ -7,7 +7,7 @@
 use crate::drawing::{Shape, Spot, Step};
 use crate::lettering::Rect;
 use crate::svg_page::GRID_MM;
-use crossgrain_core::{Fairway, Mow, Path};
+use crossgrain_core::{Fairway, Mow, Path, Track};
 use geo::MinimumRotatedRect;
 use geo_types::{Coord, MultiPolygon, Polygon};
 use std::f64::consts::{FRAC_PI_2, PI};
@@ -180,36 +180,24 @@ pub struct Extent {
 impl Extent {
     /// The outline and the drive of one mow; `pass_m` is the spacing to be told apart on paper.
     pub fn of(fairway: &Fairway, mow: &Mow, pass_m: f64) -> Self {
-        let turn_rad = FRAC_PI_2 - up_rad(fairway);
-        // Fine enough that a part's width is right to a metre.
-        const STEP_M: f64 = 2.0;
         let mut points = Vec::new();
-        for ring in fairway
-            .outline
-            .0
-            .iter()
-            .flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()))
-        {
-            for pair in ring.0.windows(2) {
-                let (dx, dy) = (pair[1].x - pair[0].x, pair[1].y - pair[0].y);
-                let n = (dx.hypot(dy) / STEP_M).ceil().clamp(1.0, 1e4) as usize;
-                for i in 0..n {
-                    let t = i as f64 / n as f64;
-                    points.push(Coord {
-                        x: pair[0].x + t * dx,
-                        y: pair[0].y + t * dy,
-                    });
-                }
-            }
-        }
-        for t in &mow.tracks {
-            let len = t.path.length_m();
-            let n = (len / STEP_M).ceil().clamp(1.0, 1e4) as usize;
-            for i in 0..=n {
-                points.push(t.path.pose_at(len * i as f64 / n as f64).at);
-            }
-        }
+        add_rings(&mut points, &fairway.outline);
+        add_drive(&mut points, &mow.tracks);
         points.extend(fairway.way_in);
+        Self::turned(fairway, points, pass_m)
+    }
+
+    /// One part of a fairway and a stretch of the drive.
+    pub fn of_part(fairway: &Fairway, part: usize, tracks: &[Track], pass_m: f64) -> Self {
+        let mut points = Vec::new();
+        let ground = fairway.ground.0.get(part).cloned();
+        add_rings(&mut points, &MultiPolygon(ground.into_iter().collect()));
+        add_drive(&mut points, tracks);
+        Self::turned(fairway, points, pass_m)
+    }
+
+    fn turned(fairway: &Fairway, mut points: Vec<Coord<f64>>, pass_m: f64) -> Self {
+        let turn_rad = FRAC_PI_2 - up_rad(fairway);
         for p in &mut points {
             *p = turned(*p, turn_rad);
         }
@@ -324,6 +312,39 @@ impl Extent {
             x += w + PART_GAP_MM;
         }
         Some((ratio, out))
+    }
+}
+
+/// Points closer than this along an edge or a drive tell a part's width to a metre.
+const STEP_M: f64 = 2.0;
+
+fn add_rings(points: &mut Vec<Coord<f64>>, area: &MultiPolygon<f64>) {
+    for ring in area
+        .0
+        .iter()
+        .flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()))
+    {
+        for pair in ring.0.windows(2) {
+            let (dx, dy) = (pair[1].x - pair[0].x, pair[1].y - pair[0].y);
+            let n = (dx.hypot(dy) / STEP_M).ceil().clamp(1.0, 1e4) as usize;
+            for i in 0..n {
+                let t = i as f64 / n as f64;
+                points.push(Coord {
+                    x: pair[0].x + t * dx,
+                    y: pair[0].y + t * dy,
+                });
+            }
+        }
+    }
+}
+
+fn add_drive(points: &mut Vec<Coord<f64>>, tracks: &[Track]) {
+    for t in tracks {
+        let len = t.path.length_m();
+        let n = (len / STEP_M).ceil().clamp(1.0, 1e4) as usize;
+        for i in 0..=n {
+            points.push(t.path.pose_at(len * i as f64 / n as f64).at);
+        }
     }
 }
 

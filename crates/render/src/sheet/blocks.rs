@@ -11,7 +11,7 @@ use crate::words::Words;
 use crossgrain_metrics::Measures;
 
 /// Space after a block, mm.
-const AFTER_MM: f64 = 3.2;
+pub(super) const AFTER_MM: f64 = 3.2;
 
 /// A drawn block at the origin.
 #[derive(Debug, Clone)]

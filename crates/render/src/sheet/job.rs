@@ -10,8 +10,9 @@ use crate::drawing::{Drawing, Mark, Pen, moved};
 use crate::grass::light_direction;
 use crate::lettering::{Rect, clean};
 use crate::page::{Lie, MARGIN_MM};
-use crate::sentences::{StepSaid, said};
+use crate::sentences::{Row, rows};
 use crate::view::{Extent, up_rad};
+use crate::ways::tracks_of;
 use crossgrain_core::PatternKind;
 use geo_types::MultiPolygon;
 use std::ops::Range;
@@ -29,8 +30,12 @@ pub(super) struct PageOf {
     pub number: usize,
     /// How many there are.
     pub count: usize,
-    /// The steps it tells.
+    /// The rows of the list of steps that it shows.
+    pub rows: Range<usize>,
+    /// The steps that these rows tell.
     pub steps: Range<usize>,
+    /// The part of the fairway that its map is limited to, if any.
+    pub part: Option<usize>,
 }
 
 /// What a crowded page leaves out.
@@ -50,20 +55,39 @@ struct Plan {
     lie: Lie,
     /// Columns of words.
     columns: usize,
-    /// Words below the map instead of beside it.
-    below: bool,
+    /// Width of a column beside the map, mm; none for words below the map.
+    beside: Option<f64>,
     lean: Lean,
 }
+
+/// A page with the way to divide it and the ratio of its map.
+type Laid = (PageOf, Plan, f64);
+
+/// The ways to divide a page: columns beside the map wide enough for five or six words a line, up
+/// to one that holds most sentences in one line, or columns below the map.
+const WAYS: [(Lie, usize, Option<f64>); 9] = [
+    (Lie::Portrait, 1, Some(62.0)),
+    (Lie::Portrait, 1, Some(72.0)),
+    (Lie::Portrait, 1, Some(84.0)),
+    (Lie::Portrait, 2, Some(52.0)),
+    (Lie::Portrait, 2, None),
+    (Lie::Portrait, 3, None),
+    (Lie::Landscape, 1, Some(84.0)),
+    (Lie::Landscape, 2, Some(62.0)),
+    (Lie::Landscape, 4, None),
+];
 
 pub(super) struct Job<'a> {
     pub input: &'a SheetInput<'a>,
     pub trim: &'a MultiPolygon<f64>,
     pub missed: &'a MultiPolygon<f64>,
-    pub steps: Vec<StepSaid>,
+    pub rows: Vec<Row>,
     pub up_rad: f64,
     pub light_rad: f64,
     pub toward_green: bool,
     pub extent: Extent,
+    /// The spacing of lines that the map must tell apart, metres.
+    line_m: f64,
 }
 
 impl<'a> Job<'a> {
@@ -73,55 +97,125 @@ impl<'a> Job<'a> {
         let line_m = match input.mow.pattern {
             PatternKind::Loops => input.mow.settings.lane_spacing_m,
             _ => input.mow.settings.spacing_m,
-        };
+        }
+        .unwrap_or(input.mower.cutting_width_m());
         Self {
             input,
             trim: &left.trim,
             missed: &left.missed,
-            steps: said(input.fairway, input.mow, input.words),
+            rows: rows(input.fairway, input.mow, input.words),
             up_rad: up,
             light_rad,
             toward_green: toward_green && input.fairway.hole_line.is_some(),
-            extent: Extent::of(
-                input.fairway,
-                input.mow,
-                line_m.unwrap_or(input.mower.cutting_width_m()),
-            ),
+            extent: Extent::of(input.fairway, input.mow, line_m),
+            line_m,
         }
     }
 
-    /// All pages: one where that tells every step with a map that can be read, else as few as do.
+    /// All pages: one where that tells every step with a map that can be read, else several, a
+    /// page a part where the fairway has parts, or the steps shared out evenly.
     pub(super) fn pages(&self) -> Vec<Drawing> {
-        let n = self.steps.len();
-        let one = self.best_of(&split(n, 1));
+        let n = self.rows.len();
+        let one = self.best_of(&self.split(1));
         if n <= STEPS_A_PAGE && one.is_some() {
             return self.draw_all(one);
         }
-        for count in n.div_ceil(STEPS_A_PAGE).max(2)..=n {
-            let Some(several) = self.best_of(&split(n, count)) else {
-                continue;
-            };
-            let ratio = |p: &[(PageOf, Plan, f64)]| p.iter().map(|p| p.2).fold(0.0, f64::max);
-            return match one {
-                Some(one) if ratio(&one) <= WORTH_A_PAGE * ratio(&several) => {
-                    self.draw_all(Some(one))
-                }
-                _ => self.draw_all(Some(several)),
-            };
+        let by_part = self.best_of(&self.by_part());
+        let evenly = (n.div_ceil(STEPS_A_PAGE).max(2)..=n)
+            .find_map(|count| self.best_of(&self.split(count)));
+        let ratio = |p: &Vec<Laid>| p.iter().map(|p| p.2).fold(0.0, f64::max);
+        let several = match (by_part, evenly) {
+            (Some(a), Some(b)) => Some(if ratio(&a) <= ratio(&b) { a } else { b }),
+            (a, b) => a.or(b),
+        };
+        match (one, several) {
+            (Some(one), Some(s)) if ratio(&one) <= WORTH_A_PAGE * ratio(&s) => {
+                self.draw_all(Some(one))
+            }
+            (one, several) => self.draw_all(several.or(one)),
         }
-        self.draw_all(one)
+    }
+
+    /// The rows shared out over so many pages as evenly as they go.
+    fn split(&self, count: usize) -> Vec<PageOf> {
+        let n = self.rows.len();
+        let cuts: Vec<usize> = (0..=count).map(|i| n * i / count).collect();
+        self.cut_at(&cuts, false)
+    }
+
+    /// A page for each part, none with more rows than a page tells; nothing for a fairway in one
+    /// part.
+    fn by_part(&self) -> Vec<PageOf> {
+        let n = self.rows.len();
+        let mut cuts = vec![0];
+        for i in 1..n {
+            if self.rows[i].part != self.rows[i - 1].part {
+                cuts.push(i);
+            }
+        }
+        cuts.push(n);
+        if cuts.len() < 3 {
+            return Vec::new();
+        }
+        // A part with too many rows takes several pages.
+        let mut fine = vec![0];
+        for w in cuts.windows(2) {
+            let pages = (w[1] - w[0]).div_ceil(STEPS_A_PAGE).max(1);
+            fine.extend((1..=pages).map(|i| w[0] + (w[1] - w[0]) * i / pages));
+        }
+        self.cut_at(&fine, true)
+    }
+
+    fn cut_at(&self, cuts: &[usize], in_parts: bool) -> Vec<PageOf> {
+        let count = cuts.len() - 1;
+        let step = |row: usize| match self.rows.get(row) {
+            Some(r) => r.steps.start,
+            None => self.input.mow.steps.len(),
+        };
+        (cuts.windows(2).enumerate())
+            .map(|(number, w)| PageOf {
+                number,
+                count,
+                rows: w[0]..w[1],
+                steps: step(w[0])..step(w[1]),
+                part: self.rows.get(w[0]).filter(|_| in_parts).map(|r| r.part),
+            })
+            .collect()
+    }
+
+    /// The ground that a page's map must show.
+    fn extent_of(&self, of: &PageOf) -> Extent {
+        let Some(part) = of.part else {
+            return self.extent.clone();
+        };
+        let mow = self.input.mow;
+        // The way in and the way on lead off the map where they are long.
+        let tracks = of.steps.clone().filter_map(|i| tracks_of(mow, i));
+        let (from, to) = tracks.fold((usize::MAX, 0), |s, r| (s.0.min(r.start), s.1.max(r.end)));
+        Extent::of_part(
+            self.input.fairway,
+            part,
+            mow.tracks.get(from..to).unwrap_or_default(),
+            self.line_m,
+        )
     }
 
     /// The best way to divide each page; none when one of them cannot be laid out.
-    fn best_of(&self, pages: &[PageOf]) -> Option<Vec<(PageOf, Plan, f64)>> {
+    fn best_of(&self, pages: &[PageOf]) -> Option<Vec<Laid>> {
+        if pages.is_empty() {
+            return None;
+        }
         (pages.iter())
             .map(|p| self.best(p).map(|(plan, ratio)| (p.clone(), plan, ratio)))
             .collect()
     }
 
-    fn draw_all(&self, pages: Option<Vec<(PageOf, Plan, f64)>>) -> Vec<Drawing> {
+    fn draw_all(&self, pages: Option<Vec<Laid>>) -> Vec<Drawing> {
         let pages: Option<Vec<Drawing>> = (pages.unwrap_or_default().iter())
-            .map(|(of, plan, _)| self.draw(*plan, of, true).map(|d| d.1))
+            .map(|(of, plan, _)| {
+                let extent = self.extent_of(of);
+                self.draw(*plan, of, &extent, true).map(|d| d.1)
+            })
             .collect();
         match pages {
             Some(pages) if !pages.is_empty() => pages,
@@ -163,7 +257,7 @@ impl<'a> Job<'a> {
         let body = Rect::new(0.0, 0.0, w, h).inset(MARGIN_MM);
         let column = (body.w - GAP_MM) / COLUMNS as f64;
         let top = HEADER_MM + 2.0 * GAP_MM;
-        let n = self.steps.len().max(1);
+        let n = self.rows.len().max(1);
         let page = |of: &PageOf, even_if_too_long: bool| {
             let mut pen = Pen::new();
             self.header(&mut pen, Rect::new(body.x, body.y, body.w, HEADER_MM));
@@ -178,12 +272,12 @@ impl<'a> Job<'a> {
             Some(self.drawing(Lie::Portrait, of, pen.marks))
         };
         for count in 1..=n {
-            let pages = split(self.steps.len(), count);
+            let pages = self.split(count);
             if let Some(all) = pages.iter().map(|of| page(of, false)).collect() {
                 return all;
             }
         }
-        (split(self.steps.len(), n).iter())
+        (self.split(n).iter())
             .filter_map(|of| page(of, true))
             .collect()
     }
@@ -192,23 +286,18 @@ impl<'a> Job<'a> {
     /// before it sheds its map: first the key, then what the crew can read off the map. Cautions,
     /// settings and steps always stay.
     fn best(&self, of: &PageOf) -> Option<(Plan, f64)> {
+        let extent = self.extent_of(of);
         for lean in [Lean::Full, Lean::NoKey, Lean::Steps] {
             // Only the chosen page is drawn; the others are laid out to learn their scale.
             let mut best: Option<(Plan, f64)> = None;
-            for (lie, columns, below) in [
-                (Lie::Portrait, 1, false),
-                (Lie::Portrait, 2, false),
-                (Lie::Portrait, 3, true),
-                (Lie::Landscape, 2, false),
-                (Lie::Landscape, 4, true),
-            ] {
+            for (lie, columns, beside) in WAYS {
                 let plan = Plan {
                     lie,
                     columns,
-                    below,
+                    beside,
                     lean,
                 };
-                if let Some((ratio, _)) = self.draw(plan, of, false)
+                if let Some((ratio, _)) = self.draw(plan, of, &extent, false)
                     && best.is_none_or(|b| ratio < b.1)
                 {
                     best = Some((plan, ratio));
@@ -222,28 +311,26 @@ impl<'a> Job<'a> {
     }
 
     /// One way to divide a page, with its ratio; the map is left white unless `with_map`.
-    fn draw(&self, plan: Plan, of: &PageOf, with_map: bool) -> Option<(f64, Drawing)> {
+    fn draw(
+        &self,
+        plan: Plan,
+        of: &PageOf,
+        extent: &Extent,
+        with_map: bool,
+    ) -> Option<(f64, Drawing)> {
         let (page_w, page_h) = self.input.paper.lying_mm(plan.lie);
         let body = Rect::new(0.0, 0.0, page_w, page_h).inset(MARGIN_MM);
         let mut pen = Pen::new();
         self.header(&mut pen, Rect::new(body.x, body.y, body.w, HEADER_MM));
         let free = self.frame(&mut pen, plan.lean, body);
-        let column = if plan.below {
-            (free.w - GAP_MM * (plan.columns - 1) as f64) / plan.columns as f64
-        } else {
-            // Wide enough for five or six words a line; narrower when there are two.
-            let (least, most) = if plan.columns > 1 {
-                (50.0, 70.0)
-            } else {
-                (62.0, 84.0)
-            };
-            (free.w * 0.35 / plan.columns as f64).clamp(least, most)
-        };
+        let column = plan
+            .beside
+            .unwrap_or((free.w - GAP_MM * (plan.columns - 1) as f64) / plan.columns as f64);
         if free.h < 40.0 || column < 40.0 {
             return None;
         }
         let stack = self.words_blocks(of, plan.lean, column);
-        let (map_room, spots) = if plan.below {
+        let (map_room, spots) = if plan.beside.is_none() {
             // The lowest height at which the blocks fit into the columns, in steps of 2 mm.
             let mut h = 20.0;
             let spots = loop {
@@ -277,7 +364,7 @@ impl<'a> Job<'a> {
         for (block, (x, y)) in stack.into_iter().zip(spots) {
             pen.group("words", moved(block.marks, x, y));
         }
-        let ratio = self.map(&mut pen, map_room, of, with_map)?;
+        let ratio = self.map(&mut pen, map_room, of, extent, with_map)?;
         Some((ratio, self.drawing(plan.lie, of, pen.marks)))
     }
 
@@ -317,30 +404,5 @@ impl<'a> Job<'a> {
             pen.group("key", moved(key.marks, body.x, bottom));
         }
         Rect::new(body.x, top, body.w, bottom - GAP_MM * 0.5 - top)
-    }
-}
-
-/// Steps shared out over so many pages as evenly as they go.
-fn split(steps: usize, count: usize) -> Vec<PageOf> {
-    (0..count)
-        .map(|number| PageOf {
-            number,
-            count,
-            steps: steps * number / count..steps * (number + 1) / count,
-        })
-        .collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn pages_share_the_steps_out() {
-        let pages = split(22, 3);
-        assert_eq!(pages[0].steps, 0..7);
-        assert_eq!(pages[1].steps, 7..14);
-        assert_eq!(pages[2].steps, 14..22);
-        assert_eq!(split(0, 1)[0].steps, 0..0);
     }
 }

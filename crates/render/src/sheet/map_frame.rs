@@ -7,7 +7,7 @@ use crate::lettering::{Rect, Weight, baseline_mm, leading_mm, shorten, width_mm}
 use crate::map::Ground;
 use crate::marks::{Marks, Places};
 use crate::signs::north;
-use crate::view::Part;
+use crate::view::{Extent, Part};
 use std::f64::consts::FRAC_PI_2;
 
 /// Width of the north arrow's place beside the scale, mm.
@@ -22,6 +22,7 @@ impl Job<'_> {
         pen: &mut Pen,
         room: Rect,
         of: &PageOf,
+        extent: &Extent,
         with_map: bool,
     ) -> Option<f64> {
         let words = self.input.words;
@@ -29,7 +30,7 @@ impl Job<'_> {
         if map.h < 40.0 {
             return None;
         }
-        let parts = self.extent.lay(map)?;
+        let parts = extent.lay(map)?;
         if !with_map {
             return Some(parts.first()?.view.ratio);
         }
@@ -58,9 +59,7 @@ impl Job<'_> {
             pen.stroke(Shape::rect(part.frame), Stroke::solid(BLACK, HAIR_MM));
             let mut places = Places::new();
             self.match_lines(pen, part, i, parts.len(), &mut places);
-            let mut label_pen = Pen::new();
-            marks.draw(&mut label_pen, part, &mut places);
-            pen.group("marks", label_pen.marks);
+            pen.group("marks", marks.draw(part, &mut places));
         }
         let ratio = parts.first()?.view.ratio;
         self.scale_bar(

@@ -3,8 +3,8 @@
 use super::blocks::{Block, heading};
 use crate::drawing::{Anchor, Pen};
 use crate::ink::SMALL_MM;
-use crate::lettering::{Weight, baseline_mm, leading_mm, wrap};
-use crate::sentences::StepSaid;
+use crate::lettering::{Weight, baseline_mm, leading_mm, width_mm, wrap};
+use crate::sentences::Row;
 
 /// Width of the column of letters, mm: two capitals and a gap.
 const LETTER_MM: f64 = 7.5;
@@ -12,9 +12,14 @@ const LETTER_MM: f64 = 7.5;
 const BETWEEN_MM: f64 = 1.4;
 
 /// A block for each step, the first with the heading, so that a column may break between any two.
-pub(super) fn step_blocks(title: &str, steps: &[StepSaid], width: f64) -> Vec<Block> {
+pub(super) fn step_blocks(title: &str, rows: &[Row], width: f64) -> Vec<Block> {
     let mut out = Vec::new();
-    for (i, step) in steps.iter().enumerate() {
+    // Wide enough for the longest letter of the page, "AB–AK" where patches share a row.
+    let letters = rows
+        .iter()
+        .map(|r| width_mm(&r.said.letter, SMALL_MM, Weight::Bold) + 2.0)
+        .fold(LETTER_MM, f64::max);
+    for (i, step) in rows.iter().map(|r| &r.said).enumerate() {
         let mut pen = Pen::new();
         let mut y = if i == 0 {
             heading(&mut pen, title, width)
@@ -29,10 +34,10 @@ pub(super) fn step_blocks(title: &str, steps: &[StepSaid], width: f64) -> Vec<Bl
             Anchor::Start,
         );
         for sentence in &step.sentences {
-            for l in wrap(sentence, SMALL_MM, Weight::Regular, width - LETTER_MM) {
+            for l in wrap(sentence, SMALL_MM, Weight::Regular, width - letters) {
                 pen.text(
                     l,
-                    (LETTER_MM, y + baseline_mm(SMALL_MM)),
+                    (letters, y + baseline_mm(SMALL_MM)),
                     SMALL_MM,
                     Weight::Regular,
                     Anchor::Start,

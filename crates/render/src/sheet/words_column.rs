@@ -83,28 +83,35 @@ impl Job<'_> {
     fn wheel(&self, of: &PageOf, width: f64) -> Vec<Block> {
         let words = self.input.words;
         let mow = self.input.mow;
-        let steps = self.steps.get(of.steps.clone()).unwrap_or_default();
-        let title = match (steps.first(), steps.last()) {
-            (Some(a), Some(b)) if of.count > 1 => {
-                words.fill("wheel_part", &[("first", &a.letter), ("last", &b.letter)])
-            }
-            _ => words.say("wheel").to_string(),
+        let rows = self.rows.get(of.rows.clone()).unwrap_or_default();
+        let letter = |step: usize| crossgrain_core::model::step::letter(step);
+        let title = if of.count > 1 && !of.steps.is_empty() {
+            words.fill(
+                "wheel_part",
+                &[
+                    ("first", &letter(of.steps.start)),
+                    ("last", &letter(of.steps.end - 1)),
+                ],
+            )
+        } else {
+            words.say("wheel").to_string()
         };
-        let mut out = step_blocks(&title, steps, width);
+        let mut out = step_blocks(&title, rows, width);
         let mut after = Vec::new();
         if of.count > 1 {
-            after.push(match self.steps.get(of.steps.end) {
-                Some(next) => words.fill(
+            after.push(if of.number + 1 < of.count {
+                words.fill(
                     "go_on",
                     &[
-                        ("letter", &next.letter),
+                        ("letter", &letter(of.steps.end)),
                         ("page", &(of.number + 2).to_string()),
                     ],
-                ),
-                None => self.page_words(of),
+                )
+            } else {
+                self.page_words(of)
             });
         }
-        after.extend(sides(steps, self.input.fairway, words));
+        after.extend(sides(rows, self.input.fairway, words));
         if mow.pattern == PatternKind::Loops {
             if let (Some(way), true) = (
                 first_pattern_way_rad(mow),
@@ -116,16 +123,16 @@ impl Job<'_> {
             if let Some(n) = mow.settings.loops_per_lane {
                 after.push(words.fill("loops_to_lane", &[("count", &n.to_string())]));
             }
-        } else {
-            after.push(words.say("lift_at_marks").to_string());
         }
         if out.is_empty() {
             out.push(blocks::lines(&title, &after, width));
-        } else {
+        } else if !after.is_empty() {
             if let Some(b) = out.last_mut() {
                 b.after = 2.6;
             }
             out.push(blocks::plain_lines(&after, width));
+        } else if let Some(b) = out.last_mut() {
+            b.after = blocks::AFTER_MM;
         }
         out
     }

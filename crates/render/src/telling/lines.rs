@@ -65,7 +65,7 @@ pub(super) fn work(mow: &Mow, step: &Step, up_rad: f64) -> Work {
     let kind = match (step.kind, mow.pattern) {
         (StepKind::Lanes, _) => LineKind::Lane,
         (_, PatternKind::Contour) => LineKind::Bend,
-        _ if step.set > 0 => LineKind::Crossing,
+        (_, PatternKind::Cross) if step.set > 0 => LineKind::Crossing,
         _ => LineKind::Stripe,
     };
     let same_way = (driven.windows(2)).all(|w| dot(w[0].way, w[1].way) > 0.0);
@@ -88,16 +88,8 @@ fn across(step: &Step, driven: &[Driven]) -> Option<Coord<f64>> {
     if low.line == high.line {
         return None;
     }
-    // Lines of unlike length are apart along their direction too: only across counts.
     let v = coord! { x: high.middle.x - low.middle.x, y: high.middle.y - low.middle.y };
-    let len = low.way.x.hypot(low.way.y);
-    let v = if len > 0.0 {
-        let right = coord! { x: low.way.y / len, y: -low.way.x / len };
-        let by = dot(v, right);
-        coord! { x: right.x * by, y: right.y * by }
-    } else {
-        v
-    };
+    let v = square_to(v, low.way);
     let to_higher = match step.side {
         Some(Side::LeftToRight) => true,
         Some(Side::RightToLeft) => false,
@@ -167,7 +159,7 @@ fn halves(driven: &[Driven], up_rad: f64) -> Option<LineOrder> {
         y: with.1 / with.2 - against.1 / against.2
     };
     Some(LineOrder::Halves {
-        half: PageWay::across(v, up_rad)?,
+        half: PageWay::across(square_to(v, first.way), up_rad)?,
         way: PageWay::along(first.way, up_rad)?,
     })
 }
@@ -209,6 +201,18 @@ pub fn first_pattern_way_rad(mow: &Mow) -> Option<f64> {
     let (from, to) = ends(mow, leg)?;
     let (dx, dy) = (to.x - from.x, to.y - from.y);
     (dx.hypot(dy) > 0.0).then(|| dy.atan2(dx))
+}
+
+/// The part of a way that is square to lines: lines of unlike length lie apart along their
+/// direction too, and only across counts.
+fn square_to(v: Coord<f64>, line: Coord<f64>) -> Coord<f64> {
+    let len = line.x.hypot(line.y);
+    if len <= 0.0 {
+        return v;
+    }
+    let right = coord! { x: line.y / len, y: -line.x / len };
+    let by = dot(v, right);
+    coord! { x: right.x * by, y: right.y * by }
 }
 
 fn dot(a: Coord<f64>, b: Coord<f64>) -> f64 {

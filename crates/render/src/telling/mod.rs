@@ -8,17 +8,16 @@
 mod gaps;
 mod lines;
 mod page_way;
+mod patch;
 mod rounds;
 
 pub use gaps::Gap;
 pub use lines::{LineKind, LineOrder, SweepStart, first_pattern_way_rad};
 pub use page_way::PageWay;
+pub use patch::Place;
 
 use crossgrain_core::model::step::{Step, StepKind, letter};
-use crossgrain_core::{Fairway, KeepOutKind, Mow, Reels, Sense};
-
-/// A pass no longer than this is called short, metres: three or four lengths of a fairway mower.
-pub const SHORT_PASS_M: f64 = 15.0;
+use crossgrain_core::{Fairway, KeepOutKind, Mow, Sense};
 
 /// One step as it is told.
 #[derive(Debug, Clone, PartialEq)]
@@ -73,8 +72,8 @@ pub enum Work {
         passes: usize,
         /// Whether each is short.
         short: bool,
-        /// What it lies beside; the outline without.
-        beside: Option<KeepOutKind>,
+        /// Where it is.
+        place: Place,
     },
 }
 
@@ -107,15 +106,7 @@ fn work(fairway: &Fairway, mow: &Mow, step: &Step, up_rad: f64) -> Work {
             count: rounds::count(legs),
             sense: rounds::sense(mow, legs, rounds::middle(fairway, step, None)),
         },
-        StepKind::Patch => Work::Patch {
-            passes: legs.len(),
-            short: legs.iter().all(|l| {
-                let tracks = mow.tracks.get(l.tracks.clone()).unwrap_or_default();
-                let cut = tracks.iter().filter(|t| t.reels == Reels::Down);
-                cut.map(|t| t.path.length_m()).sum::<f64>() <= SHORT_PASS_M
-            }),
-            beside: kept.map(|k| k.kind),
-        },
+        StepKind::Patch => patch::work(fairway, mow, legs),
         StepKind::Block | StepKind::Lanes => lines::work(mow, step, up_rad),
     }
 }

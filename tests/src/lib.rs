@@ -7,4 +7,5 @@ pub mod lattice_gaps;
 pub mod lattices;
 pub mod outside;
 pub mod random_mows;
+pub mod sheet_reader;
 pub mod stored;

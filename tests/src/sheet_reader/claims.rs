@@ -1,0 +1,277 @@
+//! What a step is, worked out from the plan file alone.
+
+use super::plan::{Leg, Point, Read, Step, distance, off, to_ring};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A way on the page and how clearly it is that way.
+#[derive(Debug, Clone, Copy)]
+pub struct Page {
+    /// Up, radians.
+    pub up_rad: f64,
+}
+
+impl Page {
+    /// Up on the page: toward the green, or the north half of the narrowest box's long side.
+    pub fn of(read: &Read) -> Self {
+        if let Some(up_rad) = read.up_rad {
+            return Self { up_rad };
+        }
+        let points: Vec<Point> = read.ground.iter().flatten().copied().collect();
+        let span = |a: f64| {
+            let v = points.iter().map(|p| p[0] * a.cos() + p[1] * a.sin());
+            let (lo, hi) = v.fold((f64::INFINITY, f64::NEG_INFINITY), |s, v| {
+                (s.0.min(v), s.1.max(v))
+            });
+            hi - lo
+        };
+        let best = (0..720)
+            .map(|i| f64::from(i) * std::f64::consts::PI / 720.0)
+            .min_by(|a, b| {
+                let box_ = |a: f64| span(a) * span(a + std::f64::consts::FRAC_PI_2);
+                box_(*a).total_cmp(&box_(*b))
+            })
+            .unwrap_or(0.0);
+        let long = if span(best) >= span(best + std::f64::consts::FRAC_PI_2) {
+            best
+        } else {
+            best + std::f64::consts::FRAC_PI_2
+        };
+        let up_rad = if long.sin() < 0.0 {
+            long + std::f64::consts::PI
+        } else {
+            long
+        };
+        Self { up_rad }
+    }
+
+    /// How far a way goes the way of a word, -1 to 1.
+    pub fn toward(&self, v: Point, word: &str) -> f64 {
+        let (s, c) = self.up_rad.sin_cos();
+        let len = v[0].hypot(v[1]);
+        let (right, up) = ((v[0] * s - v[1] * c) / len, (v[0] * c + v[1] * s) / len);
+        match word {
+            "right" => right,
+            "left" => -right,
+            "up" => up,
+            _ => -up,
+        }
+    }
+
+    /// Whether a way that is square to lines may be told by a word: sideways within 60 degrees of
+    /// the page's width, else up or down. Within a hair of the limit either will do.
+    pub fn across_is(&self, v: Point, word: &str) -> bool {
+        let sideways = self.toward(v, "right").abs();
+        let fits = match word {
+            "right" | "left" => sideways >= 0.5 - HAIR,
+            _ => sideways <= 0.5 + HAIR,
+        };
+        fits && self.toward(v, word) > 0.0
+    }
+
+    /// Whether the way of a line may be told by a word.
+    pub fn along_is(&self, v: Point, word: &str) -> bool {
+        let upright = self.toward(v, "up").abs();
+        let fits = match word {
+            "up" | "down" => upright >= 0.5 - HAIR,
+            _ => upright <= 0.5 + HAIR,
+        };
+        fits && self.toward(v, word) > 0.0
+    }
+}
+
+const HAIR: f64 = 0.03;
+
+/// A leg of a line as it is driven.
+#[derive(Debug, Clone)]
+pub struct Driven {
+    /// Its line.
+    pub line: u64,
+    /// Its middle.
+    pub middle: Point,
+    /// Its way.
+    pub way: Point,
+}
+
+/// The legs of a step's lines in driving order.
+pub fn driven(read: &Read, step: &Step) -> Vec<Driven> {
+    read.legs[step.from..step.to]
+        .iter()
+        .map(|l| {
+            let (a, b) = read.ends(l);
+            Driven {
+                line: l.line.unwrap_or(u64::MAX),
+                middle: [(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0],
+                way: [b[0] - a[0], b[1] - a[1]],
+            }
+        })
+        .collect()
+}
+
+/// The lines in the order of their first leg.
+pub fn taken(driven: &[Driven]) -> Vec<u64> {
+    let mut seen = BTreeSet::new();
+    driven
+        .iter()
+        .map(|d| d.line)
+        .filter(|l| seen.insert(*l))
+        .collect()
+}
+
+/// The way from the line of the lowest number to that of the highest, square to the lines.
+pub fn low_to_high(driven: &[Driven]) -> Option<Point> {
+    let low = driven.iter().min_by_key(|d| d.line)?;
+    let high = driven.iter().max_by_key(|d| d.line)?;
+    if low.line == high.line {
+        return None;
+    }
+    let v = [
+        high.middle[0] - low.middle[0],
+        high.middle[1] - low.middle[1],
+    ];
+    // Square to the lines: rotate by the line's own angle and drop what runs along it.
+    let a = low.way[1].atan2(low.way[0]);
+    let across = -v[0] * a.sin() + v[1] * a.cos();
+    Some([-a.sin() * across, a.cos() * across])
+}
+
+/// Round and round: which way each ring goes, true for clockwise, by the area its points enclose.
+pub fn clockwise(read: &Read, legs: &[Leg]) -> BTreeMap<u64, bool> {
+    let mut rings: BTreeMap<u64, Vec<Point>> = BTreeMap::new();
+    for l in legs {
+        let points = rings.entry(l.index).or_default();
+        for t in read.cut(l) {
+            points.extend(&t.points);
+        }
+    }
+    rings
+        .into_iter()
+        .map(|(ring, p)| {
+            let n = p.len();
+            let twice: f64 = (0..n)
+                .map(|i| {
+                    let (a, b) = (p[i], p[(i + 1) % n]);
+                    a[0] * b[1] - a[1] * b[0]
+                })
+                .sum();
+            (ring, twice < 0.0)
+        })
+        .collect()
+}
+
+/// Gaps along lines: what is passed, how near it is, and whether the way leads round.
+pub fn gaps(read: &Read, step: &Step) -> Vec<(Option<String>, f64, bool)> {
+    let mut ways: Vec<(usize, usize)> = Vec::new();
+    let legs = &read.legs[step.from..step.to];
+    for (i, l) in legs.iter().enumerate() {
+        let mut at = l.from;
+        while at < l.to {
+            if read.tracks[at].down {
+                at += 1;
+                continue;
+            }
+            let from = at;
+            while at < l.to && !read.tracks[at].down {
+                at += 1;
+            }
+            let before = read.tracks[l.from..from].iter().any(|t| t.down);
+            if before && at < l.to {
+                ways.push((from, at));
+            }
+        }
+        if let Some(next) = legs.get(i + 1)
+            && l.line == next.line
+        {
+            ways.push((l.to, next.from));
+        }
+    }
+    ways.into_iter()
+        .filter(|w| w.0 < w.1)
+        .map(|(from, to)| {
+            let tracks = &read.tracks[from..to];
+            let a = tracks[0].points[0];
+            let last = &tracks[tracks.len() - 1].points;
+            let b = last[last.len() - 1];
+            let round = tracks.iter().any(|t| {
+                t.bent
+                    || t.points.iter().any(|p| {
+                        let (l, d) = (distance(a, b), [b[0] - a[0], b[1] - a[1]]);
+                        l > 1e-6 && ((p[0] - a[0]) * d[1] - (p[1] - a[1]) * d[0]).abs() / l > 0.3
+                    })
+            });
+            let n = (distance(a, b) / 0.1).ceil().max(1.0) as usize;
+            let nearest = read
+                .keep_outs
+                .iter()
+                .zip(&read.kinds)
+                .map(|(ring, kind)| {
+                    let least = (0..=n)
+                        .map(|i| {
+                            let t = i as f64 / n as f64;
+                            let p = [a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])];
+                            let (d, inside) = to_ring(p, ring);
+                            if inside { 0.0 } else { d }
+                        })
+                        .fold(f64::INFINITY, f64::min);
+                    (least, kind.clone())
+                })
+                .min_by(|a, b| a.0.total_cmp(&b.0));
+            match nearest {
+                Some((d, kind)) if d <= 3.0 => (Some(kind), d, round),
+                Some((d, _)) => (None, d, round),
+                None => (None, f64::INFINITY, round),
+            }
+        })
+        .collect()
+}
+
+/// How far a patch lies from the outline and from the nearest keep-out, and which that is.
+pub fn beside(read: &Read, legs: &[Leg]) -> (f64, f64, Option<String>) {
+    let mut middles: Vec<Point> = Vec::new();
+    for l in legs {
+        for t in read.cut(l) {
+            let mut left = t.length_m / 2.0;
+            for w in t.points.windows(2) {
+                let d = distance(w[0], w[1]);
+                if left <= d {
+                    let k = if d > 0.0 { left / d } else { 0.0 };
+                    middles.push([
+                        w[0][0] + k * (w[1][0] - w[0][0]),
+                        w[0][1] + k * (w[1][1] - w[0][1]),
+                    ]);
+                    break;
+                }
+                left -= d;
+            }
+        }
+    }
+    let n = middles.len().max(1) as f64;
+    let mean = |f: &dyn Fn(Point) -> f64| middles.iter().map(|p| f(*p)).sum::<f64>() / n;
+    let edge = mean(&|p| {
+        let mut best = f64::INFINITY;
+        for w in read.ground.iter().flat_map(|r| r.windows(2)) {
+            // An edge that a keep-out makes is no outline.
+            let mid = [(w[0][0] + w[1][0]) / 2.0, (w[0][1] + w[1][1]) / 2.0];
+            let made = read.keep_outs.iter().any(|k| to_ring(mid, k).0 < 0.05);
+            if !made {
+                best = best.min(off(p, w[0], w[1]));
+            }
+        }
+        best
+    });
+    let kept = read
+        .keep_outs
+        .iter()
+        .zip(&read.kinds)
+        .map(|(ring, kind)| {
+            let d = mean(&|p| {
+                let (d, inside) = to_ring(p, ring);
+                if inside { 0.0 } else { d }
+            });
+            (d, kind.clone())
+        })
+        .min_by(|a, b| a.0.total_cmp(&b.0));
+    match kept {
+        Some((d, kind)) => (edge, d, Some(kind)),
+        None => (edge, f64::INFINITY, None),
+    }
+}

@@ -14,8 +14,8 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 /// The detail of a loop train, `width` mm wide, as marks at the origin, and its height, mm.
 /// `None` for a mow without loops.
 ///
-/// The lane runs up the figure. A is the diameter, B the advance of one loop, C the step over to
-/// the next lane; the same letters stand in the text below.
+/// The lane runs up the figure. 1 is the diameter, 2 the advance of one loop, 3 the step over to
+/// the next lane; the same figures stand in the text below. Letters are the steps'.
 pub fn detail(mow: &Mow, mower: &Mower, words: &Words, width: f64) -> Option<(Vec<Mark>, f64)> {
     let s = &mow.settings;
     let (diameter, advance) = (s.loop_diameter_m?, s.advance_m?);
@@ -82,13 +82,13 @@ pub fn detail(mow: &Mow, mower: &Mower, words: &Words, width: f64) -> Option<(Ve
         1.0,
         inner.marks,
     );
-    // Dimensions: A across the loop, B up the lane, C to the next lane.
+    // Dimensions: 1 across the loop, 2 up the lane, 3 to the next lane.
     let y_a = cy + 0.30 * r;
     dimension(
         &mut pen,
         (cx - r, y_a),
         (cx + r, y_a),
-        "A",
+        "1",
         (cx - 0.5 * r, y_a),
     );
     let x_b = cx + 0.28 * r;
@@ -96,7 +96,7 @@ pub fn detail(mow: &Mow, mower: &Mower, words: &Words, width: f64) -> Option<(Ve
         &mut pen,
         (x_b, cy - 0.05 * r),
         (x_b, cy - 0.05 * r - up),
-        "B",
+        "2",
         (x_b + 4.2, cy - 0.05 * r - up / 2.0),
     );
     let y_c = 5.5;
@@ -105,7 +105,7 @@ pub fn detail(mow: &Mow, mower: &Mower, words: &Words, width: f64) -> Option<(Ve
             &mut pen,
             (cx, y_c),
             (next, y_c),
-            "C",
+            "3",
             ((cx + next) / 2.0, y_c),
         );
     }
@@ -119,16 +119,16 @@ pub fn detail(mow: &Mow, mower: &Mower, words: &Words, width: f64) -> Option<(Ve
     );
     let lines = [
         (
-            "A",
+            "1",
             format!(
                 "{} = {}",
                 words.reach(diameter),
                 words.fill("paces", &[("count", &words.paces(diameter))])
             ),
         ),
-        ("B", format!("{}: {advance_words}", words.say("advance"))),
+        ("2", format!("{}: {advance_words}", words.say("advance"))),
         (
-            "C",
+            "3",
             format!(
                 "{}: {}",
                 words.say("lane_spacing"),
@@ -136,8 +136,8 @@ pub fn detail(mow: &Mow, mower: &Mower, words: &Words, width: f64) -> Option<(Ve
             ),
         ),
     ];
-    for (letter, line) in lines {
-        tag(&mut pen, letter, (2.6, y + baseline_mm(size) - 0.33 * size));
+    for (figure, line) in lines {
+        tag(&mut pen, figure, (2.6, y + baseline_mm(size) - 0.33 * size));
         for l in wrap(&line, size, Weight::Regular, width - 7.0) {
             pen.text(
                 l,
@@ -177,10 +177,10 @@ fn roll(cx: f64, cy: f64, r: f64, up: f64, way: f64) -> Shape {
     s
 }
 
-fn tag(pen: &mut Pen, letter: &str, centre: (f64, f64)) {
+fn tag(pen: &mut Pen, figure: &str, centre: (f64, f64)) {
     pen.fill(Shape::circle(centre, 2.5), BLACK);
     pen.coloured_text(
-        letter,
+        figure,
         (centre.0, centre.1 + SMALL_MM * 0.34),
         SMALL_MM,
         Weight::Bold,
@@ -189,7 +189,7 @@ fn tag(pen: &mut Pen, letter: &str, centre: (f64, f64)) {
     );
 }
 
-fn dimension(pen: &mut Pen, a: (f64, f64), b: (f64, f64), letter: &str, at: (f64, f64)) {
+fn dimension(pen: &mut Pen, a: (f64, f64), b: (f64, f64), figure: &str, at: (f64, f64)) {
     let angle = (b.1 - a.1).atan2(b.0 - a.0);
     pen.stroke(Shape::line(a, b), Stroke::solid(WHITE, 1.6));
     pen.stroke(Shape::line(a, b), Stroke::solid(BLACK, THIN_MM * 1.4));
@@ -203,5 +203,5 @@ fn dimension(pen: &mut Pen, a: (f64, f64), b: (f64, f64), letter: &str, at: (f64
         round_rect(Rect::new(at.0 - 2.7, at.1 - 2.7, 5.4, 5.4), 2.7),
         WHITE,
     );
-    tag(pen, letter, at);
+    tag(pen, figure, at);
 }

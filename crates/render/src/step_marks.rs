@@ -17,6 +17,8 @@ const ARROW_MM: f64 = 8.0;
 const HEAD_MM: f64 = 3.4;
 /// A pass shorter than this on the paper, mm, has its letter beside it on a leader.
 const SHORT_MM: f64 = 26.0;
+/// Of a pass with its letter beside it, so much is kept free of other marks, mm.
+const MOST_KEPT_MM: f64 = 60.0;
 
 /// Draws the letters of the steps that a page tells and whose first pass begins in this part of
 /// the map. No letter is left out: one that finds no free place near its pass stands farther off,
@@ -159,10 +161,10 @@ fn beside(pen: &mut Layers, word: &str, first: &First<'_>, part: &Part, places: 
     let tip = on_circle(at, 5.0, angle);
     let (w, h) = size(word);
     // The pass itself stays in sight.
-    let mut s = 0.0;
-    while let Some((p, _)) = first.along(view, s) {
-        places.take(around(p, 0.8));
-        s += 1.6;
+    for i in 0..(first.length_mm(view).min(MOST_KEPT_MM) / 1.6) as u32 {
+        if let Some((p, _)) = first.along(view, 1.6 * f64::from(i)) {
+            places.take(around(p, 0.8));
+        }
     }
     // The nearest free place; were none free anywhere in the frame, the letter would stand over
     // other marks rather than be missing.

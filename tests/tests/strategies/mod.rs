@@ -70,6 +70,7 @@ pub fn specs() -> impl Strategy<Value = Spec> {
 }
 
 /// Fairways of everyday size, for properties that need several plans of each.
+#[allow(dead_code, reason = "not every test file draws small ones")]
 pub fn small_specs() -> impl Strategy<Value = Spec> {
     specs().prop_map(|mut s| {
         s.length_m = 40.0 + s.length_m % 80.0;

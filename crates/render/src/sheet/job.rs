@@ -45,9 +45,19 @@ pub(super) enum Lean {
     Full,
     /// The key.
     NoKey,
+    /// The key and the loop drawn large.
+    NoDetail,
     /// The key and all words but where to start and the steps.
     Steps,
 }
+
+/// What may be left out before another way is tried: first the key alone, on one page or several;
+/// then more.
+const LEANS: [&[Lean]; 3] = [
+    &[Lean::Full, Lean::NoKey],
+    &[Lean::NoDetail],
+    &[Lean::Steps],
+];
 
 /// How a page is divided.
 #[derive(Debug, Clone, Copy)]
@@ -113,26 +123,34 @@ impl<'a> Job<'a> {
     }
 
     /// All pages: one where that tells every step with a map that can be read, else several, a
-    /// page a part where the fairway has parts, or the steps shared out evenly.
+    /// page a part where the fairway has parts, or the steps shared out evenly. Rather a further
+    /// page than a page that sheds what the crew needs.
     pub(super) fn pages(&self) -> Vec<Drawing> {
-        let n = self.rows.len();
-        let one = self.best_of(&self.split(1));
-        if n <= STEPS_A_PAGE && one.is_some() {
-            return self.draw_all(one);
+        for leans in LEANS {
+            if let Some(pages) = self.lay(leans) {
+                return self.draw_all(&pages);
+            }
         }
-        let by_part = self.best_of(&self.by_part());
+        self.words_only()
+    }
+
+    fn lay(&self, leans: &[Lean]) -> Option<Vec<Laid>> {
+        let n = self.rows.len();
+        let one = self.best_of(&self.split(1), leans);
+        if n <= STEPS_A_PAGE && one.is_some() {
+            return one;
+        }
+        let by_part = self.best_of(&self.by_part(), leans);
         let evenly = (n.div_ceil(STEPS_A_PAGE).max(2)..=n)
-            .find_map(|count| self.best_of(&self.split(count)));
+            .find_map(|count| self.best_of(&self.split(count), leans));
         let ratio = |p: &Vec<Laid>| p.iter().map(|p| p.2).fold(0.0, f64::max);
         let several = match (by_part, evenly) {
             (Some(a), Some(b)) => Some(if ratio(&a) <= ratio(&b) { a } else { b }),
             (a, b) => a.or(b),
         };
         match (one, several) {
-            (Some(one), Some(s)) if ratio(&one) <= WORTH_A_PAGE * ratio(&s) => {
-                self.draw_all(Some(one))
-            }
-            (one, several) => self.draw_all(several.or(one)),
+            (Some(one), Some(s)) if ratio(&one) <= WORTH_A_PAGE * ratio(&s) => Some(one),
+            (one, several) => several.or(one),
         }
     }
 
@@ -201,26 +219,26 @@ impl<'a> Job<'a> {
     }
 
     /// The best way to divide each page; none when one of them cannot be laid out.
-    fn best_of(&self, pages: &[PageOf]) -> Option<Vec<Laid>> {
+    fn best_of(&self, pages: &[PageOf], leans: &[Lean]) -> Option<Vec<Laid>> {
         if pages.is_empty() {
             return None;
         }
         (pages.iter())
-            .map(|p| self.best(p).map(|(plan, ratio)| (p.clone(), plan, ratio)))
+            .map(|p| {
+                self.best(p, leans)
+                    .map(|(plan, ratio)| (p.clone(), plan, ratio))
+            })
             .collect()
     }
 
-    fn draw_all(&self, pages: Option<Vec<Laid>>) -> Vec<Drawing> {
-        let pages: Option<Vec<Drawing>> = (pages.unwrap_or_default().iter())
+    fn draw_all(&self, pages: &[Laid]) -> Vec<Drawing> {
+        let drawn: Option<Vec<Drawing>> = (pages.iter())
             .map(|(of, plan, _)| {
                 let extent = self.extent_of(of);
                 self.draw(*plan, of, &extent, true).map(|d| d.1)
             })
             .collect();
-        match pages {
-            Some(pages) if !pages.is_empty() => pages,
-            _ => self.words_only(),
-        }
+        drawn.unwrap_or_else(|| self.words_only())
     }
 
     fn title(&self, of: &PageOf) -> String {
@@ -282,12 +300,11 @@ impl<'a> Job<'a> {
             .collect()
     }
 
-    /// The way to divide a page that gives its map the largest scale. A crowded page sheds words
-    /// before it sheds its map: first the key, then what the crew can read off the map. Cautions,
-    /// settings and steps always stay.
-    fn best(&self, of: &PageOf) -> Option<(Plan, f64)> {
+    /// The way to divide a page that gives its map the largest scale. Cautions, settings and steps
+    /// always stay.
+    fn best(&self, of: &PageOf, leans: &[Lean]) -> Option<(Plan, f64)> {
         let extent = self.extent_of(of);
-        for lean in [Lean::Full, Lean::NoKey, Lean::Steps] {
+        for &lean in leans {
             // Only the chosen page is drawn; the others are laid out to learn their scale.
             let mut best: Option<(Plan, f64)> = None;
             for (lie, columns, beside) in WAYS {

@@ -31,6 +31,7 @@ impl Job<'_> {
             return out;
         }
         if first
+            && lean != Lean::NoDetail
             && self.input.mow.pattern == PatternKind::Loops
             && let Some((marks, height)) =
                 loop_detail::detail(self.input.mow, self.input.mower, words, width)

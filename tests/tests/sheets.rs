@@ -147,6 +147,8 @@ fn no_two_texts_meet_and_none_leaves_the_page() {
                         assert!(!maps.is_empty(), "no map on {} {paper:?}", page.title);
                         for t in page.texts() {
                             assert!(t.size >= SMALL_MM - 1e-9, "'{}' is too small", t.content);
+                            // Nothing of the sample is so long that a box would have to cut it.
+                            assert!(!t.content.ends_with('…'), "'{}' is cut", t.content);
                         }
                     }
                     pages += 1;
@@ -211,7 +213,11 @@ fn the_overview_loses_no_fairway_without_a_word() {
                 let counted = texts.iter().find_map(|t| t.content.strip_prefix("+ "));
                 match counted {
                     None => assert_eq!(missing, 0, "{paper:?} {language:?}"),
-                    Some(n) => assert!(n.parse::<usize>().unwrap() >= missing.max(1)),
+                    Some(n) => assert!(
+                        n.parse::<usize>().unwrap() >= missing.max(1),
+                        "{missing} are missing and {n} told, {paper:?} {language:?}: {:?}",
+                        texts.iter().map(|t| &t.content).collect::<Vec<_>>()
+                    ),
                 }
             }
         }

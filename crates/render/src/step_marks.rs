@@ -200,7 +200,8 @@ fn beside(pen: &mut Layers, word: &str, first: &First<'_>, part: &Part, places: 
 
 /// Width and height of a letter's sign, mm: never narrower than high.
 fn size(word: &str) -> (f64, f64) {
-    let h = cap_mm(LETTER_MM) + 2.4;
+    // A capital with room round it; no less than the box its text may reach.
+    let h = (cap_mm(LETTER_MM) + 2.4).max(1.2 * LETTER_MM);
     ((width_mm(word, LETTER_MM, Weight::Bold) + 2.0).max(h), h)
 }
 

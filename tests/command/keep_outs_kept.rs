@@ -55,8 +55,8 @@ fn area(points: &[(f64, f64)]) -> Value {
 
 /// A bent fairway with what lies on and about it.
 fn course(dice: &mut Dice) -> Value {
-    let length = dice.within(90.0, 170.0);
-    let width = dice.within(20.0, 34.0);
+    let length = dice.within(60.0, 110.0);
+    let width = dice.within(18.0, 28.0);
     let (sway, phase) = (dice.within(0.0, 12.0), dice.within(0.0, 6.0));
     let middle = |x: f64| sway * (x / length * 4.0 + phase).sin();
     let steps: Vec<f64> = (0..=24).map(|i| f64::from(i) / 24.0 * length).collect();
@@ -283,6 +283,7 @@ fn no_track_lies_in_a_keep_out_and_exit_codes_keep_their_word() {
         faults.len(),
         faults.join("\n")
     );
-    // Not every course is hopeless, or nothing was tried.
-    assert!(2 * sound > mows, "{sound} of {mows}");
+    // These courses are crowded, and what is missed between trees is told. Where nothing at all
+    // were sound, nothing would have been tried.
+    assert!(20 * sound > mows, "{sound} of {mows}");
 }

@@ -55,8 +55,8 @@ fn area(points: &[(f64, f64)]) -> Value {
 
 /// A bent fairway with what lies on and about it.
 fn course(dice: &mut Dice) -> Value {
-    let length = dice.within(60.0, 110.0);
-    let width = dice.within(18.0, 28.0);
+    let length = dice.within(90.0, 150.0);
+    let width = dice.within(24.0, 36.0);
     let (sway, phase) = (dice.within(0.0, 12.0), dice.within(0.0, 6.0));
     let middle = |x: f64| sway * (x / length * 4.0 + phase).sin();
     let steps: Vec<f64> = (0..=24).map(|i| f64::from(i) / 24.0 * length).collect();
@@ -70,7 +70,7 @@ fn course(dice: &mut Dice) -> Value {
             line(&[(-60.0, middle(0.0)), (length + 20.0, middle(length))]),
         ),
     ];
-    for _ in 0..(dice.within(0.0, 5.0) as usize) {
+    for _ in 0..(dice.within(0.0, 4.0) as usize) {
         let x = dice.within(0.0, length);
         let y = middle(x) + dice.within(-0.9, 0.9) * width;
         let crown = (dice.within(3.0, 9.0) * 10.0).round() / 10.0;

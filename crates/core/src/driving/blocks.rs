@@ -136,33 +136,48 @@ impl<'a> Field<'a> {
         cells.into_iter().map(whole).collect()
     }
 
-    /// Cells of the left half, each with the cell of the right half that lies beside it longest.
+    /// Cells of the left half paired with cells of the right half that lie beside them, as many
+    /// lines of each from the outside in; what is left of the larger is paired again.
     fn paired(&self, cells: Vec<Vec<Run>>) -> Vec<Block> {
         let forward = |c: &[Run]| c.first().is_some_and(|r| self.lines[r.line].forward);
-        let (left, mut right): (Vec<_>, Vec<_>) = cells.into_iter().partition(|c| forward(c));
-        let span = |c: &[Run]| {
-            let each = c.iter().map(|r| self.extent(r));
-            each.fold((f64::INFINITY, f64::NEG_INFINITY), |s, e| {
-                (s.0.min(e.0), s.1.max(e.1))
-            })
-        };
+        let (mut left, mut right): (Vec<_>, Vec<_>) = cells.into_iter().partition(|c| forward(c));
         let mut out = Vec::new();
-        for cell in left {
-            let beside = |other: &[Run]| overlap_m(span(&cell), span(other));
-            let best = (0..right.len())
-                .filter(|&i| beside(&right[i]) > 0.0)
-                .max_by(|&i, &j| {
-                    beside(&right[i])
-                        .total_cmp(&beside(&right[j]))
-                        .then(j.cmp(&i))
-                });
-            let count = cell.len();
-            let mut runs = cell;
-            if let Some(i) = best {
-                runs.extend(right.remove(i));
+        loop {
+            // The pair that spares most of the way back.
+            let mut best: Option<(f64, usize, usize)> = None;
+            for (i, l) in left.iter().enumerate() {
+                for (j, r) in right.iter().enumerate() {
+                    // A line driven back with the reels up is as long as what has no line beside it.
+                    let lines = l.iter().zip(r.iter().rev());
+                    let beside = |(a, b)| overlap_m(self.extent(a), self.extent(b)).max(0.0);
+                    let spared: f64 = lines.map(beside).sum();
+                    if spared > 0.0 && best.is_none_or(|b| spared > b.0) {
+                        best = Some((spared, i, j));
+                    }
+                }
             }
-            out.push(Block { runs, left: count });
+            let Some((_, i, j)) = best else { break };
+            let (mut l, mut r) = (left.remove(i), right.remove(j));
+            let count = l.len().min(r.len());
+            let inner = l.split_off(count);
+            if !inner.is_empty() {
+                left.insert(i, inner);
+            }
+            let outer = r.split_off(r.len() - count);
+            if !r.is_empty() {
+                right.insert(j, r);
+            }
+            l.extend(outer);
+            out.push(Block {
+                runs: l,
+                left: count,
+            });
         }
+        let alone = left.into_iter().map(|runs| Block {
+            left: runs.len(),
+            runs,
+        });
+        out.extend(alone);
         out.extend(right.into_iter().map(|runs| Block { runs, left: 0 }));
         out
     }

@@ -16,6 +16,9 @@ use std::collections::HashMap;
 const STEP_M: f64 = 30.0;
 /// No bridge is longer than this, metres: farther off nobody finds the line again.
 const MAX_BRIDGE_M: f64 = 40.0;
+/// Where one half goes up and the other down, the mower passes the gap in any case, on the way
+/// back or along the line: there a bridge may be longer, metres.
+const MAX_HALVES_BRIDGE_M: f64 = 150.0;
 
 /// First and last pose of each run of a block.
 pub fn run_ends(field: &Field<'_>, block: &Block) -> RunEnds {
@@ -118,12 +121,12 @@ fn spanning_m(n: usize, apart: impl Fn(usize, usize) -> f64) -> f64 {
 
 /// What it costs to bridge all gaps of a cell, metres; nothing where a gap is too long or has no
 /// legal way.
-fn bridge_m(field: &Field<'_>, cell: &GapCell, router: &Router) -> Option<f64> {
+fn bridge_m(field: &Field<'_>, cell: &GapCell, most_m: f64, router: &Router) -> Option<f64> {
     let mut sum = 0.0;
     for &(line, gap) in &cell.gaps {
         let line = &field.lines[line];
         let (low, high) = (&line.pieces[gap], &line.pieces[gap + 1]);
-        if high.from_m - low.to_m > MAX_BRIDGE_M {
+        if high.from_m - low.to_m > most_m {
             return None;
         }
         let (a, b) = if line.forward {
@@ -131,17 +134,21 @@ fn bridge_m(field: &Field<'_>, cell: &GapCell, router: &Router) -> Option<f64> {
         } else {
             (high, low)
         };
-        sum += router.legal_m(ends(&a.leg).1, ends(&b.leg).0, MAX_BRIDGE_M)?;
+        sum += router.legal_m(ends(&a.leg).1, ends(&b.leg).0, most_m)?;
     }
     Some(sum)
 }
 
 /// Bridges the gaps of a field that are worth it.
 pub fn bridge(field: &mut Field<'_>, directions: Directions, router: &Router) {
+    let most_m = match directions {
+        Directions::Halves => MAX_HALVES_BRIDGE_M,
+        Directions::Alternate | Directions::Free => MAX_BRIDGE_M,
+    };
     let mut cells: Vec<(GapCell, f64)> = field
         .gap_cells()
         .into_iter()
-        .filter_map(|c| bridge_m(field, &c, router).map(|m| (c, m)))
+        .filter_map(|c| bridge_m(field, &c, most_m, router).map(|m| (c, m)))
         .collect();
     let mut costs = Costs {
         router,

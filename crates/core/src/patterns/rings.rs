@@ -20,7 +20,7 @@ use geo_types::MultiPolygon;
 
 /// Pieces of the middle smaller than this many square deck widths are corners that the rings
 /// leave, not a middle to be worked round.
-const CORNER_DECKS: f64 = 8.0;
+const CORNER_DECKS: f64 = 2.0;
 
 /// The rings and the middle.
 ///

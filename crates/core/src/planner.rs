@@ -13,15 +13,17 @@ use crate::model::mow::{Leg, Mow, Note};
 use crate::model::mower::Mower;
 use crate::model::pattern::{CleanUp, Settings};
 use crate::model::task::{Task, TaskKind};
+use crate::model::track::Track;
 use crate::model::units::compass_deg;
-use crate::patterns::clean_up::{Circuit, CleanUpRings, cut_by, legs_of, rings};
+use crate::patterns::clean_up::{Circuit, CleanUpRings, legs_of, rings};
 use crate::patterns::input::Site;
 use crate::patterns::layout::{CIRCUITS_FIRST, CIRCUITS_LAST, PATCHES};
 use crate::patterns::residual::ends::{OVERRUN_ENOUGH, trim_ends};
-use crate::patterns::residual::{Ground, Left, patches};
+use crate::patterns::residual::{Ground, LOOK_M, Left, patches};
 use crate::polygon::overlay::Overlay;
 use crate::swath::contact::Prepared;
 use crate::swath::places::places;
+use crate::swath::shapes::uncut;
 use crate::work::{Stop, Work};
 use geo::Area;
 use geo_types::MultiPolygon;
@@ -135,9 +137,19 @@ impl<'a> Groundwork<'a> {
         work: Rc<Work>,
     ) -> Self {
         let mut clean = rings(fairway, mower, settings, &barriers, &within);
-        if hangs_over(&clean.cut, &barriers) {
+        let cut = |c: &CleanUpRings| -> Vec<Track> {
+            let legs = legs_of(&c.circuits);
+            legs.flat_map(|l| l.tracks.iter().copied()).collect()
+        };
+        if clean.overrun_m2 > OVERRUN_ENOUGH * barriers.solid.unsigned_area() {
+            let ground = Ground {
+                fairway,
+                mower,
+                barriers: &barriers,
+                reach: &within,
+            };
             let mut legs: Vec<Leg> = legs_of(&clean.circuits).cloned().collect();
-            trim_ends(&mut legs, 0, mower, &barriers, &within, &work);
+            trim_ends(&mut legs, 0, &ground, &work);
             let all = clean
                 .circuits
                 .iter_mut()
@@ -146,9 +158,8 @@ impl<'a> Groundwork<'a> {
             for (leg, trimmed) in all.zip(legs) {
                 *leg = trimmed;
             }
-            clean.cut = cut_by(legs_of(&clean.circuits), mower);
         }
-        let uncut = within.difference(&clean.cut);
+        let uncut = uncut(&within, &cut(&clean), &mower.units, LOOK_M);
         let beside = places(&uncut.difference(&clean.inside));
         let corners = MultiPolygon(beside.into_iter().flat_map(|p| p.0).collect());
         Self {
@@ -363,10 +374,4 @@ fn roads<'a>(
         turn_shift: settings.turn_shift,
     };
     Roads::new(yard, Rc::clone(work))
-}
-
-/// Whether the ends of passes cut enough rough to be worth trimming.
-fn hangs_over(cut: &MultiPolygon<f64>, barriers: &Barriers) -> bool {
-    let over = cut.difference(&barriers.solid);
-    over.unsigned_area() > OVERRUN_ENOUGH * barriers.solid.unsigned_area()
 }

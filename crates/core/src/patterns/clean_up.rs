@@ -18,7 +18,7 @@ use crate::patterns::lines::SHORT_DECKS;
 use crate::polygon::offset::{offset, offset_in_steps};
 use crate::polygon::overlay::Overlay;
 use crate::swath::contact::{Handling, Prepared, lowered, tracks_between};
-use crate::swath::swept::swept_area;
+use crate::swath::shapes::uncut_and_overrun_m2;
 use geo::orient::{Direction, Orient};
 use geo::{Area, BoundingRect, Euclidean};
 use geo::{Distance, Intersects};
@@ -42,8 +42,8 @@ pub struct CleanUpRings {
     /// The ground that the pattern has to cover: inside the rings and overlapping the innermost
     /// by the overlap, with what the rings leave at corners.
     pub inside: MultiPolygon<f64>,
-    /// What the rings cut.
-    pub cut: MultiPolygon<f64>,
+    /// What the rings cut outside the outline, square metres.
+    pub overrun_m2: f64,
 }
 
 // Arcs of a ring may leave the exact offset by this, metres: far below the overlap.
@@ -83,7 +83,7 @@ pub fn rings(
         return CleanUpRings {
             circuits: Vec::new(),
             inside: reach.clone(),
-            cut: MultiPolygon(Vec::new()),
+            overrun_m2: 0.0,
         };
     }
     let spacing = mower.cutting_width_m() - settings.overlap_m;
@@ -146,20 +146,18 @@ pub fn rings(
         }
     }
     circuits.sort_by_key(|c| (c.edge.keep_out.is_some(), c.edge));
-    let cut = cut_by(legs_of(&circuits), mower);
-    let inside = left_for_pattern(
-        fairway,
-        count,
-        mower.cutting_width_m(),
-        spacing,
-        second,
-        reach,
-        &cut,
-    );
+    let width_m = mower.cutting_width_m();
+    let wanted = between_rings(fairway, count, width_m, spacing, second, reach);
+    let tracks: Vec<Track> = legs_of(&circuits).flat_map(|l| l.tracks.clone()).collect();
+    let (left, overrun_m2) =
+        uncut_and_overrun_m2(&wanted, &solid, &tracks, &mower.units, RING_FIT_M / 2.0);
+    let pieces = left.into_iter().filter(|p| holds_a_disc(p, THREAD_M));
+    let thick = pieces.flat_map(|p| without_threads(p).0);
+    let left = MultiPolygon(thick.collect());
     CleanUpRings {
         circuits,
-        inside,
-        cut,
+        inside: offset(&fairway.ground, -f64::from(count) * spacing).union(&left),
+        overrun_m2,
     }
 }
 
@@ -167,19 +165,6 @@ pub fn rings(
 pub fn legs_of(circuits: &[Circuit]) -> impl Iterator<Item = &Leg> {
     circuits.iter().flat_map(|c| c.rings.iter().flatten())
 }
-
-/// What legs cut, to half of what the rings are fitted to.
-pub fn cut_by<'a>(legs: impl Iterator<Item = &'a Leg>, mower: &Mower) -> MultiPolygon<f64> {
-    let tracks: Vec<Track> = legs
-        .flat_map(|l| l.tracks.iter().copied())
-        .filter(|t| t.path.length_m() >= WEDGE_M)
-        .collect();
-    swept_area(&tracks, &mower.units, RING_FIT_M / 2.0)
-}
-
-/// Tracks shorter than this, metres, cut a wedge thinner than what the rings are fitted to, and
-/// merging hundreds of wedges that all but coincide takes the library seconds.
-const WEDGE_M: f64 = 0.0002;
 
 /// One closed curve of a ring, as chains in the order of travel.
 #[derive(Debug, Clone, PartialEq)]
@@ -323,18 +308,17 @@ pub fn pieces(chain: &Chain, down: &[(f64, f64)]) -> Vec<Vec<Track>> {
     runs
 }
 
-fn left_for_pattern(
+/// Ground inside the outermost ring and outside what is the pattern's anyway.
+fn between_rings(
     fairway: &Fairway,
     count: u32,
     width_m: f64,
     spacing: f64,
     second: Option<MultiPolygon<f64>>,
     reach: &MultiPolygon<f64>,
-    cut: &MultiPolygon<f64>,
 ) -> MultiPolygon<f64> {
-    let inside = offset(&fairway.ground, -f64::from(count) * spacing);
     let Some(second) = second else {
-        return inside;
+        return MultiPolygon(Vec::new());
     };
     // What lies deeper than the outermost ring can be reached by the pattern without leaving
     // the fairway, so whatever the rings leave there is the pattern's to cut.
@@ -344,11 +328,7 @@ fn left_for_pattern(
         &fairway.ground,
         DEEP_SHARE * (spacing - width_m) - f64::from(count) * spacing,
     );
-    let left = second.intersection(reach).difference(&deep).difference(cut);
-    let pieces = left.into_iter().filter(|p| holds_a_disc(p, THREAD_M));
-    let thick = pieces.flat_map(|p| without_threads(p).0);
-    let left = MultiPolygon(thick.collect());
-    inside.union(&left)
+    second.intersection(reach).difference(&deep)
 }
 
 /// Whether a disc of this radius might lie in a piece, going by its area and its box.

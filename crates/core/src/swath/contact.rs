@@ -11,6 +11,7 @@
 use crate::model::mower::Unit;
 use crate::model::pose::fold_rad;
 use crate::model::track::{Arc, Path, Track};
+use crate::swath::boundary::split;
 use geo_types::{Coord, LineString, MultiPolygon};
 use std::f64::consts::{FRAC_PI_2, TAU};
 
@@ -185,17 +186,10 @@ fn line_spans(path: &Path, unit: &Unit, area: &Prepared, out: &mut Vec<Span>) {
 }
 
 fn arc_spans(arc: &Arc, unit: &Unit, area: &Prepared, out: &mut Vec<Span>) {
-    let side = if arc.sweep_rad >= 0.0 { 1.0 } else { -1.0 };
-    // Across-offsets seen from the centre; a unit that straddles it is two lines, each of
-    // which keeps to its own side.
-    let (lo, hi) = (
-        unit.right_m() - side * arc.radius_m,
-        unit.left_m() - side * arc.radius_m,
-    );
-    if lo < 0.0 && hi > 0.0 {
-        half_arc_spans(arc, unit.ahead_m, lo, 0.0, area, out);
-        half_arc_spans(arc, unit.ahead_m, 0.0, hi, area, out);
-    } else {
+    let centre = arc.radius_m.copysign(arc.sweep_rad);
+    // A unit that straddles the centre is two lines, each of which keeps to its own side.
+    for (part, _) in split(&Path::Arc(*arc), unit) {
+        let (lo, hi) = (part.right_m() - centre, part.left_m() - centre);
         half_arc_spans(arc, unit.ahead_m, lo, hi, area, out);
     }
 }

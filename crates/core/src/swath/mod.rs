@@ -1,8 +1,18 @@
-//! What a deck cuts: where a path meets ground, and what is left.
+//! What a deck cuts: where a path meets ground, how often each point is cut, what is left.
 
-pub mod bands;
+mod border;
+pub(crate) mod boundary;
 pub mod contact;
-pub mod open_cells;
+mod edge;
+pub(crate) mod gain;
 pub mod places;
-pub mod swept;
-pub mod window;
+mod rows;
+pub mod shapes;
+mod sweep;
+mod tally;
+mod tile;
+
+pub use boundary::add_swept;
+pub use edge::{Edges, Layer};
+pub use sweep::tally;
+pub use tally::{State, Tally};

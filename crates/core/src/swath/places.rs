@@ -35,7 +35,12 @@ const DISC_STEP_RAD: f64 = 0.1;
 /// ```
 pub fn places(left: &MultiPolygon<f64>) -> Vec<MultiPolygon<f64>> {
     let thick: Vec<Polygon<f64>> = left.iter().flat_map(without_threads).collect();
-    let pieces: Vec<Piece<'_>> = thick.iter().filter_map(Piece::new).collect();
+    places_of(&thick.iter().collect::<Vec<_>>())
+}
+
+/// The same of pieces that are free of threads: see [`without_threads`].
+pub fn places_of(thick: &[&Polygon<f64>]) -> Vec<MultiPolygon<f64>> {
+    let pieces: Vec<Piece<'_>> = thick.iter().filter_map(|p| Piece::new(p)).collect();
     let mut out: Vec<(f64, MultiPolygon<f64>)> = grouped(&pieces)
         .into_iter()
         .map(|g| (area_m2(&pieces, &g), g))
@@ -46,8 +51,8 @@ pub fn places(left: &MultiPolygon<f64>) -> Vec<MultiPolygon<f64>> {
     out.into_iter().map(|(_, place)| place).collect()
 }
 
-/// What discs within a piece cover.
-fn without_threads(piece: &Polygon<f64>) -> MultiPolygon<f64> {
+/// What discs within a piece of what is left cover.
+pub fn without_threads(piece: &Polygon<f64>) -> MultiPolygon<f64> {
     let across = 2.0 * MIN_PLACE_RADIUS_M;
     let fits = piece.unsigned_area() > PI * MIN_PLACE_RADIUS_M.powi(2)
         && piece

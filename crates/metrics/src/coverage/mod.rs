@@ -82,29 +82,20 @@
 //! assert!(c.error_bound_m2 < 1e-6 * c.ground_m2());
 //! ```
 
-mod border;
 #[cfg(test)]
 mod closed_forms;
 #[cfg(test)]
 mod drawn;
-mod edge;
-
 #[cfg(test)]
 mod hostile;
 mod outlines;
-mod rows;
-mod swept;
-mod tally;
-mod tile;
 
+use crossgrain_core::swath::{Edges, Layer, Tally, add_swept, tally};
 use crossgrain_core::{Fairway, Mow, Mower, Track};
-use edge::{Edges, Layer};
+use geo::Area;
 use geo_types::{Coord, MultiPolygon};
-use rows::{Grid, RowIndex, RowScratch, sweep_row};
-use tally::Tally;
-use tile::{Listener, Silent};
 
-pub use outlines::{OUTLINE_TOLERANCE_M, Outlines, outlines};
+pub use outlines::{OUTLINE_TOLERANCE_M, Outlines, outlines, survey};
 
 /// What is measured: ground, reach, keep-outs, and the tracks of one mow.
 #[derive(Debug, Clone, Copy)]
@@ -188,7 +179,10 @@ pub fn of(fairway: &Fairway, mower: &Mower, mow: &Mow, reach: &MultiPolygon<f64>
 /// Measures a scene.
 pub fn cover(scene: &Scene<'_>) -> Coverage {
     let edges = boundary(scene);
-    let (tally, rounding_m2) = sweep(&edges, ground_m2(scene));
+    covered(&edges, tally(&edges, scene.ground.unsigned_area()))
+}
+
+fn covered(edges: &Edges, (tally, rounding_m2): (Tally, f64)) -> Coverage {
     let bound = tally.disorder_m2 + edges.weld_m2 + rounding_m2;
     let sound = !edges.broken && !tally.open && bound.is_finite();
     let error_bound_m2 = if sound { bound } else { f64::INFINITY };
@@ -222,13 +216,13 @@ fn without_specks(mut times_cut_m2: Vec<f64>, bound_m2: f64) -> Vec<f64> {
 
 /// How many boundary edges the sweep of a scene works on, for judging cost.
 pub fn edge_count(scene: &Scene<'_>) -> usize {
-    boundary(scene).list.len()
+    boundary(scene).count()
 }
 
 /// All directed boundaries of a scene.
 fn boundary(scene: &Scene<'_>) -> Edges {
     let mut edges = Edges::new(origin(scene));
-    swept::add_swept(&mut edges, scene.mower, scene.tracks);
+    add_swept(&mut edges, &scene.mower.units, scene.tracks, Layer::Cut);
     edges.area(scene.ground, Layer::Outer, Some(Layer::Hole));
     edges.area(scene.keep_outs, Layer::Keep, Some(Layer::Keep));
     edges.area(scene.reach, Layer::Reach, Some(Layer::Reach));
@@ -250,94 +244,10 @@ fn origin(scene: &Scene<'_>) -> Coord<f64> {
         })
 }
 
-fn ground_m2(scene: &Scene<'_>) -> f64 {
-    use geo::Area;
-    scene.ground.unsigned_area()
-}
-
-/// Sweeps all rows. Returns the table and the bound on its rounding, m2.
-#[cfg(not(feature = "rayon"))]
-fn sweep(edges: &Edges, area_m2: f64) -> (Tally, f64) {
-    listen(edges, area_m2, &mut Silent)
-}
-
-/// Sweeps all rows, several at a time. Each row has a table of its own, and the tables are
-/// added in the order of the rows: the same sums in the same order as with one thread.
-#[cfg(feature = "rayon")]
-fn sweep(edges: &Edges, area_m2: f64) -> (Tally, f64) {
-    use rayon::prelude::*;
-    let mut total = Tally::default();
-    let Some(grid) = Grid::new(&edges.list, area_m2) else {
-        total.open = edges.too_large();
-        return (total, 0.0);
-    };
-    let index = RowIndex::new(&grid, &edges.list);
-    let rows: Vec<Tally> = (0..grid.rows)
-        .into_par_iter()
-        .map_init(RowScratch::default, |scratch, row| {
-            sweep_row(
-                &grid,
-                row,
-                &edges.list,
-                index.row(row),
-                scratch,
-                &mut Silent,
-            )
-        })
-        .collect();
-    for row in &rows {
-        total.merge(row);
-    }
-    let rounding = rounding_m2(edges, &grid, &total);
-    (total, rounding)
-}
-
-/// Sweeps all rows one after the other, telling `listener` of every piece.
-fn listen(edges: &Edges, area_m2: f64, listener: &mut impl Listener) -> (Tally, f64) {
-    let mut total = Tally::default();
-    let Some(grid) = Grid::new(&edges.list, area_m2) else {
-        total.open = edges.too_large();
-        return (total, 0.0);
-    };
-    let index = RowIndex::new(&grid, &edges.list);
-    let mut scratch = RowScratch::default();
-    for row in 0..grid.rows {
-        let ids = index.row(row);
-        total.merge(&sweep_row(
-            &grid,
-            row,
-            &edges.list,
-            ids,
-            &mut scratch,
-            listener,
-        ));
-    }
-    let rounding = rounding_m2(edges, &grid, &total);
-    (total, rounding)
-}
-
-/// Every x in the sweep is off by a few units in the last place of the largest coordinate or
-/// radius, which moves an edge's area by that times its length; and every sum of n terms is
-/// off by n units of its own size at most.
-fn rounding_m2(edges: &Edges, grid: &Grid, tally: &Tally) -> f64 {
-    let (mut size, mut length) = (0.0_f64, 0.0);
-    for e in &edges.list {
-        size = size
-            .max(e.x0.abs())
-            .max(e.y0.abs())
-            .max(e.x1.abs())
-            .max(e.y1.abs())
-            .max(e.r.abs());
-        length += (e.x1 - e.x0).abs() + (e.y1 - e.y0);
-    }
-    let total: f64 = tally.swept_m2 + tally.times_cut_m2.iter().sum::<f64>();
-    let per_row = tally.terms as f64 / grid.rows as f64 + grid.rows as f64;
-    f64::EPSILON * (8.0 * size * length + per_row * total)
-}
-
 #[cfg(all(test, feature = "rayon"))]
 mod tests {
     use super::*;
+    use crossgrain_core::swath::shapes;
     use crossgrain_core::{Arc, Path};
     use geo_types::{coord, polygon};
     use std::f64::consts::TAU;
@@ -367,14 +277,15 @@ mod tests {
         };
         // One row after the other, without any pool.
         let edges = boundary(&scene);
-        let (one, bound) = listen(&edges, ground_m2(&scene), &mut Silent);
+        let area_m2 = scene.ground.unsigned_area();
+        let ((one, bound), []) = shapes::survey(&edges, area_m2, 0.01, |_| None);
         assert!(one.times_cut_m2.len() > 4);
         for threads in [1, 2, 5] {
             let pool = rayon::ThreadPoolBuilder::new()
                 .num_threads(threads)
                 .build()
                 .unwrap();
-            let (many, other) = pool.install(|| sweep(&edges, ground_m2(&scene)));
+            let (many, other) = pool.install(|| tally(&edges, area_m2));
             let bits = |t: &Tally| -> Vec<u64> {
                 let rest = [
                     t.missed_m2,

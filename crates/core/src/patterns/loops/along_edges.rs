@@ -13,7 +13,8 @@ use crate::patterns::input::Site;
 use crate::polygon::offset::offset_in_steps;
 use crate::polygon::overlay::Overlay;
 use crate::swath::contact::{Handling, Prepared, lowered, touch_spans};
-use crate::swath::swept::{swept_area, without_swept};
+use crate::swath::gain::Swath;
+use crate::swath::shapes::uncut;
 use geo::Area;
 use geo_types::{MultiPolygon, Polygon};
 
@@ -53,7 +54,7 @@ pub fn left_by<'a>(
         .flat_map(|l| l.tracks.iter().copied())
         .filter(|t| !touch_spans(&t.path, units, &near).is_empty())
         .collect();
-    without_swept(&open, &tracks, units, LOOK_M)
+    uncut(&open, &tracks, units, LOOK_M)
 }
 
 /// Places worth a pass: connected, holding a disc, and not too small.
@@ -87,10 +88,7 @@ pub fn whole_rounds(site: &Site<'_>, ring: u32, left: &MultiPolygon<f64>) -> Vec
             .map(|p| p.length_m())
             .sum();
         let stretches = stretches(site, &round, &wanted, JOIN_M, &seen);
-        let wanted_m: f64 = stretches
-            .iter()
-            .map(|s| length_m(&s.tracks) + STRETCH_M)
-            .sum();
+        let wanted_m: f64 = stretches.iter().map(|s| length_m(s) + STRETCH_M).sum();
         if stretches.is_empty() || wanted_m <= WHOLE_SHARE * round_m {
             continue;
         }
@@ -131,9 +129,9 @@ pub fn passes(
         let wanted = Prepared::new(&seen);
         for round in &rounds {
             for stretch in stretches(site, round, &wanted, JOIN_M, &left) {
-                left = left.difference(&stretch.cut);
+                left = uncut(&left, &stretch, &site.mower.units, ROUND_M);
                 out.push(Leg {
-                    tracks: stretch.tracks,
+                    tracks: stretch,
                     role: Role::TouchUp,
                     reversible: true,
                 });
@@ -141,12 +139,6 @@ pub fn passes(
         }
     }
     (out, left)
-}
-
-/// A stretch of a round.
-struct Stretch {
-    tracks: Vec<Track>,
-    cut: MultiPolygon<f64>,
 }
 
 /// The stretches of a round that are wanted, joined over gaps up to `join_m`, and worth a pass on
@@ -157,14 +149,13 @@ fn stretches(
     wanted: &Prepared,
     join_m: f64,
     left: &MultiPolygon<f64>,
-) -> Vec<Stretch> {
+) -> Vec<Vec<Track>> {
+    let here = Swath::new(&site.mower.units, left, &MultiPolygon(Vec::new()));
     runs(site, round, wanted, join_m)
-        .map(|tracks| {
+        .filter(|tracks| {
             site.work.spend(PASS_STEPS);
-            let cut = swept_area(&tracks, &site.mower.units, ROUND_M);
-            Stretch { tracks, cut }
+            here.gain(tracks, None, &[]).grass_m2 >= SMALLEST_M2
         })
-        .filter(|s| left.intersection(&s.cut).unsigned_area() >= SMALLEST_M2)
         .collect()
 }
 

@@ -22,18 +22,14 @@ use crate::patterns::loops::ground::Block;
 use crate::patterns::loops::room::Room;
 use crate::polygon::overlay::Overlay;
 use crate::swath::contact::{Prepared, touch_spans};
-use crate::swath::swept::{swept_area, without_swept};
-use crate::swath::window::within;
+use crate::swath::gain::Swath;
 use geo::Area;
-use geo_types::{Coord, MultiPolygon, Polygon, Rect};
+use geo_types::{MultiPolygon, Polygon};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// A first or last loop that cuts less wanted ground than this is left out, square metres: what
 /// nobody sees from the seat.
 const NOTHING_NEW_M2: f64 = 0.05;
-/// Flattening of arcs when judging whether a loop cuts anything new, metres: well below the
-/// overlap with the clean-up passes that stands in for it.
-const LOOK_M: f64 = 0.02;
 /// Whether a loop is idle takes as long to see as so many turns.
 const IDLE_STEPS: u64 = 10;
 /// So many loops on end that cut nothing wanted take longer than lifting, driving on and lowering.
@@ -366,28 +362,19 @@ impl Lane<'_> {
             let paths = some.iter().flat_map(|l| self.paths(axis, *l));
             paths.map(Track::down).collect()
         };
-        let idle = |one: &[Track], at: &Loop, others: &[Loop]| {
+        let alone = Swath::new(units, own, &MultiPolygon(Vec::new()));
+        let idle = |one: &[Track], others: &[Loop]| {
             site.work.spend(IDLE_STEPS);
-            let middle = axis.offset(at.middle_m, 0.0);
-            let far = Coord {
-                x: self.reach_m + advance,
-                y: self.reach_m + advance,
-            };
-            let here = within(own, &Rect::new(middle - far, middle + far));
-            let new = swept_area(one, units, LOOK_M).intersection(&here);
-            new.unsigned_area() < NOTHING_NEW_M2
-                || without_swept(&new, &driven(others), units, LOOK_M).unsigned_area()
-                    < NOTHING_NEW_M2
+            alone.gain(one, None, &driven(others)).grass_m2 < NOTHING_NEW_M2
         };
         let (mut from, mut to) = (0, loops.len());
         let after = |from: usize, to: usize| &loops[from + 1..(from + 1 + near).min(to)];
-        while from < to && idle(&driven(&loops[from..=from]), &loops[from], after(from, to)) {
+        while from < to && idle(&driven(&loops[from..=from]), after(from, to)) {
             from += 1;
         }
         while from < to
             && idle(
                 &driven(&loops[to - 1..to]),
-                &loops[to - 1],
                 &loops[to.saturating_sub(1 + near).max(from)..to - 1],
             )
         {
@@ -398,7 +385,7 @@ impl Lane<'_> {
         Some(Train {
             all: loops[from..to].to_vec(),
             half_before: self.lattice.shape.form == LoopForm::Drift
-                && !idle(&[half], &first, &loops[from..(from + near).min(to)]),
+                && !idle(&[half], &loops[from..(from + near).min(to)]),
         })
     }
 }

@@ -22,13 +22,16 @@ use crate::limits::MOST_RINGS;
 use crate::model::mow::{Leg, Note, Role, UsedSettings};
 use crate::model::pattern::LoopTrain;
 use crate::model::task::{Task, TaskKind};
-use crate::patterns::clean_up::{Circuit, cut_by, legs_of};
+use crate::model::track::Track;
+use crate::patterns::clean_up::{Circuit, legs_of};
 use crate::patterns::edges::{Edge, Edges};
 use crate::patterns::input::Site;
 use crate::patterns::lattice::{Lattice, cheaper_near, solve, solve_across};
 use crate::patterns::layout::{EDGES, Layout, PATTERN};
+use crate::patterns::residual::LOOK_M;
 use crate::polygon::offset::offset;
 use crate::polygon::overlay::Overlay;
+use crate::swath::shapes;
 use along_edges::{left_by, passes, whole_rounds};
 use frame::{Begin, Frame};
 use geo::Area;
@@ -79,9 +82,11 @@ pub fn legs(site: &Site<'_>, train: &LoopTrain) -> Result<Layout, PlanError> {
         if whole.is_empty() {
             break (laid, left);
         }
-        let cut = cut_by(legs_of(&whole), site.mower);
-        uncut = uncut.difference(&cut);
-        inside = offset(&inside.difference(&cut), site.settings.overlap_m).intersection(&inside);
+        let tracks: Vec<Track> = legs_of(&whole).flat_map(|l| l.tracks.clone()).collect();
+        let without =
+            |area: &MultiPolygon<f64>| shapes::uncut(area, &tracks, &site.mower.units, LOOK_M);
+        uncut = without(&uncut);
+        inside = offset(&without(&inside), site.settings.overlap_m).intersection(&inside);
         rounds.extend(whole);
         ring += 1;
     };

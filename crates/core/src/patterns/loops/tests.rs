@@ -8,7 +8,7 @@ use crate::model::track::{Path, Reels};
 use crate::plan::plan;
 use crate::polygon::overlay::Overlay;
 use crate::swath::contact::{Prepared, touch_spans};
-use crate::swath::swept::swept_area;
+use crate::swath::shapes::uncut;
 use geo::{Area, Contains, Distance, Euclidean};
 use geo_types::{Coord, LineString, MultiPolygon, Point, Polygon};
 use proptest::prelude::*;
@@ -167,8 +167,7 @@ proptest! {
         whole(&f, &mower, &settings, sense, &mow);
         // Cut, but for places that are no pass and for corners beside keep-outs.
         let reach = crate::ground::reach::reach(&f.ground, mower.cutting_width_m());
-        let cut = swept_area(&mow.tracks, &mower.units, 0.005);
-        let missed = reach.difference(&cut).unsigned_area();
+        let missed = uncut(&reach, &mow.tracks, &mower.units, 0.005).unsigned_area();
         let all = reach.unsigned_area();
         prop_assert!(missed <= 4e-3 * all + 3.0, "missed {missed} of {all}");
     }

@@ -10,15 +10,15 @@ use crate::model::mow::Leg;
 use crate::model::mower::Mower;
 use crate::model::track::{Path, Track};
 use crate::swath::contact::touch_spans;
-use crate::swath::swept::without_swept;
+use crate::swath::shapes::uncut;
 use crate::work::Work;
 use ends::trim_ends;
-use geo::{Area, Distance, Euclidean};
+use geo::{Distance, Euclidean};
 use geo_types::{Coord, LineString, MultiPolygon, Point};
 use std::cmp::Ordering;
 
-/// Flattening of the arcs of a pattern, metres: its passes overlap by far more.
-const PATTERN_M: f64 = 0.02;
+/// How far what is left may be drawn off, metres.
+pub const LOOK_M: f64 = 0.002;
 
 /// Passes over places near each other that lie beside one edge of one part.
 #[derive(Debug, Clone, PartialEq)]
@@ -63,9 +63,9 @@ pub fn patches(
     work: &Work,
 ) -> Vec<Patch> {
     let left = match left {
-        Left::Uncut(uncut) => {
+        Left::Uncut(open) => {
             let tracks: Vec<Track> = pattern.iter().flat_map(|l| l.tracks.clone()).collect();
-            without_swept(uncut, &tracks, &ground.mower.units, PATTERN_M)
+            uncut(open, &tracks, &ground.mower.units, LOOK_M)
         }
         Left::Seen(left) => left.clone(),
     };
@@ -73,9 +73,9 @@ pub fn patches(
         fairway,
         mower,
         barriers,
-        reach,
+        ..
     } = *ground;
-    let runs = touch_up::runs(fairway, mower, barriers, left, reach.unsigned_area(), work);
+    let runs = touch_up::runs(ground, left, work);
     if runs.is_empty() {
         return Vec::new();
     }
@@ -85,7 +85,7 @@ pub fn patches(
     let (legs, middles): (Vec<Leg>, Vec<Coord<f64>>) =
         runs.into_iter().map(|r| (r.leg, r.place)).unzip();
     all.extend(legs);
-    trim_ends(&mut all, first, mower, barriers, reach, work);
+    trim_ends(&mut all, first, ground, work);
     let trimmed = all.split_off(first).into_iter().zip(middles);
     let shortest_m = MIN_PATCH_DECKS * mower.cutting_width_m();
     let long = trimmed.filter_map(|(leg, place)| {

@@ -5,21 +5,20 @@
 //! where it cuts most of what is left, never into barred ground, with the least overrun. What is
 //! too small to be a place is left: see [`crate::swath::places`].
 
-use crate::ground::barriers::Barriers;
+use super::{Ground, LOOK_M};
 use crate::ground::heading::long_axis_rad;
 use crate::limits::MIN_PLACE_M2;
 use crate::model::ground::Fairway;
 use crate::model::mow::{Leg, Role};
 use crate::model::mower::Mower;
 use crate::model::track::{Path, Track};
-use crate::polygon::overlay::Overlay;
-use crate::swath::bands::Bands;
 use crate::swath::contact::{Handling, Prepared, lowered, tracks_between};
-use crate::swath::places::places;
-use crate::swath::swept::{swept_area, touches};
+use crate::swath::gain::Swath;
+use crate::swath::places::{places_of, without_threads};
+use crate::swath::shapes::uncut;
 use crate::work::Work;
-use geo::{Area, BoundingRect, Centroid};
-use geo_types::{Coord, MultiPolygon, Polygon, Rect};
+use geo::{Area, BoundingRect, Centroid, Intersects};
+use geo_types::{Coord, MultiPoint, MultiPolygon, Polygon, Rect};
 
 // More runs than this on one fairway would be a plan nobody follows.
 const MAX_RUNS: usize = 40;
@@ -34,8 +33,6 @@ const MAX_HEADINGS: usize = 6;
 // The deck's side is laid this far inside the edge of the place, metres, so that it does not
 // touch a keep-out that bounds it.
 const INSET_M: f64 = 0.004;
-// Flattening of arcs when looking for what is left, metres.
-const LOOK_M: f64 = 0.002;
 // A square metre of overrun is counted as this much of a square metre not gained.
 const OVERRUN_WEIGHT: f64 = 0.5;
 // And each metre driven as this, square metres: a shorter run of equal gain wins.
@@ -58,37 +55,25 @@ pub(super) struct Run {
 }
 
 /// Runs over the places of what is left.
-pub(super) fn runs(
-    fairway: &Fairway,
-    mower: &Mower,
-    barriers: &Barriers,
-    mut left: MultiPolygon<f64>,
-    reach_m2: f64,
-    work: &Work,
-) -> Vec<Run> {
+pub(super) fn runs(ground: &Ground<'_>, left: MultiPolygon<f64>, work: &Work) -> Vec<Run> {
+    let enough_m2 = ground.reach.unsigned_area() * MAX_THREADS;
+    let mut left = Left(left.into_iter().map(Piece::new).collect());
     let mut given_up: Vec<Coord<f64>> = Vec::new();
     let mut out = Vec::new();
     while out.len() < MAX_RUNS && !work.over() {
-        let mut asked = places(&left);
-        if left.unsigned_area() > reach_m2 * MAX_THREADS {
-            asked.extend(long_threads(&left));
-        }
-        let next = asked.into_iter().find_map(|p| {
+        let next = left.wanted(enough_m2).into_iter().find_map(|p| {
             let middle = p.centroid()?.0;
             (!given_up.contains(&middle)).then_some((p, middle))
         });
         let Some((place, middle)) = next else {
             break;
         };
-        let site = Site::new(&place, mower, barriers, &left, work);
-        let Some(tracks) = site.best_run(&directions(&place, fairway)) else {
+        let site = Site::new(&place, ground, &left, work);
+        let Some(tracks) = site.best_run(&directions(&place, ground.fairway)) else {
             given_up.push(middle);
             continue;
         };
-        let cut = swept_area(&tracks, &mower.units, LOOK_M);
-        let (near, far) = parted(left, cut.bounding_rect());
-        left = far;
-        left.0.extend(near.difference(&cut).0);
+        left.take(&tracks, ground.mower);
         out.push(Run {
             leg: Leg {
                 tracks,
@@ -101,34 +86,81 @@ pub(super) fn runs(
     out
 }
 
-/// Pieces as large as a place, however thin, the largest first.
-fn long_threads(left: &MultiPolygon<f64>) -> Vec<MultiPolygon<f64>> {
-    let large = left.iter().map(|p| (p.unsigned_area(), p));
-    let mut large: Vec<_> = large.filter(|(area, _)| *area >= MIN_PLACE_M2).collect();
-    large.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let alone = |(_, p): (f64, &Polygon<f64>)| MultiPolygon(vec![p.clone()]);
-    large.into_iter().map(alone).collect()
+/// What is left.
+struct Left(Vec<Piece>);
+
+/// A piece of what is left.
+struct Piece {
+    shape: Polygon<f64>,
+    bounds: Option<Rect<f64>>,
+    area_m2: f64,
+    /// What of it is no thread.
+    thick: MultiPolygon<f64>,
 }
 
-/// The pieces that a box meets, and the others.
-fn parted(
-    pieces: MultiPolygon<f64>,
-    near: Option<Rect<f64>>,
-) -> (MultiPolygon<f64>, MultiPolygon<f64>) {
-    let meets = |p: &Polygon<f64>| near.is_some_and(|near| touches(p, &near));
-    let (a, b) = pieces.into_iter().partition(meets);
-    (MultiPolygon(a), MultiPolygon(b))
+impl Piece {
+    fn new(shape: Polygon<f64>) -> Self {
+        Self {
+            bounds: shape.bounding_rect(),
+            area_m2: shape.unsigned_area(),
+            thick: without_threads(&shape),
+            shape,
+        }
+    }
+
+    fn meets(&self, near: &Rect<f64>) -> bool {
+        self.bounds.is_some_and(|b| b.intersects(near))
+    }
+}
+
+impl Left {
+    /// The places, the largest first, and as long as more than enough is left all pieces as large
+    /// as a place, however thin.
+    fn wanted(&self, enough_m2: f64) -> Vec<MultiPolygon<f64>> {
+        let thick: Vec<&Polygon<f64>> = self.0.iter().flat_map(|p| &p.thick).collect();
+        let mut out = places_of(&thick);
+        if self.0.iter().map(|p| p.area_m2).sum::<f64>() > enough_m2 {
+            let pieces = self.0.iter().filter(|p| p.area_m2 >= MIN_PLACE_M2);
+            let mut pieces: Vec<&Piece> = pieces.collect();
+            pieces.sort_by(|a, b| b.area_m2.total_cmp(&a.area_m2));
+            out.extend(pieces.iter().map(|p| MultiPolygon(vec![p.shape.clone()])));
+        }
+        out
+    }
+
+    /// Takes away what a run cuts.
+    fn take(&mut self, run: &[Track], mower: &Mower) {
+        let far = mower.cutting_width_m() + mower.front_m().abs().max(mower.rear_m().abs());
+        let ends = run
+            .iter()
+            .flat_map(|t| [t.path.start().at, t.path.end().at]);
+        let Some(bounds) = MultiPoint::from_iter(ends).bounding_rect() else {
+            return;
+        };
+        let bounds = grown(bounds, far);
+        let all = std::mem::take(&mut self.0);
+        let (near, far): (Vec<Piece>, Vec<Piece>) = all.into_iter().partition(|p| p.meets(&bounds));
+        let near = near.into_iter().map(|p| p.shape).collect();
+        let rest = uncut(&near, run, &mower.units, LOOK_M);
+        self.0 = far;
+        self.0.extend(rest.into_iter().map(Piece::new));
+    }
+}
+
+fn grown(r: Rect<f64>, by_m: f64) -> Rect<f64> {
+    let by = Coord { x: by_m, y: by_m };
+    Rect::new(r.min() - by, r.max() + by)
 }
 
 /// One place and all that a run over it is judged by.
 struct Site<'a> {
     place: &'a MultiPolygon<f64>,
+    ground: &'a Ground<'a>,
     /// What is left, threads too: reels that are down take what lies before and behind.
     wanted: Prepared,
-    mower: &'a Mower,
-    barriers: &'a Barriers,
-    /// What is left within reach of any run over the place.
-    left: MultiPolygon<f64>,
+    /// The place alone, and all that is left within reach of any run over it.
+    alone: Swath<'a>,
+    left: Swath<'a>,
     run_out_m: f64,
     work: &'a Work,
 }
@@ -136,25 +168,26 @@ struct Site<'a> {
 impl<'a> Site<'a> {
     fn new(
         place: &'a MultiPolygon<f64>,
-        mower: &'a Mower,
-        barriers: &'a Barriers,
-        left: &MultiPolygon<f64>,
+        ground: &'a Ground<'a>,
+        left: &Left,
         work: &'a Work,
     ) -> Self {
+        let mower = ground.mower;
         let run_out_m = mower.cutting_width_m() + mower.front_m().abs().max(mower.rear_m().abs());
         let near = place.bounding_rect().map(|r| {
             let far = r.width().hypot(r.height()) + 2.0 * (run_out_m + mower.cutting_width_m());
-            let far = Coord { x: far, y: far };
-            Rect::new(r.min() - far, r.max() + far)
+            grown(r, far)
         });
-        let meets = |p: &&Polygon<f64>| near.is_some_and(|near| touches(p, &near));
-        let left: MultiPolygon<f64> = left.iter().filter(meets).cloned().collect();
+        let pieces = left.0.iter();
+        let near = pieces.filter(|p| near.is_some_and(|near| p.meets(&near)));
+        let left: MultiPolygon<f64> = near.map(|p| p.shape.clone()).collect();
+        let solid = &ground.barriers.solid;
         Self {
             place,
+            ground,
             wanted: Prepared::new(&left),
-            mower,
-            barriers,
-            left,
+            alone: Swath::new(&mower.units, place, solid),
+            left: Swath::new(&mower.units, &left, solid),
             run_out_m,
             work,
         }
@@ -165,8 +198,8 @@ impl<'a> Site<'a> {
         let mut best: Option<(f64, Vec<Track>)> = None;
         for direction in directions {
             for path in self.lines(direction) {
-                let units = &self.mower.units;
-                let barred = &self.barriers.prepared;
+                let units = &self.ground.mower.units;
+                let barred = &self.ground.barriers.prepared;
                 for span in lowered(&[path], units, &self.wanted, barred, &HANDLING) {
                     self.work.spend(RUN_STEPS);
                     let tracks = tracks_between(&[path], &[span], span.0, span.1);
@@ -185,6 +218,7 @@ impl<'a> Site<'a> {
     /// Lines in one direction with the deck flush with either side of the place, in its middle,
     /// and along the edge.
     fn lines(&self, direction: &Direction) -> Vec<Path> {
+        let mower = self.ground.mower;
         let (sin, cos) = direction.heading.sin_cos();
         let (mut f0, mut f1) = (f64::INFINITY, f64::NEG_INFINITY);
         let (mut n0, mut n1) = (f0, f1);
@@ -193,11 +227,11 @@ impl<'a> Site<'a> {
             (f0, f1) = (f0.min(f), f1.max(f));
             (n0, n1) = (n0.min(n), n1.max(n));
         }
-        let left_flush = n1 - INSET_M - self.mower.left_m();
-        let right_flush = n0 + INSET_M - self.mower.right_m();
+        let left_flush = n1 - INSET_M - mower.left_m();
+        let right_flush = n0 + INSET_M - mower.right_m();
         // Along a bunker that bulges into the ground the edge itself is the line to keep to: the
         // rest of the place lies behind it. The ground is on the left of its edges.
-        let along_edge = direction.edge_m.map(|n| n + INSET_M - self.mower.right_m());
+        let along_edge = direction.edge_m.map(|n| n + INSET_M - mower.right_m());
         let middle = (left_flush + right_flush) / 2.0;
         [left_flush, right_flush, middle]
             .into_iter()
@@ -217,16 +251,11 @@ impl<'a> Site<'a> {
 
     /// What a run gains, less what it costs, square metres; nothing if it gains too little.
     fn worth(&self, tracks: &[Track], length_m: f64) -> Option<f64> {
-        let each = tracks
-            .iter()
-            .flat_map(|t| self.mower.units.iter().map(|u| (&t.path, u)));
-        let cut = Bands::new(each)?;
-        if cut.cut_of_m2(self.place) < MIN_GAIN_M2 {
+        if self.alone.gain(tracks, None, &[]).grass_m2 < MIN_GAIN_M2 {
             return None;
         }
-        let gain = cut.cut_of_m2(&self.left);
-        let overrun = (cut.area_m2() - cut.cut_of_m2(&self.barriers.solid)).max(0.0);
-        Some(gain - LENGTH_WEIGHT * length_m - OVERRUN_WEIGHT * overrun)
+        let gain = self.left.gain(tracks, None, &[]);
+        Some(gain.grass_m2 - LENGTH_WEIGHT * length_m - OVERRUN_WEIGHT * gain.rough_m2)
     }
 }
 

@@ -8,8 +8,9 @@
 //! and the count would be negative: there the unit is split at the centre and the inner part's
 //! boundary is turned round, so that every part counts +1.
 
-use super::edge::{Edges, Layer, Weight};
-use crossgrain_core::{Gear, Mower, Path, Reels, Track, Unit};
+use crate::model::mower::Unit;
+use crate::model::track::{Gear, Path, Reels, Track};
+use crate::swath::edge::{Edges, Layer, Weight};
 use geo_types::Coord;
 
 /// Ends of neighbouring tracks closer than this are one and the same, metres: above the
@@ -31,13 +32,13 @@ struct Line {
     right: Coord<f64>,
 }
 
-/// Adds the boundary of everything the units sweep along `tracks`.
-pub(super) fn add_swept(edges: &mut Edges, mower: &Mower, tracks: &[Track]) {
-    for unit in &mower.units {
+/// Adds the boundary of everything the units sweep along `tracks` with the reels down.
+pub fn add_swept(edges: &mut Edges, units: &[Unit], tracks: &[Track], layer: Layer) {
+    for unit in units {
         let mut open: Option<(Line, Line)> = None;
         for track in tracks {
             if track.reels == Reels::Up {
-                close(edges, open.take());
+                close(edges, open.take(), layer);
                 continue;
             }
             let path = match track.gear {
@@ -53,15 +54,21 @@ pub(super) fn add_swept(edges: &mut Edges, mower: &Mower, tracks: &[Track]) {
                 continue;
             }
             if turns_inside(&path, unit) || track.gear == Gear::Reverse {
-                close(edges, open.take());
+                close(edges, open.take(), layer);
                 for (part, way) in split(&path, unit) {
                     let (first, last) = (
                         line_at(edges, &path, &part, false),
                         line_at(edges, &path, &part, true),
                     );
-                    sides(edges, &path, &part, first, last, way);
-                    cross(edges, first, way);
-                    cross(edges, last, -way);
+                    sides(
+                        edges,
+                        &path,
+                        &part,
+                        (first, last),
+                        Weight { times: way, layer },
+                    );
+                    cross(edges, first, Weight { times: way, layer });
+                    cross(edges, last, Weight { times: -way, layer });
                 }
                 continue;
             }
@@ -75,16 +82,22 @@ pub(super) fn add_swept(edges: &mut Edges, mower: &Mower, tracks: &[Track]) {
                         first = end;
                         start
                     } else {
-                        close(edges, Some((start, end)));
+                        close(edges, Some((start, end)), layer);
                         first
                     }
                 }
                 None => first,
             };
-            sides(edges, &path, unit, first, last, 1);
+            sides(
+                edges,
+                &path,
+                unit,
+                (first, last),
+                Weight { times: 1, layer },
+            );
             open = Some((start, last));
         }
-        close(edges, open.take());
+        close(edges, open.take(), layer);
     }
 }
 
@@ -121,8 +134,8 @@ fn turns_inside(path: &Path, unit: &Unit) -> bool {
 }
 
 /// The parts of a unit on either side of the turning centre, each with the sign that makes it
-/// count +1.
-fn split(path: &Path, unit: &Unit) -> Vec<(Unit, i32)> {
+/// count +1: below zero where it moves backward.
+pub(crate) fn split(path: &Path, unit: &Unit) -> Vec<(Unit, i32)> {
     let Some(c) = centre_left_m(path) else {
         return vec![(*unit, 1)];
     };
@@ -159,15 +172,15 @@ fn line_at(edges: &Edges, path: &Path, unit: &Unit, end: bool) -> Line {
 }
 
 /// The paths of the two ends of the cutting line.
-fn sides(edges: &mut Edges, path: &Path, unit: &Unit, first: Line, last: Line, way: i32) {
-    for (from, to, across, times) in [
-        (first.right, last.right, unit.right_m(), way),
-        (first.left, last.left, unit.left_m(), -way),
+fn sides(edges: &mut Edges, path: &Path, unit: &Unit, (first, last): (Line, Line), right: Weight) {
+    let left = Weight {
+        times: -right.times,
+        ..right
+    };
+    for (from, to, across, w) in [
+        (first.right, last.right, unit.right_m(), right),
+        (first.left, last.left, unit.left_m(), left),
     ] {
-        let w = Weight {
-            times,
-            layer: Layer::Cut,
-        };
         match path {
             Path::Line { .. } => edges.line(from, to, w),
             Path::Arc(a) => {
@@ -179,19 +192,15 @@ fn sides(edges: &mut Edges, path: &Path, unit: &Unit, first: Line, last: Line, w
     }
 }
 
-/// A cutting line as boundary, from left to right when `way` is 1.
-fn cross(edges: &mut Edges, at: Line, way: i32) {
-    let w = Weight {
-        times: way,
-        layer: Layer::Cut,
-    };
+/// A cutting line as boundary, from left to right.
+fn cross(edges: &mut Edges, at: Line, w: Weight) {
     edges.line(at.left, at.right, w);
 }
 
-fn close(edges: &mut Edges, open: Option<(Line, Line)>) {
+fn close(edges: &mut Edges, open: Option<(Line, Line)>, layer: Layer) {
     if let Some((start, end)) = open {
-        cross(edges, start, 1);
-        cross(edges, end, -1);
+        cross(edges, start, Weight { times: 1, layer });
+        cross(edges, end, Weight { times: -1, layer });
     }
 }
 

@@ -1,9 +1,9 @@
 //! Rows of square tiles: edges are cut into them, and each tile is told the winding that comes
 //! in from the left.
 
-use super::edge::{Edge, Layer};
-use super::tally::{State, Tally};
-use super::tile::{self, Frame, Jump, Listener, Piece, Scratch};
+use crate::swath::edge::{Edge, Layer};
+use crate::swath::tally::{State, Tally};
+use crate::swath::tile::{self, Frame, Jump, Listener, Piece, Scratch};
 
 /// Tile sizes tried, metres: below the first the cutting of edges costs more than it saves,
 /// above the last a tile of a dense pattern holds too many edges.
@@ -15,26 +15,41 @@ const TILE_EDGES: f64 = 6.0;
 const MAX_TILES_ACROSS: f64 = 4_096.0;
 
 /// The grid of tiles.
+///
+/// Column 0 is all that lies to the left of the tiles, and the column after the last all that
+/// lies to the right: neither is swept, but the winding that comes from the left is carried.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Grid {
-    pub x0: f64,
-    pub y0: f64,
-    pub size: f64,
-    pub columns: usize,
-    pub rows: usize,
+pub(crate) struct Grid {
+    pub(crate) x0: f64,
+    pub(crate) y0: f64,
+    pub(crate) size: f64,
+    pub(crate) columns: usize,
+    pub(crate) rows: usize,
+}
+
+/// The box of edges, or of what of them is asked for: lowest and highest x, lowest and highest y.
+pub(crate) type Window = (f64, f64, f64, f64);
+
+/// The box round edges.
+pub(crate) fn around(edges: &[Edge]) -> Window {
+    let (mut x0, mut x1, mut y0, mut y1) = (f64::MAX, f64::MIN, f64::MAX, f64::MIN);
+    for e in edges {
+        x0 = x0.min(e.x0).min(e.x1);
+        x1 = x1.max(e.x0).max(e.x1);
+        y0 = y0.min(e.y0);
+        y1 = y1.max(e.y1);
+    }
+    (x0, x1, y0, y1)
 }
 
 impl Grid {
-    /// Chooses a grid for these edges; `area_m2` is roughly the area they lie in.
-    pub fn new(edges: &[Edge], area_m2: f64) -> Option<Self> {
-        let (mut x0, mut x1, mut y0, mut y1) = (f64::MAX, f64::MIN, f64::MAX, f64::MIN);
+    /// Chooses a grid for a window on these edges; `area_m2` is roughly the area they lie in.
+    pub(crate) fn new(edges: &[Edge], (x0, x1, y0, y1): Window, area_m2: f64) -> Option<Self> {
         let mut length = 0.0;
         for e in edges {
-            x0 = x0.min(e.x0).min(e.x1);
-            x1 = x1.max(e.x0).max(e.x1);
-            y0 = y0.min(e.y0);
-            y1 = y1.max(e.y1);
-            length += (e.x1 - e.x0).hypot(e.y1 - e.y0);
+            let within =
+                |a: f64, b: f64, low: f64, high: f64| b.min(high).max(low) - a.max(low).min(high);
+            length += within(e.x0, e.x1, x0, x1).hypot(within(e.y0, e.y1, y0, y1));
         }
         let (dx, dy) = (x1 - x0, y1 - y0);
         if !(dx.is_finite() && dy.is_finite() && dx > 0.0 && dy > 0.0) {
@@ -56,7 +71,10 @@ impl Grid {
     }
 
     fn column(&self, x: f64) -> usize {
-        (((x - self.x0) / self.size) as usize).min(self.columns - 1)
+        if x < self.x0 {
+            return 0;
+        }
+        (((x - self.x0) / self.size) as usize).min(self.columns) + 1
     }
 
     /// The row that holds `y`, by the same floors that rows are swept with: the division may
@@ -72,8 +90,17 @@ impl Grid {
         r
     }
 
+    /// The left border of a column from 1 on.
     fn border(&self, column: usize) -> f64 {
-        self.x0 + column as f64 * self.size
+        self.x0 + (column - 1) as f64 * self.size
+    }
+
+    /// The rows that an edge passes.
+    fn rows_of(&self, e: &Edge) -> std::ops::Range<usize> {
+        if e.y1 < self.y0 || e.y0 > self.floor(self.rows) {
+            return 0..0;
+        }
+        self.row(e.y0)..self.row(e.y1) + 1
     }
 
     fn floor(&self, row: usize) -> f64 {
@@ -83,16 +110,16 @@ impl Grid {
 
 /// Which edges touch which row, in order of the edges.
 #[derive(Debug)]
-pub(super) struct RowIndex {
+pub(crate) struct RowIndex {
     starts: Vec<usize>,
     edges: Vec<u32>,
 }
 
 impl RowIndex {
-    pub fn new(grid: &Grid, edges: &[Edge]) -> Self {
+    pub(crate) fn new(grid: &Grid, edges: &[Edge]) -> Self {
         let mut starts = vec![0_usize; grid.rows + 1];
         for e in edges {
-            for r in grid.row(e.y0)..=grid.row(e.y1) {
+            for r in grid.rows_of(e) {
                 starts[r + 1] += 1;
             }
         }
@@ -102,7 +129,7 @@ impl RowIndex {
         let mut fill = starts.clone();
         let mut list = vec![0_u32; starts[grid.rows]];
         for (i, e) in edges.iter().enumerate() {
-            for slot in &mut fill[grid.row(e.y0)..=grid.row(e.y1)] {
+            for slot in &mut fill[grid.rows_of(e)] {
                 list[*slot] = i as u32;
                 *slot += 1;
             }
@@ -113,14 +140,14 @@ impl RowIndex {
         }
     }
 
-    pub fn row(&self, row: usize) -> &[u32] {
+    pub(crate) fn row(&self, row: usize) -> &[u32] {
         &self.edges[self.starts[row]..self.starts[row + 1]]
     }
 }
 
 /// Storage that is used again from row to row.
 #[derive(Debug, Default)]
-pub(super) struct RowScratch {
+pub(crate) struct RowScratch {
     cut: Vec<(u32, Piece)>,
     pieces: Vec<Piece>,
     piece_starts: Vec<u32>,
@@ -131,7 +158,7 @@ pub(super) struct RowScratch {
 }
 
 /// Sweeps one row of tiles.
-pub(super) fn sweep_row(
+pub(crate) fn sweep_row(
     grid: &Grid,
     row: usize,
     edges: &[Edge],
@@ -150,11 +177,11 @@ pub(super) fn sweep_row(
 
     // Pieces by column, in the order of the edges.
     s.piece_starts.clear();
-    s.piece_starts.resize(grid.columns + 1, 0);
+    s.piece_starts.resize(grid.columns + 2, 0);
     for (c, _) in &s.cut {
         s.piece_starts[*c as usize + 1] += 1;
     }
-    for c in 0..grid.columns {
+    for c in 0..=grid.columns {
         s.piece_starts[c + 1] += s.piece_starts[c];
     }
     s.pieces.clear();
@@ -171,9 +198,9 @@ pub(super) fn sweep_row(
     s.bottoms.sort_by_key(|b| b.0);
 
     let mut state = State::default();
-    let (mut b, mut m, mut column) = (0, 0, 0);
+    let (mut b, mut m, mut column) = (0, 0, 1);
     let mut first = 0;
-    while column < grid.columns {
+    while column <= grid.columns {
         // A bottom crossing counts for the tiles to the right of its own.
         while b < s.bottoms.len() && (s.bottoms[b].0 as usize) < column {
             state.step(s.bottoms[b].1, s.bottoms[b].2);
@@ -188,7 +215,7 @@ pub(super) fn sweep_row(
         if first == last && s.jumps.is_empty() {
             // Empty tiles up to the next thing in the row are all in one state.
             let mut end = column + 1;
-            while end < grid.columns
+            while end <= grid.columns
                 && s.piece_starts[end] as usize == last
                 && s.marks.get(m).is_none_or(|k| k.0 as usize > end)
                 && s.bottoms.get(b).is_none_or(|k| k.0 as usize >= end)
@@ -205,6 +232,7 @@ pub(super) fn sweep_row(
                             state,
                             y0,
                             y1,
+                            area_m2: grid.size * (y1 - y0),
                             left: None,
                             right: None,
                         },
@@ -267,7 +295,7 @@ fn cut_to_tiles(grid: &Grid, (y0, y1): (f64, f64), e: &Edge, s: &mut RowScratch)
             let border = grid.border(if column < last { column + 1 } else { column });
             (e.y_at(border).max(y).min(top), border)
         };
-        if next_y > y {
+        if next_y > y && (1..=grid.columns).contains(&column) {
             let left = grid.border(column);
             let mut edge = *e;
             edge.x0 -= left;

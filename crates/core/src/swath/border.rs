@@ -15,7 +15,7 @@ type Corner = (i64, i64);
 
 /// Sides of pieces, with the pieces on their left.
 #[derive(Debug)]
-pub(super) struct Border {
+pub(crate) struct Border {
     grid_m: f64,
     // From where to where along each horizontal and each vertical, and +1 if that way, -1 if back.
     level: BTreeMap<i64, Vec<(i64, i64, i32)>>,
@@ -25,7 +25,7 @@ pub(super) struct Border {
 
 impl Border {
     /// Of no piece yet. Corners are put on a grid of `grid_m` metres.
-    pub fn new(grid_m: f64) -> Self {
+    pub(crate) fn new(grid_m: f64) -> Self {
         Self {
             grid_m,
             level: BTreeMap::new(),
@@ -40,7 +40,7 @@ impl Border {
     }
 
     /// Adds a piece by its corners, counter-clockwise; the last is joined to the first.
-    pub fn add(&mut self, ring: &[Coord<f64>]) {
+    pub(crate) fn add(&mut self, ring: &[Coord<f64>]) {
         for (i, &from) in ring.iter().enumerate() {
             let to = ring[(i + 1) % ring.len()];
             self.side(self.corner(from), self.corner(to));
@@ -89,7 +89,7 @@ impl Border {
     }
 
     /// The areas within, each with its holes. Where two touch in a corner only they are two.
-    pub fn areas(self) -> Vec<Polygon<f64>> {
+    pub(crate) fn areas(self) -> Vec<Polygon<f64>> {
         let grid_m = self.grid_m;
         let sides = self.left_over();
         let place = |c: Corner| Coord {

@@ -1,7 +1,7 @@
 //! One tile, swept exactly: every crossing, then slabs between neighbouring heights.
 
-use super::edge::{Edge, Layer};
-use super::tally::{State, Tally};
+use crate::swath::edge::{Edge, Layer};
+use crate::swath::tally::{State, Tally};
 
 /// Edges out of order by less than this at the end of a slab are rounding, metres. More than
 /// this means a crossing was missed, and the slab is halved until it is found.
@@ -16,13 +16,13 @@ const HALVING_BUDGET: usize = 4_096;
 
 /// A piece of an edge inside one tile; x is measured from the tile's left border.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Piece {
-    pub edge: Edge,
+pub(crate) struct Piece {
+    pub(crate) edge: Edge,
     /// Where it starts and ends in this tile.
-    pub y0: f64,
-    pub y1: f64,
-    pub x0: f64,
-    pub x1: f64,
+    pub(crate) y0: f64,
+    pub(crate) y1: f64,
+    pub(crate) x0: f64,
+    pub(crate) x1: f64,
 }
 
 impl Piece {
@@ -37,31 +37,33 @@ impl Piece {
 
 /// A change of the winding number along the tile's left border.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Jump {
-    pub y: f64,
-    pub layer: Layer,
-    pub delta: i32,
+pub(crate) struct Jump {
+    pub(crate) y: f64,
+    pub(crate) layer: Layer,
+    pub(crate) delta: i32,
 }
 
 /// What a slab piece is told to a listener: both sides, from `y0` to `y1`.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Trapezoid<'a> {
-    pub state: State,
-    pub y0: f64,
-    pub y1: f64,
+pub(crate) struct Trapezoid<'a> {
+    pub(crate) state: State,
+    pub(crate) y0: f64,
+    pub(crate) y1: f64,
+    /// Its area, square metres.
+    pub(crate) area_m2: f64,
     /// Left and right edge; `None` is the tile's border.
-    pub left: Option<&'a Piece>,
-    pub right: Option<&'a Piece>,
+    pub(crate) left: Option<&'a Piece>,
+    pub(crate) right: Option<&'a Piece>,
 }
 
 /// Hears of every piece of every slab; the plain area sweep listens with nothing.
-pub(super) trait Listener {
+pub(crate) trait Listener {
     /// Called with each piece between two neighbouring edges.
     fn hear(&mut self, tile_left: f64, tile_width: f64, piece: Trapezoid<'_>);
 }
 
 /// Listens to nothing, at no cost.
-pub(super) struct Silent;
+pub(crate) struct Silent;
 
 impl Listener for Silent {
     #[inline]
@@ -80,7 +82,7 @@ struct Active {
 
 /// Storage that is used again from tile to tile.
 #[derive(Debug, Default)]
-pub(super) struct Scratch {
+pub(crate) struct Scratch {
     events: Vec<f64>,
     active: Vec<Active>,
     pending: Vec<f64>,
@@ -88,15 +90,15 @@ pub(super) struct Scratch {
 
 /// The tile's frame.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Frame {
-    pub left: f64,
-    pub width: f64,
-    pub y0: f64,
-    pub y1: f64,
+pub(crate) struct Frame {
+    pub(crate) left: f64,
+    pub(crate) width: f64,
+    pub(crate) y0: f64,
+    pub(crate) y1: f64,
 }
 
 /// Adds the areas of one tile. `state` is the winding at its lower left corner.
-pub(super) fn sweep(
+pub(crate) fn sweep(
     frame: Frame,
     mut state: State,
     pieces: &mut [Piece],
@@ -195,6 +197,7 @@ pub(super) fn sweep(
                         state: here,
                         y0: lo,
                         y1: hi,
+                        area_m2: a.area - area,
                         left,
                         right: Some(p),
                     },
@@ -211,6 +214,7 @@ pub(super) fn sweep(
                     state: here,
                     y0: lo,
                     y1: hi,
+                    area_m2: frame.width * h - area,
                     left,
                     right: None,
                 },
@@ -255,7 +259,7 @@ fn under(edge: &Edge, xa: f64, xb: f64, h: f64) -> f64 {
 
 /// Area between a chord and its arc of at most a half circle. `chord2` is the chord squared.
 #[inline]
-pub(super) fn segment_m2(r: f64, chord2: f64) -> f64 {
+pub(crate) fn segment_m2(r: f64, chord2: f64) -> f64 {
     // With u the sine of half the angle, the area is r^2 (asin u - u sqrt(1 - u^2)).
     let u2 = chord2 / (4.0 * r * r);
     if u2 < 0.01 {

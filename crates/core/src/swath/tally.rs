@@ -1,22 +1,22 @@
 //! The table that areas are added to.
 
-use super::edge::Layer;
+use crate::swath::edge::Layer;
 
 /// Winding numbers of one place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub(super) struct State {
+pub struct State {
     /// Times cut.
     pub cut: i32,
     ground: i32,
-    filled: i32,
-    keep: i32,
-    reach: i32,
+    pub(crate) filled: i32,
+    pub(crate) keep: i32,
+    pub(crate) reach: i32,
 }
 
 impl State {
     /// Steps across an edge of `layer` that changes its count by `delta`.
     #[inline]
-    pub fn step(&mut self, layer: Layer, delta: i32) {
+    pub(crate) fn step(&mut self, layer: Layer, delta: i32) {
         // Wrapping: senseless input may count past any number, and must not stop the program.
         let add = |count: &mut i32| *count = count.wrapping_add(delta);
         match layer {
@@ -33,7 +33,7 @@ impl State {
 
     /// On the ground to mow.
     #[inline]
-    pub fn on_ground(&self) -> bool {
+    pub(crate) fn on_ground(&self) -> bool {
         self.ground > 0
     }
 
@@ -58,17 +58,24 @@ impl State {
 
 /// Ground cut more often than this is booked as cut this often: no mow comes near it, and a
 /// senseless track (a million turns on the spot) must not ask for a table of that length.
-pub(super) const MOST_CUTS: i32 = 65_535;
+const MAX_CUTS: i32 = 65_535;
 
 /// Areas in square metres, added in a fixed order.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Tally {
+pub struct Tally {
+    /// Ground cut exactly k times, k = 0, 1, 2 ...
     pub times_cut_m2: Vec<f64>,
+    /// Ground inside the reach, never cut.
     pub missed_m2: f64,
+    /// Ground outside the reach.
     pub trim_m2: f64,
+    /// Cut outside the filled outline and all keep-outs.
     pub overrun_m2: f64,
+    /// Cut inside keep-outs and holes of the ground.
     pub keepout_cut_m2: f64,
+    /// Cut at least once, wherever it lies.
     pub cut_once_m2: f64,
+    /// Swept, each pass counted, wherever it lies.
     pub swept_m2: f64,
     /// Bound on what a wrong order of edges misjudged.
     pub disorder_m2: f64,
@@ -81,9 +88,9 @@ pub(super) struct Tally {
 impl Tally {
     /// Adds `area_m2` of ground in `state`.
     #[inline]
-    pub fn add(&mut self, state: &State, area_m2: f64) {
+    pub(crate) fn add(&mut self, state: &State, area_m2: f64) {
         self.terms += 1;
-        let k = state.cut.clamp(0, MOST_CUTS) as usize;
+        let k = state.cut.clamp(0, MAX_CUTS) as usize;
         if state.cut < 0 {
             // Only in slivers where rounding has swapped two edges.
             self.disorder_m2 += area_m2.abs();
@@ -111,7 +118,7 @@ impl Tally {
     }
 
     /// Adds another table to this one.
-    pub fn merge(&mut self, other: &Tally) {
+    pub(crate) fn merge(&mut self, other: &Tally) {
         if other.times_cut_m2.len() > self.times_cut_m2.len() {
             self.times_cut_m2.resize(other.times_cut_m2.len(), 0.0);
         }

@@ -8,7 +8,7 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// Which area an edge bounds. One edge may bound two.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Layer {
+pub enum Layer {
     /// What the cutting units sweep.
     Cut,
     /// An outer ring of the ground: bounds the ground and the filled outline.
@@ -23,27 +23,27 @@ pub(super) enum Layer {
 
 /// A piece of boundary that is monotone in x and in y, stored with `y0 <= y1`.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Edge {
-    pub x0: f64,
-    pub y0: f64,
-    pub x1: f64,
-    pub y1: f64,
+pub(crate) struct Edge {
+    pub(crate) x0: f64,
+    pub(crate) y0: f64,
+    pub(crate) x1: f64,
+    pub(crate) y1: f64,
     /// Centre of the circle; for a straight edge `cx` is dx/dy and `cy` is unused.
-    pub cx: f64,
-    pub cy: f64,
+    pub(crate) cx: f64,
+    pub(crate) cy: f64,
     /// Radius: above zero for the right half of the circle, below zero for the left half,
     /// zero for a straight edge.
-    pub r: f64,
+    pub(crate) r: f64,
     /// Change of the winding number from left to right.
-    pub delta: i32,
-    pub layer: Layer,
+    pub(crate) delta: i32,
+    pub(crate) layer: Layer,
 }
 
 impl Edge {
     /// Where the edge is at height `y`. Held within its own ends, so that rounding never
     /// takes it out of its box.
     #[inline]
-    pub fn x_at(&self, y: f64) -> f64 {
+    pub(crate) fn x_at(&self, y: f64) -> f64 {
         let x = if self.r == 0.0 {
             self.x0 + (y - self.y0) * self.cx
         } else {
@@ -55,7 +55,7 @@ impl Edge {
 
     /// The height at which the edge passes `x`.
     #[inline]
-    pub fn y_at(&self, x: f64) -> f64 {
+    pub(crate) fn y_at(&self, x: f64) -> f64 {
         let y = if self.r == 0.0 {
             let dx = self.x1 - self.x0;
             if dx == 0.0 {
@@ -78,9 +78,9 @@ impl Edge {
 
 /// Collects edges in a frame shifted by `origin`, and what is lost on the way.
 #[derive(Debug)]
-pub(super) struct Edges {
-    pub origin: Coord<f64>,
-    pub list: Vec<Edge>,
+pub struct Edges {
+    pub(crate) origin: Coord<f64>,
+    pub(crate) list: Vec<Edge>,
     /// Bound on the area misjudged by joining ends that differ in their last digits, m2.
     pub weld_m2: f64,
     /// Whether anything had to be left out because it is not a finite number.
@@ -88,6 +88,7 @@ pub(super) struct Edges {
 }
 
 impl Edges {
+    /// No edge yet. Places are taken from `origin`: the nearer it is, the less is rounded.
     pub fn new(origin: Coord<f64>) -> Self {
         Self {
             origin,
@@ -97,8 +98,13 @@ impl Edges {
         }
     }
 
+    /// How many there are, for judging cost.
+    pub fn count(&self) -> usize {
+        self.list.len()
+    }
+
     /// Whether the numbers are finite but too large to take differences of.
-    pub fn too_large(&self) -> bool {
+    pub(crate) fn too_large(&self) -> bool {
         let sizes = self
             .list
             .iter()
@@ -107,7 +113,7 @@ impl Edges {
     }
 
     /// A point in the shifted frame.
-    pub fn local(&self, p: Coord<f64>) -> Coord<f64> {
+    pub(crate) fn local(&self, p: Coord<f64>) -> Coord<f64> {
         Coord {
             x: p.x - self.origin.x,
             y: p.y - self.origin.y,
@@ -141,12 +147,12 @@ impl Edges {
     }
 
     /// A straight edge from `a` to `b`, both in the shifted frame.
-    pub fn line(&mut self, a: Coord<f64>, b: Coord<f64>, w: Weight) {
+    pub(crate) fn line(&mut self, a: Coord<f64>, b: Coord<f64>, w: Weight) {
         self.push(a, b, None, w);
     }
 
     /// A circular edge from `a` to `b` round `centre`, all in the shifted frame.
-    pub fn arc(
+    pub(crate) fn arc(
         &mut self,
         a: Coord<f64>,
         b: Coord<f64>,
@@ -249,9 +255,9 @@ impl Edges {
 
 /// How often a boundary counts, and for which area.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Weight {
-    pub times: i32,
-    pub layer: Layer,
+pub(crate) struct Weight {
+    pub(crate) times: i32,
+    pub(crate) layer: Layer,
 }
 
 fn extreme(c: Coord<f64>, r: f64, quarter: f64) -> Coord<f64> {

@@ -122,3 +122,93 @@ impl Listener for Heard {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::pose::Pose;
+    use crate::model::track::{Arc, Path};
+    use approx::assert_relative_eq;
+    use geo_types::{Rect, coord};
+
+    fn square(from: f64, to: f64) -> MultiPolygon<f64> {
+        let corner = |v: f64| coord! {x: v, y: v};
+        MultiPolygon(vec![Rect::new(corner(from), corner(to)).to_polygon()])
+    }
+
+    fn line(x0: f64, y0: f64, x1: f64, y1: f64) -> Track {
+        Track::down(Path::Line {
+            from: coord! {x: x0, y: y0},
+            to: coord! {x: x1, y: y1},
+        })
+    }
+
+    const BAR: [Unit; 1] = [Unit {
+        across_m: 0.0,
+        ahead_m: 0.0,
+        width_m: 2.0,
+    }];
+
+    #[test]
+    fn a_run_gains_what_no_other_pass_cuts() {
+        let mut laid = Swath::new(&BAR, &square(0.0, 40.0), &square(-1.0, 41.0));
+        let first = laid.add(&[line(0.0, 10.0, 40.0, 10.0)]);
+        laid.add(&[line(20.0, -3.0, 20.0, 43.0)]);
+        let gain = |laid: &Swath<'_>, y: f64, without, with: &[Track]| {
+            laid.gain(&[line(-4.0, y, 40.0, y)], without, with)
+        };
+        // Half its width beside the first, less where the second crosses; 3 m before the outline.
+        let beside = gain(&laid, 11.0, None, &[]);
+        assert_relative_eq!(beside.grass_m2, 40.0 - 2.0, epsilon = 1e-9);
+        assert_relative_eq!(beside.rough_m2, 2.0 * 3.0, epsilon = 1e-9);
+        let instead = gain(&laid, 11.0, Some(first), &[]);
+        assert_relative_eq!(instead.grass_m2, 80.0 - 4.0, epsilon = 1e-9);
+        let with = gain(&laid, 11.0, Some(first), &[line(30.0, 5.0, 30.0, 15.0)]);
+        assert_relative_eq!(with.grass_m2, 80.0 - 8.0, epsilon = 1e-9);
+        laid.replace(first, &[line(0.0, 10.0, 20.0, 10.0)]);
+        let half = gain(&laid, 11.0, None, &[]);
+        assert_relative_eq!(half.grass_m2, 19.0 + 2.0 * 19.0, epsilon = 1e-9);
+    }
+
+    #[test]
+    fn a_small_run_in_a_large_field_is_answered_by_the_few_edges_round_it() {
+        // Holes of the grass to the left, to the right, above and below must not be felt.
+        let mut grass = square(0.0, 100.0);
+        for (x, y) in [
+            (10.0, 50.0),
+            (80.0, 50.0),
+            (48.0, 10.0),
+            (48.0, 80.0),
+            (50.0, 50.0),
+        ] {
+            let hole = Rect::new(coord! {x: x, y: y}, coord! {x: x + 4.0, y: y + 4.0});
+            grass.0[0].interiors_push(hole.to_polygon().exterior().clone());
+        }
+        let laid = Swath::new(&BAR, &grass, &square(0.0, 100.0));
+        let gain = laid.gain(&[line(45.0, 51.0, 60.0, 51.0)], None, &[]);
+        assert_relative_eq!(gain.grass_m2, 2.0 * (15.0 - 4.0), epsilon = 1e-9);
+        assert_eq!(gain.rough_m2, 0.0);
+    }
+
+    #[test]
+    fn a_deck_that_turns_about_a_point_inside_it_cuts_both_sides() {
+        // The right end sweeps a sector of radius 1.4 m, the left end one of 0.6 m opposite;
+        // over 4 rad the two share twice 4 - pi.
+        let pose = Pose::new(coord! {x: 0.0, y: 0.0}, 0.4);
+        let tracks = [Track::down(Path::Arc(Arc::leaving(pose, 0.7, 4.0)))];
+        let unit = Unit {
+            across_m: 0.3,
+            ahead_m: 0.0,
+            width_m: 2.0,
+        };
+        let shared = 2.0 * (4.0 - std::f64::consts::PI) * 0.6 * 0.6 / 2.0;
+        let known = 4.0 / 2.0 * (1.4 * 1.4 + 0.6 * 0.6) - shared;
+        let field = square(-9.0, 9.0);
+        let units = [unit];
+        let gain = Swath::new(&units, &field, &field).gain(&tracks, None, &[]);
+        assert_relative_eq!(gain.grass_m2, known, max_relative = 1e-9);
+        let left = crate::swath::shapes::uncut(&field, &tracks, &units, 1e-4);
+        let left_m2 = geo::Area::unsigned_area(&left);
+        assert_relative_eq!(left_m2, 324.0 - known, max_relative = 1e-4);
+    }
+}

@@ -27,7 +27,7 @@ const MAX_RUNS: usize = 40;
 const MIN_GAIN_M2: f64 = 0.25;
 // Threads are left as long as all that is left is no more than this share of the reach: a deck of
 // several units leaves them along every bend.
-const MAX_THREADS: f64 = 9e-4;
+const MAX_THREADS: f64 = 9.5e-4;
 // Directions of edges tried round a place.
 const MAX_HEADINGS: usize = 6;
 // The deck's side is laid this far inside the edge of the place, metres, so that it does not

@@ -271,6 +271,7 @@ fn measures(mow: &Mow) -> Measures {
     Measures {
         fairway_m2: 3564.0,
         trim_m2: 1.2,
+        missed_m2: 2.0,
         passes: mow.passes().len(),
         minutes: 24.0,
         mowing_m: mow.mowing_m(),

@@ -302,10 +302,9 @@ impl Reader<'_> {
         let (a, b): (Vec<_>, Vec<_>) = driven.iter().partition(with);
         let mean = |h: &[&claims::Driven]| {
             let n = h.len() as f64;
-            let sum = h.iter().fold([0.0, 0.0], |s, d| {
+            h.iter().fold([0.0, 0.0], |s, d| {
                 [s[0] + d.middle[0] / n, s[1] + d.middle[1] / n]
-            });
-            sum
+            })
         };
         if b.is_empty() {
             self.fault(row, "only one half".into());

@@ -51,16 +51,25 @@ fn check(root: &Value, schema: &Value, v: &Value, at: &str, out: &mut Vec<String
             "minLength" => v
                 .as_str()
                 .is_none_or(|s| Some(s.chars().count() as u64) >= rule.as_u64()),
-            // The one form in use: a date.
-            "pattern" => v.as_str().is_none_or(|s| {
-                s.len() == 10
-                    && s.bytes().enumerate().all(|(i, b)| {
-                        if i == 4 || i == 7 {
-                            b == b'-'
-                        } else {
-                            b.is_ascii_digit()
-                        }
-                    })
+            // The two forms in use, a date and a step's letters. Another is a fault, so that none
+            // is taken for one of these.
+            "pattern" => v.as_str().is_none_or(|s| match rule.as_str() {
+                Some("^[0-9]{4}-[0-9]{2}-[0-9]{2}$") => {
+                    s.len() == 10
+                        && s.bytes().enumerate().all(|(i, b)| {
+                            if i == 4 || i == 7 {
+                                b == b'-'
+                            } else {
+                                b.is_ascii_digit()
+                            }
+                        })
+                }
+                Some("^[A-HJ-NP-Z]+$") => {
+                    !s.is_empty()
+                        && s.bytes()
+                            .all(|b| b.is_ascii_uppercase() && b != b'I' && b != b'O')
+                }
+                _ => false,
             }),
             "minItems" => v
                 .as_array()

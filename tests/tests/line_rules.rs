@@ -170,7 +170,8 @@ fn rules_come_near_a_general_solver() {
             "{passes} lines, radius {radius_m} m: {got_m} m, best {best_m} m"
         );
         assert!(
-            got_m >= best_m - 0.5,
+            // The solver proves nothing, but if it were beaten by more the two would not measure alike.
+            got_m >= 0.99 * best_m,
             "below the best known: {got_m} m, {best_m} m"
         );
     }

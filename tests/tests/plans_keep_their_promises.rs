@@ -10,9 +10,11 @@ use crossgrain_core::model::pattern::{CrossSets, Guide, Heading, LoopTrain};
 use crossgrain_core::{
     Fairway, Gear, Mow, Mower, Path, Pattern, PlanError, Reels, Sense, Settings, plan,
 };
+use crossgrain_metrics::promises::{Broken, broken};
 use crossgrain_metrics::{Measures, measure};
 use crossgrain_tests::grounds::Spec;
 use geo::{Area, Euclidean, Length};
+use geo_types::MultiPolygon;
 use proptest::prelude::*;
 use proptest::test_runner::{Config, RngSeed};
 use strategies::{small_specs, specs};
@@ -22,6 +24,10 @@ const MISSED: f64 = 5e-4;
 /// Corners between rounded passes leave specks whatever the fairway's size; on a few hundred
 /// square metres they weigh more than the share above. Square metres.
 const SPECK_M2: f64 = 0.5;
+/// Of the reach, where it is told: a thousandth by keep-outs that lie close together.
+const MISSED_AND_TOLD: f64 = 5e-3;
+/// And this much on any ground, square metres: a few corners.
+const CORNERS_M2: f64 = 3.0;
 /// Boolean operations put points on a grid of some 1e-7 m; along a ring of a few hundred metres
 /// that moves the area by this share.
 const AREA_ROUNDING: f64 = 1e-6;
@@ -86,8 +92,17 @@ fn promises(f: &Fairway, mower: &Mower, mow: &Mow, m: &Measures) -> Result<(), T
         "areas add up to {sum}, not {area}"
     );
     let reach = area - m.trim_m2;
+    // Corners that nobody lines up for are left: told, and never much.
+    let told = broken(mower, mow, m, &MultiPolygon(Vec::new()))
+        .iter()
+        .any(|b| matches!(b, Broken::MissedPart { .. }));
     prop_assert!(
-        m.missed_m2 <= MISSED * reach + SPECK_M2,
+        m.missed_m2 <= MISSED * reach + SPECK_M2 || told,
+        "missed {} m2 of a reach of {reach} m2, and not told",
+        m.missed_m2
+    );
+    prop_assert!(
+        m.missed_m2 <= MISSED_AND_TOLD * reach + CORNERS_M2,
         "missed {} m2 of a reach of {reach} m2",
         m.missed_m2
     );
@@ -121,10 +136,17 @@ fn chained(mower: &Mower, mow: &Mow) -> Result<(), TestCaseError> {
         }
         prop_assert!(t.reels == Reels::Up || t.gear == Gear::Forward);
     }
+    let stops: Vec<usize> = mow
+        .steps
+        .iter()
+        .filter(|s| s.stop_here)
+        .filter_map(|s| Some(mow.legs.get(s.legs.end)?.tracks.start))
+        .collect();
     for (i, w) in mow.tracks.windows(2).enumerate() {
         let (a, b) = (w[0].end(), w[1].start());
         let gap = (a.at.x - b.at.x).hypot(a.at.y - b.at.y);
-        prop_assert!(gap <= GAP_M, "a gap of {gap} m after track {i}");
+        let stop = stops.contains(&(i + 1));
+        prop_assert!(gap <= GAP_M || stop, "a gap of {gap} m after track {i}");
         if w[0].reels == Reels::Down && w[1].reels == Reels::Down {
             let kink = (b.heading_rad - a.heading_rad + std::f64::consts::PI)
                 .rem_euclid(std::f64::consts::TAU)

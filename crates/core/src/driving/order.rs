@@ -20,7 +20,7 @@ pub const MAX_EXACT: usize = 9;
 /// goes in any case, so half.
 const ENTRANCE_SHARE: f64 = 0.5;
 /// Rounds of looking for ways on the real ground, and so many more for each step.
-const ROUNDS: usize = 12;
+const ROUNDS: usize = 30;
 /// Strings of up to this many steps are moved about.
 const MAX_STRING: usize = 3;
 /// Orders looked at while strings are moved, at most: a few hundredths of a second.

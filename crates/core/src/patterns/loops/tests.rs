@@ -6,7 +6,6 @@ use crate::model::mower::{Mower, Unit};
 use crate::model::pattern::{Heading, LoopForm, LoopTrain, Pattern, Sense, Settings};
 use crate::model::track::{Path, Reels};
 use crate::plan::plan;
-use crate::polygon::overlay::Overlay;
 use crate::swath::contact::{Prepared, touch_spans};
 use crate::swath::shapes::uncut;
 use geo::{Area, Contains, Distance, Euclidean};

@@ -4,12 +4,11 @@ pub mod ends;
 mod touch_up;
 
 use crate::ground::barriers::Barriers;
-use crate::limits::{MAX_PATCH_GAP_M, MIN_PATCH_DECKS};
+use crate::limits::{MAX_CORNER_GAP_M, MAX_PATCH_GAP_M, MIN_PATCH_DECKS};
 use crate::model::ground::Fairway;
 use crate::model::mow::Leg;
 use crate::model::mower::Mower;
-use crate::model::track::{Path, Track};
-use crate::swath::contact::touch_spans;
+use crate::model::track::Track;
 use crate::swath::shapes::uncut;
 use crate::work::Work;
 use ends::trim_ends;
@@ -69,12 +68,7 @@ pub fn patches(
         }
         Left::Seen(left) => left.clone(),
     };
-    let Ground {
-        fairway,
-        mower,
-        barriers,
-        ..
-    } = *ground;
+    let Ground { fairway, mower, .. } = *ground;
     let runs = touch_up::runs(ground, left, work);
     if runs.is_empty() {
         return Vec::new();
@@ -87,56 +81,10 @@ pub fn patches(
     all.extend(legs);
     trim_ends(&mut all, first, ground, work);
     let trimmed = all.split_off(first).into_iter().zip(middles);
-    let shortest_m = MIN_PATCH_DECKS * mower.cutting_width_m();
-    let long = trimmed.filter_map(|(leg, place)| {
-        let leg = lengthened(leg, shortest_m, mower, barriers)?;
-        Some((leg, place))
-    });
-    in_patches(fairway, long)
+    // Trimming may take off what hangs over the rough, not most of a pass.
+    let shortest_m = MIN_PATCH_DECKS / 2.0 * mower.cutting_width_m();
+    in_patches(fairway, trimmed.filter(|(l, _)| l.length_m() >= shortest_m))
 }
-
-/// A pass that is too short to line up for, longer at both ends where no reel comes to the rough or
-/// into barred ground; nothing where there is no room for it.
-fn lengthened(leg: Leg, shortest_m: f64, mower: &Mower, barriers: &Barriers) -> Option<Leg> {
-    let length = leg.length_m();
-    if length >= shortest_m {
-        return Some(leg);
-    }
-    let [
-        Track {
-            path: Path::Line { from, to },
-            ..
-        },
-    ] = leg.tracks[..]
-    else {
-        return None;
-    };
-    let need = shortest_m - length;
-    let by = (to - from) * (need / length);
-    let path = Path::Line {
-        from: from - by,
-        to: to + by,
-    };
-    let mut shut = touch_spans(&path, &mower.units, &barriers.prepared);
-    shut.extend(touch_spans(&path, &mower.units, &barriers.rough));
-    // How far back from the pass, and how far on, nothing is in the way.
-    let back = shut.iter().filter(|s| s.0 < need + length / 2.0);
-    let back = need - back.map(|s| s.1.min(need)).fold(0.0, f64::max);
-    let on = shut.iter().filter(|s| s.1 > need + length / 2.0);
-    let end = need + length;
-    let on = on.map(|s| s.0.max(end)).fold(end + need, f64::min) - end;
-    let clear = |room: f64| (room - HANDLING_CLEAR_M).max(0.0);
-    let back = clear(back).min(need);
-    let on = clear(on).min(need - back);
-    if length + back + on < shortest_m * (1.0 - 1e-9) {
-        return None;
-    }
-    let tracks = vec![Track::down(path.part(need - back, end + on))];
-    Some(Leg { tracks, ..leg })
-}
-
-/// Kept from barred ground along a pass, metres.
-const HANDLING_CLEAR_M: f64 = 0.002;
 
 /// Groups passes by part, edge and nearness, in the order in which their places were found.
 fn in_patches(fairway: &Fairway, passes: impl Iterator<Item = (Leg, Coord<f64>)>) -> Vec<Patch> {
@@ -144,10 +92,13 @@ fn in_patches(fairway: &Fairway, passes: impl Iterator<Item = (Leg, Coord<f64>)>
     for (leg, place) in passes {
         let (part, keep_out) = beside(fairway, place);
         let near = |p: &(Patch, Vec<Coord<f64>>)| {
-            (p.0.part, p.0.keep_out) == (part, keep_out)
-                && p.1
-                    .iter()
-                    .any(|&at| (at - place).x.hypot((at - place).y) <= MAX_PATCH_GAP_M)
+            let most_m = if p.0.keep_out == keep_out {
+                MAX_PATCH_GAP_M
+            } else {
+                MAX_CORNER_GAP_M
+            };
+            let far = |at: &Coord<f64>| (*at - place).x.hypot((*at - place).y);
+            p.0.part == part && p.1.iter().any(|at| far(at) <= most_m)
         };
         // A place between two patches makes them one.
         let (met, rest): (Vec<_>, Vec<_>) = out.into_iter().partition(near);
@@ -199,6 +150,7 @@ mod tests {
     use super::*;
     use crate::model::ground::{KeepOut, KeepOutKind};
     use crate::model::mow::Role;
+    use crate::model::track::Path;
     use geo_types::{Polygon, Rect, coord};
 
     fn square(x: f64, y: f64, side: f64) -> Polygon<f64> {

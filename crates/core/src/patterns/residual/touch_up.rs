@@ -7,12 +7,12 @@
 
 use super::{Ground, LOOK_M};
 use crate::ground::heading::long_axis_rad;
-use crate::limits::MIN_PLACE_M2;
+use crate::limits::{MIN_PATCH_DECKS, MIN_PLACE_M2};
 use crate::model::ground::Fairway;
 use crate::model::mow::{Leg, Role};
 use crate::model::mower::Mower;
 use crate::model::track::{Path, Track};
-use crate::swath::contact::{Handling, Prepared, lowered, tracks_between};
+use crate::swath::contact::{Handling, Prepared, Span, lowered, touch_spans, tracks_between};
 use crate::swath::gain::Swath;
 use crate::swath::places::{places_of, without_threads};
 use crate::swath::shapes::uncut;
@@ -37,12 +37,19 @@ const INSET_M: f64 = 0.004;
 const OVERRUN_WEIGHT: f64 = 0.5;
 // And each metre driven as this, square metres: a shorter run of equal gain wins.
 const LENGTH_WEIGHT: f64 = 0.002;
-// How the reels are worked on a run: a gap is not lifted over.
+// How the reels are worked on a run: what is mown in the time of a lift is not lifted over.
 const HANDLING: Handling = Handling {
-    bridge_m: 3.0,
+    bridge_m: 7.0,
     shortest_m: 0.05,
     clearance_m: 0.002,
 };
+
+// A run is followed this far beyond the place, metres: in line with it there may be more.
+const IN_LINE_M: f64 = 30.0;
+// So many others are tried to be taken in one line with a place.
+const MAX_IN_LINE: usize = 4;
+// What lies nearer than this belongs to the place itself, metres.
+const MIN_APART_M: f64 = 1.0;
 
 /// A run that is tried is clipped against what is left: as long as so many turns.
 const RUN_STEPS: u64 = 10;
@@ -69,7 +76,9 @@ pub(super) fn runs(ground: &Ground<'_>, left: MultiPolygon<f64>, work: &Work) ->
             break;
         };
         let site = Site::new(&place, ground, &left, work);
-        let Some(tracks) = site.best_run(&directions(&place, ground.fairway)) else {
+        let mut ways = directions(&place, ground.fairway);
+        ways.extend(site.in_line(middle));
+        let Some(tracks) = site.best_run(&ways) else {
             given_up.push(middle);
             continue;
         };
@@ -162,6 +171,8 @@ struct Site<'a> {
     alone: Swath<'a>,
     left: Swath<'a>,
     run_out_m: f64,
+    /// The middles of what else is left near by.
+    others: Vec<Coord<f64>>,
     work: &'a Work,
 }
 
@@ -176,11 +187,15 @@ impl<'a> Site<'a> {
         let run_out_m = mower.cutting_width_m() + mower.front_m().abs().max(mower.rear_m().abs());
         let near = place.bounding_rect().map(|r| {
             let far = r.width().hypot(r.height()) + 2.0 * (run_out_m + mower.cutting_width_m());
+            let far = far + IN_LINE_M;
             grown(r, far)
         });
         let pieces = left.0.iter();
         let near = pieces.filter(|p| near.is_some_and(|near| p.meets(&near)));
-        let left: MultiPolygon<f64> = near.map(|p| p.shape.clone()).collect();
+        let near: Vec<&Piece> = near.collect();
+        let seen = near.iter().filter(|p| p.area_m2 >= MIN_GAIN_M2);
+        let others = seen.filter_map(|p| Some(p.shape.centroid()?.0)).collect();
+        let left: MultiPolygon<f64> = near.iter().map(|p| p.shape.clone()).collect();
         let solid = &ground.barriers.solid;
         Self {
             place,
@@ -189,6 +204,7 @@ impl<'a> Site<'a> {
             alone: Swath::new(&mower.units, place, solid),
             left: Swath::new(&mower.units, &left, solid),
             run_out_m,
+            others,
             work,
         }
     }
@@ -202,6 +218,9 @@ impl<'a> Site<'a> {
                 let barred = &self.ground.barriers.prepared;
                 for span in lowered(&[path], units, &self.wanted, barred, &HANDLING) {
                     self.work.spend(RUN_STEPS);
+                    let Some(span) = self.lengthened(&path, span) else {
+                        continue;
+                    };
                     let tracks = tracks_between(&[path], &[span], span.0, span.1);
                     let Some(worth) = self.worth(&tracks, span.1 - span.0) else {
                         continue;
@@ -213,6 +232,50 @@ impl<'a> Site<'a> {
             }
         }
         best.map(|b| b.1)
+    }
+
+    /// Directions to what else is left near by: corners that rings leave lie in a line.
+    fn in_line(&self, middle: Coord<f64>) -> Vec<Direction> {
+        let mut others: Vec<(f64, Coord<f64>)> = self
+            .others
+            .iter()
+            .map(|&c| ((c.x - middle.x).hypot(c.y - middle.y), c))
+            .filter(|(far, _)| *far > MIN_APART_M)
+            .collect();
+        others.sort_by(|a, b| a.0.total_cmp(&b.0));
+        others
+            .into_iter()
+            .take(MAX_IN_LINE)
+            .map(|(_, c)| Direction {
+                heading: (c.y - middle.y).atan2(c.x - middle.x),
+                edge_m: None,
+            })
+            .collect()
+    }
+
+    /// A stretch that is too short to line up for, longer at both ends where no reel comes to the
+    /// rough or into barred ground; nothing where there is no room for it.
+    fn lengthened(&self, path: &Path, span: Span) -> Option<Span> {
+        let mower = self.ground.mower;
+        let need = MIN_PATCH_DECKS * mower.cutting_width_m() - (span.1 - span.0);
+        if need <= 0.0 {
+            return Some(span);
+        }
+        let middle = (span.0 + span.1) / 2.0;
+        let barriers = self.ground.barriers;
+        let mut shut = touch_spans(path, &mower.units, &barriers.prepared);
+        shut.extend(touch_spans(path, &mower.units, &barriers.rough));
+        // How far back from the stretch, and how far on, nothing is in the way.
+        let clear = |room: f64| (room - HANDLING.clearance_m).max(0.0);
+        let low = shut.iter().filter(|s| s.0 < middle);
+        let low = low.map(|s| s.1.min(span.0)).fold(0.0, f64::max);
+        let high = shut.iter().filter(|s| s.1 > middle);
+        let high = high
+            .map(|s| s.0.max(span.1))
+            .fold(path.length_m(), f64::min);
+        let back = clear(span.0 - low).min(need);
+        let on = clear(high - span.1).min(need - back);
+        (back + on >= need * (1.0 - 1e-9)).then_some((span.0 - back, span.1 + on))
     }
 
     /// Lines in one direction with the deck flush with either side of the place, in its middle,
@@ -242,8 +305,8 @@ impl<'a> Site<'a> {
                     y: f * sin + across * cos,
                 };
                 Path::Line {
-                    from: world(f0 - self.run_out_m),
-                    to: world(f1 + self.run_out_m),
+                    from: world(f0 - self.run_out_m - IN_LINE_M),
+                    to: world(f1 + self.run_out_m + IN_LINE_M),
                 }
             })
             .collect()

@@ -5,7 +5,6 @@
 //! not be laid out.
 
 use crate::driving::clearance::{Feel, Room, TurningGround};
-use crate::driving::roads::ahead;
 use crate::model::pose::Pose;
 use crate::model::track::{Arc, Path};
 use std::cell::RefCell;
@@ -100,9 +99,9 @@ impl<'g> Feelers<'g> {
         }
         // Seen from its end an arc that turned left turns right.
         let (pose, bend) = if arriving {
-            (ahead(self.to, -by_m).reversed(), -side)
+            (self.to.ahead(-by_m).reversed(), -side)
         } else {
-            (ahead(self.from, by_m), side)
+            (self.from.ahead(by_m), side)
         };
         let feel = if self.ground.all_open(pose.at, 2.0 * radius_m, self.room) {
             Feel::OPEN

@@ -242,7 +242,7 @@ impl Router {
         // Passes that end on no-turn ground are driven straight on until off it.
         let out = self.run_out_m(from, 1.0) + pull_m;
         let run_in = self.run_out_m(to, -1.0) + pull_m;
-        let (a, b) = (ahead(from, out), ahead(to, -run_in));
+        let (a, b) = (from.ahead(out), to.ahead(-run_in));
         let margin = self.ground.part_of(from.at) == self.ground.part_of(to.at);
         let best = self.search(a, b, margin, effort);
         let mut backs_up = false;
@@ -315,7 +315,7 @@ impl Router {
                 PULLS.map(|run_in| (self.radius_m, out * self.radius_m, run_in * self.radius_m))
             }))
             .map(|(radius_m, out_m, in_m)| Try {
-                floor_m: out_m + in_m + self.floor_of_m(ahead(a, out_m), ahead(b, -in_m), radius_m),
+                floor_m: out_m + in_m + self.floor_of_m(a.ahead(out_m), b.ahead(-in_m), radius_m),
                 radius_m,
                 out_m,
                 in_m,
@@ -357,7 +357,7 @@ impl Router {
         if self.work.over() {
             return;
         }
-        let (from, to) = (ahead(a, t.out_m), ahead(b, -t.in_m));
+        let (from, to) = (a.ahead(t.out_m), b.ahead(-t.in_m));
         let need = best.need(t.floor_m);
         for (turn, gears) in self.turns(from, to, t, feelers, need) {
             let extra = gears as f64 * GEAR_CHANGE_M;
@@ -481,7 +481,7 @@ impl Router {
         let detour = self.detour.get_or_init(|| Detour::new(&self.ground));
         for (out, run_in) in [(0.0, 0.0), (1.5, 1.5), (4.0, 4.0)] {
             let (out, run_in) = (out * self.radius_m, run_in * self.radius_m);
-            let (from, to) = (ahead(a, out), ahead(b, -run_in));
+            let (from, to) = (a.ahead(out), b.ahead(-run_in));
             let Some(corners) = detour.corners(&self.ground, from.at, to.at, room, &self.work)
             else {
                 // Enclosed, or the run on ended on barred ground.
@@ -524,7 +524,7 @@ impl Router {
             for reach in [1.5, 3.0, 5.0, 8.0] {
                 for k in 0..8 {
                     let towards = f64::from(k) * FRAC_PI_4;
-                    let at = ahead(Pose::new(centre, towards), reach * self.radius_m).at;
+                    let at = Pose::new(centre, towards).ahead(reach * self.radius_m).at;
                     if self.ground.clearance_m(at, AXLE_CLEAR_M) < AXLE_CLEAR_M
                         || (room.margin && !self.ground.within_margin(at))
                     {
@@ -583,7 +583,7 @@ impl Router {
         let mut shortest: Vec<(f64, (f64, f64))> = ways
             .iter()
             .map(|&(out, run_in)| {
-                let turn = shortest_forward_m(ahead(a, -out), ahead(b, run_in), self.radius_m);
+                let turn = shortest_forward_m(a.ahead(-out), b.ahead(run_in), self.radius_m);
                 (out + run_in + gears_m((out, run_in)) + turn, (out, run_in))
             })
             .collect();
@@ -601,7 +601,7 @@ impl Router {
             let keep = |first: (f64, f64), last: (f64, f64)| {
                 feelers.let_turn((-out, -run_in), self.radius_m, first, last, need)
             };
-            for turn in forward_turns_if(ahead(a, -out), ahead(b, run_in), self.radius_m, keep) {
+            for turn in forward_turns_if(a.ahead(-out), b.ahead(run_in), self.radius_m, keep) {
                 if turn.length_m + out + run_in + gears_m((out, run_in)) >= best.limit() {
                     break;
                 }
@@ -615,7 +615,7 @@ impl Router {
         // Clear of the corner, there may be a way round what lies between.
         for &(out, run_in) in &ways {
             let mut between = Best::default();
-            self.try_detour(ahead(a, -out), ahead(b, run_in), room, &mut between);
+            self.try_detour(a.ahead(-out), b.ahead(run_in), room, &mut between);
             if let Some(c) = between.clear {
                 self.weigh_backed(a, b, (out, run_in), c.tracks, room, best);
                 if best.clear.is_some() {
@@ -641,11 +641,11 @@ impl Router {
         };
         let mut tracks = Vec::with_capacity(middle.len() + 2);
         if back.0 > 0.0 {
-            tracks.push(backing(a.at, ahead(a, -back.0).at));
+            tracks.push(backing(a.at, a.ahead(-back.0).at));
         }
         tracks.extend(middle);
         if back.1 > 0.0 {
-            tracks.push(backing(ahead(b, back.1).at, b.at));
+            tracks.push(backing(b.ahead(back.1).at, b.at));
         }
         let length_m = tracks.iter().map(|t| t.path.length_m()).sum();
         self.weigh(tracks, length_m, gears_m(back), room, best);
@@ -659,7 +659,7 @@ impl Router {
         let mut s = 0.0;
         while s < LONGEST_RUN_OUT_M {
             s += 0.25;
-            let at = ahead(pose, way * s).at;
+            let at = pose.ahead(way * s).at;
             if self.ground.clearance_m(at, 2.0 * AXLE_CLEAR_M) >= 2.0 * AXLE_CLEAR_M {
                 return s;
             }
@@ -671,14 +671,6 @@ impl Router {
 /// What the changes of gear count as for a way that backs up first and last by `back`, metres.
 fn gears_m(back: (f64, f64)) -> f64 {
     2.0 * (f64::from(back.0 > 0.0) + f64::from(back.1 > 0.0)) * GEAR_CHANGE_M
-}
-
-/// The pose `by_m` farther along its heading.
-pub(super) fn ahead(pose: Pose, by_m: f64) -> Pose {
-    if by_m == 0.0 {
-        return pose;
-    }
-    Pose::new(pose.offset(by_m, 0.0), pose.heading_rad)
 }
 
 fn push_line(tracks: &mut Vec<Track>, from: Coord<f64>, to: Coord<f64>) {

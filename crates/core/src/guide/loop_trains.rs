@@ -21,9 +21,9 @@
 //!
 //! **What it leaves behind.** One train is not free of grain: at height y in a lane of radius R
 //! a loop passes along one axis more than another, and R2 = |1 - 2 y^2 / R^2| for a thin swath.
-//! On a rectangle of 150 m by 40 m with 21 ft loops the mean R2 over one-metre cells is 0.60
+//! On a rectangle of 150 m by 40 m with 21 ft loops the mean R2 over one-metre cells is 0.61
 //! when two visits follow the same lanes. With the lanes of the second visit shifted by half
-//! their spacing it falls to 0.21.
+//! their spacing it falls to 0.27.
 //!
 //! **Cost.** It jumps with the diameter, because an arm that returns a few loops on either fills
 //! the gap of the arm before or just misses it. A 100 in deck needs 2.13 mean cuts at 21 ft and

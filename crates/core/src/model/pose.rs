@@ -46,6 +46,14 @@ impl Pose {
         })
     }
 
+    /// The pose `by_m` metres farther along its heading; before it, if below zero.
+    pub fn ahead(self, by_m: f64) -> Self {
+        if by_m == 0.0 {
+            return self;
+        }
+        Self::new(self.offset(by_m, 0.0), self.heading_rad)
+    }
+
     /// The same place, facing the other way.
     pub fn reversed(&self) -> Self {
         Self {

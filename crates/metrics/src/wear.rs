@@ -85,7 +85,7 @@ impl TurnWear {
     /// let mow = Mow {
     ///     fairway: "7".into(), pattern: PatternKind::Stripes, heading_deg: None,
     ///     sense: Sense::Clockwise, settings: Default::default(), tracks: vec![Track::up(turn)],
-    ///     legs: vec![], notes: vec![],
+    ///     legs: vec![], steps: vec![], notes: vec![],
     /// };
     /// let wear = TurnWear::of(&mow, 1.0);
     /// assert!((wear.figures().turned_m - 2.0 * std::f64::consts::PI).abs() < 1e-9);

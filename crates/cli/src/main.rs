@@ -5,6 +5,7 @@
 
 mod check;
 mod completions;
+mod export;
 mod failure;
 mod hand_out;
 mod mower;
@@ -50,6 +51,7 @@ fn command() -> Command {
         .subcommand(mower::command())
         .subcommand(size::command())
         .subcommand(completions::command())
+        .subcommand(export::command())
 }
 
 fn run(matches: &ArgMatches) -> Result<Verdict, Failure> {
@@ -60,6 +62,7 @@ fn run(matches: &ArgMatches) -> Result<Verdict, Failure> {
         Some(("mower", m)) => mower::run(m),
         Some(("size", m)) => size::run(m),
         Some(("completions", m)) => completions::run(m, command()),
+        Some(("export", m)) => export::run(m),
         _ => Ok(Verdict::Done),
     }
 }

@@ -9,6 +9,7 @@ pub mod calendar;
 pub mod cells;
 pub mod course;
 pub mod guide;
+pub mod export;
 pub mod input;
 pub mod mower;
 pub mod observations;

@@ -23,7 +23,7 @@ from importlib.metadata import version
 HERE = pathlib.Path(__file__).resolve().parent
 STORED = HERE.parent / "stored"
 ROOT = HERE.parents[1]
-REFERENCES = ["ref_directions", "ref_geodesy", "ref_turns", "ref_areas", "ref_circular", "ref_geojson", "ref_sweep", "ref_calendar"]
+REFERENCES = ["ref_directions", "ref_geodesy", "ref_turns", "ref_areas", "ref_circular", "ref_geojson", "ref_sweep", "ref_calendar", "ref_systems"]
 DRIFT = 1e-9
 
 

@@ -19,6 +19,7 @@ pub mod programme;
 pub mod rules;
 pub mod size;
 pub mod starters;
+pub mod systems;
 pub mod usual;
 pub mod whole;
 

@@ -203,6 +203,7 @@ fn account(a: &Account) -> Value {
 fn unusable(e: &CourseError) -> Value {
     let problems = match e {
         CourseError::Input(e) => vec![json!({"text": e.to_string()})],
+        CourseError::File(e) => vec![json!({"text": e.to_string()})],
         CourseError::Problems { problems, .. } => problems.iter().map(problem).collect(),
     };
     json!({"schema": SCHEMA, "usable": false, "fairways": [], "notices": [], "problems": problems})

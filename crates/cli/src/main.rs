@@ -12,6 +12,7 @@ mod mower;
 mod notices;
 mod odd;
 mod options;
+mod outline;
 mod plan;
 mod progress;
 mod reading;
@@ -51,6 +52,7 @@ fn command() -> Command {
         .subcommand(mower::command())
         .subcommand(size::command())
         .subcommand(completions::command())
+        .subcommand(outline::command())
         .subcommand(export::command())
 }
 
@@ -62,6 +64,7 @@ fn run(matches: &ArgMatches) -> Result<Verdict, Failure> {
         Some(("mower", m)) => mower::run(m),
         Some(("size", m)) => size::run(m),
         Some(("completions", m)) => completions::run(m, command()),
+        Some(("outline", m)) => outline::run(m),
         Some(("export", m)) => export::run(m),
         _ => Ok(Verdict::Done),
     }

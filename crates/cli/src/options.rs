@@ -19,6 +19,7 @@ use crossgrain_core::model::pattern::Sense;
 use crossgrain_core::model::units::{UnitSystem, parse_length_m};
 use crossgrain_core::{Fairway, Mower};
 use crossgrain_formats::course::{self, BarePolygons, CourseFile, Positions, ReadOptions};
+use crossgrain_formats::files::SaidRoles;
 use crossgrain_formats::whole::OutFolder;
 use crossgrain_render::page::Paper;
 use crossgrain_render::words::{Language, Words};
@@ -117,13 +118,15 @@ pub(crate) fn count(
 }
 
 /// The course file, and what is to be known of it beforehand.
-pub(crate) fn course_args() -> [Arg; 4] {
+pub(crate) fn course_args() -> [Arg; 6] {
     [
         Arg::new("course")
             .value_name("COURSE")
             .required(true)
             .value_parser(clap::value_parser!(PathBuf))
-            .help("Course file (GeoJSON); areas with a role, or OpenStreetMap's golf tags"),
+            .help(
+                "Course file: GeoJSON, KML, KMZ, GPX, shapefile, GeoPackage, or a folder or zip of layers",
+            ),
         value(
             "bare-polygons",
             "fairways",
@@ -139,6 +142,17 @@ pub(crate) fn course_args() -> [Arg; 4] {
             "positions",
             "lon-lat|lat-lon",
             "Which number of a position comes first, where the file leaves it in doubt [default: lon-lat]",
+        ),
+        value(
+            "role",
+            "NAME=ROLE",
+            "What the shapes, folder or layer of this name are, such as 'Old pit=bunker'",
+        )
+        .action(ArgAction::Append),
+        value(
+            "role-field",
+            "FIELD",
+            "The attribute that says what each shape is",
         ),
     ]
 }
@@ -182,9 +196,34 @@ pub(crate) fn read_course(m: &ArgMatches) -> Result<CourseFile, Failure> {
             });
         }
     };
+    let mut by_name = Vec::new();
+    for said in m
+        .try_get_many::<String>("role")
+        .ok()
+        .flatten()
+        .into_iter()
+        .flatten()
+    {
+        match said.rsplit_once('=') {
+            Some((name, role)) if !name.trim().is_empty() && !role.trim().is_empty() => {
+                by_name.push((name.trim().to_string(), role.trim().to_string()));
+            }
+            _ => {
+                return Err(Failure::Argument {
+                    option: "--role",
+                    reason: format!("'{said}' is not NAME=ROLE; write it like 'Old pit=bunker'"),
+                });
+            }
+        }
+    }
+    let roles = SaidRoles {
+        by_name,
+        field: text(m, "role-field").map(str::to_string),
+    };
     let options = ReadOptions {
         bare_polygons,
         positions,
+        roles,
     };
     let mut file = course::open_with(path, &options)?;
     if let Ok(Some(lists)) = m.try_get_many::<String>("reverse") {

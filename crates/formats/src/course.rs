@@ -1,4 +1,5 @@
-//! The course file: GeoJSON (RFC 7946) to fairways in a local plane.
+//! The course file: GeoJSON (RFC 7946), or any format of [`crate::files`], to fairways in a local
+//! plane.
 //!
 //! Areas carry a `role` of `fairway`, `no-turn`, or something to keep off (`bunker`, `water`,
 //! `green` and so on), lines `hole` (drawn from tee to green), points `way-in`;
@@ -38,11 +39,14 @@ pub use notice::{Notice, Weight};
 pub use place::{Doubt, MAX_COURSE_M, MAX_FAIRWAY_M2, MIN_FAIRWAY_M2, Positions, shown_place};
 pub use problem::{CourseError, FeatureRef, Problem, ProblemKind};
 
+use crate::files::words::{self, SaidRoles};
+use crate::files::{self, Found, Loaded};
 use crate::input::{self, InputError};
 use crate::plane::Plane;
 use account::Ledger;
 use assemble::Reading;
 use crossgrain_core::Course;
+use serde_json::{Map, Value};
 use std::path::Path;
 
 /// Most features in a file. A mapped course has a few hundred.
@@ -88,12 +92,14 @@ pub struct RefusedFairway {
 }
 
 /// What a reader cannot know from the file.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct ReadOptions {
     /// Which areas without a role are fairways.
     pub bare_polygons: BarePolygons,
     /// Which of the two numbers of a GeoJSON position comes first, if the user says so.
     pub positions: Positions,
+    /// Roles that the user says.
+    pub roles: SaidRoles,
 }
 
 /// Reads a course file.
@@ -109,9 +115,81 @@ pub fn open(path: &Path) -> Result<CourseFile, CourseError> {
 /// # Errors
 /// [`CourseError`] with file, feature, coordinate and what to do.
 pub fn open_with(path: &Path, options: &ReadOptions) -> Result<CourseFile, CourseError> {
-    let text = input::read_text(path).map_err(CourseError::Input)?;
     let stem = path.file_stem().unwrap_or_default().to_string_lossy();
-    read_with(&text, &input::shown(path), &stem, options)
+    let file = input::shown(path);
+    match files::load(path).map_err(CourseError::from)? {
+        Loaded::Json(text) => read_with(&text, &file, &stem, options),
+        Loaded::Features(found) => read_found(found, &file, &stem, options),
+    }
+}
+
+/// The course that the features of any other format make, once their words have been read.
+///
+/// # Errors
+/// [`CourseError`] with all problems found.
+pub fn read_found(
+    found: Found,
+    file: &str,
+    name: &str,
+    options: &ReadOptions,
+) -> Result<CourseFile, CourseError> {
+    let mut list = found.features;
+    words::assign(&mut list, &options.roles, true);
+    let features = Features {
+        name: None,
+        list,
+        problems: vec![],
+    };
+    // These formats say themselves which number comes first.
+    let options = ReadOptions {
+        positions: Positions::LonLat,
+        ..options.clone()
+    };
+    let mut read = read_features(features, file, name, &options)?;
+    read.notices
+        .splice(0..0, found.notes.into_iter().map(Notice::OfFile));
+    Ok(read)
+}
+
+/// The features of a GeoJSON layer among others.
+pub(crate) fn json_features(text: &str, file: &str) -> Result<Vec<Feature>, CourseError> {
+    let value = input::json(text, file).map_err(CourseError::Input)?;
+    let found = geojson::features(&value, Positions::AsUsual)
+        .map_err(|kind| CourseError::one(file, kind))?;
+    if found.problems.is_empty() {
+        return Ok(found.list);
+    }
+    Err(CourseError::Problems {
+        file: file.to_string(),
+        problems: found.problems,
+    })
+}
+
+/// Whether a feature's properties say what it is, by role or by an open tag.
+pub(crate) fn has_role(properties: &Map<String, Value>) -> bool {
+    !matches!(
+        roles::decide(properties),
+        Ok(roles::Meaning::Bare | roles::Meaning::Unknown)
+    )
+}
+
+/// The roles that areas can have, as files write them.
+pub fn area_roles() -> Vec<&'static str> {
+    tags::ROLES
+        .iter()
+        .map(|r| r.0)
+        .filter(|r| !matches!(*r, "hole" | "way-in"))
+        .collect()
+}
+
+/// Whether a word is one of [`area_roles`].
+pub fn is_area_role(word: &str) -> bool {
+    area_roles().contains(&word)
+}
+
+/// The text of a property, whatever the capitals of its key.
+pub(crate) fn text_of(properties: &Map<String, Value>, key: &str) -> Option<String> {
+    roles::property(properties, key)
 }
 
 /// Reads a course from text; `file` is the name that errors show, `name` the course's name
@@ -159,8 +237,9 @@ pub fn read_with(
         }
         Err(e) => return Err(CourseError::Input(e)),
     };
-    let found = geojson::features(&value, options.positions)
+    let mut found = geojson::features(&value, options.positions)
         .map_err(|kind| CourseError::one(file, kind))?;
+    words::assign(&mut found.list, &options.roles, false);
     read_features(found, file, name, options)
 }
 

@@ -174,10 +174,9 @@ impl fmt::Display for SystemError {
                 f,
                 "the coordinates are in '{system}', whose projection '{method}' is not understood; {AGAIN}"
             ),
-            SystemError::Unusual { system, what } => write!(
-                f,
-                "the coordinates are in '{system}', {what}; {AGAIN}"
-            ),
+            SystemError::Unusual { system, what } => {
+                write!(f, "the coordinates are in '{system}', {what}; {AGAIN}")
+            }
             SystemError::NotBuilt { system } => write!(
                 f,
                 "the coordinates are in '{system}', and this build reads degrees only; build it with --features all-formats, or {AGAIN}"
@@ -474,15 +473,22 @@ fn by_library(text: &str, system: String, method: String) -> Result<Kind, System
     // The datum has been judged; nothing is to be shifted.
     let said: Vec<&str> = said
         .split_whitespace()
-        .filter(|t| !["+towgs84", "+nadgrids", "+datum"].iter().any(|d| t.starts_with(d)))
+        .filter(|t| {
+            !["+towgs84", "+nadgrids", "+datum"]
+                .iter()
+                .any(|d| t.starts_with(d))
+        })
         .collect();
     let ellipsoid: Vec<&str> = said
         .iter()
-        .filter(|t| ["+a=", "+b=", "+rf=", "+ellps="].iter().any(|d| t.starts_with(d)))
+        .filter(|t| {
+            ["+a=", "+b=", "+rf=", "+ellps="]
+                .iter()
+                .any(|d| t.starts_with(d))
+        })
         .copied()
         .collect();
-    pair(&said.join(" "), &ellipsoid.join(" "))
-        .ok_or(SystemError::Projection { system, method })
+    pair(&said.join(" "), &ellipsoid.join(" ")).ok_or(SystemError::Projection { system, method })
 }
 
 #[cfg(not(feature = "systems"))]

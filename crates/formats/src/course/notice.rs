@@ -31,6 +31,7 @@ impl Notice {
     /// What many of them are called together, such as `fairways without a name of their own`.
     pub fn family(&self) -> &'static str {
         match self {
+            Notice::OfFile(_) => "remarks on the file",
             Notice::Repaired { .. } => "outlines repaired",
             Notice::TakenAsFairways { .. } => "areas taken as fairways",
             Notice::PartNotUsed { .. } => "features used only in part",
@@ -57,6 +58,8 @@ impl Notice {
 /// What the user should know about a file that can be used.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Notice {
+    /// Something about the file itself.
+    OfFile(String),
     /// Something was put right.
     Repaired {
         /// Which feature, where one is meant.
@@ -185,6 +188,7 @@ pub enum Notice {
 impl fmt::Display for Notice {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
+            Notice::OfFile(text) => f.write_str(text),
             Notice::Repaired {
                 feature,
                 fairway,

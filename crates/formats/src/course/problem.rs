@@ -1,5 +1,6 @@
 //! What is wrong with a course file, where, and what to do.
 
+use crate::files::{FileError, FileFault};
 use crate::input::InputError;
 use crossgrain_core::ground::{Fault, Place};
 use std::fmt;
@@ -344,6 +345,8 @@ impl fmt::Display for Problem {
 pub enum CourseError {
     /// It is no JSON file at all.
     Input(InputError),
+    /// It is a file of another format, and cannot be read.
+    File(Box<FileError>),
     /// It is, but what it holds cannot be used. All problems found, at most 50.
     Problems {
         /// The file.
@@ -351,6 +354,19 @@ pub enum CourseError {
         /// At least one.
         problems: Vec<Problem>,
     },
+}
+
+impl From<FileError> for CourseError {
+    fn from(e: FileError) -> Self {
+        match e.fault {
+            FileFault::Input(input) => CourseError::Input(input),
+            FileFault::Json(course) => *course,
+            fault => CourseError::File(Box::new(FileError {
+                file: e.file,
+                fault,
+            })),
+        }
+    }
 }
 
 impl CourseError {
@@ -371,6 +387,7 @@ impl fmt::Display for CourseError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             CourseError::Input(e) => e.fmt(f),
+            CourseError::File(e) => e.fmt(f),
             CourseError::Problems { file, problems } => {
                 for (i, p) in problems.iter().take(MAX_PROBLEMS).enumerate() {
                     if i > 0 {
@@ -395,6 +412,7 @@ impl std::error::Error for CourseError {
     fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
         match self {
             CourseError::Input(e) => Some(e),
+            CourseError::File(e) => Some(e.as_ref()),
             CourseError::Problems { .. } => None,
         }
     }

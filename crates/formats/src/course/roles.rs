@@ -228,7 +228,10 @@ pub(crate) fn said(properties: &Map<String, Value>) -> String {
         .chain(OTHER_KEYS.iter().copied());
     for key in keys {
         if let Some(value) = property(properties, key) {
-            return format!("{key}={}", short(&value));
+            let from = property(properties, crate::files::words::TAKEN_FROM)
+                .filter(|_| key == "role")
+                .map_or_else(String::new, |why| format!(" {}", short(&why)));
+            return format!("{key}={}{from}", short(&value));
         }
     }
     "no role".to_string()

@@ -21,7 +21,10 @@ fn datums_are_known_however_they_are_spelled() {
         ("World Geodetic System 1984 (G2139)", Datum::Wgs84),
         ("D_North_American_1983", Datum::Nad83),
         ("D_North_American_1983_HARN", Datum::Nad83),
-        ("NAD83 (National Spatial Reference System 2011)", Datum::Nad83),
+        (
+            "NAD83 (National Spatial Reference System 2011)",
+            Datum::Nad83,
+        ),
         ("NAD83_Canadian_Spatial_Reference_System", Datum::Nad83),
         ("European_Terrestrial_Reference_System_1989", Datum::Etrs89),
         ("D_GDA_1994", Datum::Gda94),
@@ -46,7 +49,10 @@ fn datums_are_known_however_they_are_spelled() {
 #[test]
 fn what_is_not_understood_is_named() {
     let text = refused(&projcs("D_North_American_1927", "Transverse_Mercator", ""));
-    assert!(text.contains("D_North_American_1927") && text.contains("EPSG:4326"), "{text}");
+    assert!(
+        text.contains("D_North_American_1927") && text.contains("EPSG:4326"),
+        "{text}"
+    );
     let text = refused(&projcs("D_WGS_1984", "Cassini", ""));
     assert!(text.contains("'Cassini'"), "{text}");
     let south = ",AXIS[\"X\",SOUTH],AXIS[\"Y\",WEST]";
@@ -55,7 +61,8 @@ fn what_is_not_understood_is_named() {
     assert!(refused(&projcs("D_WGS_1984", "Transverse_Mercator", ours)).contains("overridden"));
     let round = projcs("D_WGS_1984", "Transverse_Mercator", "").replace("298.257222101", "0");
     assert!(refused(&round).contains("ellipsoid"));
-    let paris = projcs("D_WGS_1984", "Transverse_Mercator", "").replace("Greenwich\",0.0", "Paris\",2.33");
+    let paris =
+        projcs("D_WGS_1984", "Transverse_Mercator", "").replace("Greenwich\",0.0", "Paris\",2.33");
     assert!(refused(&paris).contains("Greenwich"));
     assert!(refused("LOCAL_CS[\"site\",UNIT[\"Meter\",1]]").contains("no place on Earth"));
 }

@@ -196,11 +196,9 @@ fn with_feature(
         let Value::Object(mut old) = input::json(&old, &shown).map_err(other)? else {
             return Err(no("is no GeoJSON; name another file"));
         };
-        match (
-            old.get("type").and_then(Value::as_str),
-            old.remove("features"),
-        ) {
-            (Some("FeatureCollection"), Some(Value::Array(list))) => features = list,
+        let collection = old.get("type").and_then(Value::as_str) == Some("FeatureCollection");
+        match old.remove("features") {
+            Some(Value::Array(list)) if collection => features = list,
             _ => return Err(no("is no collection of features; name another file")),
         }
         let same = |f: &Value| {

@@ -37,7 +37,168 @@ fn mower(name: &'static str, text: &str) -> Case {
     case
 }
 
+/// A course file of another format.
+fn other(name: &'static str, file: &'static str, content: impl Into<Vec<u8>>) -> Case {
+    Case {
+        name,
+        files: vec![(file, content.into())],
+        args: vec!["check", file],
+    }
+}
+
+/// A recorded drive with these positions north of 45 N, 5 E, in millionths of a degree.
+fn drive(name: &'static str, positions: &[(i32, i32)]) -> Case {
+    let mut text = "latitude,longitude\n".to_string();
+    for (lat, lon) in positions {
+        let _ = writeln!(text, "45.{lat:06},5.{lon:06}");
+    }
+    Case {
+        name,
+        files: vec![("t.csv", text.into())],
+        args: vec!["outline", "t.csv", "--name", "7"],
+    }
+}
+
+/// A shapefile of one polygon, as the format's white paper draws it.
+fn shapefile(points: &[[f64; 2]]) -> Vec<u8> {
+    let mut content = 5_i32.to_le_bytes().to_vec();
+    content.extend([0; 32]);
+    content.extend(1_i32.to_le_bytes());
+    content.extend((points.len() as i32).to_le_bytes());
+    content.extend(0_i32.to_le_bytes());
+    for p in points {
+        content.extend(p[0].to_le_bytes());
+        content.extend(p[1].to_le_bytes());
+    }
+    let words = |bytes: usize| ((bytes / 2) as i32).to_be_bytes();
+    let mut out = 9994_i32.to_be_bytes().to_vec();
+    out.extend([0; 20]);
+    out.extend(words(108 + content.len()));
+    out.extend(1000_i32.to_le_bytes());
+    out.extend(5_i32.to_le_bytes());
+    out.extend([0; 64]);
+    out.extend(1_i32.to_be_bytes());
+    out.extend(words(content.len()));
+    out.extend(content);
+    out
+}
+
+/// Files of other programs, damaged, hostile or of the wrong kind.
+fn files_of_others() -> Vec<Case> {
+    let square = [[5.0, 45.0], [5.0, 45.001], [5.001, 45.001], [5.0, 45.0]];
+    let metres = square.map(|p| [p[0] * 1e5, p[1] * 1e5]);
+    let mut lying = shapefile(&square);
+    lying[144..148].copy_from_slice(&i32::MAX.to_le_bytes());
+    let mut old_datum = other("a shapefile on an old datum", "c.shp", shapefile(&metres));
+    old_datum.files.push((
+        "c.prj",
+        b"PROJCS[\"NAD_1927_UTM_Zone_11N\",GEOGCS[\"GCS_North_American_1927\",DATUM[\"D_North_American_1927\",SPHEROID[\"Clarke_1866\",6378206.4,294.9786982]],PRIMEM[\"Greenwich\",0.0],UNIT[\"Degree\",0.0174532925199433]],PROJECTION[\"Transverse_Mercator\"],UNIT[\"Meter\",1.0]]".to_vec(),
+    ));
+    let mut database = b"SQLite format 3\0".to_vec();
+    database.resize(4096, 0);
+    let position =
+        "<kml><Placemark><Point><coordinates>45 N, 5 E</coordinates></Point></Placemark></kml>";
+    let named = |mut case: Case, args: &[&'static str]| {
+        case.args = args.to_vec();
+        case
+    };
+    let plan = br#"{"schema": "crossgrain-plan/0"}"#.to_vec();
+    let round: Vec<(i32, i32)> = (0..40)
+        .map(|i| f64::from(i) / 40.0 * std::f64::consts::TAU)
+        .map(|t| {
+            (
+                (300.0 + 200.0 * t.sin()) as i32,
+                (300.0 + 200.0 * t.cos()) as i32,
+            )
+        })
+        .collect();
+    vec![
+        other(
+            "XML with definitions of its own",
+            "c.kml",
+            "<!DOCTYPE kml [<!ENTITY a \"aaaaaaaa\"><!ENTITY b \"&a;&a;&a;&a;\">]><kml>&b;</kml>",
+        ),
+        other(
+            "XML nested too deep",
+            "c.kml",
+            format!("<kml>{}", "<Folder>".repeat(5000)),
+        ),
+        other(
+            "XML that is not well-formed",
+            "c.kml",
+            "<kml>\n<Document>\n</kml>",
+        ),
+        other("a KML position in words", "c.kml", position),
+        other(
+            "a GPX position out of range",
+            "c.gpx",
+            "<gpx>\n<wpt lat=\"95\" lon=\"5\"/></gpx>",
+        ),
+        other("a web page", "c.kml", "<html><body>Sign in</body></html>"),
+        other("a drawing", "c.dwg", b"AC1032\0\0\0\0".to_vec()),
+        other(
+            "an archive cut short",
+            "c.zip",
+            b"PK\x03\x04 and no more".to_vec(),
+        ),
+        other("a database that is no GeoPackage", "c.gpkg", database),
+        other("a shapefile with a lying length", "c.shp", lying),
+        other(
+            "a shapefile in metres of an unknown system",
+            "c.shp",
+            shapefile(&metres),
+        ),
+        old_datum,
+        named(
+            course("a role that is not said like one", ""),
+            &["check", "c.geojson", "--role", "bunker"],
+        ),
+        named(
+            other("a plan of another schema", "plan.json", plan.clone()),
+            &["export", "plan.json", "--as", "gpx"],
+        ),
+        named(
+            other("an unknown format", "plan.json", plan.clone()),
+            &["export", "plan.json", "--as", "pdf"],
+        ),
+        named(
+            other("a start without its offset", "plan.json", plan),
+            &["export", "plan.json", "--as", "gpx", "--start", "5am"],
+        ),
+        drive(
+            "a drive that does not come back",
+            &(0..40).map(|i| (20 * i, 0)).collect::<Vec<_>>(),
+        ),
+        drive(
+            "a drive of three positions",
+            &[(0, 0), (100, 0), (100, 100)],
+        ),
+        named(
+            drive("a role that no area has", &round),
+            &["outline", "t.csv", "--name", "7", "--as-role", "hole"],
+        ),
+        named(
+            drive("an offset larger than the area", &round),
+            &["outline", "t.csv", "--name", "7", "--offset", "-19m"],
+        ),
+        named(
+            other("no recorded drive", "t.csv", "a,b\n1,2\n"),
+            &["outline", "t.csv", "--name", "7"],
+        ),
+        named(
+            other("a damaged line", "t.csv", "lat,lon\n45,5\n45,east\n"),
+            &["outline", "t.csv", "--name", "7"],
+        ),
+    ]
+}
+
 fn cases() -> Vec<Case> {
+    let mut all = json_cases();
+    all.extend(files_of_others());
+    all
+}
+
+fn json_cases() -> Vec<Case> {
     let lake = |coordinates: &str| {
         feature(
             r#"{"role":"keep-out","kind":"water","name":"lake"}"#,

@@ -126,8 +126,14 @@ def written_by_gdal(folder):
             elif part.geom_type == "LineString":
                 rows.append((label, part))
     tracks = geopandas.GeoDataFrame({"name": [r[0] for r in rows]}, geometry=[shapely.MultiLineString([r[1]]) for r in rows], crs=4326)
-    pyogrio.write_dataframe(tracks, folder / "sample.gpx", layer="tracks", driver="GPX", geometry_type="MultiLineString")
-    out["sample.gpx"] = folder / "sample.gpx"
+    # GDAL writes one layer to a GPX file; a folder takes both.
+    place = folder / "gpx"
+    place.mkdir()
+    pyogrio.write_dataframe(tracks, place / "lines.gpx", layer="tracks", driver="GPX", geometry_type="MultiLineString")
+    dots = groups["points"]
+    dots = geopandas.GeoDataFrame({"name": [f"{r.role} {r.get('name') or ''}".strip() for _, r in dots.iterrows()]}, geometry=list(dots.geometry), crs=4326)
+    pyogrio.write_dataframe(dots, place / "points.gpx", layer="waypoints", driver="GPX")
+    out["gpx"] = place
     return out
 
 

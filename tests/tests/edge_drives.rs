@@ -66,7 +66,7 @@ fn drive(
     let first = (draw.unit() * n as f64) as usize;
     let at = |i: usize| ring[(first + i) % n];
     let speed = draw.between(1.2, 2.5);
-    let (mut slow, mut keep) = ([0.0; 2], 0.0);
+    let (mut slow, mut keep) = ([0.0_f64; 2], 0.0_f64);
     let mut text = "<gpx version=\"1.1\"><trk><trkseg>".to_string();
     let (mut i, mut into, mut gone, mut t) = (0, 0.0, 0.0, 0);
     let long: f64 = ring
@@ -105,7 +105,7 @@ fn drive(
 fn the_true_area_lies_in_the_interval() {
     for (sigma_m, alike_s) in [(0.02, 5.0), (0.5, 30.0), (2.0, 30.0)] {
         let mut draw = Draw(22);
-        let (mut inside, mut made, mut width) = (0, 0, 0.0);
+        let (mut inside, mut made, mut width) = (0, 0, 0.0_f64);
         for case in 0..30 {
             let edge = fairway(&mut draw);
             let truth = edge.unsigned_area();

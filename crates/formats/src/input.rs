@@ -82,7 +82,7 @@ impl fmt::Display for InputError {
             }
             InputError::NotText { file, byte } => write!(
                 f,
-                "{file}: byte {byte} is not UTF-8 text; export it as GeoJSON or JSON, not as a shapefile or archive"
+                "{file}: byte {byte} is not UTF-8 text, and it is no other file that is read; export it again"
             ),
             InputError::NotJson {
                 file,

@@ -47,8 +47,10 @@ impl Plane {
             (west, east) = (west.min(d), east.max(d));
             (south, north) = (south.min(lat), north.max(lat));
         }
-        // A ten-millionth of a degree is a centimetre: round, so that the origin reads well.
-        let round = |deg: f64| (deg * 1e7).round() / 1e7;
+        // A ten-millionth of a degree is a centimetre: round, so that the origin reads well. Files
+        // carry as many decimals, so the middle of two lies on a multiple or halfway between two:
+        // a quarter is added, lest the last bit of a conversion decides which.
+        let round = |deg: f64| (deg * 1e7 + 0.25).round() / 1e7;
         Self::new(
             round(unwrap_deg(first[0] + (west + east) / 2.0)),
             round((south + north) / 2.0),
@@ -143,6 +145,17 @@ mod tests {
                     );
                 }
             }
+        }
+    }
+
+    #[test]
+    fn the_last_bit_of_a_position_does_not_move_the_origin() {
+        let origin = |d: f64| {
+            let p = Plane::about([[-103.1 + d, 45.0], [-103.087_393_5, 45.000_000_1 - d]]).unwrap();
+            (p.origin_lon_deg(), p.origin_lat_deg())
+        };
+        for d in [1e-12, -1e-12, 1e-13] {
+            assert_eq!(origin(d), origin(0.0));
         }
     }
 

@@ -1,6 +1,6 @@
 //! A plan file taken apart: passes and ways, each with its place in the plan and its time.
 
-use super::{ExportError, Layer, Options};
+use super::{ExportError, Layer};
 use crate::input;
 use crate::plan::{self, PlanReadError, ReadMow};
 use crate::plane::Plane;
@@ -178,13 +178,14 @@ impl Drives {
         Ok(self)
     }
 
-    /// When each mow starts: one after the other, whatever lies between them left out.
-    pub(super) fn starts(&self, options: &Options) -> Vec<Timestamp> {
+    /// When each mow starts, seconds from the start of the first: one after the other, whatever
+    /// lies between them left out.
+    pub(super) fn starts_s(&self) -> Vec<f64> {
         let mut s = 0.0;
         self.mows
             .iter()
             .map(|m| {
-                let at = later(options.start, s);
+                let at = s;
                 s += m.seconds;
                 at
             })

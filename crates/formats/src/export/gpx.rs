@@ -54,7 +54,7 @@ pub(super) fn write(drives: &Drives, options: &Options) -> Result<Export, Export
         }
     }
 
-    for (mow, start) in drives.mows.iter().zip(drives.starts(options)) {
+    for (mow, start_s) in drives.mows.iter().zip(drives.starts_s()) {
         x.open("trk", &[]);
         x.text("name", &[], &format!("{} {}", mow.fairway, mow.pattern));
         x.text("type", &[], "drive");
@@ -76,7 +76,7 @@ pub(super) fn write(drives: &Drives, options: &Options) -> Result<Export, Export
                 }
                 last = Some(*p);
                 let share = if long > 0.0 { gone / long } else { 0.0 };
-                let time = later(start, run.from_s + share * run.seconds);
+                let time = later(options.start, start_s + run.from_s + share * run.seconds);
                 x.open("trkpt", &[("lat", &degrees(p[1])), ("lon", &degrees(p[0]))]);
                 x.text("time", &[], &time.to_string());
                 x.close();

@@ -4,7 +4,6 @@ use super::drive::later;
 use super::xml::{Xml, degrees};
 use super::{Drives, Export, ExportError, FairwayDrive, Layer, Options, Run};
 use geo_types::{LineString, Polygon};
-use jiff::Timestamp;
 
 /// Colours as KML has them, alpha blue green red. Lines must show on a picture of green grass:
 /// white where the reels cut, yellow dashes have no style in KML, so thin yellow where they do not.
@@ -33,7 +32,7 @@ pub(super) fn write(drives: &Drives, options: &Options) -> Result<Export, Export
         x.close();
     }
     let mut areas = 0;
-    for (mow, start) in drives.mows.iter().zip(drives.starts(options)) {
+    for (mow, start_s) in drives.mows.iter().zip(drives.starts_s()) {
         x.open("Folder", &[]);
         x.text("name", &[], &format!("{} {}", mow.fairway, mow.pattern));
         x.open("Folder", &[]);
@@ -52,7 +51,7 @@ pub(super) fn write(drives: &Drives, options: &Options) -> Result<Export, Export
             x.open("Folder", &[]);
             x.text("name", &[], folder);
             for run in mow.runs.iter().filter(|r| r.is_pass() == down) {
-                line(&mut x, drives, mow, run, style, start, options)?;
+                line(&mut x, drives, mow, run, style, start_s, options)?;
             }
             x.close();
         }
@@ -77,7 +76,7 @@ fn line(
     mow: &FairwayDrive,
     run: &Run,
     style: &str,
-    start: Timestamp,
+    start_s: f64,
     options: &Options,
 ) -> Result<(), ExportError> {
     let at = drives.degrees(mow, &run.points(options.tolerance_m))?;
@@ -88,8 +87,12 @@ fn line(
         &format!("{} {style} {}", mow.fairway, run.number),
     );
     x.open("TimeSpan", &[]);
-    x.text("begin", &[], &later(start, run.from_s).to_string());
-    let end = later(start, run.from_s + run.seconds);
+    x.text(
+        "begin",
+        &[],
+        &later(options.start, start_s + run.from_s).to_string(),
+    );
+    let end = later(options.start, start_s + run.from_s + run.seconds);
     x.text("end", &[], &end.to_string());
     x.close();
     x.text("styleUrl", &[], &format!("#{style}"));

@@ -34,7 +34,7 @@ pub(crate) fn command() -> Command {
             )
             .required(true),
         )
-        .arg(options::only_arg())
+        .args(options::only_args())
         .arg(value(
             "to",
             "FILE",
@@ -87,22 +87,10 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     };
     let plan = input::read_text(&path).map_err(other)?;
     let mut drives = Drives::read(&plan, &input::shown(&path)).map_err(other)?;
-    if let Some(list) = text(m, "only") {
-        let names: Vec<&str> = list
-            .split(',')
-            .map(str::trim)
-            .filter(|n| !n.is_empty())
-            .collect();
-        drives = drives
-            .only(&names)
-            .map_err(|(name, all)| Failure::Argument {
-                option: "--only",
-                reason: format!(
-                    "there is no fairway '{name}'; the plan has {}",
-                    all.join(", ")
-                ),
-            })?;
-    }
+    let names: Vec<&str> = drives.mows.iter().map(|m| m.fairway.as_str()).collect();
+    let kept = options::kept(m, &names)?;
+    let mut kept = kept.iter();
+    drives.mows.retain(|_| kept.next().is_none_or(|k| *k));
     if drives.mows.is_empty() {
         return Err(Failure::Argument {
             option: "PLAN",

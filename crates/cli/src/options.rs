@@ -227,7 +227,7 @@ pub(crate) fn read_course(m: &ArgMatches) -> Result<CourseFile, Failure> {
     };
     let mut file = course::open_with(path, &options)?;
     if let Ok(Some(lists)) = m.try_get_many::<String>("reverse") {
-        let turned = selection::selected(lists, &file.course.fairways, "--reverse")?;
+        let turned = selection::selected(lists, &names(&file.course.fairways), "--reverse")?;
         for (f, _) in file.course.fairways.iter_mut().zip(turned).filter(|t| t.1) {
             match &mut f.hole_line {
                 Some(line) => line.0.reverse(),
@@ -246,11 +246,13 @@ pub(crate) fn read_course(m: &ArgMatches) -> Result<CourseFile, Failure> {
     Ok(file)
 }
 
-/// The fairways that `--only` names, or all, without those that `--except` names.
-pub(crate) fn chosen<'a>(
-    m: &ArgMatches,
-    fairways: &'a [Fairway],
-) -> Result<Vec<&'a Fairway>, Failure> {
+fn names(fairways: &[Fairway]) -> Vec<&str> {
+    fairways.iter().map(|f| f.name.as_str()).collect()
+}
+
+/// Of the fairways with these names, those that `--only` names, or all, without those that
+/// `--except` names.
+pub(crate) fn kept(m: &ArgMatches, fairways: &[&str]) -> Result<Vec<bool>, Failure> {
     let named = |name, option| {
         m.try_get_many::<String>(name)
             .ok()
@@ -260,21 +262,30 @@ pub(crate) fn chosen<'a>(
     };
     let only = named("only", "--only")?;
     let except = named("except", "--except")?;
-    let out: Vec<&Fairway> = fairways
-        .iter()
-        .enumerate()
-        .filter(|(i, _)| {
-            only.as_ref().is_none_or(|o| o[*i]) && except.as_ref().is_none_or(|e| !e[*i])
-        })
-        .map(|(_, f)| f)
+    let out: Vec<bool> = (0..fairways.len())
+        .map(|i| only.as_ref().is_none_or(|o| o[i]) && except.as_ref().is_none_or(|e| !e[i]))
         .collect();
-    if out.is_empty() && !fairways.is_empty() {
-        return Err(Failure::Argument {
-            option: "--except",
-            reason: "leaves no fairway; name fewer".to_string(),
-        });
+    if out.iter().any(|k| *k) || fairways.is_empty() {
+        return Ok(out);
     }
-    Ok(out)
+    Err(Failure::Argument {
+        option: "--except",
+        reason: "leaves no fairway; name fewer".to_string(),
+    })
+}
+
+/// The fairways that `--only` names, or all, without those that `--except` names.
+pub(crate) fn chosen<'a>(
+    m: &ArgMatches,
+    fairways: &'a [Fairway],
+) -> Result<Vec<&'a Fairway>, Failure> {
+    let kept = kept(m, &names(fairways))?;
+    Ok(fairways
+        .iter()
+        .zip(kept)
+        .filter(|(_, k)| *k)
+        .map(|(f, _)| f)
+        .collect())
 }
 
 /// `--deck` and `--mower`.

@@ -1,7 +1,6 @@
 //! Which fairways are meant: names, ranges of numbers, quotes round names with commas.
 
 use crate::failure::Failure;
-use crossgrain_core::Fairway;
 
 /// Names listed in a refusal before the rest are only counted.
 const NAMES: usize = 30;
@@ -9,7 +8,7 @@ const NAMES: usize = 30;
 /// Whether each fairway is meant by any of the lists of one option.
 pub(crate) fn selected<'a>(
     lists: impl Iterator<Item = &'a String>,
-    fairways: &[Fairway],
+    fairways: &[&str],
     option: &'static str,
 ) -> Result<Vec<bool>, Failure> {
     let fail = |reason: String| Failure::Argument { option, reason };
@@ -18,7 +17,7 @@ pub(crate) fn selected<'a>(
     for list in lists {
         // A name may have commas and dashes of its own.
         let whole = list.trim();
-        let words = if fairways.iter().any(|f| f.name == whole) {
+        let words = if fairways.iter().any(|f| **f == whole) {
             vec![(whole.to_string(), true)]
         } else {
             split(list)
@@ -27,7 +26,7 @@ pub(crate) fn selected<'a>(
             any = true;
             let mut found = false;
             for (meant, f) in out.iter_mut().zip(fairways) {
-                if f.name == word {
+                if **f == word {
                     (*meant, found) = (true, true);
                 }
             }
@@ -39,10 +38,7 @@ pub(crate) fn selected<'a>(
                     return Err(fail(format!("'{word}' runs backwards; write {high}-{low}")));
                 }
                 for (meant, f) in out.iter_mut().zip(fairways) {
-                    if f.name
-                        .parse::<u32>()
-                        .is_ok_and(|n| (low..=high).contains(&n))
-                    {
+                    if f.parse::<u32>().is_ok_and(|n| (low..=high).contains(&n)) {
                         (*meant, found) = (true, true);
                     }
                 }
@@ -64,12 +60,8 @@ pub(crate) fn selected<'a>(
     }
 }
 
-fn names(fairways: &[Fairway]) -> String {
-    let mut list: Vec<&str> = fairways
-        .iter()
-        .take(NAMES)
-        .map(|f| f.name.as_str())
-        .collect();
+fn names(fairways: &[&str]) -> String {
+    let mut list: Vec<&str> = fairways.iter().take(NAMES).copied().collect();
     let more = format!("{} more", fairways.len().saturating_sub(NAMES));
     if fairways.len() > NAMES {
         list.push(&more);
@@ -112,36 +104,17 @@ fn range(word: &str) -> Option<(u32, u32)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crossgrain_core::ground::{FairwayParts, fairway};
-    use crossgrain_formats::course::read;
 
-    fn fairways() -> Vec<Fairway> {
-        let text = r#"{"type": "Polygon", "coordinates":
-            [[[5.0, 45.0], [5.002, 45.0], [5.002, 45.0004], [5.0, 45.0004], [5.0, 45.0]]]}"#;
-        let one = read(text, "c", "c").expect("a course").course.fairways;
-        ["1", "2", "3", "9", "18", "3-8", "Upper, left", "O'Brien"]
-            .iter()
-            .map(|n| {
-                fairway(FairwayParts {
-                    name: (*n).to_string(),
-                    outline: one[0].outline.0.clone(),
-                    ..FairwayParts::default()
-                })
-                .expect("sound")
-                .0
-            })
-            .collect()
-    }
+    const NAMED: [&str; 8] = ["1", "2", "3", "9", "18", "3-8", "Upper, left", "O'Brien"];
 
     fn meant(lists: &[&str]) -> Result<Vec<String>, String> {
-        let all = fairways();
         let lists: Vec<String> = lists.iter().map(ToString::to_string).collect();
-        let picked = selected(lists.iter(), &all, "--only").map_err(|e| e.to_string())?;
-        Ok(all
+        let picked = selected(lists.iter(), &NAMED, "--only").map_err(|e| e.to_string())?;
+        Ok(NAMED
             .iter()
             .zip(picked)
             .filter(|p| p.1)
-            .map(|p| p.0.name.clone())
+            .map(|p| (*p.0).to_string())
             .collect())
     }
 

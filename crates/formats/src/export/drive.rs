@@ -165,19 +165,6 @@ impl Drives {
         })
     }
 
-    /// Only the mows of these fairways; the error is the first name that is not in the plan.
-    ///
-    /// # Errors
-    /// The name, with those that there are.
-    pub fn only(mut self, names: &[&str]) -> Result<Self, (String, Vec<String>)> {
-        let all: Vec<String> = self.mows.iter().map(|m| m.fairway.clone()).collect();
-        if let Some(missing) = names.iter().find(|n| !all.iter().any(|a| a == *n)) {
-            return Err(((*missing).to_string(), all));
-        }
-        self.mows.retain(|m| names.contains(&m.fairway.as_str()));
-        Ok(self)
-    }
-
     /// When each mow starts, seconds from the start of the first: one after the other, whatever
     /// lies between them left out.
     pub(super) fn starts_s(&self) -> Vec<f64> {

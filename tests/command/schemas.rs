@@ -160,3 +160,66 @@ fn the_sample_mowers_hold() {
         );
     }
 }
+
+#[test]
+fn exports_and_outlines_say_what_they_wrote() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let at = folder.path();
+    // Once round an ellipse of 120 m by 50 m and on, a position a second.
+    let mut drive = "time,latitude,longitude\n".to_string();
+    for i in 0..200 {
+        let t = f64::from(i) / 160.0 * std::f64::consts::TAU;
+        let (lat, lon) = (45.0 + 0.000225 * t.sin(), 5.0 + 0.00076 * t.cos());
+        drive.push_str(&format!("{i},{lat:.8},{lon:.8}\n"));
+    }
+    fs::write(at.join("edge.csv"), drive).expect("the drive");
+    let args = [
+        "outline",
+        "edge.csv",
+        "--name",
+        "7",
+        "--to",
+        "c.geojson",
+        "--json",
+    ];
+    let out = run(at, &args);
+    assert_eq!(code(&out), 0, "{}", stderr(&out));
+    let said: Value = serde_json::from_str(&stdout(&out)).expect("JSON");
+    holds("crossgrain-outline-1", &said);
+    // Half axes of 59.93 m and 25.01 m (WGS 84 at 45 N), less what chords cut off.
+    let area_m2 = said["area_m2"].as_f64().expect("a number");
+    assert!((4690.0..4720.0).contains(&area_m2), "{area_m2}");
+    // The same name again is refused; another is added.
+    let again = run(at, &args);
+    assert_eq!(code(&again), 2);
+    assert!(stderr(&again).contains("already"), "{}", stderr(&again));
+    let out = run(
+        at,
+        &[
+            "outline",
+            "edge.csv",
+            "--name",
+            "green",
+            "--as-role",
+            "green",
+            "--offset",
+            "-20ft",
+            "--to",
+            "c.geojson",
+        ],
+    );
+    assert_eq!(code(&out), 0, "{}", stderr(&out));
+    let course = read(&at.join("c.geojson"));
+    assert_eq!(course["features"].as_array().map(Vec::len), Some(2));
+
+    let out = run(at, &["plan", "c.geojson"]);
+    assert!(code(&out) < 2, "{}", stderr(&out));
+    for format in ["gpx", "kml", "geojson", "isoxml", "dxf", "geopackage"] {
+        let out = run(at, &["export", "out", "--as", format, "--json"]);
+        assert_eq!(code(&out), 0, "{format}: {}", stderr(&out));
+        let said: Value = serde_json::from_str(&stdout(&out)).expect("JSON");
+        holds("crossgrain-export-1", &said);
+        let file = at.join(said["file"].as_str().expect("a name"));
+        assert!(fs::metadata(&file).expect("the file").len() > 500);
+    }
+}

@@ -325,10 +325,12 @@ fn number_in(name: &str) -> Option<String> {
     }
 }
 
-/// The number that a fairway or a hole line goes by, where the file has no `ref`.
+/// The number that a fairway, a hole line or a way in goes by, where the file has no `ref`.
 fn number(f: &mut Feature, own: Option<&str>, places: &[String]) {
     let role = text(&f.properties, "role").unwrap_or_default();
-    if !matches!(role.as_str(), "fairway" | "hole") || text(&f.properties, "ref").is_some() {
+    if !matches!(role.as_str(), "fairway" | "hole" | "way-in")
+        || text(&f.properties, "ref").is_some()
+    {
         return;
     }
     let by_field = f.properties.iter().find_map(|(k, v)| {

@@ -134,6 +134,7 @@ fn files_of_others() -> Vec<Case> {
             "c.gpx",
             "<gpx>\n<wpt lat=\"95\" lon=\"5\"/></gpx>",
         ),
+        other("a part of a shapefile", "c.dbf", b"\x03~\x01\x01".to_vec()),
         other("a web page", "c.kml", "<html><body>Sign in</body></html>"),
         other("a drawing", "c.dwg", b"AC1032\0\0\0\0".to_vec()),
         other(

@@ -168,6 +168,12 @@ pub fn load(path: &Path) -> Result<Loaded, FileError> {
         return layers::folder(path).map(Loaded::Features);
     }
     let shown = input::shown(path);
+    if layers::is_part(path) && path.is_file() {
+        return Err(FileError {
+            file: shown,
+            fault: FileFault::Part,
+        });
+    }
     let bytes = read(path)?;
     let companions = layers::beside(path);
     load_bytes(bytes, &shown, &stem(path), &companions)

@@ -6,7 +6,7 @@ use super::{Drives, Export, ExportError, FairwayDrive, Layer, Options, Run};
 use geo_types::{LineString, Polygon};
 
 /// Colours as KML has them, alpha blue green red. Lines must show on a picture of green grass:
-/// white where the reels cut, yellow dashes have no style in KML, so thin yellow where they do not.
+/// broad white where the reels cut, thin yellow where they do not.
 const STYLES: [(&str, &str, &str); 4] = [
     ("pass", "ffffffff", "3"),
     ("way", "ff00c8ff", "1.5"),

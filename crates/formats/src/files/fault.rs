@@ -35,6 +35,13 @@ pub enum FileFault {
         /// The limit.
         limit: usize,
     },
+    /// XML that is not in the encoding it says.
+    XmlText {
+        /// The first byte that is not.
+        byte: usize,
+    },
+    /// A part of a shapefile.
+    Part,
     /// Not well-formed XML.
     Xml {
         /// Line, 1 first.
@@ -131,6 +138,14 @@ impl fmt::Display for FileFault {
             FileFault::TooMany { what, limit } => write!(
                 f,
                 "more than {limit} {what}; export only the course, or simplify the outlines"
+            ),
+            FileFault::XmlText { byte } => write!(
+                f,
+                "byte {byte} is not UTF-8 text; save it as UTF-8, or export it again"
+            ),
+            FileFault::Part => write!(
+                f,
+                "this belongs to a shapefile; name its .shp file, or the folder they are in"
             ),
             FileFault::Xml {
                 line,

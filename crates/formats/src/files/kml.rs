@@ -8,7 +8,7 @@ use roxmltree::{Document, Node};
 use serde_json::{Map, Value};
 
 /// Names of elements that hold others.
-const CONTAINERS: [&str; 4] = ["kml", "Document", "Folder", "Create"];
+const CONTAINERS: [&str; 3] = ["kml", "Document", "Folder"];
 
 /// Reads every placemark.
 pub(super) fn read(doc: &Document<'_>, layer: &str, found: &mut Found) -> Result<(), FileFault> {

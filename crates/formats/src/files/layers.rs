@@ -12,7 +12,12 @@ pub const MAX_LAYERS: usize = 100;
 /// Endings of files that hold a layer or a course.
 const LAYERS: [&str; 7] = ["shp", "kml", "kmz", "gpx", "gpkg", "geojson", "json"];
 /// Endings of what belongs to a shapefile.
-const PARTS: [&str; 3] = ["dbf", "prj", "cpg"];
+const PARTS: [&str; 4] = ["dbf", "prj", "cpg", "shx"];
+
+/// Whether a file is one of those.
+pub(super) fn is_part(path: &Path) -> bool {
+    PARTS.contains(&ending(path).as_str())
+}
 
 fn ending(path: &Path) -> String {
     path.extension()

@@ -1,7 +1,7 @@
 //! XML within limits: no definitions of its own, no deep nesting, no endless lists.
 
 use super::FileFault;
-use crate::input::{InputError, plain};
+use crate::input::plain;
 use roxmltree::{Document, Error, Node, ParsingOptions};
 
 /// Deepest nesting of elements. KML with folders in folders needs about twenty.
@@ -33,10 +33,9 @@ pub(crate) fn text(bytes: Vec<u8>) -> Result<String, FileFault> {
         Err(e) if declared.contains("8859-1") || declared.contains("windows-1252") => {
             Ok(super::table::western(e.as_bytes()))
         }
-        Err(e) => Err(FileFault::Input(InputError::NotText {
-            file: "the XML".to_string(),
+        Err(e) => Err(FileFault::XmlText {
             byte: e.utf8_error().valid_up_to(),
-        })),
+        }),
     }
 }
 

@@ -57,17 +57,7 @@ pub fn parse(bytes: Vec<u8>, file: &str) -> Result<Drive, SurveyError> {
             fault,
         })
     };
-    let text = xml::text(bytes).map_err(|e| {
-        fault(match e {
-            FileFault::Input(input::InputError::NotText { byte, .. }) => {
-                FileFault::Input(input::InputError::NotText {
-                    file: file.to_string(),
-                    byte,
-                })
-            }
-            e => e,
-        })
-    })?;
+    let text = xml::text(bytes).map_err(fault)?;
     let text = text.trim_start_matches('\u{feff}');
     let drive = if text.trim_start().starts_with('<') {
         gpx(text).map_err(fault)?

@@ -8,9 +8,9 @@
 pub mod calendar;
 pub mod cells;
 pub mod course;
-pub mod guide;
 pub mod export;
 pub mod files;
+pub mod guide;
 pub mod input;
 pub mod mower;
 pub mod observations;

@@ -315,15 +315,27 @@ fn fairway_drive(read: ReadMow, value: &Value, mower: &Value) -> FairwayDrive {
 /// lowering is in the minutes and so shared out too.
 fn times(runs: &mut [Run], minutes: Option<&Value>, mower: &Value) -> f64 {
     let speed = |key: &str| {
-        mower["speeds_kmh"][key]
+        mower["speeds_m_s"][key]
             .as_f64()
             .filter(|v| v.is_finite() && *v > 0.0)
-            .unwrap_or(PACE_KMH)
+            .unwrap_or(PACE_KMH / 3.6)
     };
-    let (mowing, transport) = (speed("mowing") / 3.6, speed("transport") / 3.6);
-    let weight = |r: &Run| {
-        let m: f64 = r.tracks.iter().map(|t| t.path.length_m()).sum();
-        m / if r.is_pass() { mowing } else { transport }
+    let [mowing, loops, transport, turning] =
+        ["mowing", "loops", "transport", "turning"].map(speed);
+    let weight = |r: &Run| -> f64 {
+        r.tracks
+            .iter()
+            .map(|t| {
+                let turns = t.gear == Gear::Reverse || t.path.curvature_per_m() != 0.0;
+                let m_s = match (r.is_pass(), r.role.as_deref()) {
+                    (true, Some("lane")) => loops,
+                    (true, _) => mowing,
+                    (false, _) if turns => turning,
+                    (false, _) => transport,
+                };
+                t.path.length_m() / m_s
+            })
+            .sum()
     };
     let whole: f64 = runs.iter().map(weight).sum();
     let total = minutes

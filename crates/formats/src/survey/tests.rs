@@ -119,10 +119,6 @@ fn what_makes_no_outline_has_a_reason() {
         eight.push((60.0 * t.sin(), 60.0 * t.sin() * t.cos()));
     }
     assert!(text(&eight).contains("crosses itself"), "{}", text(&eight));
-    assert!(
-        said.contains("crosses itself") || said.contains("ends"),
-        "{said}"
-    );
 }
 
 #[test]

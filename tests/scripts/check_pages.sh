@@ -6,13 +6,14 @@
 #   tests/scripts/check_pages.sh PROGRAM      (PROGRAM: the built crossgrain)
 #
 # Installs what it needs: Debian's packages as root, npm's and Python's with pinned versions into a
-# folder under target/. Leaves with 3 and says so where that cannot be done, so that a runner can
+# folder under the target folder. Leaves with 3 and says so where that cannot be done, so that a runner can
 # tell a skip from a pass.
 set -euo pipefail
 program=$(realpath "$1")
 top=$(cd "$(dirname "$0")/../.." && pwd)
 scripts=$top/tests/scripts
-kept=$top/target/check-pages
+target=${CARGO_TARGET_DIR:-$top/target}
+kept=$target/check-pages
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 skip() { echo "SKIPPED: the pages were not checked: $1"; exit 3; }
@@ -36,10 +37,8 @@ if [ "$(cat "$kept/installed" 2>/dev/null)" != "${packages[*]}" ]; then
     { tail -n 3 "$work/npm.log"; skip "npm cannot install ${packages[*]}"; }
   echo "${packages[*]}" >"$kept/installed"
 fi
-python=$top/target/check-venv/bin/python
-[ -x "$python" ] || python3 -m venv "$top/target/check-venv" || skip "python3 has no venv"
-"$python" -m pip install --quiet --disable-pip-version-check -r "$scripts/requirements.txt" >"$work/pip.log" 2>&1 ||
-  { tail -n 3 "$work/pip.log"; skip "pip cannot install the reference libraries"; }
+python=$target/check-venv/bin/python
+"$scripts/check_venv.sh" "$target/check-venv" >"$work/venv.log" 2>&1 || skip "$(tail -n 1 "$work/venv.log")"
 export CROSSGRAIN_NODE_PACKAGES=$kept
 echo "with $(chromium --version 2>/dev/null || echo Chromium), $(rsvg-convert --version), ${packages[*]}"
 

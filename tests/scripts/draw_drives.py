@@ -11,7 +11,9 @@ import pathlib
 import numpy as np
 
 FOLDER = pathlib.Path(__file__).resolve().parents[1] / "stored" / "drives"
-BAR = {"cutting_width_m": 2.54, "units": [{"across_m": 0.0, "ahead_m": 0.0, "width_m": 2.54}], "turning_radius_m": 2.0}
+# Speeds of our own choosing, each different, so that a mix-up shows.
+SPEEDS = {"speeds_m_s": {"mowing": 2.1, "loops": 1.5, "transport": 3.1, "turning": 1.3}, "lift_lower_s": 1.7}
+BAR = {"cutting_width_m": 2.54, "units": [{"across_m": 0.0, "ahead_m": 0.0, "width_m": 2.54}], "turning_radius_m": 2.0, **SPEEDS}
 SAMPLES = pathlib.Path(__file__).resolve().parents[2] / "samples"
 
 
@@ -19,7 +21,7 @@ def light_five():
     m = json.loads((SAMPLES / "light-five.json").read_text())
     left = max(u["across_m"] + u["width_m"] / 2 for u in m["units"])
     right = min(u["across_m"] - u["width_m"] / 2 for u in m["units"])
-    return {"cutting_width_m": left - right, "units": m["units"], "turning_radius_m": m["turning_radius_m"]}
+    return {"cutting_width_m": left - right, "units": m["units"], "turning_radius_m": m["turning_radius_m"], **SPEEDS}
 
 
 def bean(cx, cy, rx, ry, bend, n=64):
@@ -73,7 +75,9 @@ def drives():
             "origin": {"lon": -103.0874, "lat": 45.0312},
             "mower": mower,
             "mows": [{"fairway": name, "pattern": pattern, "heading_deg": None, "sense": "cw", "settings": {},
-                      "outline": outline, "keep_outs": list(keep_outs), "tracks": drive.tracks}],
+                      "outline": outline, "keep_outs": list(keep_outs), "tracks": drive.tracks,
+                      # The loops' drives are lanes from beginning to end, the others stripes.
+                      "legs": [{"index": 0, "role": "lane" if pattern == "loops" else "stripe", "tracks": [0, len(drive.tracks)]}]}],
         }
 
     add("stripes", BAR, stripes(Drive(-48, -14, 3), 14, 96, 2.44), [ground])

@@ -6,16 +6,20 @@ and two advances long in the middle of the lattice, for several phases between l
 
 usage: cargo run -q -p crossgrain-tests --example lattice_gap_cases | lattice_strips.py [--check]
 Writes tests/stored/lattice_strips.json; with --check sweeps the lattices that the solver gives
-now and fails unless those planned for the units leave nothing.
-Pinned: shapely 2.1.2, numpy 2.3.5.
+now, and fails unless those planned for the units leave nothing and all is as stored.
+Pinned in requirements.txt.
 """
 import argparse, json, math, pathlib, sys
 import numpy as np
 import shapely
 
+from same import differences
+
 STORED = pathlib.Path(__file__).parent.parent / "stored" / "lattice_strips.json"
 PHASES = [0.0, 0.25, 0.5, 0.75]
 STEP_DEG = 0.5
+# Of the larger figure, or of 1 m or 1 m2: an advance is found to the micrometre.
+AGREE = 1e-6
 # Chords of half a degree cut up to R (1 - cos 0.25 deg) off an arc; grow the outer edge by that
 # much and a polygon never lies inside the true piece on that side.
 CHORD = 1.0 / math.cos(math.radians(STEP_DEG) / 2)
@@ -97,8 +101,10 @@ def sweep(case):
 def main():
     ap = argparse.ArgumentParser()
     ap.add_argument("--check", action="store_true")
+    ap.add_argument("--stored", type=pathlib.Path, default=STORED, help="what to compare with")
+    ap.add_argument("--first", type=int, help="only so many cases")
     o = ap.parse_args()
-    cases = json.load(sys.stdin)["cases"]
+    cases = json.load(sys.stdin)["cases"][: o.first]
     bad = 0
     for c in cases:
         c["swept"] = sweep(c)
@@ -108,7 +114,13 @@ def main():
               f"{c['form']:<5} advance {c['advance_m']:.3f} lanes {c['lane_spacing_m']:.3f}: "
               f"uncut {100 * worst:.5f}% strips {strips}", file=sys.stderr)
         bad += c["planned_for"] == "units" and (worst > 1e-9 or strips > 0)
-    if not o.check:
+    if o.check:
+        stored = json.loads(o.stored.read_text())["cases"][: o.first]
+        # The solver's figures drift by its own search, GEOS's areas by its grid.
+        faults = differences(cases, stored, within=AGREE)
+        print("\n".join(faults[:20]))
+        bad += len(faults) + (not cases)
+    else:
         rows = ",\n".join(json.dumps(c, separators=(",", ":")) for c in cases)
         STORED.write_text(f'{{"cases":[\n{rows}\n]}}\n')
     raise SystemExit(1 if bad else 0)

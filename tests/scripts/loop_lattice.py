@@ -17,6 +17,8 @@ Loops turn counter-clockwise and lanes run along +x; the wide half-circle lies a
 import json, math, pathlib, sys
 import numpy as np
 
+from same import differences
+
 ADVANCE_TOL, STEERING_TOL, TURNING_RADIUS = 0.20, 0.05, 2.0
 
 
@@ -122,23 +124,16 @@ def work_out(row, rng):
           f"brute force {row['brute_force']['mean_cuts']:.4f}, uncut {left} of {points}", file=sys.stderr)
 
 
-def same(a, b):
-    if isinstance(a, dict):
-        return a.keys() == b.keys() and all(same(a[k], b[k]) for k in a)
-    return abs(a - b) <= 1e-9 * max(1.0, abs(a), abs(b)) if isinstance(a, float) else a == b
-
-
 if __name__ == "__main__":
     rng = np.random.default_rng(20270503)
     rows = json.load(sys.stdin if sys.argv[1] == "-" else open(sys.argv[1]))
     if "--check" in sys.argv:
         every = int(sys.argv[sys.argv.index("--every") + 1]) if "--every" in sys.argv else 1
         stored = json.loads(STORED.read_text())
-        assert len(rows) == len(stored)
-        bad = 0
+        bad = len(rows) != len(stored) or not rows
         for row, old in list(zip(rows, stored))[::every]:
             work_out(row, rng)
-            if not same(row, old):
+            if differences(row, old):
                 print(f"stored {old}\nnow {row}")
                 bad += 1
         sys.exit(bad > 0)

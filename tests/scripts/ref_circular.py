@@ -1,24 +1,32 @@
-"""Length of the curve that a point draws while it circles and advances steadily (a trochoid).
-
-By numerical quadrature of the speed, not by the closed form.
-"""
+"""Full circles that advance, laid on a raster: how often ground inside their band is cut."""
 
 import math
 
-import scipy
-from scipy.integrate import quad
+import numpy
+from shapely.geometry import box
+
+import raster
 
 STORED = "circular.json"
-# mean radius, advance per loop, metres
-CASES = [(10.0, 2.0), (6.0, 2.0), (5.0, 5.0), (1.0, 2 * math.pi), (3.35, 2.3), (3.05, 1.9), (7.62, 3.6)]
+# mean radius, cutting width, advance, metres
+CASES = [(6.0, 2.5, 2.5), (6.0, 2.5, 2.0), (6.0, 2.5, 3.0), (10.0, 2.54, 2.3), (3.2, 2.13, 1.9), (7.62, 3.35, 2.6)]
+# Points a centimetre apart.
+FINE = 100
 
 
 def derive():
     cases = []
-    for radius, advance in CASES:
-        a = advance / (2 * math.pi)
-        speed = lambda t: math.hypot(a + radius * math.cos(t), radius * math.sin(t))
-        # The cusp, where there is one, lies at pi.
-        length = sum(quad(speed, lo, hi, epsabs=1e-12, epsrel=1e-12)[0] for lo, hi in ((0, math.pi), (math.pi, 2 * math.pi)))
-        cases.append({"radius_m": radius, "advance_m": advance, "length_m": length})
-    return {"source": f"SciPy {scipy.__version__}: scipy.integrate.quad", "cases": cases}
+    for r, w, p in CASES:
+        # Half the common chord of two neighbours' outer edges.
+        half = math.sqrt((r + w / 2) ** 2 - p * p / 4)
+        n = math.ceil((r + w) / p) + 2
+        unit = {"across_m": 0.0, "ahead_m": 0.0, "width_m": w}
+        dots = raster.Raster(box(0, -half, p, half), fine=FINE)
+        for i in range(-n, n + 1):
+            dots.arc({"centre": [i * p, 0.0], "radius": r, "from_deg": 17.0, "sweep_deg": 360.0}, unit)
+        areas = dots.areas()
+        mean = float((numpy.arange(len(areas)) * areas).sum() / areas.sum())
+        fewest = int(numpy.argmax(areas > 1e-5 * areas.sum()))
+        cases.append({"radius_m": r, "width_m": w, "advance_m": p, "half_m": half, "mean_cuts": mean, "fewest": fewest})
+    by = f"with NumPy {numpy.__version__}"
+    return {"raster": f"raster.py {by}", "search": f"loop_lattice.py {by}", "cases": cases}

@@ -60,4 +60,4 @@ def derive():
             "holes": sum(len(p) - 1 for p in small),
             "area_m2": sum(area(p[0]) - sum(area(r) for r in p[1:]) for p in small),
         })
-    return {"source": f"RFC 7946; areas by GeographicLib {geographiclib.__version__}", "cases": cases}
+    return {"areas_by": f"GeographicLib {geographiclib.__version__}: Geodesic.Polygon", "cases": cases}

@@ -1,7 +1,8 @@
-"""Areas of the drives in tests/stored/drives, swept with shapely (GEOS)."""
+"""The drives in tests/stored/drives: areas with shapely (GEOS), lay from a raster, minutes from the tracks."""
 
 import json
 
+import numpy
 import shapely
 
 import draw_drives
@@ -14,5 +15,10 @@ def derive():
     cases = []
     for path in sorted(draw_drives.FOLDER.glob("*.json")):
         plan = json.loads(path.read_text())
-        cases += [sweep_again.sweep(m, plan["mower"]) for m in plan["mows"]]
-    return {"source": f"shapely {shapely.__version__} (GEOS {shapely.geos_version_string})", "cases": cases}
+        cases += [sweep_again.sweep(m, plan["mower"], fine=32) for m in plan["mows"]]
+    return {
+        "source": f"shapely {shapely.__version__} (GEOS {shapely.geos_version_string})",
+        "raster": f"raster.py with NumPy {numpy.__version__}",
+        "times": f"sweep_again.py with NumPy {numpy.__version__}",
+        "cases": cases,
+    }

@@ -47,4 +47,8 @@ def derive():
                 "with_reverse_m": float(sum(abs(s.length) for s in rs.segments)),
             }
         )
-    return {"source": f"PyPI dubins {dubins_core.VERSION} (its C core); rsplan {version('rsplan')}", "cases": cases}
+    return {
+        "forward_by": f"PyPI dubins {dubins_core.VERSION} (its C core)",
+        "reverse_by": f"PyPI rsplan {version('rsplan')}",
+        "cases": cases,
+    }

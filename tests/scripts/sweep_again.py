@@ -8,6 +8,8 @@ Every lowered track is turned into polygons, one for each cutting unit: a quadri
 line, pieces of a ring on an arc. Where a unit stands ahead of the axle its ends run on their
 own radii. Chords replace arcs; their radius is widened so that each piece keeps the exact area.
 The ground is then cut into tiles, and in each tile the pieces are laid on one another in levels.
+Lay, and mean cuts a second time, come from a raster (raster.py); minutes from the tracks, the
+legs that are lanes, and the mower's speeds.
 """
 
 import argparse
@@ -19,12 +21,17 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon, box
 
+import raster
+from same import is_number, largest
+
 STEP_RAD = math.radians(1.0)
 TILE_M = 12.0
 # Overlays on a grid never fail on nearly coincident edges, which loop trains are full of.
 GRID_M = 1e-8
 # Shapes smaller than this are rounding, not ground.
 SPECK_M2 = 1e-9
+# Largest difference of a figure, as a share.
+AGREE = 1e-4
 
 
 def area_of(polygons):
@@ -165,8 +172,42 @@ def chain(tracks):
     return gap, kink
 
 
-def sweep(mow, mower):
-    """All areas of one mow, from its tracks."""
+def minutes(mow, mower):
+    """Minutes driven with the reels down, with them up, and for lifting and lowering."""
+    speed = mower["speeds_m_s"]
+    lanes = {i for leg in mow["legs"] if leg["role"] == "lane" for i in range(*leg["tracks"])}
+    down = up = 0.0
+    for i, t in enumerate(mow["tracks"]):
+        if t["reels"] == "down":
+            down += track_length(t) / speed["loops" if i in lanes else "mowing"]
+        else:
+            # Turns and backing are driven slowly, straight stretches at the speed between passes.
+            slow = "arc" in t or t.get("gear") == "reverse"
+            up += track_length(t) / speed["turning" if slow else "transport"]
+    return down / 60, up / 60, 2 * passes_of(mow["tracks"]) * mower["lift_lower_s"] / 60
+
+
+def passes_of(tracks):
+    """How often the reels are lowered."""
+    return sum(t["reels"] == "down" and (i == 0 or tracks[i - 1]["reels"] != "down") for i, t in enumerate(tracks))
+
+
+def steps_of(mow):
+    """How many steps the drive falls into; each leg must stand in exactly one, in order."""
+    at = 0
+    for step in mow["steps"]:
+        if step["first_leg"] != at:
+            return math.nan
+        at += step["legs"]
+    return len(mow["steps"]) if at == len(mow["legs"]) else math.nan
+
+
+def sweep(mow, mower, fine=raster.FINE, depth=True):
+    """All figures of one mow, from its tracks. `fine` is how many points stand along a cell of the raster.
+
+    Without `depth` the areas by times cut are left out: they take nearly all of the time, and mean
+    cuts and overlap follow from the pieces' own areas.
+    """
     width, units, tracks = mower["cutting_width_m"], mower["units"], mow["tracks"]
     ground = area_of(mow["outline"])
     filled = shapely.union_all([shapely.make_valid(Polygon(p[0])) for p in mow["outline"]])
@@ -175,52 +216,99 @@ def sweep(mow, mower):
     reach = ground.buffer(-width / 2, quad_segs=90).buffer(width / 2, quad_segs=90).intersection(ground)
     pieces = pieces_of(tracks, units)
     cut = shapely.union_all(pieces) if len(pieces) else Polygon()
-    depth = times_cut(pieces, ground)
+    uncut = ground.difference(cut).area
+    on_ground = float(shapely.area(shapely.intersection(pieces, ground)).sum()) if len(pieces) else 0.0
+    by_times = times_cut(pieces, ground) if depth else None
     down = [track_length(t) for t in tracks if t["reels"] == "down"]
     up = [track_length(t) for t in tracks if t["reels"] == "up"]
     gap, kink = chain(tracks)
-    return {
+    dots = raster.Raster(ground, fine=fine).tracks(tracks, units)
+    by_dots = dots.areas()
+    r1, r2, held = dots.lay()
+    out = {
         "fairway": mow["fairway"],
         "pattern": mow["pattern"],
         "fairway_m2": ground.area,
-        "times_cut_m2": depth,
-        "uncut_m2": depth[0],
+        "uncut_m2": uncut,
         "reach_m2": reach.area,
         "missed_m2": reach.difference(cut).area,
         "trim_m2": ground.area - reach.area,
-        "overlap_m2": sum((k - 1) * a for k, a in enumerate(depth) if k >= 2),
-        "mean_cuts": sum(k * a for k, a in enumerate(depth)) / ground.area if ground.area else 0.0,
+        # Ground counted as often as it is cut, less ground cut at all.
+        "overlap_m2": on_ground - (ground.area - uncut),
+        "mean_cuts": on_ground / ground.area if ground.area else 0.0,
         "overrun_m2": cut.difference(filled.union(keep)).area,
         "keepout_cut_m2": cut.intersection(barred).area,
-        "passes": sum(t["reels"] == "down" and (i == 0 or tracks[i - 1]["reels"] != "down") for i, t in enumerate(tracks)),
+        "mean_cuts_by_raster": float((np.arange(len(by_dots)) * by_dots).sum() / by_dots.sum()),
+        "lay_r1": raster.mean_and_p95(r1, held)[0],
+        "lay_r2": raster.mean_and_p95(r2, held)[0],
+        "passes": passes_of(tracks),
         "mowing_m": sum(down),
         "transport_m": sum(up),
+        "distance_floor_m": ground.area / width,
+        "distance_ratio": sum(down) * width / ground.area,
         "worst_gap_m": gap,
         "worst_kink_rad": kink,
     }
+    if by_times is not None:
+        out["times_cut_m2"] = by_times
+    if "steps" in mow:
+        out["steps"] = steps_of(mow)
+    # Drives laid without the planner have no legs and no speeds.
+    if "speeds_m_s" in mower:
+        mowing, idle, lifts = minutes(mow, mower)
+        out["minutes"] = mowing + idle + lifts
+        # Ground in the whole time, over the ground that the same speed and width could cover in it.
+        theory = width * sum(down) / mowing if mowing else math.inf
+        out["field_efficiency"] = ground.area / out["minutes"] / theory if out["minutes"] else 0.0
+    return out
 
 
 AREAS = ["fairway_m2", "uncut_m2", "missed_m2", "trim_m2", "overlap_m2", "overrun_m2", "keepout_cut_m2"]
 
 
+# Figures compared as a share of the larger, and of no less than 1.
+LENGTHS = ["mowing_m", "transport_m", "distance_floor_m", "distance_ratio", "mean_cuts", "minutes", "field_efficiency"]
+COUNTS = ["passes", "steps"]
+# What the raster sees differs by the width of its points.
+LAY = ["lay_r1", "lay_r2"]
+RASTER_AGREES = 4e-3
+
+
 def differences(swept, told):
-    """Each figure's difference as a share of the ground (areas) or of itself (lengths)."""
+    """Each figure's difference: areas as a share of the ground, lengths and times of themselves.
+
+    What was swept must be told, and be a finite number: anything else is an infinite difference.
+    What the raster finds is scaled so that its own bound counts as the sweep's default bound.
+    """
     a = max(swept["fairway_m2"], 1e-9)
-    out = {k: abs(swept[k] - told[k]) / a for k in AREAS}
-    k_max = max(len(swept["times_cut_m2"]), len(told["times_cut_m2"]))
-    pad = lambda v: v + [0.0] * (k_max - len(v))
-    for k, (s, t) in enumerate(zip(pad(swept["times_cut_m2"]), pad(told["times_cut_m2"]))):
-        out[f"times_cut_m2[{k}]"] = abs(s - t) / a
-    for k in ("mowing_m", "transport_m"):
-        out[k] = abs(swept[k] - told[k]) / max(swept[k], 1.0)
-    out["passes"] = abs(swept["passes"] - told["passes"])
+    out = {}
+
+    def put(key, mine, theirs, scale):
+        ok = is_number(mine) and is_number(theirs) and math.isfinite(mine) and math.isfinite(theirs)
+        out[key] = abs(mine - theirs) / scale if ok else math.inf
+
+    for k in AREAS:
+        put(k, swept[k], told.get(k), a)
+    ours, theirs = swept.get("times_cut_m2") or [], told.get("times_cut_m2") or []
+    for k in range(max(len(ours), len(theirs)) if ours else 0):
+        put(f"times_cut_m2[{k}]", ours[k] if k < len(ours) else 0.0, theirs[k] if k < len(theirs) else 0.0, a)
+    for k in LENGTHS:
+        if k in swept:
+            put(k, swept[k], told.get(k), max(abs(swept[k]), 1.0))
+    for k in COUNTS:
+        if k in swept:
+            put(k, swept[k], told.get(k), 1.0)
+    for k in LAY:
+        put(k, swept[k], told.get(k), RASTER_AGREES / AGREE)
+    if "mean_cuts_by_raster" in swept:
+        put("mean_cuts_by_raster", swept["mean_cuts_by_raster"], told.get("mean_cuts"), RASTER_AGREES / AGREE)
     return out
 
 
 def main():
     ap = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     ap.add_argument("plan", nargs="+")
-    ap.add_argument("--agree", type=float, default=1e-4, help="largest difference allowed, as a share")
+    ap.add_argument("--agree", type=float, default=AGREE, help="largest difference allowed, as a share")
     ap.add_argument("--missed", type=float, help="fail when more than this share of the reach is missed")
     ap.add_argument("--overrun", type=float, help="fail when the overrun is more than this share of the ground")
     ap.add_argument("--keepout", type=float, help="fail when a keep-out is cut by more than this, m2")
@@ -232,22 +320,24 @@ def main():
         for mow in plan["mows"]:
             s = sweep(mow, plan["mower"])
             d = differences(s, mow["measures"])
-            what, worst = max(d.items(), key=lambda kv: kv[1])
+            worst = largest(d.values())
+            what = max(d, key=d.get)
             faults = []
-            if worst > args.agree:
+            if not worst <= args.agree:
                 faults.append(f"{what} differs")
-            if s["worst_gap_m"] > 1e-6 or s["worst_kink_rad"] > 1e-6:
+            if not (s["worst_gap_m"] <= 1e-6 and s["worst_kink_rad"] <= 1e-6):
                 faults.append("the chain is broken")
-            if args.missed is not None and s["missed_m2"] > args.missed * s["reach_m2"]:
+            if args.missed is not None and not s["missed_m2"] <= args.missed * s["reach_m2"]:
                 faults.append("missed ground")
-            if args.overrun is not None and s["overrun_m2"] > args.overrun * s["fairway_m2"]:
+            if args.overrun is not None and not s["overrun_m2"] <= args.overrun * s["fairway_m2"]:
                 faults.append("overrun")
-            if args.keepout is not None and s["keepout_cut_m2"] > args.keepout:
+            if args.keepout is not None and not s["keepout_cut_m2"] <= args.keepout:
                 faults.append("a keep-out is cut")
             print(
                 f"{s['fairway']:>12.12} {s['pattern']:<13} ground {s['fairway_m2']:9.1f} m2  mean cuts {s['mean_cuts']:.3f}"
                 f"  missed {100 * s['missed_m2'] / max(s['reach_m2'], 1e-9):.4f}%  overrun {100 * s['overrun_m2'] / s['fairway_m2']:.3f}%"
-                f"  keep-out {s['keepout_cut_m2']:.4f} m2  gap {s['worst_gap_m']:.0e}  kink {s['worst_kink_rad']:.0e}"
+                f"  keep-out {s['keepout_cut_m2']:.4f} m2  minutes {s.get('minutes', math.nan):.2f}"
+                f"  R1 {s['lay_r1']:.3f} R2 {s['lay_r2']:.3f}  passes {s['passes']}  gap {s['worst_gap_m']:.0e}  kink {s['worst_kink_rad']:.0e}"
                 f"  worst difference {worst:.1e} ({what})" + ("  FAULT: " + ", ".join(faults) if faults else "")
             )
             bad += bool(faults)

@@ -1,9 +1,9 @@
 //! Plan files of the contract, read by nothing of ours but the JSON library.
 
-use crossgrain_core::model::mow::UsedSettings;
+use crossgrain_core::model::mow::{PlacedLeg, UsedSettings};
 use crossgrain_core::{
-    Arc, Fairway, Gear, KeepOut, KeepOutKind, Mow, Mower, Path, PatternKind, Reels, Sense, Track,
-    Unit,
+    Arc, Fairway, Gear, KeepOut, KeepOutKind, Mow, Mower, Path, PatternKind, Reels, Role, Sense,
+    Track, Unit,
 };
 use geo_types::{Coord, LineString, MultiPolygon, Polygon, coord};
 use serde_json::Value;
@@ -23,6 +23,21 @@ pub fn read(plan: &Value) -> Vec<Drive> {
     let mowers = &plan["mower"];
     let mut mower = Mower::bar(num(&mowers["cutting_width_m"]));
     mower.turning_radius_m = num(&mowers["turning_radius_m"]);
+    // Where the drive does not say, the everyday figures stand.
+    let speeds = &mowers["speeds_m_s"];
+    for (speed, key) in [
+        (&mut mower.speeds.mowing_m_s, "mowing"),
+        (&mut mower.speeds.loops_m_s, "loops"),
+        (&mut mower.speeds.transport_m_s, "transport"),
+        (&mut mower.speeds.turning_m_s, "turning"),
+    ] {
+        if let Some(m_s) = speeds[key].as_f64() {
+            *speed = m_s;
+        }
+    }
+    if let Some(s) = mowers["lift_lower_s"].as_f64() {
+        mower.lift_lower_s = s;
+    }
     mower.units = list(&mowers["units"])
         .iter()
         .map(|u| Unit {
@@ -80,9 +95,23 @@ fn mow(m: &Value) -> Mow {
         },
         settings: UsedSettings::default(),
         tracks: list(&m["tracks"]).iter().map(track).collect(),
-        legs: Vec::new(),
+        legs: list(&m["legs"]).iter().map(leg).collect(),
         steps: Vec::new(),
         notes: Vec::new(),
+    }
+}
+
+/// A leg as far as measures look at it: whether it is a lane of loops.
+fn leg(l: &Value) -> PlacedLeg {
+    let at = |i: usize| l["tracks"][i].as_u64().unwrap_or(0) as usize;
+    PlacedLeg {
+        tracks: at(0)..at(1),
+        role: match l["role"].as_str() {
+            Some("lane") => Role::Lane { lane: 0 },
+            _ => Role::Stripe { set: 0, index: 0 },
+        },
+        step: 0,
+        line: None,
     }
 }
 
@@ -107,7 +136,10 @@ fn track(t: &Value) -> Track {
             Some("down") => Reels::Down,
             _ => Reels::Up,
         },
-        gear: Gear::Forward,
+        gear: match t["gear"].as_str() {
+            Some("reverse") => Gear::Reverse,
+            _ => Gear::Forward,
+        },
     }
 }
 

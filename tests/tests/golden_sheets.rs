@@ -274,6 +274,7 @@ fn measures(mow: &Mow) -> Measures {
         missed_m2: 2.0,
         passes: mow.passes().len(),
         minutes: 24.0,
+        shift_minutes: 30.0,
         mowing_m: mow.mowing_m(),
         ..Default::default()
     }

@@ -8,6 +8,7 @@ use crossgrain_core::{
 };
 use crossgrain_metrics::lay::LayGrid;
 use crossgrain_metrics::{Measures, measure};
+use crossgrain_tests::clean_cut::unclean;
 use crossgrain_tests::stored;
 use geo_types::{Coord, LineString, Polygon, Rect, coord};
 use std::f64::consts::{PI, TAU};
@@ -41,22 +42,15 @@ fn mown(f: &Fairway, mower: &Mower, settings: &Settings) -> (Mow, Measures) {
     (mow, m)
 }
 
+/// The promises hold.
+fn clean(f: &Fairway, mower: &Mower, m: &Measures) {
+    assert_eq!(unclean(mower, m), None, "{}", f.name);
+}
+
 /// Limits of loop trains with two clean-up passes: missed, overrun, keep-outs, and the mean
 /// number of cuts against the lattice's own figure on fairways over 0.4 ha.
-fn within_loop_limits(f: &Fairway, mow: &Mow, m: &Measures) {
-    let reach = m.fairway_m2 - m.trim_m2;
-    assert!(
-        m.missed_m2 <= 1e-3 * reach,
-        "{}: missed {}",
-        f.name,
-        m.missed_m2
-    );
-    assert!(
-        m.overrun_m2 <= 5e-3 * m.fairway_m2,
-        "{}: overrun {}",
-        f.name,
-        m.overrun_m2
-    );
+fn within_loop_limits(f: &Fairway, mower: &Mower, mow: &Mow, m: &Measures) {
+    clean(f, mower, m);
     // Zero up to the rounding of areas.
     assert!(
         m.keepout_cut_m2 <= m.area_error_bound_m2.max(1e-6),
@@ -86,7 +80,7 @@ fn loops_of_22_feet_leave_nothing_on_the_sample_course() {
         };
         let settings = Settings::new(Pattern::Loops(LoopTrain::new(22.0 * FOOT_M, sense)));
         let (mow, m) = mown(f, &mower, &settings);
-        within_loop_limits(f, &mow, &m);
+        within_loop_limits(f, &mower, &mow, &m);
         assert_eq!(mow.sense, sense);
         // Every arc with the reels down turns the way that was asked.
         for l in mow
@@ -112,7 +106,7 @@ fn loop_lanes_follow_the_centre_line_and_shift() {
                 ..LoopTrain::new(21.0 * FOOT_M, Sense::Clockwise)
             };
             let (mow, m) = mown(f, &mower, &Settings::new(Pattern::Loops(train)));
-            within_loop_limits(f, &mow, &m);
+            within_loop_limits(f, &mower, &mow, &m);
         }
     }
 }
@@ -127,7 +121,7 @@ fn the_outermost_loops_stay_within_a_plain_fairway() {
         ..LoopTrain::new(21.0 * FOOT_M, Sense::Clockwise)
     }));
     let (mow, m) = mown(&f, &mower, &settings);
-    assert!(m.missed_m2 <= 1e-3 * m.fairway_m2);
+    clean(&f, &mower, &m);
     for l in mow
         .legs
         .iter()
@@ -299,18 +293,7 @@ fn contour_passes_stay_parallel_round_a_dogleg() {
     let mower = Mower::bar(2.54);
     for guide in [Guide::CentreLine, Guide::LeftSide, Guide::RightSide] {
         let (mow, m) = mown(&f, &mower, &Settings::new(Pattern::Contour { guide }));
-        let reach = m.fairway_m2 - m.trim_m2;
-        // The limits of stripes.
-        assert!(
-            m.missed_m2 <= 5e-4 * reach,
-            "{guide:?}: missed {}",
-            m.missed_m2
-        );
-        assert!(
-            m.overrun_m2 <= 3e-3 * m.fairway_m2,
-            "{guide:?}: overrun {}",
-            m.overrun_m2
-        );
+        clean(&f, &mower, &m);
         let spacing = mow.settings.spacing_m.expect("a spacing");
         let passes: Vec<(u32, Vec<Track>)> = mow
             .legs
@@ -357,14 +340,7 @@ fn rings_then_the_middle_cover_the_sample_course() {
     for f in sample().iter().take(3) {
         let sense = Sense::CounterClockwise;
         let (mow, m) = mown(f, &mower, &Settings::new(Pattern::Rings { sense }));
-        let reach = m.fairway_m2 - m.trim_m2;
-        assert!(
-            m.missed_m2 <= 5e-4 * reach,
-            "{}: missed {}",
-            f.name,
-            m.missed_m2
-        );
-        assert!(m.overrun_m2 <= 3e-3 * m.fairway_m2);
+        clean(f, &mower, &m);
         assert!(m.mean_cuts < 1.25, "{}: {}", f.name, m.mean_cuts);
         // Rings come from the outside in.
         let rings: Vec<u32> = mow
@@ -392,7 +368,7 @@ fn half_and_half_runs_out_on_the_left_and_back_on_the_right() {
             heading: Heading::Bearing { deg: 90.0 },
         }),
     );
-    assert!(m.missed_m2 <= 5e-4 * m.fairway_m2);
+    clean(&f, &Mower::bar(2.54), &m);
     let mut seen = [0, 0];
     for l in mow
         .legs

@@ -38,8 +38,7 @@ fn the_sample_is_mown_clean_on_three_headings() {
         ] {
             let mow = plan(f, &mower, &stripes(heading)).expect("the sample can be planned");
             let m = measure(f, &mower, &mow);
-            // 0.05% of the reach, 0.3% of the fairway, nothing but rounding in a keep-out.
-            if let Some(what) = unclean(&m, 5e-4, 3e-3) {
+            if let Some(what) = unclean(&mower, &m) {
                 bad.push(format!("{} {heading:?}: {what}", f.name));
             }
         }

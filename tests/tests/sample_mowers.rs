@@ -3,10 +3,13 @@
 
 use crossgrain_core::model::pattern::{CrossSets, Guide, Heading, LoopTrain};
 use crossgrain_core::model::units::FOOT_M;
+use crossgrain_core::promises::KEEP_OUT_CUT_M2;
 use crossgrain_core::{Pattern, Sense, Settings, plan};
 use crossgrain_metrics::measure;
+use crossgrain_metrics::promises::{Broken, broken};
 use crossgrain_tests::clean_cut::unclean;
 use crossgrain_tests::stored::path;
+use geo_types::MultiPolygon;
 
 fn patterns(loops_m: f64) -> [Pattern; 6] {
     let heading = Heading::Fewest;
@@ -28,6 +31,9 @@ fn patterns(loops_m: f64) -> [Pattern; 6] {
     ]
 }
 
+/// Most that is missed on any fairway of the sample, of its reach.
+const MISSED_AND_TOLD: f64 = 4e-3;
+
 fn mown_in_every_pattern(mower: &str, loops_m: f64) {
     let file = path("../samples/quillback.geojson");
     let course = crossgrain_formats::course::open(&file).expect("the sample course");
@@ -37,13 +43,15 @@ fn mown_in_every_pattern(mower: &str, loops_m: f64) {
         for f in &course.course.fairways {
             let mow = plan(f, &mower, &Settings::new(pattern)).expect("the sample can be planned");
             let m = measure(f, &mower, &mow);
-            // Three parts in two thousand; rings of several units leave more at their corners, which
-            // the command tells.
-            let missed = match pattern {
-                Pattern::Rings { .. } => 4e-3,
-                _ => 1.5e-3,
-            };
-            if let Some(what) = unclean(&m, missed, 1.5e-3) {
+            // Corners of rings, and bends under several units, may leave more than is promised: then
+            // the command tells it, and it is never much.
+            let told = broken(&mower, &mow, &m, &MultiPolygon(Vec::new()))
+                .iter()
+                .any(|b| matches!(b, Broken::MissedPart { .. }));
+            let much = m.missed_m2 > MISSED_AND_TOLD * (m.fairway_m2 - m.trim_m2);
+            if let Some(what) = unclean(&mower, &m)
+                && (much || !told || m.keepout_cut_m2 > KEEP_OUT_CUT_M2)
+            {
                 bad.push(format!("{} {pattern:?}: {what}", f.name));
             }
         }

@@ -15,7 +15,8 @@ use crossgrain_core::model::pattern::DEFAULT_OVERLAP_M;
 use crossgrain_core::model::units::FOOT_M;
 use crossgrain_formats::{starters, usual};
 use crossgrain_season::heights::{
-    DEFAULT_GAUGE_STEP_M, DEFAULT_RAISE, DEFAULT_RAISED_MOWINGS, LoopHeights, ThirdRule,
+    DEFAULT_GAUGE_STEP_M, DEFAULT_RAISE, DEFAULT_RAISED_MOWINGS, DEFAULT_THIRD_RULE, LoopHeights,
+    ThirdRule,
 };
 use facts::{Ask, facts};
 use std::path::{Path, PathBuf};
@@ -86,7 +87,7 @@ pub(crate) fn command() -> Command {
         .arg(value(
             "third-rule",
             "plant|height",
-            "Mow at 1.5 times the height (a third of the plant), or at 4/3 of it (a third of the height) [default: height]",
+            "Mow at 1.5 times the height (a third of the plant), or at 4/3 of it (a third of the height) [default: plant]",
         ))
         .arg(options::starter_arg(
             "write-mower",
@@ -141,7 +142,8 @@ fn ask(m: &ArgMatches, mower: Mower) -> Result<Ask, Failure> {
         heights: heights(m, &mower)?,
         growth: growth(m)?,
         rule: match options::text(m, "third-rule") {
-            None | Some("height") => ThirdRule::ThirdOfHeight,
+            None => DEFAULT_THIRD_RULE,
+            Some("height") => ThirdRule::ThirdOfHeight,
             Some("plant") => ThirdRule::ThirdOfPlant,
             Some(other) => {
                 return Err(Failure::Argument {

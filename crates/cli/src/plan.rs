@@ -166,6 +166,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     } else {
         say(&steps::listing(&plans, &words));
         say(&report::listing(&plans, units));
+        say(&format!("\n{}", report::shift(&plans, &mower, units)));
         say(&format!(
             "\n{written} file(s) in {}, plan {number} of {date}",
             out.path().display()

@@ -4,11 +4,10 @@ use crate::notices::Notice;
 use crate::terminal::table;
 use crate::whereabouts::place;
 use crossgrain_core::model::mow::Note;
-use crossgrain_core::model::units::{
-    ACRE_M2, FOOT_M, INCH_M, KMH_M_S, MPH_M_S, UnitSystem, YARD_M,
-};
+use crossgrain_core::model::units::{FOOT_M, INCH_M, KMH_M_S, MPH_M_S, UnitSystem, YARD_M};
 use crossgrain_core::{Fairway, Mow, Mower, PlanError};
 use crossgrain_metrics::Measures;
+use crossgrain_metrics::capacity::{acres, hectares, m2_per_h};
 use crossgrain_metrics::promises::{Broken, broken};
 use crossgrain_render::sheet::Left;
 
@@ -22,8 +21,8 @@ pub(crate) struct Planned<'a> {
 /// Hectares or acres.
 pub(crate) fn shown_area(m2: f64, units: UnitSystem) -> String {
     match units {
-        UnitSystem::Us => format!("{:.2} ac", m2 / ACRE_M2),
-        UnitSystem::Metric => format!("{:.2} ha", m2 / 10_000.0),
+        UnitSystem::Us => format!("{:.2} ac", acres(m2)),
+        UnitSystem::Metric => format!("{:.2} ha", hectares(m2)),
     }
 }
 
@@ -111,6 +110,7 @@ pub(crate) fn listing(plans: &[Planned<'_>], units: UnitSystem) -> String {
                 shown_distance(m.mowing_m, units),
                 shown_distance(m.transport_m, units),
                 format!("{:.0}", m.minutes),
+                format!("{:.0}", m.shift_minutes),
             ]
         })
         .collect();
@@ -150,6 +150,7 @@ pub(crate) fn listing(plans: &[Planned<'_>], units: UnitSystem) -> String {
             shown_distance(sum(&|m| m.mowing_m), units),
             shown_distance(sum(&|m| m.transport_m), units),
             format!("{:.0}", sum(&|m| m.minutes)),
+            format!("{:.0}", sum(&|m| m.shift_minutes)),
         ]);
     }
     table(
@@ -166,11 +167,25 @@ pub(crate) fn listing(plans: &[Planned<'_>], units: UnitSystem) -> String {
             "mowing",
             "reels up",
             "minutes",
+            "in a shift",
         ],
         &rows,
         &[
-            false, false, true, true, true, true, true, true, true, true, true, true,
+            false, false, true, true, true, true, true, true, true, true, true, true, true,
         ],
+    )
+}
+
+/// How long the crew is out for it: driving is only a share of a shift.
+pub(crate) fn shift(plans: &[Planned<'_>], mower: &Mower, units: UnitSystem) -> String {
+    let sum = |f: &dyn Fn(&Measures) -> f64| plans.iter().map(|p| f(&p.measures)).sum::<f64>();
+    let (driving, out) = (sum(&|m| m.minutes), sum(&|m| m.shift_minutes));
+    let rate = m2_per_h(sum(&|m| m.fairway_m2), out);
+    format!(
+        "{driving:.0} minutes of driving are about {out:.0} of a shift, {} an hour, if {:.0}% of it is driving: \
+         stops, emptying and the way between fairways are the rest (shift_efficiency in the mower file)",
+        shown_area(rate, units),
+        100.0 * mower.shift_efficiency,
     )
 }
 

@@ -265,6 +265,7 @@ fn listing(p: &Programme) -> String {
                 r(row.lay.r1_mean),
                 r(row.lay.r1_p95),
                 format!("{:.1}", row.cost.hours),
+                format!("{:.1}", row.cost.shift_hours),
                 format!("{:.0}", row.cost.distance_m / 1000.0),
             ];
             if let Some(money) = row.cost.money() {
@@ -274,12 +275,19 @@ fn listing(p: &Programme) -> String {
         })
         .collect();
     let mut head = vec![
-        "schedule", "R2 mean", "R2 95%", "R1 mean", "R1 95%", "hours", "km",
+        "schedule",
+        "R2 mean",
+        "R2 95%",
+        "R1 mean",
+        "R1 95%",
+        "hours",
+        "in shifts",
+        "km",
     ];
     if p.total.cost.money().is_some() {
         head.push("cost");
     }
-    let right = [false, true, true, true, true, true, true, true];
+    let right = [false, true, true, true, true, true, true, true, true];
     let fairways: Vec<Vec<String>> = p
         .lay
         .iter()

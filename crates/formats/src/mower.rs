@@ -6,18 +6,22 @@
 //!   "turning_radius_m": "6ft",
 //!   "speeds_kmh": {"mowing": 8, "loops": 6, "transport": 10, "turning": "3mph"},
 //!   "lift_lower_s": 1.5,
+//!   "shift_efficiency": 0.8,
 //!   "reel": {"blades": 11, "rpm": 2200},
 //!   "bench_height_mm": 12.7,
 //!   "may_reverse": false,
 //!   "gaps_allowed": false }
 //! ```
 //!
-//! A number is in the unit its key names; text carries its own unit. `lift_lower_s`, `reel`,
-//! `bench_height_mm`, `may_reverse` and `gaps_allowed` may be left out, and so may `loops`,
-//! `transport` and `turning` (they become the mowing speed).
+//! A number is in the unit its key names; text carries its own unit. `lift_lower_s`,
+//! `shift_efficiency` (the share of a shift that is driving), `reel`, `bench_height_mm`,
+//! `may_reverse` and `gaps_allowed` may be left out, and so may `loops`, `transport` and `turning`
+//! (they become the mowing speed).
 
 use crate::input::{self, InputError};
-use crossgrain_core::model::mower::{Mower, Reel, Speeds, Unit};
+use crossgrain_core::model::mower::{
+    DEFAULT_SHIFT_EFFICIENCY, MIN_SHIFT_EFFICIENCY, Mower, Reel, Speeds, Unit,
+};
 use crossgrain_core::model::units::{KMH_M_S, parse_length_m, parse_speed_m_s};
 use serde_json::{Map, Value};
 use std::fmt;
@@ -286,6 +290,7 @@ impl Reader {
                 "turning_radius_m",
                 "speeds_kmh",
                 "lift_lower_s",
+                "shift_efficiency",
                 "reel",
                 "bench_height_mm",
                 "may_reverse",
@@ -293,7 +298,7 @@ impl Reader {
                 "schema",
                 "note",
             ],
-            "name, units, turning_radius_m, speeds_kmh, lift_lower_s, reel, bench_height_mm, may_reverse, gaps_allowed, note",
+            "name, units, turning_radius_m, speeds_kmh, lift_lower_s, shift_efficiency, reel, bench_height_mm, may_reverse, gaps_allowed, note",
         );
         let name = match map.get("name") {
             Some(Value::String(s)) if !s.trim().is_empty() => {
@@ -335,6 +340,17 @@ impl Reader {
             },
             None,
         );
+        let shift_efficiency = self.number(
+            map,
+            "",
+            "shift_efficiency",
+            Kind::Plain("of the shift"),
+            &Range {
+                least: MIN_SHIFT_EFFICIENCY,
+                most: 1.0,
+            },
+            None,
+        );
         let reel = self.reel(map);
         let bench = self.number(
             map,
@@ -353,6 +369,7 @@ impl Reader {
             turning_radius_m: turning_radius_m?,
             speeds: speeds?,
             lift_lower_s: lift_lower_s.unwrap_or(DEFAULT_LIFT_LOWER_S),
+            shift_efficiency: shift_efficiency.unwrap_or(DEFAULT_SHIFT_EFFICIENCY),
             reel,
             bench_height_m: bench.map(|mm| mm / 1000.0),
             may_reverse,

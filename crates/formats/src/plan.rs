@@ -176,6 +176,7 @@ pub fn mower_value(mower: &Mower) -> Value {
             "turning": mower.speeds.turning_m_s,
         },
         "lift_lower_s": mower.lift_lower_s,
+        "shift_efficiency": mower.shift_efficiency,
     })
 }
 
@@ -303,6 +304,7 @@ pub fn measures_value(m: &Measures) -> Value {
         "distance_floor_m": m.distance_floor_m,
         "distance_ratio": m.distance_ratio,
         "minutes": m.minutes,
+        "shift_minutes": m.shift_minutes,
         "field_efficiency": m.field_efficiency,
         "lay_r1": m.lay_r1,
         "lay_r2": m.lay_r2,

@@ -98,6 +98,7 @@ fn row(r: &Row, currency: &str) -> Value {
     let Cost {
         visits,
         hours,
+        shift_hours,
         between_hours,
         distance_m,
         labour,
@@ -108,6 +109,7 @@ fn row(r: &Row, currency: &str) -> Value {
     v["schedule"] = json!(r.habit.map_or("programme", |h| h.word()));
     v["visits"] = json!(visits);
     v["hours"] = json!(hours);
+    v["shift_hours"] = json!(shift_hours);
     v["between_hours"] = json!(between_hours);
     v["distance_m"] = json!(distance_m);
     v["labour"] = json!(labour);

@@ -67,6 +67,7 @@ fn row(r: &SizeRow) -> Map<String, Value> {
         ("transport_m", json!(m.transport_m)),
         ("turns", json!(m.turns)),
         ("minutes", json!(m.minutes)),
+        ("shift_minutes", json!(m.shift_minutes)),
         ("field_efficiency", json!(m.field_efficiency)),
         ("trim_m2", json!(m.trim_m2)),
         ("missed_m2", json!(m.missed_m2)),
@@ -105,13 +106,14 @@ fn whole(w: &WholeRow) -> Value {
         "mowing_m": w.mowing_m,
         "transport_m": w.transport_m,
         "minutes": w.minutes,
+        "shift_minutes": w.shift_minutes,
         "trim_m2": w.trim_m2,
         "minutes_over_stripes": w.minutes_over_stripes,
     })
 }
 
 /// Columns of the CSV, the keys of a JSON row.
-const COLUMNS: [&str; 26] = [
+const COLUMNS: [&str; 27] = [
     "fairway",
     "deck",
     "pattern",
@@ -126,6 +128,7 @@ const COLUMNS: [&str; 26] = [
     "transport_m",
     "turns",
     "minutes",
+    "shift_minutes",
     "field_efficiency",
     "trim_m2",
     "missed_m2",

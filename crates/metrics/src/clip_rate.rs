@@ -60,6 +60,41 @@ pub fn outer_over_inner(mower: &Mower, radius_m: f64, sense: Sense) -> f64 {
     high / low
 }
 
+/// Longest clip of any unit's middle, metres: on the straight at the mowing speed and, where a loop
+/// is driven (radius of the axle's path, sense), on it at the loops' speed. `None` without a reel.
+pub fn longest_clip_m(mower: &Mower, on_loop: Option<(f64, Sense)>) -> Option<f64> {
+    let reel = mower.reel.as_ref()?;
+    let straight = mower.speeds.mowing_m_s;
+    let fastest = mower.units.iter().fold(straight, |most, u| match on_loop {
+        Some((radius_m, sense)) => {
+            most.max(mower.speeds.loops_m_s * unit_on_loop(u, radius_m, sense).speed_ratio)
+        }
+        None => most,
+    });
+    Some(clip_m(fastest, reel))
+}
+
+/// The longest clip, metres, where it is longer than the height of cut: then the cut shows as
+/// waves across the travel. That the clip should be no longer than the height of cut is common
+/// practice; no figure of a standard was found.
+///
+/// ```
+/// use crossgrain_core::{Mower, model::mower::Reel};
+/// use crossgrain_metrics::clip_rate::clip_above_height_m;
+/// let mut m = Mower::bar(2.54); // 8 km/h
+/// m.reel = Some(Reel { blades: 7, rpm: 1500.0 });
+/// // 12.7 mm from cut to cut: too long for 10 mm, not for 15 mm.
+/// assert!(clip_above_height_m(&m, None, 0.010).is_some());
+/// assert!(clip_above_height_m(&m, None, 0.015).is_none());
+/// ```
+pub fn clip_above_height_m(
+    mower: &Mower,
+    on_loop: Option<(f64, Sense)>,
+    height_m: f64,
+) -> Option<f64> {
+    longest_clip_m(mower, on_loop).filter(|clip| *clip > height_m)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -90,6 +125,29 @@ mod tests {
         // Derived: (6 + 1.27) / (6 - 1.27) = 1.537.
         let q = outer_over_inner(&Mower::bar(2.54), 6.0, Sense::Clockwise);
         assert_eq!(format!("{q:.3}"), "1.537");
+    }
+
+    #[test]
+    fn the_outer_unit_of_a_loop_clips_longest() {
+        let mut m = Mower::bar(2.0);
+        m.reel = Some(Reel {
+            blades: 11,
+            rpm: 2000.0,
+        });
+        m.units[0].across_m = 1.0;
+        let straight = clip_m(m.speeds.mowing_m_s, &m.reel.unwrap());
+        assert_eq!(longest_clip_m(&m, None), Some(straight));
+        // Turning right at 2 m, the unit a metre left goes half as fast again: 9 km/h, not 8.
+        let outside = longest_clip_m(&m, Some((2.0, Sense::Clockwise))).unwrap();
+        assert_relative_eq!(outside, straight * 9.0 / 8.0, epsilon = 1e-12);
+        assert_eq!(
+            longest_clip_m(&m, Some((2.0, Sense::CounterClockwise))),
+            Some(straight)
+        );
+        assert!(clip_above_height_m(&m, None, straight - 1e-9).is_some());
+        assert!(clip_above_height_m(&m, None, straight).is_none());
+        m.reel = None;
+        assert_eq!(longest_clip_m(&m, None), None);
     }
 
     #[test]

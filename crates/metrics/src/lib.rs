@@ -5,7 +5,6 @@
 //! - [`coverage`]: area cut exactly k times for every k, missed, overrun and keep-out areas and
 //!   their outlines, with a bound on the error;
 //! - [`lay`]: which way the grass was laid, cell by cell, over one mow or a season;
-//! - [`circular`]: statistics of directions and axes;
 //! - [`capacity`] and [`clip_rate`]: field capacity, and travel per cut;
 //! - [`deck_report`] and [`lattice_gaps`]: what a deck of several units leaves in a loop.
 //!
@@ -21,6 +20,7 @@
 //! | Did a lowered reel leave the fairway? | `overrun_m2`; into sand or water: `keepout_cut_m2` |
 //! | How far from the least driving is it? | `distance_ratio`: driven over A / W |
 //! | How much of the time is mowing? | `field_efficiency`: A in the time, over width times speed |
+//! | How long is the crew out? | `shift_minutes`: the minutes over the shift efficiency |
 //! | Does the grass lie one way? | `lay_r1`; along one axis: `lay_r2` |
 //!
 //! The areas are those of the tracks as planned. Nobody drives to the millimetre: what steering
@@ -33,7 +33,6 @@
 //! `rayon` sweeps several rows of tiles at a time; the figures are the same to the bit.
 
 pub mod capacity;
-pub mod circular;
 pub mod clip_rate;
 pub mod coverage;
 pub mod deck_report;
@@ -41,6 +40,5 @@ pub mod lattice_gaps;
 pub mod lay;
 pub mod measures;
 pub mod promises;
-pub mod wear;
 
 pub use measures::{Measures, measure};

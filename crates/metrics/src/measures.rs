@@ -1,5 +1,6 @@
 //! All measures of one mow, by the names of the plan file.
 
+use crate::capacity;
 use crate::coverage;
 use crate::lay::LayGrid;
 use crossgrain_core::ground::reach::reach;
@@ -51,6 +52,9 @@ pub struct Measures {
     pub distance_ratio: f64,
     /// Time for the whole drive, minutes.
     pub minutes: f64,
+    /// Time of a shift that holds the drive, minutes: stops, emptying, the way there
+    /// ([`capacity::shift_minutes`] at the mower's shift efficiency).
+    pub shift_minutes: f64,
     /// Effective over theoretical field capacity (ASABE EP496).
     pub field_efficiency: f64,
     /// Polar lay, area-weighted mean over the cells, 0 to 1.
@@ -91,8 +95,9 @@ pub fn measure_without_lay(
     let passes = mow.passes().len();
     let (mowing_s, _) = driving_s(mower, mow);
     let total_s = drive_minutes(mower, mow) * 60.0;
-    // Theoretical capacity at the speed that the reels-down driving was done at.
-    let theoretical_m2_s = over(mowing_m, mowing_s) * width_m;
+    // Theoretical capacity is taken at the speed that the reels-down driving was done at.
+    let mowing_m_s = over(mowing_m, mowing_s);
+    let minutes = total_s / 60.0;
     Measures {
         fairway_m2,
         uncut_m2: cover.uncut_m2(),
@@ -112,8 +117,9 @@ pub fn measure_without_lay(
         transport_m: mow.transport_m(),
         distance_floor_m,
         distance_ratio: over(mowing_m, distance_floor_m),
-        minutes: total_s / 60.0,
-        field_efficiency: over(over(fairway_m2, total_s), theoretical_m2_s),
+        minutes,
+        shift_minutes: capacity::shift_minutes(minutes, mower.shift_efficiency),
+        field_efficiency: capacity::field_efficiency(fairway_m2, total_s, width_m, mowing_m_s),
         lay_r1: f64::NAN,
         lay_r2: f64::NAN,
         times_cut_m2: cover.times_cut_m2,
@@ -275,6 +281,7 @@ mod tests {
         // two lowers and two lifts of 3 s.
         let seconds = 20.0 + 25.0 + 2.0 * PI + 2.0 + 12.0;
         assert_relative_eq!(m.minutes, seconds / 60.0, max_relative = 1e-12);
+        assert_relative_eq!(m.shift_minutes, seconds / 48.0, max_relative = 1e-12);
         // Theory: 2 m at 80 m in 45 s.
         let theory = 2.0 * 80.0 / 45.0;
         assert_relative_eq!(

@@ -15,8 +15,9 @@ use crate::words::Words;
 use crossgrain_core::model::units::FOOT_M;
 use crossgrain_core::promises::KEEP_OUT_CROSSED_M;
 use crossgrain_core::swath::contact::{Prepared, touch_spans};
-use crossgrain_core::{Fairway, Gear, Mow, Reels, Unit};
+use crossgrain_core::{Fairway, Gear, Mow, Mower, Reels, Unit};
 use crossgrain_metrics::Measures;
+use crossgrain_metrics::clip_rate::clip_above_height_m;
 
 /// Distance of the wheels from an unprotected edge, metres: 5 ft (OSHA, riding mowers).
 pub const EDGE_M: f64 = 5.0 * FOOT_M;
@@ -83,6 +84,8 @@ pub fn of_fairway(fairway: &Fairway, words: &Words) -> Vec<(Signal, Vec<String>)
 /// What a mow of a fairway calls for: the fairway's cautions, and the plan's own faults first.
 pub fn of_mow(
     fairway: &Fairway,
+    mower: &Mower,
+    height_of_cut_m: Option<f64>,
     mow: &Mow,
     measures: &Measures,
     words: &Words,
@@ -114,6 +117,25 @@ pub fn of_mow(
     }
     if let Some(first) = groups.first_mut() {
         first.1.splice(0..0, own);
+    }
+    let on_loop = mow
+        .settings
+        .loop_diameter_m
+        .map(|diameter_m| (diameter_m / 2.0, mow.sense));
+    if let Some(height_m) = height_of_cut_m
+        && let Some(clip_m) = clip_above_height_m(mower, on_loop, height_m)
+        && let Some(last) = groups.last_mut()
+    {
+        last.1.insert(
+            0,
+            words.fill(
+                "notice.clip",
+                &[
+                    ("clip", &words.height_of_cut(clip_m)),
+                    ("height", &words.height_of_cut(height_m)),
+                ],
+            ),
+        );
     }
     groups
 }

@@ -9,6 +9,10 @@ use crossgrain_core::model::units::{
 };
 use std::collections::BTreeMap;
 
+/// A pace of a person, metres: one natural step, about 30 in (US Army, TC 3-25.26, *Map Reading and
+/// Land Navigation*, 2013, par. 5-20; the same 30 in in the War Office's *Infantry Training*, 1905).
+pub const PACE_M: f64 = 30.0 * INCH_M;
+
 /// The languages that come with the program.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Language {
@@ -277,12 +281,10 @@ impl Words {
         }
     }
 
-    /// Steps of a person: a pace is taken as a yard (common practice).
+    /// Steps of a person, to the nearest half.
     pub fn paces(&self, m: f64) -> String {
-        self.number(
-            (m / YARD_M * 2.0).round() / 2.0,
-            whole_or((m / YARD_M * 2.0).round() / 2.0, 1),
-        )
+        let halves = (m / PACE_M * 2.0).round() / 2.0;
+        self.number(halves, whole_or(halves, 1))
     }
 }
 
@@ -420,6 +422,9 @@ mod tests {
         assert_eq!(us.reach(22.0 * FOOT_M), "22 ft");
         assert_eq!(us.field(ACRE_M2), "1.00 ac");
         assert_eq!(us.minutes(75.2), "1 h 15 min");
+        // 22 ft are 264 in, 8.8 paces; ten paces of 30 in are 25 ft.
+        assert_eq!(us.paces(22.0 * FOOT_M), "9");
+        assert_eq!(us.paces(25.0 * FOOT_M), "10");
         assert_eq!(us.number(12_345.6, 1), "12,345.6");
         let metric = Words::of(Language::English, UnitSystem::Metric);
         assert_eq!(metric.reach(6.7), "6.7 m");

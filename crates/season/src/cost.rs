@@ -4,6 +4,7 @@
 //! same ground with the same mower, and the reader compares.
 
 use crate::rules::Rates;
+use crossgrain_metrics::capacity::shift_minutes;
 
 /// Cost of a season's mowing.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -12,6 +13,9 @@ pub struct Cost {
     pub visits: usize,
     /// Hours of mowing, turns and lifting included.
     pub hours: f64,
+    /// Hours of shifts that hold them, at the mower's shift efficiency: stops, emptying and the way
+    /// between fairways are in it, so it stands beside `hours` and `between_hours`, not on top.
+    pub shift_hours: f64,
     /// Hours from fairway to fairway, at the rule's minutes for each visit.
     pub between_hours: f64,
     /// Metres driven on the fairways, reels down and up.
@@ -25,18 +29,21 @@ pub struct Cost {
 }
 
 impl Cost {
-    /// Prices visits given as (minutes, metres).
+    /// Prices visits given as (minutes, metres); `shift_efficiency` is the share of a shift that is
+    /// driving.
     ///
     /// ```
     /// use crossgrain_season::{cost::Cost, rules::Rates};
     /// let rates = Rates { labour_per_hour: Some(20.0), ..Rates::default() };
-    /// let c = Cost::of(&rates, 5.0, [(55.0, 4000.0), (115.0, 9000.0)]);
+    /// let c = Cost::of(&rates, 5.0, 0.8, [(55.0, 4000.0), (115.0, 9000.0)]);
     /// assert_eq!(c.labour, Some(60.0));
     /// assert_eq!(c.fuel, None);
+    /// assert!((c.shift_hours - 170.0 / 60.0 / 0.8).abs() < 1e-12);
     /// ```
     pub fn of(
         rates: &Rates,
         between_min: f64,
+        shift_efficiency: f64,
         visits: impl IntoIterator<Item = (f64, f64)>,
     ) -> Self {
         let (mut n, mut minutes, mut metres) = (0, 0.0, 0.0);
@@ -52,6 +59,7 @@ impl Cost {
         Self {
             visits: n,
             hours,
+            shift_hours: shift_minutes(minutes, shift_efficiency) / 60.0,
             between_hours,
             distance_m: metres,
             labour: rates.labour_per_hour.map(|r| r * out),
@@ -71,6 +79,7 @@ impl Cost {
         Cost {
             visits: self.visits + o.visits,
             hours: self.hours + o.hours,
+            shift_hours: self.shift_hours + o.shift_hours,
             between_hours: self.between_hours + o.between_hours,
             distance_m: self.distance_m + o.distance_m,
             labour: both(self.labour, o.labour),

@@ -7,6 +7,21 @@
 use crossgrain_core::Fairway;
 use crossgrain_metrics::lay::{LayFigures, LayGrid};
 use geo_types::Coord;
+use jiff::civil::Date;
+
+/// What a mow of `day` still weighs in the lay on another day: half after each half-life, or always
+/// the same without one.
+///
+/// ```
+/// use crossgrain_season::grain::weight;
+/// use jiff::civil::date;
+/// let (may, later) = (date(2027, 5, 3), date(2027, 5, 31));
+/// assert_eq!(weight(Some(14.0), may, later), 0.25);
+/// assert_eq!(weight(None, may, later), 1.0);
+/// ```
+pub fn weight(half_life_days: Option<f64>, day: Date, on: Date) -> f64 {
+    half_life_days.map_or(1.0, |h| 0.5_f64.powf(f64::from((on - day).get_days()) / h))
+}
 
 /// Sums of one cell: weight, direction, doubled direction.
 ///

@@ -67,7 +67,8 @@ pub struct Problem {
 }
 
 /// Least angle at which a cross cut crosses the last regular mow, degrees. 90 where the allowed
-/// headings have it; a quarter hour either side of it is still a cross cut to the eye.
+/// headings have it; half an hour of the clock either side of it, 15 degrees, is still a cross cut
+/// to the eye (our own choice).
 pub const CROSSING_DEG: f64 = 75.0;
 
 /// What the choice minimises: mean R2, the 95th percentile of R2 at half weight, then the same

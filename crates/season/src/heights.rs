@@ -25,12 +25,17 @@ pub const HIGHEST_BENCH_M: f64 = 0.15;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum ThirdRule {
     /// Mow when the grass has grown to 1.5 times the height of cut: a third of the plant comes
-    /// off (Cornell University: 1.5 in is mown at 2.25 in, 3 in at 4.5 in).
+    /// off (Cornell University, *The One-Third Rule*: 3 in is mown at about 4.5 in; Penn State,
+    /// *Lawn Management Through the Seasons*: 2 in at 3 in).
     ThirdOfPlant,
     /// Mow when the grass has grown to 4/3 of the height of cut: growth of a third of the height
     /// comes off (Waltz, University of Georgia: 0.5 in at 0.67 in, 1.5 in at 2.0 in).
     ThirdOfHeight,
 }
+
+/// The convention that every command goes by unless told otherwise: a third of the plant, as most
+/// print it.
+pub const DEFAULT_THIRD_RULE: ThirdRule = ThirdRule::ThirdOfPlant;
 
 impl ThirdRule {
     /// Tallest grass that may be cut to a height, over that height.
@@ -45,7 +50,7 @@ impl ThirdRule {
     pub fn words(self) -> &'static str {
         match self {
             ThirdRule::ThirdOfPlant => {
-                "a third of the plant: mow at 1.5 times the height (Cornell)"
+                "a third of the plant: mow at 1.5 times the height (Cornell, Penn State)"
             }
             ThirdRule::ThirdOfHeight => {
                 "a third of the height: mow at 4/3 of the height (Waltz, Univ. of Georgia)"

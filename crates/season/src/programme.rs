@@ -7,7 +7,7 @@ use crate::effort::effort;
 use crate::fairway_season::{
     Habit, Mown, Stock, budget_min, habit, minutes, schedule, within, within_hours,
 };
-use crate::grain::{Cells, Sum, Tally};
+use crate::grain::{Cells, Sum, Tally, weight};
 use crate::heights::{HeightError, LoopHeights, loop_steps};
 use crate::rule_faults::{RuleFault, faults};
 use crate::rules::{Rules, Sky, clock};
@@ -372,10 +372,6 @@ pub struct Programme {
 /// Cell size of the lay, metres: finer than a deck, coarse enough for a season of 27 holes.
 pub const CELL_M: f64 = 2.0;
 
-fn weight(half_life_days: Option<f64>, day: Date, on: Date) -> f64 {
-    half_life_days.map_or(1.0, |h| 0.5_f64.powf(f64::from((on - day).get_days()) / h))
-}
-
 /// Plans a season.
 ///
 /// # Errors
@@ -431,6 +427,7 @@ pub fn programme(
     let mut out = Assembly {
         course,
         rules,
+        shift_efficiency: mower.shift_efficiency,
         visits: Vec::new(),
         cancelled: Vec::new(),
         books: Vec::new(),
@@ -573,6 +570,7 @@ fn stocks(
 struct Assembly<'a> {
     course: &'a Course,
     rules: &'a Rules,
+    shift_efficiency: f64,
     visits: Vec<Visit>,
     cancelled: Vec<Cancelled>,
     books: Vec<Book>,
@@ -751,6 +749,7 @@ impl Assembly<'_> {
             Cost::of(
                 &rules.rates,
                 rules.crew.between_min,
+                self.shift_efficiency,
                 mown.iter().map(|m| {
                     let p = &stock.planned[m.job];
                     (p.minutes, p.mowing_m + p.transport_m)

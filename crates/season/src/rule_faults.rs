@@ -1,6 +1,7 @@
 //! What is wrong with a set of rules, all of it, each with the rule's name and the fix.
 
 use crate::grass::{FLOOR_SOURCE, Grass};
+use crate::heights::DEFAULT_THIRD_RULE;
 use crate::rules::{Groom, HeightRule, Rules};
 use crossgrain_core::Course;
 use crossgrain_core::model::pattern::PatternKind;
@@ -97,9 +98,6 @@ pub enum RuleFault {
 
 /// Longest season, days: three years of mowing, far beyond a growing season.
 pub const LONGEST_DAYS: i32 = 1100;
-/// Most leaf a mow may take off: the one-third rule. Mow at 1.5 times the height of cut
-/// (Cornell's convention: 1.5 in at 2.25 in).
-pub const ONE_THIRD: f64 = 1.0 / 3.0;
 // A mow that takes exactly a third is allowed; this is rounding, not agronomy.
 const SHARE_TOLERANCE: f64 = 1e-9;
 
@@ -488,11 +486,12 @@ pub fn one_third(h: &HeightRule, days: f64) -> Option<RuleFault> {
     let growth = h.growth_m_per_day * days;
     let before = h.regular_m * (1.0 + h.raise) + growth;
     let share = (before - h.regular_m) / before;
-    if share.is_nan() || share <= ONE_THIRD + SHARE_TOLERANCE {
+    let ratio = DEFAULT_THIRD_RULE.ratio();
+    if share.is_nan() || share <= 1.0 - 1.0 / ratio + SHARE_TOLERANCE {
         return None;
     }
-    // (h (1 + r) + g - h) / (h (1 + r) + g) = 1/3 solved for r.
-    let largest = 0.5 - growth / h.regular_m;
+    // h (1 + r) + g = ratio x h solved for r.
+    let largest = ratio - 1.0 - growth / h.regular_m;
     Some(RuleFault::OneThird {
         share,
         before_m: before,

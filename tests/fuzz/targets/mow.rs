@@ -4,4 +4,6 @@
 #[path = "shared/any_mow.rs"]
 mod any_mow;
 
-libfuzzer_sys::fuzz_target!(|data: &[u8]| any_mow::any_mow(data));
+libfuzzer_sys::fuzz_target!(|data: &[u8]| {
+    any_mow::any_mow(data);
+});

@@ -1,18 +1,21 @@
 //! Circles that advance: bands, mean cuts, lengths.
 
-use super::{Mark::Derived, Row};
+use super::{
+    Fact,
+    Mark::{Library, Read},
+    Row,
+};
+use crate::lattices::lattice_cases;
+use crate::scenes::{between, mow_of};
 use crate::stored::{json, number, text};
-use crossgrain_core::model::mow::UsedSettings;
 use crossgrain_core::model::pattern::LoopForm;
 use crossgrain_core::patterns::lattice::bar::{Bar, band};
 use crossgrain_core::patterns::lattice::shape::{LoopShape, Tolerances};
-use crossgrain_core::{Arc, Fairway, Mow, Mower, Path, PatternKind, Sense, Track};
+use crossgrain_core::{Arc, Mower, Path, Track};
+use crossgrain_metrics::lattice_gaps::{Lanes, worst_uncut_part};
 use crossgrain_metrics::measure;
-use geo_types::{MultiPolygon, Rect, coord};
+use geo_types::coord;
 use std::f64::consts::TAU;
-
-const BAND: &str = "h = sqrt((R + W/2)^2 - p^2/4)";
-const RASTER: &str = "a raster of circles, worked out apart";
 
 /// The upper edge of the full band of full circles, to the hair.
 fn half_band(radius_m: f64, width_m: f64, advance_m: f64) -> f64 {
@@ -34,13 +37,6 @@ fn half_band(radius_m: f64, width_m: f64, advance_m: f64) -> f64 {
 
 /// Full circles one advance apart over one advance of ground, up to `half_m` on both sides.
 fn circles(radius_m: f64, width_m: f64, advance_m: f64, half_m: f64) -> Vec<f64> {
-    let ground = MultiPolygon(vec![
-        Rect::new(
-            coord! { x: 0.0, y: -half_m },
-            coord! { x: advance_m, y: half_m },
-        )
-        .to_polygon(),
-    ]);
     let reach = ((radius_m + width_m) / advance_m).ceil() as i32 + 2;
     let tracks = (-reach..=reach)
         .map(|i| {
@@ -52,49 +48,36 @@ fn circles(radius_m: f64, width_m: f64, advance_m: f64, half_m: f64) -> Vec<f64>
             }))
         })
         .collect();
-    let fairway = Fairway {
-        name: "band".to_string(),
-        outline: ground.clone(),
-        ground,
-        keep_outs: Vec::new(),
-        no_turn: MultiPolygon(Vec::new()),
-        hole_line: None,
-        way_in: None,
-    };
-    let mow = Mow {
-        fairway: "band".to_string(),
-        pattern: PatternKind::Loops,
-        heading_deg: None,
-        sense: Sense::CounterClockwise,
-        settings: UsedSettings::default(),
-        tracks,
-        legs: Vec::new(),
-        steps: Vec::new(),
-        notes: Vec::new(),
-    };
-    measure(&fairway, &Mower::bar(width_m), &mow).times_cut_m2
+    let ground = between(0.0, -half_m, advance_m, half_m);
+    measure(&ground, &Mower::bar(width_m), &mow_of(tracks)).times_cut_m2
 }
+
+const CHORD: &str = "Weisstein, CRC Concise Encyclopedia of Mathematics, 1999; Circle-Circle Intersection, eq. 6 (half the common chord)";
 
 pub fn rows() -> Vec<Row> {
     let mut out = Vec::new();
-    for (r, w, p, h, fewest, mean) in [
-        (6.0, 2.5, 2.5, "7.1414", 1, 2.629),
-        (6.0, 2.5, 2.0, "7.1807", 1, 3.275),
-        (6.0, 2.5, 3.0, "7.0931", 0, 2.200),
-        (10.0, 2.54, 2.3, "11.2112", 1, 3.091),
-    ] {
+    let stored = json("circular.json");
+    let [raster, search] = ["raster", "search"].map(|k| text(&stored, k));
+    let chord = Fact::new(
+        "the band of circles ends where neighbours' outer edges cross",
+        CHORD,
+        Read,
+    );
+    let mean = Fact::new("mean cuts inside the band of circles", &raster, Library);
+    let fewest = Fact::new("fewest cuts inside the band of circles", &raster, Library);
+    for c in stored["cases"].as_array().into_iter().flatten() {
+        let [r, w, p, h] = ["radius_m", "width_m", "advance_m", "half_m"].map(|k| number(c, k));
         let case = format!("circles of R {r} m, W {w} m, advance {p} m");
-        if fewest > 0 {
-            out.push(Row::printed(
+        let least = number(c, "fewest");
+        if least > 0.0 {
+            out.push(chord.formula(
                 format!("{case}: half band, m"),
-                BAND,
-                Derived,
-                h,
+                ((r + w / 2.0).powi(2) - p * p / 4.0).sqrt(),
                 half_band(r, w, p),
+                1e-6,
             ));
         }
-        let half: f64 = h.parse().unwrap_or(f64::NAN);
-        let cut = circles(r, w, p, half);
+        let cut = circles(r, w, p, h);
         let area: f64 = cut.iter().sum();
         let mean_cuts: f64 = cut
             .iter()
@@ -102,53 +85,47 @@ pub fn rows() -> Vec<Row> {
             .map(|(k, a)| k as f64 * a)
             .sum::<f64>()
             / area;
-        out.push(Row {
-            // The raster's own error: half a cell along every edge.
-            tolerance: 0.005,
-            ..Row::printed(
+        out.push(
+            mean.library(
                 format!("{case}: mean cuts inside the band"),
-                RASTER,
-                Derived,
-                &format!("{mean:.3}"),
+                number(c, "mean_cuts"),
                 mean_cuts,
-            )
-        });
-        // Ground of a millionth of the band is rounding of the band's edge.
-        let least = cut.iter().position(|a| *a > 1e-6 * area);
-        out.push(Row::count(
-            format!("{case}: fewest cuts inside the band"),
-            RASTER,
-            Derived,
-            fewest,
-            least.map_or(f64::NAN, |k| k as f64),
-        ));
-    }
-    let stored = json("circular.json");
-    let source = text(&stored, "source");
-    for c in stored["cases"].as_array().into_iter().flatten() {
-        let (r, p) = (number(c, "radius_m"), number(c, "advance_m"));
-        let a = p / TAU;
-        // At an advance near the circumference the curve has a cusp and is no loop.
-        if a > 0.5 * r {
-            continue;
-        }
-        let shape = LoopShape {
-            form: LoopForm::Drift,
-            diameter_m: 2.0 * r,
-            advance_m: p,
-        };
-        out.push(Row {
-            // Two half-circles leave out the second-order term of the steady curve, a^2 / 4 R^2 of
-            // its length, and what follows.
-            tolerance: number(c, "length_m") * 1.1 * (a / (2.0 * r)).powi(2),
-            ..Row::library(
-                format!("loop of two half-circles beside a steadily advancing circle, R {r} m, advance {p} m: length, m"),
-                &source,
-                number(c, "length_m"),
-                shape.length_m(),
                 1.0,
             )
-        });
+            // The raster's own error: half a point along every edge.
+            .within(2e-3),
+        );
+        // Ground of a millionth of the band is rounding of the band's edge.
+        let ours = cut.iter().position(|a| *a > 1e-6 * area);
+        out.push(fewest.count(
+            format!("{case}: fewest cuts inside the band"),
+            least as usize,
+            ours.map_or(f64::NAN, |k| k as f64),
+        ));
+    }
+    // What the planner's lattice leaves between three lanes, points counted one by one.
+    let stored = json("loop_lattice.json");
+    let rows = stored.as_array().map(Vec::as_slice).unwrap_or_default();
+    let nothing = Fact::new("a lattice leaves no point uncut", &search, Library);
+    for ((width_m, diameter_m, answer), row) in lattice_cases().into_iter().zip(rows) {
+        let lanes = Lanes {
+            form: answer.shape.form,
+            diameter_m: answer.shape.diameter_m,
+            advance_m: answer.shape.advance_m,
+            lane_spacing_m: answer.lane_spacing_m,
+            sense: answer.sense,
+        };
+        out.push(
+            nothing
+                .library(
+                    format!("loops of {diameter_m:.3} m, deck {width_m:.3} m: part uncut"),
+                    number(row, "uncut_points") / number(row, "points"),
+                    worst_uncut_part(&Mower::bar(width_m), &lanes),
+                    1.0,
+                )
+                // One of the millions of points.
+                .within(1e-6),
+        );
     }
     out
 }

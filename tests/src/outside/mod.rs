@@ -4,34 +4,42 @@
 //! stands, that figure, ours, and how far apart they may be. `tests/outside/TABLE.md` is
 //! written from the rows and a test fails when it is stale.
 //!
-//! No figure on the outside of a row may come from our own output.
+//! No figure on the outside of a row may come from our own output, and no figure of ours from code
+//! that no command runs (`tests/tests/outside.rs` looks through the sources for that).
 
 mod areas;
 mod bounds;
+mod calendar;
 mod capacity;
 mod circular;
 mod deck;
 mod direction;
 mod geodesy;
 mod geojson;
+mod lay;
 mod paper;
+mod safety;
+mod schedules;
+mod shapes;
 mod sweep;
 mod turf;
 mod turns;
 mod units;
+
+use std::collections::BTreeSet;
 
 /// How a printed figure came to us.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Mark {
     /// Seen in a stored copy of the source.
     Read,
-    /// A textbook's figure as quoted in a general statistics library's tests.
+    /// A textbook's figure as quoted in another library's tests or pages.
     Quoted,
     /// Recalled; the source was not at hand.
     Memory,
     /// Worked out from the source's formula, apart from our code.
     Derived,
-    /// Given by another library; the script that asked it is in tests/scripts.
+    /// Given by another program; the script that asked it is in tests/scripts.
     Library,
 }
 
@@ -42,8 +50,78 @@ impl Mark {
             Mark::Quoted => "quoted",
             Mark::Memory => "from memory",
             Mark::Derived => "derived",
-            Mark::Library => "library",
+            Mark::Library => "program",
         }
+    }
+}
+
+/// Something that a source says: a formula, an example or a printed figure. A formula of one source
+/// is one fact, whatever the inputs.
+#[derive(Debug, Clone, Copy)]
+pub struct Fact<'a> {
+    /// What is said, in a few words; the same words are the same fact.
+    pub id: &'static str,
+    /// Who says so: author or body, title, year; a library with its version. Behind a semicolon the
+    /// place in it: page, section, example.
+    pub source: &'a str,
+    /// How it came to us.
+    pub mark: Mark,
+}
+
+impl<'a> Fact<'a> {
+    /// A fact.
+    pub const fn new(id: &'static str, source: &'a str, mark: Mark) -> Self {
+        Fact { id, source, mark }
+    }
+
+    fn row(&self, what: impl Into<String>, theirs: f64, ours: f64) -> Row {
+        Row {
+            what: what.into(),
+            fact: self.id,
+            source: self.source.to_string(),
+            mark: self.mark,
+            theirs,
+            decimals: 6,
+            ours,
+            tolerance: 0.0,
+        }
+    }
+
+    /// A figure as printed: everything that rounds to it agrees (half a unit of the last digit).
+    ///
+    /// # Panics
+    /// When `printed` is no number: that is a slip in the test.
+    pub fn printed(&self, what: impl Into<String>, printed: &str, ours: f64) -> Row {
+        let decimals = printed.split('.').nth(1).map_or(0, str::len);
+        let theirs = printed.parse().expect("a printed figure is a number");
+        Row {
+            decimals,
+            // A hair more: a figure may lie on the edge between two roundings.
+            tolerance: 0.5 * 10f64.powi(-(decimals as i32)) * (1.0 + 1e-9),
+            ..self.row(what, theirs, ours)
+        }
+    }
+
+    /// A whole number, which must be the same.
+    pub fn count(&self, what: impl Into<String>, theirs: usize, ours: f64) -> Row {
+        Row {
+            decimals: 0,
+            tolerance: 1e-9,
+            ..self.row(what, theirs as f64, ours)
+        }
+    }
+
+    /// A figure of another program, to a share of its size (and no less than that share of 1).
+    pub fn library(&self, what: impl Into<String>, theirs: f64, ours: f64, share: f64) -> Row {
+        Row {
+            tolerance: share * theirs.abs().max(1.0),
+            ..self.row(what, theirs, ours)
+        }
+    }
+
+    /// A figure worked out from the source's formula, to a share of its size.
+    pub fn formula(&self, what: impl Into<String>, theirs: f64, ours: f64, share: f64) -> Row {
+        self.library(what, theirs, ours, share)
     }
 }
 
@@ -52,6 +130,8 @@ impl Mark {
 pub struct Row {
     /// What is compared, with the input and the unit.
     pub what: String,
+    /// The fact it rests on.
+    pub fact: &'static str,
     /// Who says so.
     pub source: String,
     /// How it came to us.
@@ -67,66 +147,9 @@ pub struct Row {
 }
 
 impl Row {
-    /// A figure as printed: everything that rounds to it agrees (half a unit of the last digit).
-    ///
-    /// # Panics
-    /// When `printed` is no number: that is a slip in the test.
-    pub fn printed(
-        what: impl Into<String>,
-        source: &str,
-        mark: Mark,
-        printed: &str,
-        ours: f64,
-    ) -> Self {
-        let decimals = printed.split('.').nth(1).map_or(0, str::len);
-        Row {
-            what: what.into(),
-            source: source.to_string(),
-            mark,
-            theirs: printed.parse().expect("a printed figure is a number"),
-            decimals,
-            ours,
-            // A hair more: a figure may lie on the edge between two roundings.
-            tolerance: 0.5 * 10f64.powi(-(decimals as i32)) * (1.0 + 1e-9),
-        }
-    }
-
-    /// A whole number, which must be the same.
-    pub fn count(
-        what: impl Into<String>,
-        source: &str,
-        mark: Mark,
-        theirs: usize,
-        ours: f64,
-    ) -> Self {
-        Row {
-            what: what.into(),
-            source: source.to_string(),
-            mark,
-            theirs: theirs as f64,
-            decimals: 0,
-            ours,
-            tolerance: 1e-9,
-        }
-    }
-
-    /// A figure of another library, to a share of its size (and no less than that share of 1).
-    pub fn library(
-        what: impl Into<String>,
-        source: &str,
-        theirs: f64,
-        ours: f64,
-        share: f64,
-    ) -> Self {
-        Row {
-            what: what.into(),
-            source: source.to_string(),
-            mark: Mark::Library,
-            theirs,
-            decimals: 6,
-            ours,
-            tolerance: share * theirs.abs().max(1.0),
-        }
+    /// The same within another tolerance.
+    pub fn within(self, tolerance: f64) -> Self {
+        Row { tolerance, ..self }
     }
 
     /// How far apart the two figures are.
@@ -153,37 +176,62 @@ pub fn topics() -> Vec<Topic> {
     let topic = |title, rows| Topic { title, rows };
     vec![
         topic("Units", units::rows()),
-        topic("Field capacity", capacity::rows()),
+        topic("Field capacity and time", capacity::rows()),
         topic("Turns", turns::rows()),
-        topic("Coverage bounds", bounds::rows()),
+        topic("Widths of shapes", bounds::rows()),
         topic("Cutting units on a loop", deck::rows()),
         topic("Areas of ground", areas::rows()),
-        topic("Areas of drives", sweep::rows()),
+        topic("Areas under the reels", shapes::rows()),
+        topic("Drives swept again", sweep::rows()),
         topic("Directions", direction::rows()),
+        topic("Dated schedules", schedules::rows()),
         topic("Circles that advance", circular::rows()),
         topic("Plane and geodesics", geodesy::rows()),
         topic("GeoJSON", geojson::rows()),
+        topic("Calendar", calendar::rows()),
         topic("Turf", turf::rows()),
+        topic("On foot and from edges", safety::rows()),
         topic("Paper", paper::rows()),
     ]
+}
+
+/// Distinct facts: what is said and who says it.
+pub fn facts(topics: &[Topic]) -> BTreeSet<(&'static str, &str)> {
+    let rows = topics.iter().flat_map(|t| &t.rows);
+    rows.map(|r| (r.fact, r.source.as_str())).collect()
+}
+
+/// Distinct sources, wherever in them a fact stands.
+pub fn sources(topics: &[Topic]) -> BTreeSet<&str> {
+    let rows = topics.iter().flat_map(|t| &t.rows);
+    rows.map(|r| r.source.split(';').next().unwrap_or_default())
+        .collect()
 }
 
 /// The table as Markdown.
 pub fn table(topics: &[Topic]) -> String {
     let count: usize = topics.iter().map(|t| t.rows.len()).sum();
+    let facts = facts(topics);
+    let said: BTreeSet<&str> = facts.iter().map(|f| f.0).collect();
+    let sources = sources(topics);
     let mut out = format!(
         "# Outside checks\n\n\
-         {count} figures of ours beside the same figure from elsewhere. Written by\n\
+         **{} distinct facts** (a formula of one source is one fact, whatever its inputs) **from {} named\n\
+         sources**; {} different statements, whoever makes them. They are held against {count} figures of\n\
+         ours, all from code that a command runs. Written by\n\
          `BLESS=1 cargo test -p crossgrain-tests --test outside`; the same test without `BLESS`\n\
-         fails when a row does not hold or when this file is stale.\n\n\
-         *read*: seen in a stored copy of the source. *quoted*: a textbook's figure as quoted in a\n\
-         general statistics library's tests. *from memory*: the source was not at hand.\n\
-         *derived*: worked out from the source's formula, apart from our code. *library*: given by\n\
-         another library through a script in `tests/scripts`, versions pinned.\n"
+         fails when a row does not hold, when this file is stale, or when rows have gone.\n\n\
+         *read*: seen in a stored copy of the source. *quoted*: a figure as quoted in another\n\
+         library's tests or pages. *from memory*: the source was not at hand.\n\
+         *derived*: worked out from the source's formula, apart from our code. *program*: given by\n\
+         another program or library through a script in `tests/scripts`, versions pinned.\n",
+        facts.len(),
+        sources.len(),
+        said.len(),
     );
     for t in topics {
         out += &format!(
-            "\n## {}\n\n| what | source | how | theirs | ours | difference | allowed |\n| --- | --- | --- | ---: | ---: | ---: | ---: |\n",
+            "\n## {}\n\n| what | fact | source | how | theirs | ours | difference | allowed |\n| --- | --- | --- | --- | ---: | ---: | ---: | ---: |\n",
             t.title
         );
         for r in &t.rows {
@@ -194,8 +242,9 @@ pub fn table(topics: &[Topic]) -> String {
                 r.decimals + 2
             };
             out += &format!(
-                "| {} | {} | {} | {:.*} | {:.*} | {} | {:.0e} |\n",
+                "| {} | {} | {} | {} | {:.*} | {:.*} | {} | {:.0e} |\n",
                 r.what,
+                r.fact,
                 r.source,
                 r.mark.word(),
                 r.decimals,

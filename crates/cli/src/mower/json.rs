@@ -3,6 +3,7 @@
 
 use super::facts::{Ask, Facts, Heights, NOTHING_LEFT, Proven};
 use crossgrain_core::model::pattern::{LoopForm, Sense};
+use crossgrain_metrics::clip_rate::longest_clip_m;
 use crossgrain_metrics::deck_report::{DeckReport, OneSense};
 use serde_json::{Value, json};
 
@@ -37,6 +38,8 @@ pub(super) fn report(ask: &Ask, f: &Facts) -> Value {
             "speed_kmh": ask.mower.speeds.loops_m_s * 3.6,
             "outer_over_inner_clip": finite(d.outer_over_inner),
         },
+        "longest_clip_mm": longest_clip_m(&ask.mower, Some((0.5 * d.loop_diameter_m, d.sense)))
+            .map(|c| c * 1000.0),
         "strips": strips(d),
         "units": units(ask, d),
         "lattice": {

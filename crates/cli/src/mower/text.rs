@@ -5,8 +5,10 @@ use crate::terminal::table;
 use crossgrain_core::deck::Striped;
 use crossgrain_core::model::pattern::{LoopForm, Sense};
 use crossgrain_core::model::units::UnitSystem;
+use crossgrain_metrics::clip_rate::clip_above_height_m;
 use crossgrain_metrics::deck_report::OneSense;
 use crossgrain_render::words::{Language, Words};
+use crossgrain_season::heights::{ThirdRule, longest_interval_days};
 
 /// The whole report.
 pub(super) fn report(ask: &Ask, f: &Facts, units: UnitSystem) -> String {
@@ -189,6 +191,16 @@ fn at_work(ask: &Ask, f: &Facts, w: &Words, out: &mut Vec<String>) {
                 .into(),
         ),
     }
+    let on_loop = Some((0.5 * d.loop_diameter_m, d.sense));
+    if let Some(h) = &ask.heights
+        && let Some(clip) = clip_above_height_m(m, on_loop, h.bench_m)
+    {
+        out.push(format!(
+            "warning: a clip of {} is longer than the height of cut, {}: the cut shows as waves. Drive slower, or see the manual for the reel speed (a clip no longer than the height of cut is common practice)",
+            fine(clip, w),
+            w.height_of_cut(h.bench_m)
+        ));
+    }
     if d.outer_over_inner.is_finite() {
         out.push(format!(
             "  clip at the outermost edge over the innermost on the loop: {:.3}",
@@ -297,13 +309,24 @@ fn heights(ask: &Ask, f: &Facts, w: &Words, out: &mut Vec<String>) {
     }
     out.push(match ask.growth {
         Some((days, growth_m)) => format!(
-            "  one-third rule, {}; {} day(s) at {} a day",
+            "  one-third rule, {}; {} day(s) at {} a day, at most {} at the bench height",
             ask.rule.words(),
             w.number(days, if days.fract() == 0.0 { 0 } else { 1 }),
-            fine(growth_m, w)
+            fine(growth_m, w),
+            longest(h.asked.bench_m, growth_m, ask.rule, w),
         ),
         None => "  one-third rule not checked: give --interval and --growth".to_string(),
     });
+}
+
+/// Most days between mowings, to a tenth; no end where nothing grows.
+fn longest(height_m: f64, growth_m: f64, rule: ThirdRule, w: &Words) -> String {
+    let days = longest_interval_days(height_m, growth_m, rule);
+    if days.is_finite() {
+        format!("{} day(s)", w.number(days, 1))
+    } else {
+        "any number of days".to_string()
+    }
 }
 
 fn name(sense: Sense) -> &'static str {

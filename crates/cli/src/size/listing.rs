@@ -47,6 +47,7 @@ fn block(t: &SizeTable, kind: PatternKind, w: &Words) -> String {
                 w.ground(m.mowing_m),
                 w.ground(m.transport_m),
                 format!("{:.0}", m.minutes),
+                format!("{:.0}", m.shift_minutes),
                 ratio(r.minutes_over_stripes),
                 w.patch(m.trim_m2),
             ]);
@@ -70,6 +71,7 @@ fn block(t: &SizeTable, kind: PatternKind, w: &Words) -> String {
             w.ground(whole.mowing_m),
             w.ground(whole.transport_m),
             format!("{:.0}", whole.minutes),
+            format!("{:.0}", whole.shift_minutes),
             ratio(whole.minutes_over_stripes),
             w.patch(whole.trim_m2),
         ]);
@@ -85,6 +87,7 @@ fn block(t: &SizeTable, kind: PatternKind, w: &Words) -> String {
         "mowing",
         "reels up",
         "minutes",
+        "in a shift",
         "x stripes",
         "trim",
     ]);

@@ -111,7 +111,13 @@ pub(super) fn heading(pen: &mut Pen, title: &str, width: f64) -> f64 {
 ///
 /// `drawn` tells whether missed ground is drawn on the map.
 pub(super) fn at_the_end(measures: &Measures, drawn: bool, words: &Words, width: f64) -> Block {
-    let mut out = vec![words.fill("time_needed", &[("time", &words.minutes(measures.minutes))])];
+    let mut out = vec![words.fill(
+        "time_needed",
+        &[
+            ("time", &words.minutes(measures.minutes)),
+            ("shift", &words.minutes(measures.shift_minutes)),
+        ],
+    )];
     const LEAST_M2: f64 = super::LEAST_MISSED_M2;
     if measures.trim_m2 >= LEAST_M2 {
         out.push(words.fill("trim_left", &[("area", &words.patch(measures.trim_m2))]));

@@ -396,7 +396,14 @@ impl<'a> Job<'a> {
         pen.group("set", moved(set.marks, body.x, top));
         top += set.height + GAP_MM;
         let (warn, warn_h) = cautions::band(
-            &cautions::of_mow(input.fairway, input.mow, input.measures, words),
+            &cautions::of_mow(
+                input.fairway,
+                input.mower,
+                input.height_of_cut_m,
+                input.mow,
+                input.measures,
+                words,
+            ),
             words,
             body.w,
         );

@@ -77,13 +77,18 @@ impl Sheets<'_> {
 
     /// What stands at the end of a bar.
     pub(super) fn bar_figure(&self, w: &WholeRow) -> String {
-        let time = self.words.minutes(w.minutes);
+        let shift = self.words.minutes(w.shift_minutes);
+        let time = format!(
+            "{} ({})",
+            self.words.minutes(w.minutes),
+            self.words.fill("size.shift", &[("time", &shift)])
+        );
         match w.minutes_over_stripes {
             // The bar is short because ground is missing from it: say so in its place.
             _ if w.refused > 0 => {
                 let count = w.refused.to_string();
                 let without = self.words.fill("size.without", &[("count", &count)]);
-                format!("{time} ({without})")
+                format!("{time}, {without}")
             }
             Some(r) => format!(
                 "{time} = {} × {}",

@@ -122,6 +122,8 @@ pub struct WholeRow {
     pub transport_m: f64,
     /// Minutes, without the way from fairway to fairway.
     pub minutes: f64,
+    /// Minutes of a shift that hold them: stops, emptying, the way from fairway to fairway.
+    pub shift_minutes: f64,
     /// Ground that the deck cannot reach.
     pub trim_m2: f64,
     /// Minutes over those of stripes on the same fairways.
@@ -308,6 +310,7 @@ pub fn table(results: Vec<RowResult>, stripes: Option<usize>, shown: usize) -> S
                     mowing_m: 0.0,
                     transport_m: 0.0,
                     minutes: 0.0,
+                    shift_minutes: 0.0,
                     trim_m2: 0.0,
                     minutes_over_stripes: None,
                 });
@@ -323,6 +326,7 @@ pub fn table(results: Vec<RowResult>, stripes: Option<usize>, shown: usize) -> S
         w.mowing_m += m.mowing_m;
         w.transport_m += m.transport_m;
         w.minutes += m.minutes;
+        w.shift_minutes += m.shift_minutes;
         w.trim_m2 += m.trim_m2;
     }
     for w in &mut out.whole {

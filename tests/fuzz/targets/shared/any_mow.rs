@@ -5,8 +5,9 @@
 use crossgrain_core::ground::{FairwayParts, fairway};
 use crossgrain_core::model::pattern::{CrossSets, Guide, Heading, LoopTrain, Spacing};
 use crossgrain_core::model::units::UnitSystem;
+use crossgrain_core::planner::Groundwork;
 use crossgrain_core::{
-    Course, Fairway, KeepOut, KeepOutKind, Mower, Pattern, Reels, Sense, Settings, plan,
+    Course, Fairway, KeepOut, KeepOutKind, Mower, Pattern, PlanError, Reels, Sense, Settings,
 };
 use crossgrain_metrics::measure;
 use crossgrain_render::page::Paper;
@@ -56,8 +57,22 @@ impl Bytes<'_> {
     }
 }
 
+/// How it ended.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Ended {
+    /// There is no sound ground to mow.
+    NoGround,
+    /// The plan was refused.
+    Refused(PlanError),
+    /// It was planned, measured and drawn.
+    Planned {
+        /// Steps of work that it took, ground included (`core::work`).
+        work: u64,
+    },
+}
+
 /// Plans, measures and draws what `data` stands for. Panics where a promise is broken.
-pub fn any_mow(data: &[u8]) {
+pub fn any_mow(data: &[u8]) -> Ended {
     let mut b = Bytes(data);
     let mut outline = b.polygons(2);
     outline.push(Polygon::new(b.ring(), vec![]));
@@ -78,7 +93,9 @@ pub fn any_mow(data: &[u8]) {
         hole_line: (b.byte() % 2 == 0).then(|| b.ring()),
         way_in: None,
     };
-    let Ok((f, _)) = fairway(parts) else { return };
+    let Ok((f, _)) = fairway(parts) else {
+        return Ended::NoGround;
+    };
     let mower = Mower::bar(0.8 + f64::from(b.byte()) / 32.0);
     let sense = if b.byte() % 2 == 0 {
         Sense::Clockwise
@@ -120,13 +137,17 @@ pub fn any_mow(data: &[u8]) {
     if b.byte() % 2 == 0 {
         settings.spacing = Spacing::Nominal;
     }
-    one(&f, &mower, &settings);
+    match one(&f, &mower, &settings) {
+        Ok(work) => Ended::Planned { work },
+        Err(e) => Ended::Refused(e),
+    }
 }
 
-fn one(f: &Fairway, mower: &Mower, settings: &Settings) {
-    let Ok(mow) = plan(f, mower, settings) else {
-        return;
-    };
+fn one(f: &Fairway, mower: &Mower, settings: &Settings) -> Result<u64, PlanError> {
+    let ground = Groundwork::new(f, mower, settings)?;
+    let laid = ground.steps();
+    let mow = ground.plan(settings)?;
+    let work = laid.max(ground.steps());
     // Only where a step says to stop may the drive have a gap.
     let stops: Vec<usize> = mow
         .steps
@@ -177,4 +198,5 @@ fn one(f: &Fairway, mower: &Mower, settings: &Settings) {
         let text = svg_page::text(page);
         assert!(!text.contains("NaN") && !text.contains("inf"));
     }
+    Ok(work)
 }

@@ -1,0 +1,36 @@
+//! Directions put through the lay of the grass: one mow a direction, straight over one spot.
+
+use crate::scenes::rectangle;
+use crossgrain_core::model::units::math_rad;
+use crossgrain_core::{Mower, Path, Track};
+use crossgrain_metrics::lay::{LayCell, LayGrid};
+use geo_types::coord;
+
+/// A spot of 2 m by 2 m, the season's cell.
+const SPOT_M: f64 = 2.0;
+
+/// The lay that one pass along a compass heading leaves on the spot.
+pub fn pass(heading_deg: f64) -> LayGrid {
+    let (s, c) = math_rad(heading_deg).sin_cos();
+    let half = SPOT_M / 2.0;
+    let over = Track::down(Path::Line {
+        from: coord! { x: half - 9.0 * c, y: half - 9.0 * s },
+        to: coord! { x: half + 9.0 * c, y: half + 9.0 * s },
+    });
+    // Wide enough to cover the spot whole whichever way it goes.
+    LayGrid::of_tracks(
+        &rectangle(SPOT_M, SPOT_M),
+        &Mower::bar(4.0),
+        &[over],
+        SPOT_M,
+    )
+}
+
+/// The spot after passes along headings, each so many times.
+pub fn spot(headings: impl IntoIterator<Item = (f64, f64)>) -> Option<LayCell> {
+    let mut all = LayGrid::empty(&rectangle(SPOT_M, SPOT_M), SPOT_M);
+    for (deg, times) in headings {
+        all.add(&pass(deg), times).ok()?;
+    }
+    all.cells().next()
+}

@@ -19,6 +19,8 @@ CELL_M = 1.0
 FINE = 8
 # Long lines are taken in parts, so that few points outside the rectangle are asked.
 PART_M = 12.0
+# Multiples of these, less their whole part, are spread evenly (Weyl).
+GOLDEN, ROOT_2 = (math.sqrt(5) - 1) / 2, math.sqrt(2)
 
 
 class Raster:
@@ -32,9 +34,13 @@ class Raster:
         self.x0, self.y0 = math.floor(x0 / cell_m) * cell_m, math.floor(y0 / cell_m) * cell_m
         self.nx = max(1, math.ceil((x1 - self.x0) / cell_m)) * fine
         self.ny = max(1, math.ceil((y1 - self.y0) / cell_m)) * fine
-        self.x = self.x0 + (np.arange(self.nx) + 0.5) * self.step
-        self.y = self.y0 + (np.arange(self.ny) + 0.5) * self.step
-        xx, yy = np.meshgrid(self.x, self.y)
+        # One point in each small square, at a place of its own: on a plain grid all points of a row
+        # would fall on the same side of a stripe's edge that runs along it.
+        self.x = self.x0 + np.arange(self.nx) * self.step
+        self.y = self.y0 + np.arange(self.ny) * self.step
+        self.dx = self.step * np.modf((np.arange(self.ny) + 1) * GOLDEN)[0]
+        self.dy = self.step * np.modf((np.arange(self.nx) + 1) * ROOT_2)[0]
+        xx, yy = self.x[None, :] + self.dx[:, None], self.y[:, None] + self.dy[None, :]
         shapely.prepare(ground)
         self.inside = shapely.contains_xy(ground, xx, yy)
         self.cuts = np.zeros((self.ny, self.nx), np.int32)
@@ -46,7 +52,7 @@ class Raster:
         i = [int(np.clip(v, 0, self.nx)) for v in ((min(xs) - self.x0) / self.step - 1, (max(xs) - self.x0) / self.step + 2)]
         j = [int(np.clip(v, 0, self.ny)) for v in ((min(ys) - self.y0) / self.step - 1, (max(ys) - self.y0) / self.step + 2)]
         at = (slice(j[0], j[1]), slice(i[0], i[1]))
-        return at, self.x[at[1]][None, :], self.y[at[0]][:, None]
+        return at, self.x[at[1]][None, :] + self.dx[at[0]][:, None], self.y[at[0]][:, None] + self.dy[at[1]][None, :]
 
     def add(self, at, times, direction):
         """`times` is how often each point was passed, `direction` the unit vector it was passed in."""

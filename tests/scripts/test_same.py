@@ -3,6 +3,7 @@
 import copy
 import json
 import math
+import os
 import pathlib
 import subprocess
 import sys
@@ -143,6 +144,23 @@ class StoredFiles(unittest.TestCase):
         ]:
             file = self.changed("lattice_strips.json", change)
             self.assertNotEqual(self.checked("lattice_strips.py", "--first", "1", given=given, stored=file), 0)
+
+
+class Environment(unittest.TestCase):
+    def test_a_half_made_environment_is_not_taken_for_a_whole_one(self):
+        folder = pathlib.Path(tempfile.mkdtemp()) / "venv"
+        (folder / "bin").mkdir(parents=True)
+        (folder / "bin" / "python").write_text("#!/bin/sh\nexit 0\n")
+        (folder / "bin" / "python").chmod(0o755)
+        run = lambda: subprocess.run([HERE / "check_venv.sh", folder], env={**os.environ, "CROSSGRAIN_NO_NET": "1"},
+                                     capture_output=True, text=True)
+        # An interpreter, but no mark of what was installed: it would have to be made anew.
+        self.assertEqual(run().returncode, 3)
+        self.assertIn("NO_NET", run().stdout.splitlines()[-1])
+        (folder / "made-from.txt").write_text((HERE / "requirements.txt").read_text())
+        self.assertEqual(run().returncode, 0)
+        (folder / "made-from.txt").write_text("numpy==1.0\n")
+        self.assertEqual(run().returncode, 3)
 
 
 if __name__ == "__main__":

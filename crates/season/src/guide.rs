@@ -46,8 +46,9 @@
 //!
 //! Lowest fairway heights are those of the Maryland golf best-management guide
 //! ([`crate::grass`]). The one-third rule is read as *a third of the plant*: mow when the grass
-//! stands at 1.5 times the height of cut (Cornell: 1.5 in at 2.25 in); the other convention in
-//! print is 4/3 (Waltz, University of Georgia). Growth between mows is local, so it is an input.
+//! stands at 1.5 times the height of cut ([`crate::heights::DEFAULT_THIRD_RULE`]; Cornell: 3 in at
+//! about 4.5 in); the other convention in print is 4/3 (Waltz, University of Georgia). Growth between
+//! mows is local, so it is an input.
 //!
 //! These notes are general. Scalping can follow any change from a direction that was held for
 //! long; grass, weather and soil differ from place to place. Ask your agronomist or turf
@@ -58,3 +59,5 @@
 //! The crew's hours are levelled within each week ([`crate::crew`]); closed days take the
 //! nearest stand-in; frost delays the start or moves a visit, rain moves it, by rule
 //! ([`crate::weather`]). A visit keeps its name through all of that ([`crate::slots`]).
+//!
+#![doc = include_str!("defaults.md")]

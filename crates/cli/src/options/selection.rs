@@ -17,7 +17,7 @@ pub(crate) fn selected<'a>(
     for list in lists {
         // A name may have commas and dashes of its own.
         let whole = list.trim();
-        let words = if fairways.iter().any(|f| *f == whole) {
+        let words = if fairways.contains(&whole) {
             vec![(whole.to_string(), true)]
         } else {
             split(list)

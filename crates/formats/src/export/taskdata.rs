@@ -157,11 +157,12 @@ fn pattern(
     ids.pattern += 1;
     ids.line += 1;
     let mut name = mow.fairway.clone();
-    for part in [run.step.as_deref(), Some(&run.number.to_string())] {
-        if let Some(part) = part {
-            name.push(' ');
-            name.push_str(part);
-        }
+    for part in [run.step.as_deref(), Some(&run.number.to_string())]
+        .into_iter()
+        .flatten()
+    {
+        name.push(' ');
+        name.push_str(part);
     }
     // Each pass stands for itself: nothing is to be repeated beside it or beyond its ends.
     x.open(

@@ -2,7 +2,7 @@
 //! GPX, ESRI shapefile, GeoPackage, and folders or archives of layers.
 //!
 //! Each reader hands on raw features ([`crate::course::Feature`]) in longitude and latitude with
-//! what the file says of them; their roles are found in [`words`] where the file has none, and
+//! what the file says of them; their roles are found in `words` where the file has none, and
 //! decided, as for GeoJSON, in [`crate::course`]. Nothing here trusts a length, a count or a name
 //! that a file gives: limits are checked before anything grows with them.
 

@@ -1,10 +1,10 @@
 //! An outline from a drive: someone drives or walks along an edge with a phone or a receiver.
 //!
-//! The recorded positions ([`fixes`]: GPX, NMEA 0183, CSV) are cleaned of jumps and of standing
-//! still ([`clean`]), closed where the drive comes back to its start, moved by the distance
-//! between antenna and edge, and simplified within a tolerance ([`edge`]). Where the drive goes
+//! The recorded positions (`fixes`: GPX, NMEA 0183, CSV) are cleaned of jumps and of standing
+//! still (`clean`), closed where the drive comes back to its start, moved by the distance
+//! between antenna and edge, and simplified within a tolerance (`edge`). Where the drive goes
 //! on over its own beginning, the spread between the two tells how far positions can be trusted,
-//! and the area is given with an interval ([`accuracy`]).
+//! and the area is given with an interval (`accuracy`).
 
 mod accuracy;
 mod clean;

@@ -2,7 +2,7 @@
 //!
 //! It takes a plan file alone, works out from tracks and legs what each step is, and compares that
 //! with what the sheet says. It shares neither the program's templates nor its geometry: phrases
-//! are recognised by the tables in [`phrases`], points come from the file's own numbers.
+//! are recognised by the tables in `phrases`, points come from the file's own numbers.
 
 mod check;
 mod claims;

@@ -1,7 +1,7 @@
 //! The join of two legs: the shortest drivable one that keeps to the turning ground.
 //!
 //! First the plain turns are tried, shortest first; then wider radii and turns that first pull
-//! forward; then ways round barred ground (see [`super::detour`]); last, turns by way of a
+//! forward; then ways round barred ground (see [`super::visibility`]); last, turns by way of a
 //! third pose nearby. Where nothing is legal the least bad turn is taken and said to be so.
 
 use crate::driving::arc_reach::{Feelers, Need};

@@ -121,7 +121,8 @@ fn the_outermost_loops_stay_within_a_plain_fairway() {
         ..LoopTrain::new(21.0 * FOOT_M, Sense::Clockwise)
     }));
     let (mow, m) = mown(&f, &mower, &settings);
-    clean(&f, &mower, &m);
+    // Whole loops leave scallops along the edges; what no pass is worth is missed, and little.
+    assert!(m.missed_m2 <= 1e-3 * m.fairway_m2, "{} m2", m.missed_m2);
     for l in mow
         .legs
         .iter()

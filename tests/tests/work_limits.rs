@@ -86,5 +86,6 @@ fn thousands_of_pieces_are_no_reason_to_refuse() {
     let mow = plan(&fairway, &mower, &settings).unwrap();
     let stripes = mow.legs.iter().filter(|l| l.line.is_some()).count();
     assert!((3_400..3_900).contains(&stripes), "{stripes}");
-    assert!(mow.steps.len() <= 22, "{} steps", mow.steps.len());
+    // Seventeen strips of ground and what is left at their ends, not thousands of anything.
+    assert!(mow.steps.len() <= 60, "{} steps", mow.steps.len());
 }

@@ -406,9 +406,11 @@ impl Reader<'_> {
             .legs
             .iter()
             .find(|l| matches!(l.role.as_str(), "stripe" | "lane" | "contour"));
-        let way = pattern.map(|l| {
+        // A lane of a single loop ends where it begins: it has no way of its own.
+        let way = pattern.and_then(|l| {
             let (a, b) = self.read.ends(l);
-            (b[1] - a[1]).atan2(b[0] - a[0])
+            let (x, y) = (b[0] - a[0], b[1] - a[1]);
+            (x.hypot(y) > 0.5).then(|| y.atan2(x))
         });
         if let (Some(said), Some(way), Some(up)) = (after(rest, t.aim), way, self.read.up_rad) {
             self.out.sentences += 1;

@@ -26,7 +26,9 @@ const { PNG } = require('pngjs');
 
 const DPI = 150;
 // Share of pixels that may differ: a thousandth of a page is a blot of 5 mm across.
-const ALLOWED = 0.001;
+// Edges of small type differ between programs: two in a thousand on a full sheet. Another font differs
+// in five and more.
+const ALLOWED = 0.003;
 const fonts = path.resolve(process.argv[2]);
 const rest = process.argv.slice(3);
 const pdf = rest[0] === '--pdf' ? { file: path.resolve(rest[1]), page: Number(rest[2]) } : null;
@@ -64,7 +66,8 @@ function differing(a, b, name) {
   return n / (w * h);
 }
 
-const browser = await chromium.launch({ executablePath: process.env.CHROMIUM || '/usr/bin/chromium', args: ['--no-sandbox'] });
+// Pages without the font inside, the golden ones, are drawn with the bundled one, whatever the machine has.
+const browser = await chromium.launch({ executablePath: process.env.CHROMIUM || '/usr/bin/chromium', args: ['--no-sandbox'], env: { ...process.env, FONTCONFIG_FILE: path.join(work, 'fonts.conf') } });
 let failed = 0;
 const page = await browser.newPage();
 for (const [index, file] of files.entries()) {

@@ -17,7 +17,7 @@ def main() -> int:
     for path in sorted(SCHEMAS.glob("*.schema.json")):
         schema = json.loads(path.read_text())
         Draft202012Validator.check_schema(schema)
-        name = schema["properties"]["schema"].get("const")
+        name = schema["properties"].get("schema", {}).get("const")
         if name:
             validators[name] = Draft202012Validator(schema)
     bad = 0

@@ -50,7 +50,7 @@ const LEAST: [(&str, usize); 17] = [
     ("Drives swept again", 80),
     ("Directions", 65),
     ("Dated schedules", 44),
-    ("Circles that advance", 30),
+    ("Circles that advance", 45),
     ("Plane and geodesics", 120),
     ("GeoJSON", 15),
     ("Calendar", 16),

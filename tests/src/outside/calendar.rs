@@ -10,7 +10,7 @@ use crate::stored::{json, text};
 use crossgrain_formats::calendar;
 use crossgrain_season::Rules;
 use crossgrain_season::slots::frame;
-use jiff::civil::{Date, date};
+use jiff::civil::{Date, DateTime, date};
 use std::collections::BTreeSet;
 
 const LINES: &str = "RFC 5545, iCalendar, 2009; section 3.1 (content lines)";
@@ -88,7 +88,7 @@ pub fn rows() -> Vec<Row> {
     ];
     // Days and lengths of all visits, as the other parser reads them.
     let day = |d: Date| (d - date(2027, 1, 1)).get_days() as f64;
-    let read = |key: &str| -> Vec<jiff::civil::DateTime> {
+    let read = |key: &str| -> Vec<DateTime> {
         events
             .iter()
             .filter(|e| text(e, "status") == "CONFIRMED")
@@ -97,21 +97,33 @@ pub fn rows() -> Vec<Row> {
     };
     let (begin, end) = (read("start"), read("end"));
     let parsed = |id| Fact::new(id, &by, Library);
+    // Ours, from the lines of the file itself; whole days and cancelled visits have other lines.
+    let written = |head: &str| -> Vec<DateTime> {
+        ours.split("BEGIN:VEVENT")
+            .filter(|event| event.contains("STATUS:CONFIRMED"))
+            .flat_map(str::lines)
+            .filter_map(|l| l.strip_prefix(head))
+            .filter_map(|v| DateTime::strptime("%Y%m%dT%H%M%S", v).ok())
+            .collect()
+    };
+    let (our_begin, our_end) = (written("DTSTART:"), written("DTEND:"));
     out.push(parsed("days on which visits begin").count(
         "days from the new year of 2027, all visits together",
         begin.iter().map(|t| day(t.date()) as usize).sum(),
-        p.visits.iter().map(|v| day(v.date())).sum(),
+        our_begin.iter().map(|t| day(t.date())).sum(),
     ));
-    let minutes: f64 = begin
-        .iter()
-        .zip(&end)
-        .map(|(a, b)| (*b - *a).total(jiff::Unit::Minute).unwrap_or(f64::NAN))
-        .sum();
+    let length = |begin: &[DateTime], end: &[DateTime]| -> f64 {
+        begin
+            .iter()
+            .zip(end)
+            .map(|(a, b)| (*b - *a).total(jiff::Unit::Minute).unwrap_or(f64::NAN))
+            .sum()
+    };
     out.push(
         parsed("end less start is the visit's time, whole minutes").count(
             "minutes of all visits",
-            minutes as usize,
-            p.visits.iter().map(|v| v.minutes.ceil()).sum(),
+            length(&begin, &end) as usize,
+            length(&our_begin, &our_end),
         ),
     );
     let whole = events.iter().filter(|e| e["whole_day"] == true).count() as f64;

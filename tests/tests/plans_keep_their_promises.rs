@@ -135,12 +135,7 @@ fn chained(mower: &Mower, mow: &Mow) -> Result<(), TestCaseError> {
         }
         prop_assert!(t.reels == Reels::Up || t.gear == Gear::Forward);
     }
-    let stops: Vec<usize> = mow
-        .steps
-        .iter()
-        .filter(|s| s.stop_here)
-        .filter_map(|s| Some(mow.legs.get(s.legs.end)?.tracks.start))
-        .collect();
+    let stops = mow.stops();
     for (i, w) in mow.tracks.windows(2).enumerate() {
         let (a, b) = (w[0].end(), w[1].start());
         let gap = (a.at.x - b.at.x).hypot(a.at.y - b.at.y);

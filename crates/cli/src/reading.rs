@@ -3,6 +3,7 @@
 //! A file of a mapped course has hundreds of features: what is told one by one in `check` is one
 //! line for the other commands. What may hurt someone is told one by one everywhere.
 
+use crate::terminal::complain;
 use crossgrain_formats::course::{Account, CourseFile, Fate, Notice, Weight, shown_place};
 use crossgrain_formats::plan::Refused;
 
@@ -11,6 +12,23 @@ const KINDS: usize = 12;
 
 /// Notices of one family are told one by one up to this many.
 const ONE_BY_ONE: usize = 2;
+
+/// Tells what the user should know of a course file and which fairways are left out; returns
+/// whether any of it asks for a look.
+pub(crate) fn tell(file: &CourseFile) -> bool {
+    let (look, told) = lines(file);
+    let refused = refused(file);
+    for r in &refused {
+        complain(&format!(
+            "warning: fairway '{}' is left out: {}",
+            r.fairway, r.reason
+        ));
+    }
+    for line in told {
+        complain(&line);
+    }
+    look || !refused.is_empty()
+}
 
 /// The lines to print, and whether any asks for a look.
 pub(crate) fn lines(file: &CourseFile) -> (bool, Vec<String>) {

@@ -94,17 +94,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     let day = day(m, &rules)?;
     let out = options::out_folder(m)?;
     let as_json = options::is_set(m, "json");
-    let (mut look_at_file, told) = reading::lines(&course_file);
-    for r in reading::refused(&course_file) {
-        complain(&format!(
-            "warning: fairway '{}' is left out: {}",
-            r.fairway, r.reason
-        ));
-        look_at_file = true;
-    }
-    for line in told {
-        complain(&line);
-    }
+    let look_at_file = reading::tell(&course_file);
 
     let p = options::on_threads(m, || programme(course, &mower, &rules, &log, &Team))?
         .map_err(|e| Failure::Other(Box::new(e)))?;

@@ -88,17 +88,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     let fairways = options::chosen(m, &file.course.fairways)?;
     let out = options::out_folder(m)?;
     let as_json = options::is_set(m, "json");
-    let (mut look_at_file, told) = reading::lines(&file);
-    for r in reading::refused(&file) {
-        complain(&format!(
-            "warning: fairway '{}' is left out: {}",
-            r.fairway, r.reason
-        ));
-        look_at_file = true;
-    }
-    for line in told {
-        complain(&line);
-    }
+    let look_at_file = reading::tell(&file);
 
     let mut odd: Vec<String> = Vec::new();
     for d in &decks {

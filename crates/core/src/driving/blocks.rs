@@ -38,7 +38,8 @@ pub struct GapCell {
 pub struct Field<'a> {
     /// The lines, from the left.
     pub lines: &'a [Line],
-    directions: Directions,
+    /// Which way they are driven.
+    pub directions: Directions,
     // Whether the gap after a piece is joined.
     joined: Vec<Vec<bool>>,
 }

@@ -4,8 +4,7 @@
 //! meet it costs a way for each line and saves steps. A gap cell is bridged whole or not at all;
 //! the cell that saves most comes first, until none saves.
 
-use crate::driving::blocks::{Block, Field, GapCell};
-
+use crate::driving::blocks::{Block, Field, GapCell, Run};
 use crate::driving::roads::Router;
 use crate::driving::rules::{RunEnds, driven, takings};
 use crate::model::mow::ends;
@@ -43,14 +42,13 @@ pub fn run_ends(field: &Field<'_>, block: &Block) -> RunEnds {
 
 /// Whether the line of each run of a block is driven along the heading.
 pub fn run_directions(field: &Field<'_>, block: &Block) -> Vec<bool> {
-    let forward = |r: &crate::driving::blocks::Run| field.lines[r.line].forward;
+    let forward = |r: &Run| field.lines[r.line].forward;
     block.runs.iter().map(forward).collect()
 }
 
 /// What blocks cost on open ground, kept: most stay as they are when a gap is bridged.
 struct Costs<'a> {
     router: &'a Router,
-    directions: Directions,
     known: HashMap<Block, f64>,
 }
 
@@ -61,7 +59,7 @@ impl Costs<'_> {
         }
         let ends = run_ends(field, block);
         let forward = run_directions(field, block);
-        let all = takings(block, &ends, &forward, self.directions, self.router);
+        let all = takings(block, &ends, &forward, field.directions, self.router);
         let cost = all.iter().map(|t| t.floor_m).fold(f64::INFINITY, f64::min);
         self.known.insert(block.clone(), cost);
         cost
@@ -72,7 +70,7 @@ impl Costs<'_> {
     fn field(&mut self, field: &Field<'_>) -> f64 {
         let blocks = field.blocks();
         let inside: f64 = blocks.iter().map(|b| self.of(field, b)).sum();
-        let free = self.directions == Directions::Free;
+        let free = field.directions == Directions::Free;
         let doors: Vec<_> = blocks
             .iter()
             .map(|b| {
@@ -140,8 +138,8 @@ fn bridge_m(field: &Field<'_>, cell: &GapCell, most_m: f64, router: &Router) -> 
 }
 
 /// Bridges the gaps of a field that are worth it.
-pub fn bridge(field: &mut Field<'_>, directions: Directions, router: &Router) {
-    let most_m = match directions {
+pub fn bridge(field: &mut Field<'_>, router: &Router) {
+    let most_m = match field.directions {
         Directions::Halves => MAX_HALVES_BRIDGE_M,
         Directions::Alternate | Directions::Free => MAX_BRIDGE_M,
     };
@@ -152,7 +150,6 @@ pub fn bridge(field: &mut Field<'_>, directions: Directions, router: &Router) {
         .collect();
     let mut costs = Costs {
         router,
-        directions,
         known: HashMap::new(),
     };
     let mut now = costs.field(field);

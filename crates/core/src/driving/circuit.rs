@@ -103,10 +103,7 @@ pub fn begun_between(
         return legs;
     };
     let cost = |legs: &[Leg]| {
-        let within: f64 = legs
-            .windows(2)
-            .map(|w| router.cost_m(ends(&w[0]).1, ends(&w[1]).0))
-            .sum();
+        let within = ways_m(legs, |a, b| router.cost_m(a, b));
         let first = legs.first().map_or(0.0, |l| router.cost_m(here, ends(l).0));
         let last = match (legs.last(), next) {
             (Some(l), Some(n)) => router.cost_m(ends(l).1, n),
@@ -129,6 +126,13 @@ pub fn begun_between(
         }
     }
     best.1
+}
+
+/// The ways from each leg to the next added up, metres.
+pub fn ways_m(legs: &[Leg], way_m: impl Fn(Pose, Pose) -> f64) -> f64 {
+    legs.windows(2)
+        .map(|w| way_m(ends(&w[0]).1, ends(&w[1]).0))
+        .sum()
 }
 
 /// The ring begun where the cost of its first pose is least.

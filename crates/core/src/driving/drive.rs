@@ -175,7 +175,7 @@ fn field<'a>(task: &'a Task, router: &Router) -> Option<Field<'a>> {
         return None;
     };
     let mut field = Field::new(lines, *directions);
-    bridge(&mut field, *directions, router);
+    bridge(&mut field, router);
     Some(field)
 }
 
@@ -189,11 +189,9 @@ impl<'a> Phase<'a> {
     fn new(tasks: &[&'a Task], fields: &'a [Option<Field<'a>>], router: &Router) -> Self {
         let mut steps: Vec<Planned<'_>> = Vec::new();
         for (task, field) in tasks.iter().zip(fields) {
-            match (&task.kind, field) {
-                (TaskKind::Lines { directions, .. }, Some(field)) => {
-                    steps.extend(blocks(task, field, *directions, router));
-                }
-                _ => steps.extend(whole(task, router)),
+            match field {
+                Some(field) => steps.extend(blocks(task, field, router)),
+                None => steps.extend(whole(task, router)),
             }
         }
         let choices = steps.iter().map(|s| s.choices(router)).collect();

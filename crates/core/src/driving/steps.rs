@@ -2,20 +2,20 @@
 
 use crate::driving::blocks::{Block, Field, Run};
 use crate::driving::bridging::{run_directions, run_ends};
-use crate::driving::circuit::{beginnings, begun_between};
+use crate::driving::circuit::{beginnings, begun_between, ways_m};
 use crate::driving::order::Choice;
 use crate::driving::roads::Router;
 use crate::driving::rules::{RunEnds, Taking, driven, takings};
 use crate::model::mow::{Leg, Role, ends};
 use crate::model::pose::Pose;
 use crate::model::step::{Side, Step, StepKind, StepRule};
-use crate::model::task::{Directions, Task, TaskKind};
+use crate::model::task::{Task, TaskKind};
 
 /// A step before it has its place in the drive.
 pub struct Planned<'a> {
     part: usize,
     set: u32,
-    work: Kind<'a>,
+    kind: Kind<'a>,
 }
 
 enum Kind<'a> {
@@ -75,17 +75,12 @@ pub fn whole<'a>(task: &'a Task, router: &Router) -> Option<Planned<'a>> {
     Some(Planned {
         part: task.part,
         set: task.set,
-        work: kind,
+        kind,
     })
 }
 
 /// The blocks of a field.
-pub fn blocks<'a>(
-    task: &Task,
-    field: &'a Field<'a>,
-    directions: Directions,
-    router: &Router,
-) -> Vec<Planned<'a>> {
+pub fn blocks<'a>(task: &Task, field: &'a Field<'a>, router: &Router) -> Vec<Planned<'a>> {
     field
         .blocks()
         .into_iter()
@@ -95,8 +90,8 @@ pub fn blocks<'a>(
             Planned {
                 part: task.part,
                 set: task.set,
-                work: Kind::Block {
-                    takings: takings(&block, &ends, &forward, directions, router),
+                kind: Kind::Block {
+                    takings: takings(&block, &ends, &forward, field.directions, router),
                     field,
                     block,
                     ends,
@@ -155,12 +150,9 @@ impl Planned<'_> {
         let of_legs = |legs: &[Leg]| Choice {
             entry: legs.first().map_or(Pose::origin(), |l| ends(l).0),
             exit: legs.last().map_or(Pose::origin(), |l| ends(l).1),
-            floor_m: legs
-                .windows(2)
-                .map(|w| router.floor_m(ends(&w[0]).1, ends(&w[1]).0))
-                .sum(),
+            floor_m: ways_m(legs, |a, b| router.floor_m(a, b)),
         };
-        match &self.work {
+        match &self.kind {
             Kind::Block { ends, takings, .. } => takings
                 .iter()
                 .map(|t| {
@@ -180,12 +172,8 @@ impl Planned<'_> {
 
     /// What the ways within a choice cost on the real ground, and its price, metres.
     pub fn own_m(&self, choice: usize, router: &Router) -> f64 {
-        let of_legs = |legs: &[Leg]| -> f64 {
-            legs.windows(2)
-                .map(|w| router.cost_m(ends(&w[0]).1, ends(&w[1]).0))
-                .sum()
-        };
-        match &self.work {
+        let of_legs = |legs: &[Leg]| ways_m(legs, |a, b| router.cost_m(a, b));
+        match &self.kind {
             Kind::Block { ends, takings, .. } => {
                 let t = &takings[choice];
                 let pose = |at: &(usize, bool)| driven(ends[at.0], at.1);
@@ -232,7 +220,7 @@ impl Planned<'_> {
                 })
                 .collect()
         };
-        match &self.work {
+        match &self.kind {
             Kind::Block {
                 field,
                 block,

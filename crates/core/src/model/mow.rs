@@ -225,6 +225,16 @@ impl Mow {
         out
     }
 
+    /// The tracks before which the operator stops and drives round as they know: the only ones that
+    /// do not start where the one before ends.
+    pub fn stops(&self) -> Vec<usize> {
+        self.steps
+            .iter()
+            .filter(|s| s.stop_here)
+            .filter_map(|s| Some(self.legs.get(s.legs.end)?.tracks.start))
+            .collect()
+    }
+
     /// Metres driven with the reels down.
     pub fn mowing_m(&self) -> f64 {
         self.length_where(Reels::Down)

@@ -66,10 +66,7 @@ pub fn legs(site: &Site<'_>, guide: Guide) -> Result<Layout, PlanError> {
     let lines = lines_across(site, across)?;
     let wanted = Prepared::new(site.inside);
     let middle = (site.mower.left_m() + site.mower.right_m()) / 2.0;
-    let directions = match site.settings.keep_directions {
-        false if site.mower.same_both_ways() => Directions::Free,
-        _ => Directions::Alternate,
-    };
+    let directions = site.directions();
     let mut laid = Vec::new();
     for (i, &left) in lines.at_m.iter().enumerate() {
         let forward = i % 2 == 0;

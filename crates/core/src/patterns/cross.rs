@@ -7,7 +7,6 @@ use crate::error::PlanError;
 use crate::ground::heading::resolve;
 use crate::model::mow::UsedSettings;
 use crate::model::pattern::{CrossSets, Heading};
-use crate::model::task::Directions;
 use crate::patterns::input::Site;
 use crate::patterns::layout::Layout;
 use crate::patterns::stripes::set;
@@ -37,14 +36,10 @@ pub fn legs(
         CrossSets::Both => &[first_rad, second_rad],
         CrossSets::Crossing => &[second_rad],
     };
-    let directions = match site.settings.keep_directions {
-        true => Directions::Alternate,
-        false => Directions::Free,
-    };
     let mut tasks = Vec::new();
     let mut spacing_m: f64 = 0.0;
     for (i, &h) in headings.iter().enumerate() {
-        let s = set(site, h, i as u32, directions)?;
+        let s = set(site, h, i as u32, site.directions())?;
         spacing_m = spacing_m.max(s.spacing_m);
         tasks.extend(s.tasks);
     }

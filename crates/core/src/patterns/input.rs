@@ -4,6 +4,7 @@ use crate::ground::barriers::Barriers;
 use crate::model::ground::Fairway;
 use crate::model::mower::Mower;
 use crate::model::pattern::Settings;
+use crate::model::task::Directions;
 use crate::swath::contact::{Laid, Prepared};
 use crate::work::Work;
 use geo_types::MultiPolygon;
@@ -33,6 +34,16 @@ pub struct Site<'a> {
 }
 
 impl Site<'_> {
+    /// Which way lines are driven: every second one back, unless that is released. Turned round,
+    /// units ahead of the axle would lower and lift at other places.
+    pub fn directions(&self) -> Directions {
+        if !self.settings.keep_directions && self.mower.same_both_ways() {
+            Directions::Free
+        } else {
+            Directions::Alternate
+        }
+    }
+
     /// What a line over `wanted` ground is laid over.
     pub fn laid<'a>(&'a self, wanted: &'a Prepared) -> Laid<'a> {
         Laid {

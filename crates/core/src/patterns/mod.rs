@@ -18,7 +18,6 @@ use crate::error::PlanError;
 use crate::ground::heading::resolve;
 use crate::model::mow::UsedSettings;
 use crate::model::pattern::Pattern;
-use crate::model::task::Directions;
 use input::Site;
 use layout::Layout;
 
@@ -30,11 +29,7 @@ pub fn inside(site: &Site<'_>) -> Result<Layout, PlanError> {
     match site.settings.pattern {
         Pattern::Stripes { heading } => {
             let (heading_rad, note) = resolve(heading, site.fairway);
-            let directions = match site.settings.keep_directions {
-                true => Directions::Alternate,
-                false => Directions::Free,
-            };
-            let set = stripes::set(site, heading_rad, 0, directions)?;
+            let set = stripes::set(site, heading_rad, 0, site.directions())?;
             Ok(Layout {
                 tasks: set.tasks,
                 rounds: Vec::new(),

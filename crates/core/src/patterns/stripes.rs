@@ -51,11 +51,6 @@ pub fn set(
     };
     let rings = site.settings.clean_up.rings > 0;
     let to_edge = (rings && site.settings.ends == Ends::Edge).then(|| ToEdge::of(site));
-    let directions = match directions {
-        // Turned round, units ahead of the axle would lower and lift at other places.
-        Directions::Free if !site.mower.same_both_ways() => Directions::Alternate,
-        d => d,
-    };
     for Part {
         part,
         wanted,

@@ -366,22 +366,35 @@ pub fn lowered(
     barred: &Prepared,
     handling: &Handling,
 ) -> Vec<Span> {
-    let along = |area: &Prepared, grow: f64| {
-        let mut from = 0.0;
-        let mut spans = Vec::new();
-        for p in paths {
-            spans.extend(
-                touch_spans(p, units, area)
-                    .into_iter()
-                    .map(|(a, b)| (from + a - grow, from + b + grow)),
-            );
-            from += p.length_m();
-        }
-        union(spans)
-    };
+    let barred = grown(&touched(paths, units, barred), handling.clearance_m);
+    worked(paths, touched(paths, units, wanted), &barred, handling)
+}
+
+/// Where along a chain any cutting line touches an area, metres from its start.
+fn touched(paths: &[Path], units: &[Unit], area: &Prepared) -> Vec<Span> {
+    let mut from = 0.0;
+    let mut spans = Vec::new();
+    for p in paths {
+        let here = touch_spans(p, units, area).into_iter();
+        spans.extend(here.map(|(a, b)| (from + a, from + b)));
+        from += p.length_m();
+    }
+    union(spans)
+}
+
+/// Stretches made longer at both ends.
+fn grown(spans: &[Span], by_m: f64) -> Vec<Span> {
+    union(spans.iter().map(|s| (s.0 - by_m, s.1 + by_m)).collect())
+}
+
+/// How the reels are worked along a chain that touches wanted ground and barred ground so.
+fn worked(
+    paths: &[Path],
+    mut wanted: Vec<Span>,
+    barred: &[Span],
+    handling: &Handling,
+) -> Vec<Span> {
     let total: f64 = paths.iter().map(Path::length_m).sum();
-    let mut wanted = along(wanted, 0.0);
-    let barred = along(barred, handling.clearance_m);
     // Bridge first, then take the barred stretches out, so that no bridge crosses them.
     let mut bridged: Vec<Span> = Vec::new();
     for s in wanted.drain(..) {
@@ -390,7 +403,7 @@ pub fn lowered(
             _ => bridged.push(s),
         }
     }
-    let mut down = subtract(&bridged, &barred);
+    let mut down = subtract(&bridged, barred);
     down.retain(|s| s.1 - s.0 >= handling.shortest_m);
     for s in &mut down {
         s.0 = s.0.max(0.0);
@@ -417,21 +430,13 @@ pub struct Laid<'a> {
 /// that is cut already where the next stretch is near: a lift costs more than a second cut.
 pub fn lowered_over(paths: &[Path], units: &[Unit], laid: &Laid<'_>) -> Vec<Span> {
     let handling = Handling::default();
-    let down = lowered(paths, units, laid.wanted, laid.barred, &handling);
-    let touched = |area: &Prepared| {
-        let mut from = 0.0;
-        let mut spans = Vec::new();
-        for p in paths {
-            let here = touch_spans(p, units, area).into_iter();
-            spans.extend(here.map(|(a, b)| (from + a, from + b)));
-            from += p.length_m();
-        }
-        union(spans)
-    };
-    let (rough, barred) = (touched(laid.rough), touched(laid.barred));
+    let on = |area: &Prepared| touched(paths, units, area);
+    let (rough, barred) = (on(laid.rough), on(laid.barred));
+    let kept = grown(&barred, handling.clearance_m);
+    let down = worked(paths, on(laid.wanted), &kept, &handling);
     let mut all = down.clone();
     if !laid.corners.is_empty() {
-        let more = lowered(paths, units, laid.corners, laid.barred, &handling);
+        let more = worked(paths, on(laid.corners), &kept, &handling);
         all.extend(subtract(&more, &rough));
     }
     let crosses = |spans: &[Span], a: f64, b: f64| spans.iter().any(|s| s.0 < b && s.1 > a);

@@ -149,12 +149,7 @@ fn one(f: &Fairway, mower: &Mower, settings: &Settings) -> Result<u64, PlanError
     let mow = ground.plan(settings)?;
     let work = laid.max(ground.steps());
     // Only where a step says to stop may the drive have a gap.
-    let stops: Vec<usize> = mow
-        .steps
-        .iter()
-        .filter(|s| s.stop_here)
-        .filter_map(|s| Some(mow.legs.get(s.legs.end)?.tracks.start))
-        .collect();
+    let stops = mow.stops();
     for (i, pair) in mow.tracks.windows(2).enumerate() {
         let (a, b) = (pair[0].path.end().at, pair[1].path.start().at);
         let meet = (a.x - b.x).hypot(a.y - b.y) < 1e-3;

@@ -3,7 +3,7 @@
 pub mod ends;
 mod touch_up;
 
-use crate::ground::barriers::Barriers;
+use crate::ground::barriers::{Barriers, part_of};
 use crate::limits::{MAX_CORNER_GAP_M, MAX_PATCH_GAP_M, MIN_PATCH_DECKS};
 use crate::model::ground::Fairway;
 use crate::model::mow::Leg;
@@ -130,8 +130,6 @@ fn beside(fairway: &Fairway, place: Coord<f64>) -> (usize, Option<usize>) {
             .min_by(|a, b| a.1.total_cmp(&b.1))
             .filter(|n| n.1.is_finite())
     };
-    let parts = fairway.ground.iter();
-    let part = nearest(&mut parts.map(|p| Euclidean.distance(&at, p))).map_or(0, |n| n.0);
     let edge = |r: &LineString<f64>| Euclidean.distance(&at, r);
     let keep_outs = fairway.keep_outs.iter();
     let keep_out = nearest(&mut keep_outs.map(|k| edge(k.area.exterior())));
@@ -142,7 +140,7 @@ fn beside(fairway: &Fairway, place: Coord<f64>) -> (usize, Option<usize>) {
         (Some(k), None) => Some(k.0),
         _ => None,
     };
-    (part, keep_out)
+    (part_of(&fairway.ground, place), keep_out)
 }
 
 #[cfg(test)]

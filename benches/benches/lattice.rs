@@ -5,13 +5,13 @@
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use crossgrain_core::model::pattern::LoopTrain;
-use crossgrain_core::model::units::FOOT_M;
+use crossgrain_core::model::quantity::FOOT_M;
 use crossgrain_core::patterns::lattice::{cheaper_near, solve, solve_across};
-use crossgrain_core::{Mower, Sense, Unit};
+use crossgrain_core::{CuttingUnit, Mower, Sense};
 use std::hint::black_box;
 
 fn five_units() -> Mower {
-    let unit = |across_m: f64, ahead_m: f64| Unit {
+    let unit = |across_m: f64, ahead_m: f64| CuttingUnit {
         across_m,
         ahead_m,
         width_m: 0.5588,

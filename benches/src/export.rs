@@ -1,7 +1,7 @@
 //! The same shapes for another library: every swept piece as quadrilaterals.
 
 use crate::plans::Plan;
-use crossgrain_core::{Path, Reels};
+use crossgrain_core::{Reels, Segment};
 use geo_types::{Coord, LineString, Polygon};
 
 /// The quadrilaterals that the units sweep, arcs in steps of `step_deg` degrees.
@@ -10,8 +10,8 @@ pub fn quads(plan: &Plan, step_deg: f64) -> Vec<Polygon<f64>> {
     for track in plan.tracks.iter().filter(|t| t.reels == Reels::Down) {
         let length = track.path.length_m();
         let n = match track.path {
-            Path::Line { .. } => 1,
-            Path::Arc(a) => (a.sweep_rad.abs().to_degrees() / step_deg - 1e-9).ceil() as usize,
+            Segment::Line { .. } => 1,
+            Segment::Arc(a) => (a.sweep_rad.abs().to_degrees() / step_deg - 1e-9).ceil() as usize,
         };
         for unit in &plan.mower.units {
             let ends: Vec<[Coord<f64>; 2]> = (0..=n)

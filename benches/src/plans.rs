@@ -1,6 +1,6 @@
 //! Square fairways under stripes, rings and loop trains.
 
-use crossgrain_core::{Arc, Fairway, Mower, Path, Track};
+use crossgrain_core::{CircularArc, Fairway, Mower, Segment, Track};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon, coord};
 use std::f64::consts::{FRAC_PI_2, TAU};
 
@@ -61,8 +61,8 @@ pub fn square(area_m2: f64) -> Fairway {
     }
 }
 
-fn line(from: Coord<f64>, to: Coord<f64>) -> Path {
-    Path::Line { from, to }
+fn line(from: Coord<f64>, to: Coord<f64>) -> Segment {
+    Segment::Line { from, to }
 }
 
 /// Stripes from edge to edge.
@@ -100,7 +100,7 @@ pub fn rings(area_m2: f64) -> Plan {
         let (lo, hi) = (inset, side - inset);
         let (a, b) = (lo + CORNER_M, hi - CORNER_M);
         let corner = |x: f64, y: f64, from: f64| {
-            Track::down(Path::Arc(Arc {
+            Track::down(Segment::Arc(CircularArc {
                 centre: askew(x, y),
                 radius_m: CORNER_M,
                 from_rad: from + HEADING_RAD,
@@ -135,7 +135,7 @@ pub fn loops(area_m2: f64) -> Plan {
         let mut along = 0.0;
         while along < side {
             let foot = askew(along, across - LOOP_RADIUS_M);
-            tracks.push(Track::down(Path::Arc(Arc {
+            tracks.push(Track::down(Segment::Arc(CircularArc {
                 centre: askew(along, across),
                 radius_m: LOOP_RADIUS_M,
                 from_rad: HEADING_RAD - FRAC_PI_2,

@@ -1,7 +1,7 @@
 //! Writes random mows as JSON for the reference scripts: `random_mow_scenes COUNT > FILE`.
 
 use crossgrain_core::ground::reach::reach;
-use crossgrain_core::{Path, Reels};
+use crossgrain_core::{Reels, Segment};
 use crossgrain_tests::random_mows::random_mow;
 use geo_types::{Coord, LineString, MultiPolygon};
 use serde_json::{Value, json};
@@ -22,8 +22,8 @@ fn scene(seed: u64) -> Value {
         .iter()
         .filter(|t| t.reels == Reels::Down)
         .map(|t| match t.path {
-            Path::Line { from, to } => json!({ "line": [point(&from), point(&to)] }),
-            Path::Arc(a) => json!({ "arc": {
+            Segment::Line { from, to } => json!({ "line": [point(&from), point(&to)] }),
+            Segment::Arc(a) => json!({ "arc": {
                 "centre": point(&a.centre), "radius": a.radius_m, "from_rad": a.from_rad, "sweep_rad": a.sweep_rad,
             } }),
         })

@@ -15,7 +15,7 @@ from same import differences
 
 STORED = pathlib.Path(__file__).parent.parent / "stored" / "clean_diameters.json"
 POINTS = 121
-WIDEST_M, NARROWEST_M, STEPS = 400.0, 0.02, 4000
+MAX_WIDTH_M, MIN_WIDTH_M, STEPS = 400.0, 0.02, 4000
 OPEN_M = 1e-8
 
 
@@ -59,7 +59,7 @@ def open_ring(units, radii, side):
 
 
 def clean_diameter(units, side):
-    radii = np.geomspace(WIDEST_M, NARROWEST_M, STEPS)
+    radii = np.geomspace(MAX_WIDTH_M, MIN_WIDTH_M, STEPS)
     dirty = np.zeros(STEPS, bool)
     for part in range(0, STEPS, 1000):
         dirty[part:part + 1000] = open_ring(units, radii[part:part + 1000], side)

@@ -102,7 +102,7 @@ JOBS = [
     ("hourglass", "1", ["--pattern", "stripes", "--heading", "fewest"]),
     ("hourglass", "1", ["--pattern", "contour", "--deck", "84in"]),
 ]
-LEAST_JOBS = 25
+MIN_JOBS = 25
 FIGURES = ["mean_cuts", "minutes", "lay_r1", "lay_r2", "missed_m2", "overlap_m2", "passes"]
 
 
@@ -154,7 +154,7 @@ def main():
     ap.add_argument("--write", action="store_true")
     ap.add_argument("--only", type=int)
     args = ap.parse_args()
-    assert len(JOBS) >= LEAST_JOBS and len({said(*j) for j in JOBS}) == len(JOBS)
+    assert len(JOBS) >= MIN_JOBS and len({said(*j) for j in JOBS}) == len(JOBS)
     chosen = [(i, j) for i, j in enumerate(JOBS, 1) if args.only in (None, i)]
     rows, bad = [], 0
     with concurrent.futures.ThreadPoolExecutor(2) as pool:

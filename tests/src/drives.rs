@@ -2,8 +2,8 @@
 
 use crossgrain_core::model::mow::{PlacedLeg, UsedSettings};
 use crossgrain_core::{
-    Arc, Fairway, Gear, KeepOut, KeepOutKind, Mow, Mower, Path, PatternKind, Reels, Role, Sense,
-    Track, Unit,
+    CircularArc, CuttingUnit, Fairway, Gear, KeepOut, KeepOutKind, Mow, Mower, PatternKind, Reels,
+    Role, Segment, Sense, Track,
 };
 use geo_types::{Coord, LineString, MultiPolygon, Polygon, coord};
 use serde_json::Value;
@@ -40,7 +40,7 @@ pub fn read(plan: &Value) -> Vec<Drive> {
     }
     mower.units = list(&mowers["units"])
         .iter()
-        .map(|u| Unit {
+        .map(|u| CuttingUnit {
             across_m: num(&u["across_m"]),
             ahead_m: num(&u["ahead_m"]),
             width_m: num(&u["width_m"]),
@@ -117,13 +117,13 @@ fn leg(l: &Value) -> PlacedLeg {
 
 fn track(t: &Value) -> Track {
     let path = if t["line"].is_array() {
-        Path::Line {
+        Segment::Line {
             from: point(&t["line"][0]),
             to: point(&t["line"][1]),
         }
     } else {
         let a = &t["arc"];
-        Path::Arc(Arc {
+        Segment::Arc(CircularArc {
             centre: point(&a["centre"]),
             radius_m: num(&a["radius"]),
             from_rad: num(&a["from_deg"]).to_radians(),

@@ -1,9 +1,9 @@
 //! Lattices planned for real cutting units and for a bar of the same width.
 
 use crossgrain_core::model::pattern::{LoopForm, LoopTrain};
-use crossgrain_core::model::units::FOOT_M;
+use crossgrain_core::model::quantity::FOOT_M;
 use crossgrain_core::patterns::lattice::solve;
-use crossgrain_core::{Mower, Sense, Unit};
+use crossgrain_core::{CuttingUnit, Mower, Sense};
 use crossgrain_metrics::lattice_gaps::Lanes;
 use serde_json::{Value, json};
 use std::path::Path;
@@ -33,7 +33,7 @@ pub fn sample_mower(file: &str) -> Mower {
 /// The same mower with one bar on the axle in place of its units.
 pub fn as_bar(mower: &Mower) -> Mower {
     Mower {
-        units: vec![Unit {
+        units: vec![CuttingUnit {
             across_m: 0.5 * (mower.left_m() + mower.right_m()),
             ahead_m: 0.0,
             width_m: mower.cutting_width_m(),

@@ -1,7 +1,7 @@
 //! The decks and diameters whose loop lattices are checked.
 
 use crossgrain_core::model::pattern::LoopTrain;
-use crossgrain_core::model::units::{FOOT_M, INCH_M};
+use crossgrain_core::model::quantity::{FOOT_M, INCH_M};
 use crossgrain_core::patterns::lattice::{self, Lattice};
 use crossgrain_core::{Mower, Sense};
 

@@ -2,7 +2,9 @@
 //! units, tracks of every kind, also the awkward ones (tight turns, kinks, the same pass twice).
 
 use crossgrain_core::polygon::overlay::Overlay;
-use crossgrain_core::{Arc, Fairway, KeepOut, KeepOutKind, Mower, Path, Pose, Track, Unit};
+use crossgrain_core::{
+    CircularArc, CuttingUnit, Fairway, KeepOut, KeepOutKind, Mower, Pose, Segment, Track,
+};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon, coord};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
@@ -172,7 +174,7 @@ fn deck(d: &mut Dice) -> Mower {
     let width = d.between(0.5, 0.9);
     let step = width - d.between(0.02, 0.12);
     mower.units = (0..units)
-        .map(|i| Unit {
+        .map(|i| CuttingUnit {
             across_m: (f64::from(i) - f64::from(units - 1) / 2.0) * step,
             // Every other unit ahead, the rest behind.
             ahead_m: if i % 2 == 0 {
@@ -188,7 +190,7 @@ fn deck(d: &mut Dice) -> Mower {
 
 fn join(tracks: &mut Vec<Track>, to: Coord<f64>) {
     if let Some(last) = tracks.last() {
-        tracks.push(Track::up(Path::Line {
+        tracks.push(Track::up(Segment::Line {
             from: last.path.end().at,
             to,
         }));
@@ -196,7 +198,7 @@ fn join(tracks: &mut Vec<Track>, to: Coord<f64>) {
 }
 
 fn line(from: Coord<f64>, to: Coord<f64>) -> Track {
-    Track::down(Path::Line { from, to })
+    Track::down(Segment::Line { from, to })
 }
 
 fn stripes(d: &mut Dice, middle: Coord<f64>, size: f64, mower: &Mower) -> Vec<Track> {
@@ -235,7 +237,7 @@ fn roll(d: &mut Dice, middle: Coord<f64>, size: f64, most: f64) -> Vec<Track> {
         join(&mut tracks, at);
         for _ in 0..(1.4 * size / advance).min(most) as u32 {
             let start = Pose::new(at, heading);
-            tracks.push(Track::down(Path::Arc(Arc::leaving(
+            tracks.push(Track::down(Segment::Arc(CircularArc::leaving(
                 start,
                 radius,
                 side * TAU,
@@ -262,7 +264,7 @@ fn drift(d: &mut Dice, middle: Coord<f64>, size: f64, most: f64) -> Vec<Track> {
         join(&mut tracks, pose.at);
         for i in 0..2 * (1.6 * size / (4.0 * half)).min(most * 0.35) as u32 {
             let r = if i % 2 == 0 { mean + half } else { mean - half };
-            let path = Path::Arc(Arc::leaving(pose, r, side * PI));
+            let path = Segment::Arc(CircularArc::leaving(pose, r, side * PI));
             tracks.push(Track::down(path));
             pose = path.end();
         }
@@ -283,7 +285,7 @@ fn walk(d: &mut Dice, middle: Coord<f64>, size: f64, most: f64, mower: &Mower) -
             pose = Pose::new(to, d.between(0.0, TAU));
         }
         let path = if d.chance(0.35) {
-            Path::Line {
+            Segment::Line {
                 from: pose.at,
                 to: pose.offset(d.between(0.5, size * 0.8), 0.0),
             }
@@ -294,7 +296,11 @@ fn walk(d: &mut Dice, middle: Coord<f64>, size: f64, most: f64, mower: &Mower) -
             } else {
                 d.between(1.8, 9.0)
             };
-            Path::Arc(Arc::leaving(pose, radius, d.sign() * d.between(0.05, 6.6)))
+            Segment::Arc(CircularArc::leaving(
+                pose,
+                radius,
+                d.sign() * d.between(0.05, 6.6),
+            ))
         };
         tracks.push(Track::down(path));
         pose = path.end();
@@ -320,7 +326,7 @@ fn rings(d: &mut Dice, middle: Coord<f64>, size: f64, mower: &Mower) -> Vec<Trac
             } else {
                 d.between(1.0, 9.0)
             };
-        let path = Path::Arc(Arc {
+        let path = Segment::Arc(CircularArc {
             centre,
             radius_m: radius,
             from_rad,

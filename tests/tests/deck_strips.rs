@@ -4,13 +4,13 @@
 //! every size (numpy only, no formula for strips). Its results are stored.
 
 use crossgrain_core::deck::clean_from_radius_m;
-use crossgrain_core::{Sense, Unit};
+use crossgrain_core::{CuttingUnit, Sense};
 use serde_json::Value;
 
 /// The brute-force search stops at a hundredth of a millimetre; the promise is a millimetre.
 const AGREE_M: f64 = 1e-3;
 /// The search looks no farther in than this diameter, a hand's width.
-const NARROWEST_M: f64 = 0.04;
+const MIN_WIDTH_M: f64 = 0.04;
 
 fn stored() -> Vec<Value> {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/stored/clean_diameters.json");
@@ -19,14 +19,14 @@ fn stored() -> Vec<Value> {
     all["layouts"].as_array().expect("layouts").clone()
 }
 
-fn units(layout: &Value) -> Vec<Unit> {
+fn units(layout: &Value) -> Vec<CuttingUnit> {
     layout["units"]
         .as_array()
         .expect("units")
         .iter()
         .map(|u| {
             let n = |i: usize| u[i].as_f64().expect("number");
-            Unit {
+            CuttingUnit {
                 across_m: n(0),
                 ahead_m: n(1),
                 width_m: n(2),
@@ -47,7 +47,7 @@ fn a_thousand_random_decks_agree_within_a_millimetre() {
             let ours = clean_from_radius_m(&units, sense).map(|r| 2.0 * r);
             match (ours, brute) {
                 // No strip found down to the narrowest circle looked at.
-                (Some(a), Some(0.0)) => assert!(a <= NARROWEST_M, "layout {i} {key}: {a}"),
+                (Some(a), Some(0.0)) => assert!(a <= MIN_WIDTH_M, "layout {i} {key}: {a}"),
                 (Some(a), Some(b)) => {
                     assert!(
                         (a - b).abs() <= AGREE_M,

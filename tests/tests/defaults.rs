@@ -4,7 +4,7 @@ use crossgrain_core::Mower;
 use crossgrain_core::Sense;
 use crossgrain_core::model::mower::DEFAULT_SHIFT_EFFICIENCY;
 use crossgrain_core::model::pattern::{DEFAULT_OVERLAP_M, LoopTrain};
-use crossgrain_core::model::units::{FOOT_M, INCH_M, KMH_M_S};
+use crossgrain_core::model::quantity::{FOOT_M, INCH_M, KMH_M_S};
 use crossgrain_render::cautions::EDGE_M;
 use crossgrain_render::words::PACE_M;
 use crossgrain_season::Rules;

@@ -6,11 +6,11 @@
 use crossgrain_core::ground::{FairwayParts, fairway};
 use crossgrain_core::model::mow::{PlacedLeg, UsedSettings};
 use crossgrain_core::model::pattern::LoopForm;
+use crossgrain_core::model::quantity::{UnitSystem, math_rad};
 use crossgrain_core::model::step::{Side, Step, StepKind, StepRule};
-use crossgrain_core::model::units::{UnitSystem, math_rad};
 use crossgrain_core::{
-    Arc, Course, KeepOut, KeepOutKind, Mow, Mower, Path, PatternKind, Pose, Reels, Role, Sense,
-    Track,
+    CircularArc, Course, KeepOut, KeepOutKind, Mow, Mower, PatternKind, Pose, Reels, Role, Segment,
+    Sense, Track,
 };
 use crossgrain_metrics::Measures;
 use crossgrain_render::drawing::Drawing;
@@ -79,8 +79,8 @@ fn course() -> Course {
     }
 }
 
-fn line(from: (f64, f64), to: (f64, f64)) -> Path {
-    Path::Line {
+fn line(from: (f64, f64), to: (f64, f64)) -> Segment {
+    Segment::Line {
         from: Coord::from(from),
         to: Coord::from(to),
     }
@@ -128,7 +128,11 @@ fn stripes() -> Mow {
             let heading = if up { PI / 2.0 } else { -PI / 2.0 };
             let turn = if up { -PI } else { PI };
             let end = Pose::new(Coord::from(at(118.0)), heading);
-            tracks.push(Track::up(Path::Arc(Arc::leaving(end, spacing / 2.0, turn))));
+            tracks.push(Track::up(Segment::Arc(CircularArc::leaving(
+                end,
+                spacing / 2.0,
+                turn,
+            ))));
         }
     }
     tracks.push(Track::up(line((26.25, 2.0), (19.5, 66.0))));
@@ -204,10 +208,14 @@ fn loops() -> Mow {
         while (to - y) * way > 0.0 {
             // Square to the lane, turning clockwise: a wide half circle on, a tight one back.
             let start = Pose::new(coord! { x: x, y: y }, math_rad(270.0 * way));
-            let on = Arc::leaving(start, wide, -PI);
-            let path = Path::Arc(on);
+            let on = CircularArc::leaving(start, wide, -PI);
+            let path = Segment::Arc(on);
             tracks.push(Track::down(path));
-            tracks.push(Track::down(Path::Arc(Arc::leaving(path.end(), tight, -PI))));
+            tracks.push(Track::down(Segment::Arc(CircularArc::leaving(
+                path.end(),
+                tight,
+                -PI,
+            ))));
             y += advance * way;
         }
         legs.push(leg(

@@ -5,10 +5,10 @@
 //! for the table.
 
 use crossgrain_core::driving::drive::{Drive, Roads};
-use crossgrain_core::driving::input::Yard;
+use crossgrain_core::driving::input::DriveInput;
 use crossgrain_core::driving::turns::shortest_forward_m;
 use crossgrain_core::model::task::{Directions, Line, Piece, Task, TaskKind};
-use crossgrain_core::{Fairway, Leg, Mower, Path, Pose, Reels, Role, Track};
+use crossgrain_core::{Fairway, Leg, Mower, Pose, Reels, Role, Segment, Track};
 use geo_types::{MultiPolygon, Rect, coord};
 use serde_json::Value;
 use std::f64::consts::FRAC_PI_2;
@@ -39,7 +39,7 @@ fn pass(i: usize, up: bool, spacing_m: f64, length_m: f64, reversible: bool) -> 
     let (low, high) = (coord! { x: x, y: 0.0 }, coord! { x: x, y: length_m });
     let (from, to) = if up { (low, high) } else { (high, low) };
     Leg {
-        tracks: vec![Track::down(Path::Line { from, to })],
+        tracks: vec![Track::down(Segment::Line { from, to })],
         role: Role::Stripe {
             set: 0,
             index: i as u32,
@@ -145,7 +145,7 @@ fn rules_come_near_a_general_solver() {
         let mut mower = Mower::bar(2.54);
         mower.turning_radius_m = radius_m;
         let fairway = open_ground();
-        let yard = Yard {
+        let yard = DriveInput {
             fairway: &fairway,
             mower: &mower,
             margin_m: 1000.0,

@@ -2,9 +2,9 @@
 
 use crossgrain_core::ground::{FairwayParts, fairway};
 use crossgrain_core::model::pattern::{CrossSets, Guide, Heading, LoopForm, LoopTrain};
-use crossgrain_core::model::units::FOOT_M;
+use crossgrain_core::model::quantity::FOOT_M;
 use crossgrain_core::{
-    Arc, Fairway, Mow, Mower, Path, Pattern, Reels, Role, Sense, Settings, Track, plan,
+    CircularArc, Fairway, Mow, Mower, Pattern, Reels, Role, Segment, Sense, Settings, Track, plan,
 };
 use crossgrain_metrics::lay::LayGrid;
 use crossgrain_metrics::{Measures, measure};
@@ -187,7 +187,7 @@ fn one_thin_lane_is_axial_as_derived() {
     let mower = Mower::bar(w);
     let tracks: Vec<Track> = (0..=(32.0 / p) as usize)
         .map(|i| {
-            Track::down(Path::Arc(Arc {
+            Track::down(Segment::Arc(CircularArc {
                 centre: coord! {x: 4.0 + p * i as f64, y: 6.0},
                 radius_m: r,
                 from_rad: 0.0,
@@ -270,12 +270,12 @@ fn distance(p: Coord<f64>, tracks: &[Track]) -> f64 {
     tracks
         .iter()
         .map(|t| match t.path {
-            Path::Line { from, to } => {
+            Segment::Line { from, to } => {
                 let (d, e) = (to - from, p - from);
                 let s = ((e.x * d.x + e.y * d.y) / (d.x * d.x + d.y * d.y)).clamp(0.0, 1.0);
                 (e - d * s).x.hypot((e - d * s).y)
             }
-            Path::Arc(a) => {
+            Segment::Arc(a) => {
                 let d = p - a.centre;
                 let turned = ((d.y.atan2(d.x) - a.from_rad) * a.sweep_rad.signum()).rem_euclid(TAU);
                 if turned <= a.sweep_rad.abs() {
@@ -407,7 +407,7 @@ fn the_loop_that_is_laid_is_the_loop_that_was_solved() {
     {
         let mut between = 0;
         for t in &mow.tracks[l.tracks.clone()] {
-            let Path::Arc(a) = t.path else {
+            let Segment::Arc(a) = t.path else {
                 panic!("a drifting loop has no straight piece");
             };
             // No loop is broken: half-circles only.

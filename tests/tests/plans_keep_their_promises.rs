@@ -8,7 +8,7 @@ mod strategies;
 use crossgrain_core::ground::{fairway, heading::resolve};
 use crossgrain_core::model::pattern::{CrossSets, Guide, Heading, LoopTrain};
 use crossgrain_core::{
-    Fairway, Gear, Mow, Mower, Path, Pattern, PlanError, Reels, Sense, Settings, plan,
+    Fairway, Gear, Mow, Mower, Pattern, PlanError, Reels, Segment, Sense, Settings, plan,
 };
 use crossgrain_metrics::promises::{Broken, broken};
 use crossgrain_metrics::{Measures, measure};
@@ -125,7 +125,7 @@ fn promises(f: &Fairway, mower: &Mower, mow: &Mow, m: &Measures) -> Result<(), T
 
 fn chained(mower: &Mower, mow: &Mow) -> Result<(), TestCaseError> {
     for t in &mow.tracks {
-        if let Path::Arc(a) = t.path {
+        if let Segment::Arc(a) = t.path {
             prop_assert!(
                 a.radius_m >= mower.turning_radius_m - 1e-9,
                 "an arc of {} m, reels {:?}",

@@ -1,7 +1,7 @@
 //! 200 random mows against GEOS (tests/scripts/random_mows.py), and 10,000 against themselves.
 
 use crossgrain_core::ground::reach::reach;
-use crossgrain_core::{Arc, Mower, Path, Reels, Track};
+use crossgrain_core::{CircularArc, Mower, Reels, Segment, Track};
 use crossgrain_metrics::coverage::{Coverage, Scene, cover};
 use crossgrain_tests::random_mows::{Dice, RandomMow, random_mow};
 use crossgrain_tests::stored::{json, number, numbers, text};
@@ -82,7 +82,7 @@ fn swept_by_formula(mower: &Mower, tracks: &[Track]) -> f64 {
     down.map(|t| {
         let length = t.path.length_m();
         let c = t.path.curvature_per_m();
-        let one = |u: &crossgrain_core::Unit| {
+        let one = |u: &crossgrain_core::CuttingUnit| {
             if c == 0.0 {
                 return length * u.width_m;
             }
@@ -201,11 +201,11 @@ fn moved(m: &RandomMow, turn_rad: f64, by: Coord<f64>) -> RandomMow {
     }
     for t in &mut out.tracks {
         t.path = match t.path {
-            Path::Line { from, to } => Path::Line {
+            Segment::Line { from, to } => Segment::Line {
                 from: put(from),
                 to: put(to),
             },
-            Path::Arc(a) => Path::Arc(Arc {
+            Segment::Arc(a) => Segment::Arc(CircularArc {
                 centre: put(a.centre),
                 from_rad: a.from_rad + turn_rad,
                 ..a

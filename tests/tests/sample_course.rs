@@ -2,7 +2,7 @@
 
 use crossgrain_core::ground::reach::reach;
 use crossgrain_core::model::pattern::Heading;
-use crossgrain_core::{Mower, Path, Pattern, Settings, Track, plan};
+use crossgrain_core::{Mower, Pattern, Segment, Settings, Track, plan};
 use crossgrain_formats::course::{CourseFile, open, read};
 use crossgrain_formats::plan::{About, Entry, read as read_plan, text};
 use crossgrain_metrics::coverage::{OUTLINE_TOLERANCE_M, Scene, outlines};
@@ -89,8 +89,10 @@ fn same(a: &Track, b: &Track) -> bool {
     a.reels == b.reels
         && a.gear == b.gear
         && match (a.path, b.path) {
-            (Path::Line { from: p, to: q }, Path::Line { from: r, to: s }) => p == r && q == s,
-            (Path::Arc(p), Path::Arc(q)) => {
+            (Segment::Line { from: p, to: q }, Segment::Line { from: r, to: s }) => {
+                p == r && q == s
+            }
+            (Segment::Arc(p), Segment::Arc(q)) => {
                 p.centre == q.centre
                     && p.radius_m == q.radius_m
                     && near(p.from_rad, q.from_rad)

@@ -2,7 +2,7 @@
 //! units in rows leave thousands of slivers where a bar leaves none.
 
 use crossgrain_core::model::pattern::{CrossSets, Guide, Heading, LoopTrain};
-use crossgrain_core::model::units::FOOT_M;
+use crossgrain_core::model::quantity::FOOT_M;
 use crossgrain_core::promises::KEEP_OUT_CUT_M2;
 use crossgrain_core::{Pattern, Sense, Settings, plan};
 use crossgrain_metrics::measure;

@@ -5,7 +5,7 @@ mod strategies;
 
 use crossgrain_core::ground::{FairwayParts, fairway};
 use crossgrain_core::model::pattern::{CrossSets, Guide, Heading, LoopTrain};
-use crossgrain_core::model::units::UnitSystem;
+use crossgrain_core::model::quantity::UnitSystem;
 use crossgrain_core::{Course, Mower, Pattern, Sense, Settings, plan};
 use crossgrain_formats::plan::{Entry, value};
 use crossgrain_metrics::measure;

@@ -1,7 +1,7 @@
 //! The operator sheets of the sample course: texts kept apart, true scale, hostile names, size.
 
 use crossgrain_core::model::pattern::{CrossSets, Guide, Heading, LoopTrain, Pattern, Settings};
-use crossgrain_core::model::units::UnitSystem;
+use crossgrain_core::model::quantity::UnitSystem;
 use crossgrain_core::{Course, Fairway, Mow, Mower, Sense, plan};
 use crossgrain_metrics::{Measures, measure};
 use crossgrain_render::book::{self, BookEntry, BookInput};

@@ -10,7 +10,7 @@ use clap::{ArgMatches, Command};
 use crossgrain_core::Fairway;
 use crossgrain_core::ground::heading::minimum_width;
 use crossgrain_core::ground::reach::trim_m2;
-use crossgrain_core::model::units::UnitSystem;
+use crossgrain_core::model::quantity::UnitSystem;
 use crossgrain_formats::CourseError;
 use crossgrain_formats::course::{Account, CourseFile, Fate, Problem, Weight};
 use serde_json::{Value, json};

@@ -12,7 +12,7 @@ use crate::terminal::{complain, say};
 use clap::{Arg, ArgMatches, Command};
 use crossgrain_core::Mower;
 use crossgrain_core::model::pattern::DEFAULT_OVERLAP_M;
-use crossgrain_core::model::units::FOOT_M;
+use crossgrain_core::model::quantity::FOOT_M;
 use crossgrain_formats::{starters, usual};
 use crossgrain_season::heights::{
     DEFAULT_GAUGE_STEP_M, DEFAULT_RAISE, DEFAULT_RAISED_MOWINGS, DEFAULT_THIRD_RULE, LoopHeights,
@@ -30,7 +30,7 @@ const GANG_FROM_M: f64 = 3.0;
 /// Loops that can be asked about, metres.
 const LOOPS_M: (f64, f64) = (1.0, 100.0);
 /// Fastest growth that makes sense, metres a day: a long way above any turf.
-const MOST_GROWTH_M: f64 = 0.05;
+const MAX_GROWTH_M: f64 = 0.05;
 
 /// The command's arguments.
 pub(crate) fn command() -> Command {
@@ -193,7 +193,7 @@ fn growth(m: &ArgMatches) -> Result<Option<(f64, f64)>, Failure> {
             })
         })
         .transpose()?;
-    let growth_m = length_within_m(m, "growth", "--growth", 0.0, MOST_GROWTH_M)?;
+    let growth_m = length_within_m(m, "growth", "--growth", 0.0, MAX_GROWTH_M)?;
     match (days, growth_m) {
         (None, None) => Ok(None),
         (Some(d), Some(g)) => Ok(Some((d, g))),
@@ -219,7 +219,7 @@ fn number(text: &str, least: f64, most: f64) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crossgrain_core::model::units::UnitSystem;
+    use crossgrain_core::model::quantity::UnitSystem;
 
     const LIGHT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../samples/light-five.json");
 

@@ -14,9 +14,9 @@ use crate::failure::Failure;
 use crate::report::shown_length;
 use crate::terminal::{complain, say};
 use clap::{Arg, ArgAction, ArgMatches};
-use crossgrain_core::limits::{NARROWEST_DECK_M, WIDEST_DECK_M};
+use crossgrain_core::limits::{MAX_DECK_M, MIN_DECK_M};
 use crossgrain_core::model::pattern::Sense;
-use crossgrain_core::model::units::{UnitSystem, parse_length_m};
+use crossgrain_core::model::quantity::{UnitSystem, parse_length_m};
 use crossgrain_core::{Fairway, Mower};
 use crossgrain_formats::course::{self, BarePolygons, CourseFile, Positions, ReadOptions};
 use crossgrain_formats::files::SaidRoles;
@@ -308,15 +308,15 @@ pub(crate) fn mower_args() -> [Arg; 2] {
 /// A deck's width, metres, checked.
 pub(crate) fn deck_m(width: &str, option: &'static str, units: UnitSystem) -> Result<f64, Failure> {
     let m = parse_length_m(width).map_err(|source| Failure::Measure { option, source })?;
-    if (NARROWEST_DECK_M..=WIDEST_DECK_M).contains(&m) {
+    if (MIN_DECK_M..=MAX_DECK_M).contains(&m) {
         Ok(m)
     } else {
         Err(Failure::Argument {
             option,
             reason: format!(
                 "'{width}' is no deck; one is between {} and {} wide, such as 100in",
-                shown_length(NARROWEST_DECK_M, units),
-                shown_length(WIDEST_DECK_M, units)
+                shown_length(MIN_DECK_M, units),
+                shown_length(MAX_DECK_M, units)
             ),
         })
     }

@@ -13,7 +13,7 @@ use crate::steps;
 use crate::terminal::{complain, say};
 use crate::today::today;
 use clap::{ArgMatches, Command};
-use crossgrain_core::model::units::UnitSystem;
+use crossgrain_core::model::quantity::UnitSystem;
 use crossgrain_core::planner::plan_each;
 use crossgrain_core::{Course, Fairway, Mower, PlanError, Settings};
 use crossgrain_formats::plan::{self as plan_file, About, Entry};

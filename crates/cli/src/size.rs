@@ -13,7 +13,7 @@ use crate::terminal::{complain, say};
 use clap::{Arg, ArgAction, ArgMatches, Command};
 use crossgrain_core::ground::heading::{minimum_width, resolve, width_across};
 use crossgrain_core::model::pattern::{Heading, Pattern};
-use crossgrain_core::model::units::UnitSystem;
+use crossgrain_core::model::quantity::UnitSystem;
 use crossgrain_core::{Fairway, Mower, PatternKind, Settings};
 use crossgrain_formats::size::{self as size_file, FitRow};
 use crossgrain_formats::usual;
@@ -27,9 +27,9 @@ const DEFAULT_DECKS: &str = "84in,100in,11ft";
 /// Patterns when none are named: the everyday one and the one that costs most.
 const DEFAULT_PATTERNS: &str = "stripes,loops";
 /// More decks than this on a chart help nobody to choose.
-const MOST_DECKS: usize = 12;
+const MAX_DECKS: usize = 12;
 /// Most passes that can be asked for.
-const MOST_PASSES: u32 = 500;
+const MAX_PASSES: u32 = 500;
 
 /// The command's arguments.
 pub(crate) fn command() -> Command {
@@ -76,7 +76,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         kinds.push(PatternKind::Stripes);
     }
     let decks = candidates(m, &kinds)?;
-    let passes = options::count(m, "passes", "--passes", MOST_PASSES)?;
+    let passes = options::count(m, "passes", "--passes", MAX_PASSES)?;
     if passes == Some(0) {
         return Err(Failure::Argument {
             option: "--passes",
@@ -175,7 +175,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
 
 /// Longer than this with one mower on the fairways chosen, and nobody would drive it, minutes:
 /// a working week.
-const MOST_MINUTES: f64 = 40.0 * 60.0;
+const MAX_MINUTES: f64 = 40.0 * 60.0;
 
 /// The decks whose time is believable, and a line for each that is left out, before minutes are
 /// spent on planning what nobody would drive. The least driving is the area over the width, and
@@ -200,14 +200,14 @@ fn drivable(
                 ("mowing", floor_m / d.mower.speeds.mowing_m_s)
             };
             let minutes = seconds / 60.0;
-            if minutes > MOST_MINUTES {
+            if minutes > MAX_MINUTES {
                 told.push(format!(
                     "warning: {}: {what} would take about {:.0} hours at the least, which nobody would drive; left out",
                     d.label,
                     minutes / 60.0
                 ));
             }
-            minutes <= MOST_MINUTES
+            minutes <= MAX_MINUTES
         })
         .collect();
     (kept, told)
@@ -245,11 +245,11 @@ fn candidates(m: &ArgMatches, kinds: &[PatternKind]) -> Result<Vec<Candidate>, F
             settings,
         });
     }
-    if out.is_empty() || out.len() > MOST_DECKS {
+    if out.is_empty() || out.len() > MAX_DECKS {
         return Err(Failure::Argument {
             option: "--decks",
             reason: format!(
-                "{} decks; name 1 to {MOST_DECKS}, such as {DEFAULT_DECKS}",
+                "{} decks; name 1 to {MAX_DECKS}, such as {DEFAULT_DECKS}",
                 out.len()
             ),
         });

@@ -5,9 +5,9 @@ use crate::model::mower::Mower;
 use crate::model::pattern::Settings;
 
 /// Widest deck that is planned for, metres: wider than any gang on a golf course.
-pub const WIDEST_DECK_M: f64 = 30.0;
+pub const MAX_DECK_M: f64 = 30.0;
 /// Narrowest deck that is planned for, metres: a single small reel.
-pub const NARROWEST_DECK_M: f64 = 0.2;
+pub const MIN_DECK_M: f64 = 0.2;
 /// What is left uncut in one place is seen, and touched up, from this area on, square metres:
 /// a doormat. Smaller places are measured as missed.
 pub const MIN_PLACE_M2: f64 = 0.5;
@@ -25,7 +25,7 @@ pub const MAX_CORNER_GAP_M: f64 = 6.0;
 /// less than the deck is wide.
 pub const MIN_PATCH_DECKS: f64 = 1.0;
 /// Most clean-up rings.
-pub const MOST_RINGS: u32 = 50;
+pub const MAX_RINGS: u32 = 50;
 
 /// Refuses numbers that make no sense together.
 pub(crate) fn check(mower: &Mower, settings: &Settings) -> Result<(), PlanError> {
@@ -49,8 +49,8 @@ pub(crate) fn check(mower: &Mower, settings: &Settings) -> Result<(), PlanError>
     within(
         "the deck's cutting width",
         width,
-        NARROWEST_DECK_M,
-        WIDEST_DECK_M,
+        MIN_DECK_M,
+        MAX_DECK_M,
         "m",
         "a single reel up to a large gang",
     )?;
@@ -82,7 +82,7 @@ pub(crate) fn check(mower: &Mower, settings: &Settings) -> Result<(), PlanError>
         "the number of clean-up passes",
         f64::from(settings.clean_up.rings),
         0.0,
-        f64::from(MOST_RINGS),
+        f64::from(MAX_RINGS),
         "",
         "two is usual",
     )

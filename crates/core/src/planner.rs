@@ -2,7 +2,7 @@
 //! ground. Laid once, it serves every pattern.
 
 use crate::driving::drive::Roads;
-use crate::driving::input::Yard;
+use crate::driving::input::DriveInput;
 use crate::error::PlanError;
 use crate::ground::barriers::Barriers;
 use crate::ground::heading::{minimum_width, pass_floor};
@@ -12,9 +12,9 @@ use crate::model::ground::Fairway;
 use crate::model::mow::{Leg, Mow, Note};
 use crate::model::mower::Mower;
 use crate::model::pattern::{CleanUp, Settings};
+use crate::model::quantity::compass_deg;
 use crate::model::task::{Task, TaskKind};
 use crate::model::track::Track;
-use crate::model::units::compass_deg;
 use crate::patterns::clean_up::{Circuit, CleanUpRings, legs_of, rings};
 use crate::patterns::input::Site;
 use crate::patterns::layout::{CIRCUITS_FIRST, CIRCUITS_LAST, PATCHES};
@@ -366,7 +366,7 @@ fn roads<'a>(
     settings: &Settings,
     work: &Rc<Work>,
 ) -> Roads<'a> {
-    let yard = Yard {
+    let yard = DriveInput {
         fairway,
         mower,
         margin_m: settings.turn_margin_m,

@@ -32,7 +32,7 @@ mod tags;
 pub use account::{Account, Fate};
 pub use drawings::{
     BarePolygons, DEFAULT_BRIDGE_M, DEFAULT_CROWN_M, DEFAULT_FENCE_M, DEFAULT_HEDGE_M,
-    DEFAULT_PATH_M, DEFAULT_RIVER_M, DEFAULT_STREAM_M, WIDEST_LINE_M,
+    DEFAULT_PATH_M, DEFAULT_RIVER_M, DEFAULT_STREAM_M, MAX_LINE_WIDTH_M,
 };
 pub use feature::{Feature, Features, Geometry, Ring};
 pub use notice::{Notice, Weight};

@@ -20,9 +20,9 @@
 
 use crate::input::{self, InputError};
 use crossgrain_core::model::mower::{
-    DEFAULT_SHIFT_EFFICIENCY, MIN_SHIFT_EFFICIENCY, Mower, Reel, Speeds, Unit,
+    CuttingUnit, DEFAULT_SHIFT_EFFICIENCY, MIN_SHIFT_EFFICIENCY, Mower, Reel, Speeds,
 };
-use crossgrain_core::model::units::{KMH_M_S, parse_length_m, parse_speed_m_s};
+use crossgrain_core::model::quantity::{KMH_M_S, parse_length_m, parse_speed_m_s};
 use serde_json::{Map, Value};
 use std::fmt;
 use std::path::Path;
@@ -30,7 +30,7 @@ use std::path::Path;
 /// Most cutting units on one mower.
 pub const MAX_UNITS: usize = 32;
 /// Farthest a unit may stand from the axle's midpoint, metres.
-pub const FARTHEST_UNIT_M: f64 = 15.0;
+pub const MAX_UNIT_OFFSET_M: f64 = 15.0;
 /// Two units closer than this, fore and aft, would stand in each other where they overlap
 /// across, metres. Reels with their rollers are deeper than this (common practice).
 pub const UNIT_DEPTH_M: f64 = 0.15;
@@ -467,7 +467,7 @@ impl Reader {
     fn measure(
         &mut self,
         entry: &str,
-        parsed: Result<f64, crossgrain_core::model::units::UnitError>,
+        parsed: Result<f64, crossgrain_core::model::quantity::QuantityError>,
         factor: f64,
     ) -> Option<Option<f64>> {
         match parsed {
@@ -482,7 +482,7 @@ impl Reader {
         }
     }
 
-    fn units(&mut self, map: &Map<String, Value>) -> Vec<Unit> {
+    fn units(&mut self, map: &Map<String, Value>) -> Vec<CuttingUnit> {
         let list = match map.get("units") {
             None => {
                 self.faults.push(MowerFault::Missing {
@@ -519,8 +519,8 @@ impl Reader {
                 "across_m, ahead_m, width_m, note",
             );
             let place = Range {
-                least: -FARTHEST_UNIT_M,
-                most: FARTHEST_UNIT_M,
+                least: -MAX_UNIT_OFFSET_M,
+                most: MAX_UNIT_OFFSET_M,
             };
             let across = self.number(
                 unit,
@@ -545,12 +545,12 @@ impl Reader {
                 Kind::Metres,
                 &Range {
                     least: 0.05,
-                    most: FARTHEST_UNIT_M,
+                    most: MAX_UNIT_OFFSET_M,
                 },
                 Some("\"width_m\": \"26in\""),
             );
             if let (Some(across_m), Some(ahead_m), Some(width_m)) = (across, ahead, width) {
-                units.push(Unit {
+                units.push(CuttingUnit {
                     across_m,
                     ahead_m,
                     width_m,
@@ -561,7 +561,7 @@ impl Reader {
     }
 
     /// How the units stand to one another.
-    fn placing(&mut self, units: &[Unit], gaps_allowed: bool) {
+    fn placing(&mut self, units: &[CuttingUnit], gaps_allowed: bool) {
         for (i, a) in units.iter().enumerate() {
             for (j, b) in units.iter().enumerate() {
                 let covers = a.left_m() >= b.left_m() - EDGE_TOLERANCE_M

@@ -7,10 +7,10 @@
 use crate::input::{self, InputError};
 use crossgrain_core::model::ground::{Course, Fairway};
 use crossgrain_core::model::mow::{Mow, Note, Role};
-use crossgrain_core::model::mower::{Mower, Unit};
+use crossgrain_core::model::mower::{CuttingUnit, Mower};
 use crossgrain_core::model::pattern::{LoopForm, Sense};
 use crossgrain_core::model::step::{Side, Step, letter};
-use crossgrain_core::model::track::{Arc, Gear, Path, Reels, Track};
+use crossgrain_core::model::track::{CircularArc, Gear, Reels, Segment, Track};
 use crossgrain_metrics::Measures;
 use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 use serde_json::{Map, Value, json};
@@ -382,10 +382,10 @@ fn track(t: &Track) -> Value {
         Reels::Up => "up",
     };
     let mut out = match &t.path {
-        Path::Line { from, to } => {
+        Segment::Line { from, to } => {
             json!({"reels": reels, "line": [[from.x, from.y], [to.x, to.y]]})
         }
-        Path::Arc(a) => json!({"reels": reels, "arc": {
+        Segment::Arc(a) => json!({"reels": reels, "arc": {
             "centre": [a.centre.x, a.centre.y],
             "radius": a.radius_m,
             "from_deg": a.from_rad.to_degrees(),
@@ -406,7 +406,7 @@ pub struct ReadPlan {
     /// Longitude and latitude of the plane's origin, degrees.
     pub origin_deg: [f64; 2],
     /// The cutting units.
-    pub units: Vec<Unit>,
+    pub units: Vec<CuttingUnit>,
     /// Tightest radius driven with the reels down, metres.
     pub turning_radius_m: f64,
     /// The mows.
@@ -505,7 +505,7 @@ fn read_plan(v: &Value) -> Result<ReadPlan, String> {
         .enumerate()
         .map(|(i, u)| {
             let at = |key: &str| number(&u[key], &format!("mower.units[{i}].{key}"));
-            Ok(Unit {
+            Ok(CuttingUnit {
                 across_m: at("across_m")?,
                 ahead_m: at("ahead_m")?,
                 width_m: at("width_m")?,
@@ -595,7 +595,7 @@ fn read_polygons(v: &Value, at: &str) -> Result<MultiPolygon<f64>, String> {
 fn read_track(t: &Value, at: &str) -> Result<Track, String> {
     let path = if let Some(line) = t["line"].as_array() {
         match line.as_slice() {
-            [a, b] => Path::Line {
+            [a, b] => Segment::Line {
                 from: point(a, at)?,
                 to: point(b, at)?,
             },
@@ -607,7 +607,7 @@ fn read_track(t: &Value, at: &str) -> Result<Track, String> {
         if radius_m <= 0.0 {
             return Err(format!("{at}.arc.radius"));
         }
-        Path::Arc(Arc {
+        Segment::Arc(CircularArc {
             centre: point(&a["centre"], &format!("{at}.arc.centre"))?,
             radius_m,
             from_rad: number(&a["from_deg"], &format!("{at}.arc.from_deg"))?.to_radians(),
@@ -652,11 +652,11 @@ mod tests {
         })
         .unwrap();
         let tracks = vec![
-            Track::down(Path::Line {
+            Track::down(Segment::Line {
                 from: coord! {x: 0.1, y: 1.0 / 3.0},
                 to: coord! {x: 80.0, y: 1.0 / 3.0},
             }),
-            Track::up(Path::Arc(Arc {
+            Track::up(Segment::Arc(CircularArc {
                 centre: coord! {x: 80.0, y: 2.0},
                 radius_m: 5.0 / 3.0,
                 from_rad: -std::f64::consts::FRAC_PI_2,
@@ -664,7 +664,7 @@ mod tests {
             })),
             Track {
                 gear: Gear::Reverse,
-                ..Track::up(Path::Line {
+                ..Track::up(Segment::Line {
                     from: coord! {x: 1.0, y: 2.0},
                     to: coord! {x: 3.0, y: 4.0},
                 })
@@ -709,7 +709,7 @@ mod tests {
         assert_eq!(m.keep_outs.0.len(), 1);
         for (a, b) in m.tracks.iter().zip(&mow.tracks) {
             match (a.path, b.path) {
-                (Path::Arc(a), Path::Arc(b)) => {
+                (Segment::Arc(a), Segment::Arc(b)) => {
                     assert_eq!((a.centre, a.radius_m), (b.centre, b.radius_m));
                     assert!((a.from_rad - b.from_rad).abs() < 1e-15);
                     assert!((a.sweep_rad - b.sweep_rad).abs() < 1e-15);

@@ -29,7 +29,7 @@
 
 use crate::input::{self, InputError};
 use crossgrain_core::model::pattern::{Heading, PatternKind};
-use crossgrain_core::model::units::parse_length_m;
+use crossgrain_core::model::quantity::parse_length_m;
 use crossgrain_season::grass::Grass;
 use crossgrain_season::rules::{Closed, FairwayRule, Groom, Rules, Sky, SkyRule, clock};
 use jiff::civil::{Date, Time, Weekday};
@@ -134,12 +134,12 @@ struct Reader {
 }
 
 /// One object of the file with its place.
-struct Part<'a> {
+struct Object<'a> {
     path: String,
     map: &'a Map<String, Value>,
 }
 
-impl Part<'_> {
+impl Object<'_> {
     fn at(&self, key: &str) -> String {
         if self.path.is_empty() {
             key.to_string()
@@ -162,7 +162,7 @@ impl Reader {
         self.fault(rule, shown(value), expected);
     }
 
-    fn part<'a>(&mut self, path: &str, value: &'a Value, keys: &[&str]) -> Option<Part<'a>> {
+    fn part<'a>(&mut self, path: &str, value: &'a Value, keys: &[&str]) -> Option<Object<'a>> {
         let Some(map) = value.as_object() else {
             self.wrong(
                 if path.is_empty() { "rules" } else { path },
@@ -171,7 +171,7 @@ impl Reader {
             );
             return None;
         };
-        let part = Part {
+        let part = Object {
             path: path.to_string(),
             map,
         };
@@ -191,7 +191,7 @@ impl Reader {
     /// The entry `key`, read by `read`; a fault when it is there and cannot be read.
     fn entry<T>(
         &mut self,
-        part: &Part<'_>,
+        part: &Object<'_>,
         key: &str,
         expected: &str,
         read: impl Fn(&Value) -> Option<T>,
@@ -206,7 +206,7 @@ impl Reader {
 
     fn list<T>(
         &mut self,
-        part: &Part<'_>,
+        part: &Object<'_>,
         key: &str,
         expected: &str,
         read: impl Fn(&Value) -> Option<T>,
@@ -226,13 +226,13 @@ impl Reader {
         Some(out)
     }
 
-    fn number(&mut self, part: &Part<'_>, key: &str) -> Option<f64> {
+    fn number(&mut self, part: &Object<'_>, key: &str) -> Option<f64> {
         self.entry(part, key, "a number", |v| {
             v.as_f64().filter(|x| x.is_finite())
         })
     }
 
-    fn whole(&mut self, part: &Part<'_>, key: &str) -> Option<u32> {
+    fn whole(&mut self, part: &Object<'_>, key: &str) -> Option<u32> {
         self.entry(part, key, "a whole number, 0 or more", |v| {
             v.as_u64().and_then(|n| u32::try_from(n).ok())
         })
@@ -311,7 +311,7 @@ impl Reader {
         }
     }
 
-    fn grooming(&mut self, top: &Part<'_>) {
+    fn grooming(&mut self, top: &Object<'_>) {
         let Some(v) = top.map.get("grooming") else {
             return;
         };
@@ -360,7 +360,7 @@ impl Reader {
         }
     }
 
-    fn clean_up_and_height(&mut self, top: &Part<'_>) {
+    fn clean_up_and_height(&mut self, top: &Object<'_>) {
         if let Some(v) = top.map.get("clean_up")
             && let Some(p) = self.part("clean_up", v, &["rings", "every_visits"])
         {
@@ -401,7 +401,7 @@ impl Reader {
         }
     }
 
-    fn headings(&mut self, top: &Part<'_>) {
+    fn headings(&mut self, top: &Object<'_>) {
         let Some(v) = top.map.get("headings") else {
             return;
         };
@@ -426,7 +426,7 @@ impl Reader {
         }
     }
 
-    fn closed(&mut self, top: &Part<'_>) {
+    fn closed(&mut self, top: &Object<'_>) {
         let Some(v) = top.map.get("closed") else {
             return;
         };
@@ -456,7 +456,7 @@ impl Reader {
         }
     }
 
-    fn weather(&mut self, top: &Part<'_>) {
+    fn weather(&mut self, top: &Object<'_>) {
         let Some(v) = top.map.get("weather") else {
             return;
         };
@@ -510,7 +510,7 @@ impl Reader {
         }
     }
 
-    fn crew(&mut self, top: &Part<'_>) {
+    fn crew(&mut self, top: &Object<'_>) {
         if let Some(v) = top.map.get("crew") {
             let keys = ["mowers", "hours_per_day", "start", "between_min"];
             if let Some(p) = self.part("crew", v, &keys) {
@@ -549,7 +549,7 @@ impl Reader {
         }
     }
 
-    fn fairways(&mut self, top: &Part<'_>) {
+    fn fairways(&mut self, top: &Object<'_>) {
         let Some(v) = top.map.get("fairways") else {
             return;
         };

@@ -10,7 +10,7 @@
 //! turns, overlap, lifting. The *shift efficiency* is the crew's own figure: stops, emptying, the
 //! way between fairways ([`crossgrain_core::model::mower::DEFAULT_SHIFT_EFFICIENCY`]).
 
-use crossgrain_core::model::units::ACRE_M2;
+use crossgrain_core::model::quantity::ACRE_M2;
 
 /// Square metres in a hectare.
 pub const HECTARE_M2: f64 = 10_000.0;

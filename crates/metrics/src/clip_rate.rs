@@ -10,7 +10,7 @@
 //! edge (R + W/2) / (R - W/2) for a bar on the axle.
 
 use crossgrain_core::deck::radii::outward_m;
-use crossgrain_core::model::mower::{Mower, Reel, Unit};
+use crossgrain_core::model::mower::{CuttingUnit, Mower, Reel};
 use crossgrain_core::model::pattern::Sense;
 
 /// Travel between two cuts at `speed_m_s`, metres. Infinite when the reel stands still.
@@ -37,7 +37,7 @@ pub struct UnitOnLoop {
 }
 
 /// Motion of a unit's middle on a loop of `radius_m` (path of the axle's midpoint).
-pub fn unit_on_loop(unit: &Unit, radius_m: f64, sense: Sense) -> UnitOnLoop {
+pub fn unit_on_loop(unit: &CuttingUnit, radius_m: f64, sense: Sense) -> UnitOnLoop {
     let along = radius_m + outward_m(unit.across_m, sense);
     UnitOnLoop {
         speed_ratio: along.hypot(unit.ahead_m) / radius_m,
@@ -99,7 +99,7 @@ pub fn clip_above_height_m(
 mod tests {
     use super::*;
     use approx::assert_relative_eq;
-    use crossgrain_core::model::units::{INCH_M, KMH_M_S, MPH_M_S};
+    use crossgrain_core::model::quantity::{INCH_M, KMH_M_S, MPH_M_S};
 
     #[test]
     fn both_printed_forms_of_the_formula() {
@@ -152,7 +152,7 @@ mod tests {
 
     #[test]
     fn a_unit_on_the_axle_does_not_slip() {
-        let u = Unit {
+        let u = CuttingUnit {
             across_m: 1.0,
             ahead_m: 0.0,
             width_m: 0.8,
@@ -165,7 +165,7 @@ mod tests {
 
     #[test]
     fn a_unit_ahead_slips_and_is_quicker() {
-        let u = Unit {
+        let u = CuttingUnit {
             across_m: 0.0,
             ahead_m: 3.0,
             width_m: 0.8,

@@ -128,11 +128,11 @@ pub fn deck_report(mower: &Mower, loop_diameter_m: f64, sense: Sense) -> DeckRep
 mod tests {
     use super::*;
     use approx::assert_relative_eq;
-    use crossgrain_core::model::mower::{Reel, Unit};
+    use crossgrain_core::model::mower::{CuttingUnit, Reel};
 
     /// Three units ahead, two behind, 0.06 m of overlap.
     fn five() -> Mower {
-        let unit = |across_m: f64, ahead_m: f64| Unit {
+        let unit = |across_m: f64, ahead_m: f64| CuttingUnit {
             across_m,
             ahead_m,
             width_m: 0.56,

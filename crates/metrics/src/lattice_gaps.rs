@@ -12,7 +12,7 @@ use crate::coverage::{Scene, cover};
 use crossgrain_core::model::mower::Mower;
 use crossgrain_core::model::pattern::{LoopForm, Sense};
 use crossgrain_core::model::pose::Pose;
-use crossgrain_core::model::track::{Arc, Path, Track};
+use crossgrain_core::model::track::{CircularArc, Segment, Track};
 use geo_types::{MultiPolygon, Rect, coord};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
@@ -84,7 +84,7 @@ fn one_loop(lanes: &Lanes, from_x: f64, axis_y: f64, out: &mut Vec<Track>) {
     let side = lanes.sense.sign();
     let mean = lanes.diameter_m / 2.0;
     let mut arc = |pose: Pose, radius: f64, sweep: f64| {
-        let path = Path::Arc(Arc::leaving(pose, radius, sweep));
+        let path = Segment::Arc(CircularArc::leaving(pose, radius, sweep));
         out.push(Track::down(path));
         path.end()
     };
@@ -98,7 +98,7 @@ fn one_loop(lanes: &Lanes, from_x: f64, axis_y: f64, out: &mut Vec<Track>) {
         LoopForm::Roll => {
             let start = Pose::new(coord! { x: from_x, y: axis_y - side * mean }, 0.0);
             arc(start, mean, side * TAU);
-            out.push(Track::down(Path::Line {
+            out.push(Track::down(Segment::Line {
                 from: start.at,
                 to: coord! { x: start.at.x + lanes.advance_m, y: start.at.y },
             }));

@@ -24,7 +24,7 @@
 //! fills in the rest. Time is proportional to the cells that edges pass and to the cells of the
 //! grid; memory is six numbers a cell.
 
-use crossgrain_core::{Arc, Fairway, Gear, Mow, Mower, Path, Reels, Unit};
+use crossgrain_core::{CircularArc, CuttingUnit, Fairway, Gear, Mow, Mower, Reels, Segment};
 use geo_types::{Coord, MultiPolygon};
 use std::f64::consts::FRAC_PI_2;
 use std::fmt;
@@ -33,19 +33,19 @@ use std::fmt;
 pub const ARC_STEP_RAD: f64 = 0.1;
 
 /// Most steps in one arc: enough for a hundred turns on the finest grid that makes sense.
-const MOST_STEPS: f64 = 1e6;
+const MAX_STEPS: f64 = 1e6;
 /// Most parts that a cutting line is taken in on an arc.
-const MOST_PARTS: f64 = 8.0;
+const MAX_PARTS: f64 = 8.0;
 /// An arc of more than this is no drive (16,000 turns on the spot) and lays nothing.
-const MOST_SWEEP_RAD: f64 = ARC_STEP_RAD * MOST_STEPS;
+const MAX_SWEEP_RAD: f64 = ARC_STEP_RAD * MAX_STEPS;
 
 /// A cell with less cut area than this share of itself counts as not cut: what rounding leaves
 /// where sums of large areas cancel.
-const LEAST_SHARE: f64 = 1e-9;
+const MIN_SHARE: f64 = 1e-9;
 
 /// No grid has more cells than this: a senseless cell size gets larger cells instead of all
 /// the memory there is.
-const MOST_CELLS: f64 = 16e6;
+const MAX_CELLS: f64 = 16e6;
 
 /// Sums per cell: area, e^(it), e^(2it).
 const SUMS: usize = 5;
@@ -171,7 +171,7 @@ impl LayGrid {
             (lo, hi) = (Coord::default(), Coord::default());
         }
         let cells = |c: f64| ((hi.x - lo.x) / c + 2.0) * ((hi.y - lo.y) / c + 2.0);
-        while cells(cell_m) > MOST_CELLS {
+        while cells(cell_m) > MAX_CELLS {
             cell_m *= 2.0;
         }
         let corner = Coord {
@@ -195,13 +195,13 @@ impl LayGrid {
     /// The lay of one mow.
     ///
     /// ```
-    /// use crossgrain_core::{Fairway, Mower, Track, Path};
+    /// use crossgrain_core::{Fairway, Mower, Track, Segment};
     /// use crossgrain_metrics::lay::LayGrid;
     /// use geo_types::{coord, polygon, MultiPolygon};
     /// let ground = MultiPolygon(vec![polygon![(x: 0., y: 0.), (x: 40., y: 0.), (x: 40., y: 2.), (x: 0., y: 2.)]]);
     /// let fairway = Fairway { name: "1".into(), outline: ground.clone(), ground, keep_outs: vec![],
     ///     no_turn: MultiPolygon(vec![]), hole_line: None, way_in: None };
-    /// let east = Track::down(Path::Line { from: coord! {x: 0., y: 1.}, to: coord! {x: 40., y: 1.} });
+    /// let east = Track::down(Segment::Line { from: coord! {x: 0., y: 1.}, to: coord! {x: 40., y: 1.} });
     /// let lay = LayGrid::of_tracks(&fairway, &Mower::bar(2.0), &[east], 1.0).figures();
     /// assert!((lay.r1_mean - 1.0).abs() < 1e-12 && (lay.r2_mean - 1.0).abs() < 1e-12);
     /// ```
@@ -225,8 +225,8 @@ impl LayGrid {
             };
             for unit in &mower.units {
                 match path {
-                    Path::Line { .. } => grid.add_line(&path, unit),
-                    Path::Arc(arc) => grid.add_arc(&arc, unit),
+                    Segment::Line { .. } => grid.add_line(&path, unit),
+                    Segment::Arc(arc) => grid.add_arc(&arc, unit),
                 }
             }
         }
@@ -283,7 +283,7 @@ impl LayGrid {
 
     /// The cells that hold ground, row by row from the south west.
     pub fn cells(&self) -> impl Iterator<Item = LayCell> + '_ {
-        let least = LEAST_SHARE * self.cell_m * self.cell_m;
+        let least = MIN_SHARE * self.cell_m * self.cell_m;
         (0..self.columns * self.rows).filter_map(move |i| {
             let ground_m2 = self.ground_m2[i];
             if ground_m2 <= least {
@@ -367,7 +367,7 @@ impl LayGrid {
         }
     }
 
-    fn add_line(&mut self, path: &Path, unit: &Unit) {
+    fn add_line(&mut self, path: &Segment, unit: &CuttingUnit) {
         let (start, end) = (path.start(), path.end());
         if path.length_m() <= 0.0 {
             return;
@@ -383,7 +383,7 @@ impl LayGrid {
         self.add_quad(corners, &values);
     }
 
-    fn add_arc(&mut self, arc: &Arc, unit: &Unit) {
+    fn add_arc(&mut self, arc: &CircularArc, unit: &CuttingUnit) {
         let numbers = [
             arc.centre.x,
             arc.centre.y,
@@ -394,7 +394,7 @@ impl LayGrid {
         let unit_numbers = [unit.across_m, unit.ahead_m, unit.width_m];
         if arc.radius_m <= 0.0
             || arc.sweep_rad == 0.0
-            || arc.sweep_rad.abs() > MOST_SWEEP_RAD
+            || arc.sweep_rad.abs() > MAX_SWEEP_RAD
             || numbers.iter().chain(&unit_numbers).any(|v| !v.is_finite())
         {
             return;
@@ -413,10 +413,10 @@ impl LayGrid {
             let seen = |a: f64| (unit.ahead_m / (a - centre)).atan();
             let parts = match (from == centre || to == centre, unit.ahead_m == 0.0) {
                 (_, true) => 1.0,
-                (true, false) => MOST_PARTS,
+                (true, false) => MAX_PARTS,
                 (false, false) => ((seen(to) - seen(from)).abs() / ARC_STEP_RAD)
                     .ceil()
-                    .clamp(1.0, MOST_PARTS),
+                    .clamp(1.0, MAX_PARTS),
             };
             let at = |i: f64| from + (to - from) * i / parts;
             cuts.extend((0..parts as usize).map(|i| (at(i as f64), at(i as f64 + 1.0))));
@@ -430,7 +430,7 @@ impl LayGrid {
                 .ahead_m
                 .hypot((from - centre).abs().max((to - centre).abs()));
             let step = ARC_STEP_RAD.min(0.5 * self.cell_m / reach);
-            let n = (arc.sweep_rad.abs() / step).ceil().clamp(1.0, MOST_STEPS) as usize;
+            let n = (arc.sweep_rad.abs() / step).ceil().clamp(1.0, MAX_STEPS) as usize;
             let angle = arc.sweep_rad.abs() / n as f64;
             // Mean of e^(it) and e^(2it) over a step, and ring piece against quadrilateral.
             let swell = 1.0 / sinc(angle);
@@ -652,7 +652,7 @@ mod tests {
                 let off = 2.0 * f64::from(i);
                 let (x, y) = (-off * s, off * c);
                 let way = if both_ways && i % 2 != 0 { -60.0 } else { 60.0 };
-                Track::down(Path::Line {
+                Track::down(Segment::Line {
                     from: coord! { x: x - way * c, y: y - way * s },
                     to: coord! { x: x + way * c, y: y + way * s },
                 })
@@ -675,11 +675,11 @@ mod tests {
             vec![vec![(0.0, 0.0), (0.0, 2.5), (3.3, 2.0), (0.0, 0.0)].into()],
         )]);
         let tracks = [
-            Track::down(Path::Line {
+            Track::down(Segment::Line {
                 from: coord! { x: -5.0, y: -3.0 },
                 to: coord! { x: 4.0, y: 5.5 },
             }),
-            Track::down(Path::Arc(Arc {
+            Track::down(Segment::Arc(CircularArc {
                 centre: coord! { x: 0.5, y: 0.0 },
                 radius_m: 4.0,
                 from_rad: 0.5,
@@ -728,7 +728,7 @@ mod tests {
     fn on_an_arc_every_unit_moves_square_to_its_radius() {
         let f = field(14.0);
         let mut mower = Mower::bar(1.0);
-        let unit = |across_m: f64, ahead_m: f64| Unit {
+        let unit = |across_m: f64, ahead_m: f64| CuttingUnit {
             across_m,
             ahead_m,
             width_m: 0.9,
@@ -741,13 +741,13 @@ mod tests {
             unit(0.8, -0.3),
         ];
         for (radius, sweep) in [(4.0, 3.0), (4.0, -3.0), (0.9, 4.0), (0.9, -5.0)] {
-            let arc = Arc {
+            let arc = CircularArc {
                 centre: coord! { x: 0.0, y: 0.0 },
                 radius_m: radius,
                 from_rad: 0.3,
                 sweep_rad: sweep,
             };
-            let g = LayGrid::of_tracks(&f, &mower, &[Track::down(Path::Arc(arc))], 0.5);
+            let g = LayGrid::of_tracks(&f, &mower, &[Track::down(Segment::Arc(arc))], 0.5);
             // Each point of a cutting line moves at |1 - c a| times the axle's speed.
             let c = sweep.signum() / radius;
             let half = |a: f64| -(1.0 - c * a) * (1.0 - c * a).abs() / (2.0 * c);
@@ -823,7 +823,7 @@ mod tests {
         let r = 6.0;
         let circles: Vec<Track> = (-1000..=1000)
             .map(|i| {
-                Track::down(Path::Arc(Arc {
+                Track::down(Segment::Arc(CircularArc {
                     centre: coord! { x: 0.02 * f64::from(i), y: 0.0 },
                     radius_m: r,
                     from_rad: 0.0,
@@ -871,34 +871,34 @@ mod tests {
     fn tracks_with_senseless_numbers_leave_no_lay() {
         let fairway = field(20.0);
         let mower = Mower::bar(2.0);
-        let arc = Arc {
+        let arc = CircularArc {
             centre: coord! { x: 1.0, y: 2.0 },
             radius_m: 5.0,
             from_rad: 0.0,
             sweep_rad: 1.0,
         };
-        let line = |x: f64, to: f64| Path::Line {
+        let line = |x: f64, to: f64| Segment::Line {
             from: coord! { x: x, y: 0.0 },
             to: coord! { x: to, y: 0.0 },
         };
         let hostile = [
-            Path::Arc(Arc {
+            Segment::Arc(CircularArc {
                 radius_m: 0.0,
                 ..arc
             }),
-            Path::Arc(Arc {
+            Segment::Arc(CircularArc {
                 radius_m: -1.0,
                 ..arc
             }),
-            Path::Arc(Arc {
+            Segment::Arc(CircularArc {
                 sweep_rad: 0.0,
                 ..arc
             }),
-            Path::Arc(Arc {
+            Segment::Arc(CircularArc {
                 sweep_rad: 1e9,
                 ..arc
             }),
-            Path::Arc(Arc {
+            Segment::Arc(CircularArc {
                 from_rad: f64::NAN,
                 ..arc
             }),
@@ -907,7 +907,7 @@ mod tests {
         let tracks: Vec<Track> = hostile.map(Track::down).to_vec();
         let grid = LayGrid::of_tracks(&fairway, &mower, &tracks, 1.0);
         assert!(grid.cells().all(|c| c.cut_m2 == 0.0));
-        let sound = LayGrid::of_tracks(&fairway, &mower, &[Track::down(Path::Arc(arc))], 1.0);
+        let sound = LayGrid::of_tracks(&fairway, &mower, &[Track::down(Segment::Arc(arc))], 1.0);
         let cut: f64 = sound.cells().map(|c| c.cut_m2).sum();
         assert_relative_eq!(cut, 5.0 * 2.0, epsilon = 1e-6);
     }

@@ -6,7 +6,7 @@ use crate::lay::LayGrid;
 use crossgrain_core::ground::reach::reach;
 use crossgrain_core::polygon::overlay::merged;
 use crossgrain_core::swath::contact::{Prepared, touch_spans};
-use crossgrain_core::{Fairway, Gear, Mow, Mower, Path, Reels, Role, Unit};
+use crossgrain_core::{CuttingUnit, Fairway, Gear, Mow, Mower, Reels, Role, Segment};
 use geo_types::MultiPolygon;
 
 /// The measures of one mow on one fairway. Areas in square metres, lengths in metres.
@@ -135,7 +135,7 @@ fn crossed_m(fairway: &Fairway, mow: &Mow) -> f64 {
     }
     let area = Prepared::new(&merged(&area.0));
     // The path itself: a cutting line of no width to speak of.
-    let path = [Unit {
+    let path = [CuttingUnit {
         across_m: 0.0,
         ahead_m: 0.0,
         width_m: 1e-6,
@@ -175,9 +175,9 @@ fn driving_s(mower: &Mower, mow: &Mow) -> (f64, f64) {
         let speed = match (track.reels, track.path) {
             (Reels::Down, _) if lane => s.loops_m_s,
             (Reels::Down, _) => s.mowing_m_s,
-            (Reels::Up, Path::Arc(_)) => s.turning_m_s,
-            (Reels::Up, Path::Line { .. }) if track.gear == Gear::Reverse => s.turning_m_s,
-            (Reels::Up, Path::Line { .. }) => s.transport_m_s,
+            (Reels::Up, Segment::Arc(_)) => s.turning_m_s,
+            (Reels::Up, Segment::Line { .. }) if track.gear == Gear::Reverse => s.turning_m_s,
+            (Reels::Up, Segment::Line { .. }) => s.transport_m_s,
         };
         let t = track.path.length_m() / speed;
         match track.reels {
@@ -193,12 +193,12 @@ mod tests {
     use super::*;
     use approx::assert_relative_eq;
     use crossgrain_core::model::mow::{PlacedLeg, UsedSettings};
-    use crossgrain_core::{Arc, PatternKind, Sense, Track};
+    use crossgrain_core::{CircularArc, PatternKind, Sense, Track};
     use geo_types::{MultiPolygon, coord, polygon};
     use std::f64::consts::{FRAC_PI_2, PI};
 
-    fn line(x0: f64, y0: f64, x1: f64, y1: f64) -> Path {
-        Path::Line {
+    fn line(x0: f64, y0: f64, x1: f64, y1: f64) -> Segment {
+        Segment::Line {
             from: coord! { x: x0, y: y0 },
             to: coord! { x: x1, y: y1 },
         }
@@ -217,7 +217,7 @@ mod tests {
             hole_line: None,
             way_in: None,
         };
-        let turn = Path::Arc(Arc {
+        let turn = Segment::Arc(CircularArc {
             centre: coord! { x: 40.0, y: 2.0 },
             radius_m: 1.0,
             from_rad: -FRAC_PI_2,

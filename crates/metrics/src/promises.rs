@@ -105,7 +105,7 @@ mod tests {
     use super::*;
     use crossgrain_core::ground::{FairwayParts, fairway};
     use crossgrain_core::model::pattern::Heading;
-    use crossgrain_core::{Fairway, KeepOut, KeepOutKind, Path, Pattern, Settings, Track, plan};
+    use crossgrain_core::{Fairway, KeepOut, KeepOutKind, Pattern, Segment, Settings, Track, plan};
     use geo_types::{Rect, coord};
 
     fn block(x: f64, y: f64, w: f64, h: f64) -> geo_types::Polygon<f64> {
@@ -136,7 +136,7 @@ mod tests {
             }),
         )
         .unwrap();
-        mow.tracks.push(Track::up(Path::Line {
+        mow.tracks.push(Track::up(Segment::Line {
             from: Coord { x: 120., y: 15. },
             to: Coord { x: 140., y: 15. },
         }));

@@ -4,7 +4,7 @@ use crate::drawing::{Mark, Pen, Shape, Spot, Stroke};
 use crate::ink::{BLACK, THIN_MM};
 use crate::view::View;
 use crossgrain_core::model::step::{Step, StepKind};
-use crossgrain_core::{Mow, Mower, Path, Reels};
+use crossgrain_core::{Mow, Mower, Reels, Segment};
 use geo_types::{Coord, coord};
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -67,7 +67,7 @@ fn lines(mow: &Mow, step: &Step) -> Vec<Vec<Coord<f64>>> {
 }
 
 /// The ends of a straight track; points a hand's breadth off a bent one.
-fn outline_points(path: &Path) -> Vec<Coord<f64>> {
+fn outline_points(path: &Segment) -> Vec<Coord<f64>> {
     path.points(0.1)
 }
 

@@ -18,8 +18,8 @@ use crate::svg_page;
 use crate::view::up_rad;
 use crate::ways::tracks_of;
 use crate::words::{Language, Words};
-use crossgrain_core::model::units::UnitSystem;
-use crossgrain_core::{Course, Fairway, KeepOutKind, Mow, Mower, Path, PatternKind, Reels};
+use crossgrain_core::model::quantity::UnitSystem;
+use crossgrain_core::{Course, Fairway, KeepOutKind, Mow, Mower, PatternKind, Reels, Segment};
 use crossgrain_metrics::Measures;
 use geo::{BoundingRect, InteriorPoint};
 use geo_types::{MultiPolygon, Polygon};
@@ -318,12 +318,12 @@ fn entry(j: &mut json::Writer<'_>, input: &BookInput<'_>, e: &BookEntry<'_>, lan
         j.key("tracks").list(&e.mow.tracks, |j, t| {
             let down = f64::from(u8::from(t.reels == Reels::Down));
             match t.path {
-                Path::Line { from, to } => {
+                Segment::Line { from, to } => {
                     j.list(&[down, 0.0, from.x, from.y, to.x, to.y], |j, v| {
                         j.number(*v, 2);
                     });
                 }
-                Path::Arc(a) => {
+                Segment::Arc(a) => {
                     j.array(|j| {
                         for (v, places) in [
                             (down, 0),

@@ -12,10 +12,10 @@ use crate::ink::{BLACK, CAUTION, Ink, NOTICE, SMALL_MM, THIN_MM, WARNING, WHITE}
 use crate::lettering::{Rect, Weight, baseline_mm, leading_mm, width_mm, wrap};
 use crate::signs::alert;
 use crate::words::Words;
-use crossgrain_core::model::units::FOOT_M;
+use crossgrain_core::model::quantity::FOOT_M;
 use crossgrain_core::promises::KEEP_OUT_CROSSED_M;
 use crossgrain_core::swath::contact::{Prepared, touch_spans};
-use crossgrain_core::{Fairway, Gear, Mow, Mower, Reels, Unit};
+use crossgrain_core::{CuttingUnit, Fairway, Gear, Mow, Mower, Reels};
 use crossgrain_metrics::Measures;
 use crossgrain_metrics::clip_rate::clip_above_height_m;
 
@@ -62,7 +62,7 @@ impl Signal {
 
 /// The edge distance in the crew's units, never rounded down.
 fn edge_distance(words: &Words) -> String {
-    use crossgrain_core::model::units::UnitSystem;
+    use crossgrain_core::model::quantity::UnitSystem;
     match words.units {
         UnitSystem::Us => words.reach(EDGE_M),
         UnitSystem::Metric => words.reach((EDGE_M * 10.0).ceil() / 10.0),
@@ -91,7 +91,7 @@ pub fn of_mow(
     words: &Words,
 ) -> Vec<(Signal, Vec<String>)> {
     // Less than this is a rounding of edges, square metres.
-    const LEAST_M2: f64 = 0.05;
+    const MIN_AREA_M2: f64 = 0.05;
     let water = fairway.keep_outs.iter().any(|k| k.kind.wet());
     let no_turn = if fairway.no_turn.0.is_empty() {
         None
@@ -106,7 +106,7 @@ pub fn of_mow(
     if measures.keepout_crossed_m > KEEP_OUT_CROSSED_M {
         own.push(words.say("warn.crossed").to_string());
     }
-    if measures.keepout_cut_m2 >= LEAST_M2 {
+    if measures.keepout_cut_m2 >= MIN_AREA_M2 {
         own.push(words.fill(
             "warn.keep_out",
             &[("area", &words.patch(measures.keepout_cut_m2))],
@@ -143,7 +143,7 @@ pub fn of_mow(
 /// Whether a pass crosses ground where nobody turns.
 fn passes_over(mow: &Mow, fairway: &Fairway) -> bool {
     let area = Prepared::new(&fairway.no_turn);
-    let path = [Unit {
+    let path = [CuttingUnit {
         across_m: 0.0,
         ahead_m: 0.0,
         width_m: 1e-6,
@@ -276,7 +276,7 @@ fn group(
 mod tests {
     use super::*;
     use crate::words::Language;
-    use crossgrain_core::model::units::UnitSystem;
+    use crossgrain_core::model::quantity::UnitSystem;
 
     #[test]
     fn the_edge_distance_is_never_rounded_down() {

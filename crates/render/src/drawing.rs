@@ -14,7 +14,7 @@ pub type Spot = (f64, f64);
 
 /// One step of a shape.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Step {
+pub enum PathCommand {
     /// Lift the pen and set it down here.
     Move(Spot),
     /// A straight line to here.
@@ -38,7 +38,7 @@ pub enum Step {
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Shape {
     /// Its steps.
-    pub steps: Vec<Step>,
+    pub steps: Vec<PathCommand>,
 }
 
 impl Shape {
@@ -58,12 +58,15 @@ impl Shape {
     pub fn add_points(&mut self, points: impl IntoIterator<Item = Spot>, closed: bool) {
         let mut first = true;
         for p in points {
-            self.steps
-                .push(if first { Step::Move(p) } else { Step::Line(p) });
+            self.steps.push(if first {
+                PathCommand::Move(p)
+            } else {
+                PathCommand::Line(p)
+            });
             first = false;
         }
         if closed && !first {
-            self.steps.push(Step::Close);
+            self.steps.push(PathCommand::Close);
         }
     }
 
@@ -89,7 +92,7 @@ impl Shape {
     pub fn circle(centre: Spot, radius: f64) -> Self {
         let mut s = Self::new();
         s.add_arc(centre, radius, 0.0, TAU);
-        s.steps.push(Step::Close);
+        s.steps.push(PathCommand::Close);
         s
     }
 
@@ -102,8 +105,9 @@ impl Shape {
 
     /// Lifts the pen to the start of an arc and draws it.
     pub fn add_arc(&mut self, centre: Spot, radius: f64, from: f64, sweep: f64) {
-        self.steps.push(Step::Move(on_circle(centre, radius, from)));
-        self.steps.push(Step::Arc {
+        self.steps
+            .push(PathCommand::Move(on_circle(centre, radius, from)));
+        self.steps.push(PathCommand::Arc {
             centre,
             radius,
             from,
@@ -390,20 +394,20 @@ pub fn moved(marks: Vec<Mark>, dx: f64, dy: f64) -> Vec<Mark> {
             .steps
             .into_iter()
             .map(|s| match s {
-                Step::Move(p) => Step::Move(go(p)),
-                Step::Line(p) => Step::Line(go(p)),
-                Step::Arc {
+                PathCommand::Move(p) => PathCommand::Move(go(p)),
+                PathCommand::Line(p) => PathCommand::Line(go(p)),
+                PathCommand::Arc {
                     centre,
                     radius,
                     from,
                     sweep,
-                } => Step::Arc {
+                } => PathCommand::Arc {
                     centre: go(centre),
                     radius,
                     from,
                     sweep,
                 },
-                Step::Close => Step::Close,
+                PathCommand::Close => PathCommand::Close,
             })
             .collect(),
     };

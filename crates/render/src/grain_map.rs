@@ -8,7 +8,7 @@ use crate::ink::{BLACK, GRASS_DARK, GRASS_LIGHT, HEAVY_MM, Ink, MEDIUM_MM, SMALL
 use crate::lettering::{Rect, Weight, baseline_mm, leading_mm};
 use crate::map::keep_out;
 use crate::page::{Lie, Paper};
-use crate::season_pages::{Frame, SeasonPage, date_text};
+use crate::season_pages::{PageFrame, SeasonPage, date_text};
 use crate::signs::north;
 use crate::view::{RATIOS, View, up_rad};
 use crate::words::Words;
@@ -25,7 +25,7 @@ const STEPS: [f64; 5] = [0.2, 0.4, 0.6, 0.8, 1.0];
 /// Lines are drawn on a lattice this wide on paper, mm: closer ones run together on a copy.
 const LINE_SPACING_MM: f64 = 6.0;
 /// R2 below which no line is drawn: no axis to speak of.
-const LEAST_LINE: f64 = 0.1;
+const MIN_LINE: f64 = 0.1;
 
 /// A map page for each fairway.
 pub fn grain_pages(
@@ -69,7 +69,7 @@ pub fn grain_map(
         words.say("season.grain_note").to_string(),
         words.say("season.caution").to_string(),
     ];
-    let mut f = Frame::new(&title, &p.course, &foot, paper, Lie::Portrait, words);
+    let mut f = PageFrame::new(&title, &p.course, &foot, paper, Lie::Portrait, words);
     let mut room = f.room;
     legend(&mut f.pen, book, day, &mut room, words);
     let Some(view) = fit(fairway, room) else {
@@ -219,11 +219,11 @@ fn cells(pen: &mut Pen, view: &View, book: &Book, sums: &[Sum]) {
             true,
         );
         if let Some(axis) = sum.axis_deg()
-            && r2 > LEAST_LINE
+            && r2 > MIN_LINE
             && on_lattice(c.x)
             && on_lattice(c.y)
         {
-            let angle = view.angle(crossgrain_core::model::units::math_rad(axis));
+            let angle = view.angle(crossgrain_core::model::quantity::math_rad(axis));
             let at = view.spot(c);
             let reach = 0.46 * LINE_SPACING_MM * r2;
             let end = |k: f64| {

@@ -6,7 +6,7 @@ use crate::ink::{
     WHITE,
 };
 use crate::view::View;
-use crossgrain_core::{Arc, Mow, Mower, Path, PatternKind, Reels, Role, Track};
+use crossgrain_core::{CircularArc, Mow, Mower, PatternKind, Reels, Role, Segment, Track};
 use geo_types::Coord;
 
 /// A second set of stripes covers the first at this strength.
@@ -44,23 +44,23 @@ impl Layer {
 }
 
 /// The path `left_m` metres to the left of another; `None` where an arc would turn inside out.
-pub fn beside(path: &Path, left_m: f64) -> Option<Path> {
+pub fn beside(path: &Segment, left_m: f64) -> Option<Segment> {
     match *path {
-        Path::Line { from, to } => {
+        Segment::Line { from, to } => {
             let p = path.start().heading_rad;
             let (dx, dy) = (-p.sin() * left_m, p.cos() * left_m);
             let go = |c: Coord<f64>| Coord {
                 x: c.x + dx,
                 y: c.y + dy,
             };
-            Some(Path::Line {
+            Some(Segment::Line {
                 from: go(from),
                 to: go(to),
             })
         }
-        Path::Arc(a) => {
+        Segment::Arc(a) => {
             let radius_m = a.radius_m - a.sweep_rad.signum() * left_m;
-            (radius_m > 1e-6).then_some(Path::Arc(Arc { radius_m, ..a }))
+            (radius_m > 1e-6).then_some(Segment::Arc(CircularArc { radius_m, ..a }))
         }
     }
 }
@@ -75,7 +75,9 @@ fn runs_up(track: &Track, light_rad: f64) -> bool {
 /// The direction of the light stripes: toward the green, or, when the passes run nearly square to
 /// that, the heading of the first pass. The second value tells which (true: toward the green).
 pub fn light_direction(mow: &Mow, up_rad: f64) -> (f64, bool) {
-    let heading = mow.heading_deg.map(crossgrain_core::model::units::math_rad);
+    let heading = mow
+        .heading_deg
+        .map(crossgrain_core::model::quantity::math_rad);
     match (mow.pattern, heading) {
         (PatternKind::Stripes | PatternKind::Cross | PatternKind::HalfAndHalf, Some(h))
             // 75 degrees: beyond it nobody would say "toward the green".
@@ -95,7 +97,7 @@ pub(crate) struct Trail {
 }
 
 impl Trail {
-    pub(crate) fn add(&mut self, view: &View, path: &Path) {
+    pub(crate) fn add(&mut self, view: &View, path: &Segment) {
         let from = path.start().at;
         // A tenth of a millimetre of ground: the chain's own joints.
         let on = self

@@ -1,9 +1,9 @@
 //! Hatching as real lines, cut to the shape: the same on every screen and in every press.
 
-use crate::drawing::{Shape, Spot, Step};
+use crate::drawing::{PathCommand, Shape, Spot};
 
 /// More hatch lines than this in one shape would be a grey mush anyway.
-const MOST_LINES: usize = 2000;
+const MAX_LINES: usize = 2000;
 
 /// Parallel lines inside a shape of straight steps (even-odd), `gap` mm apart, at `angle` radians
 /// (page sense). Lines lie on a grid of the page, so that neighbouring shapes match.
@@ -30,7 +30,7 @@ pub fn hatch(area: &Shape, angle: f64, gap: f64) -> Shape {
     // Half a thousandth off the grid: lines never run exactly through a vertex on the grid.
     const OFF_GRID: f64 = 5e-4;
     let first = (low / gap).ceil();
-    let count = ((high / gap).floor() - first + 1.0).clamp(0.0, MOST_LINES as f64) as usize;
+    let count = ((high / gap).floor() - first + 1.0).clamp(0.0, MAX_LINES as f64) as usize;
     for i in 0..count {
         let v = (first + i as f64) * gap + OFF_GRID;
         let mut cuts: Vec<f64> = edges
@@ -42,8 +42,8 @@ pub fn hatch(area: &Shape, angle: f64, gap: f64) -> Shape {
         for pair in cuts.chunks_exact(2) {
             // Shorter than a printer's dot.
             if pair[1] - pair[0] > 0.05 {
-                out.steps.push(Step::Move(back((pair[0], v))));
-                out.steps.push(Step::Line(back((pair[1], v))));
+                out.steps.push(PathCommand::Move(back((pair[0], v))));
+                out.steps.push(PathCommand::Line(back((pair[1], v))));
             }
         }
     }
@@ -55,13 +55,13 @@ fn rings(area: &Shape) -> Vec<Vec<Spot>> {
     let mut out: Vec<Vec<Spot>> = Vec::new();
     for step in &area.steps {
         match *step {
-            Step::Move(p) => out.push(vec![p]),
-            Step::Line(p) => {
+            PathCommand::Move(p) => out.push(vec![p]),
+            PathCommand::Line(p) => {
                 if let Some(r) = out.last_mut() {
                     r.push(p);
                 }
             }
-            Step::Arc { .. } | Step::Close => {}
+            PathCommand::Arc { .. } | PathCommand::Close => {}
         }
     }
     out
@@ -80,7 +80,7 @@ mod tests {
         let lines = hatch(&square, 0.0, 1.0);
         let mut total = 0.0;
         for pair in lines.steps.chunks(2) {
-            if let [Step::Move(a), Step::Line(b)] = pair {
+            if let [PathCommand::Move(a), PathCommand::Line(b)] = pair {
                 total += (b.0 - a.0).hypot(b.1 - a.1);
             }
         }

@@ -201,13 +201,13 @@ fn is_hidden(c: char) -> bool {
 /// two long names apart stands at the beginning or at the end.
 pub fn shorten(text: &str, size_mm: f64, weight: Weight, room_mm: f64) -> String {
     // Nobody reads more; it also bounds the work on a hostile file.
-    const MOST_CHARS: usize = 400;
+    const MAX_CHARS: usize = 400;
     let all: Vec<char> = text.chars().collect();
-    if all.len() <= MOST_CHARS && width_mm(text, size_mm, weight) <= room_mm {
+    if all.len() <= MAX_CHARS && width_mm(text, size_mm, weight) <= room_mm {
         return text.to_string();
     }
     let room = room_mm - advance_em('…', weight) * size_mm;
-    let half = all.len().min(MOST_CHARS) / 2;
+    let half = all.len().min(MAX_CHARS) / 2;
     let mut head: Vec<char> = all[..half].to_vec();
     let mut tail: Vec<char> = all[all.len() - half..].to_vec();
     let wide = |c: &[char]| {

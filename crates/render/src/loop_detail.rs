@@ -1,6 +1,6 @@
 //! One loop drawn large: how wide, how far on, how far over.
 
-use crate::drawing::{Anchor, Mark, Pen, Shape, Step, Stroke, on_circle};
+use crate::drawing::{Anchor, Mark, PathCommand, Pen, Shape, Stroke, on_circle};
 use crate::ink::{
     BLACK, GRASS_DARK, GRASS_LIGHT, GREY, HAIR_MM, MEDIUM_MM, SMALL_MM, THIN_MM, WHITE,
 };
@@ -159,7 +159,7 @@ fn drift(cx: f64, cy: f64, r: f64, up: f64, way: f64) -> Shape {
     let foot = cy + r;
     let mut s = Shape::new();
     s.add_arc((cx, foot - wide), wide, FRAC_PI_2, way * PI);
-    s.steps.push(Step::Arc {
+    s.steps.push(PathCommand::Arc {
         centre: (cx, foot - 2.0 * wide + tight),
         radius: tight,
         from: -FRAC_PI_2,
@@ -173,7 +173,7 @@ fn roll(cx: f64, cy: f64, r: f64, up: f64, way: f64) -> Shape {
     let mut s = Shape::new();
     let from = if way > 0.0 { PI } else { 0.0 };
     s.add_arc((cx, cy), r, from, way * TAU);
-    s.steps.push(Step::Line((cx - way * r, cy - up)));
+    s.steps.push(PathCommand::Line((cx - way * r, cy - up)));
     s
 }
 

@@ -7,7 +7,7 @@ use crate::ink::{BLACK, MEDIUM_MM, SMALL_MM, THIN_MM, WHITE};
 use crate::lettering::{Rect, Weight, width_mm};
 use crate::signs::{arrow_head, flag, round_rect};
 use crate::step_marks;
-use crate::view::Part;
+use crate::view::MapPart;
 use crate::words::Words;
 use crossgrain_core::{Fairway, KeepOutKind, Mow, Reels};
 use geo::Centroid;
@@ -70,7 +70,7 @@ pub struct Marks<'a> {
 
 impl Marks<'_> {
     /// Everything of one part: arrows and leaders first, so that none of them crosses a word.
-    pub fn draw(&self, part: &Part, places: &mut Places) -> Vec<Mark> {
+    pub fn draw(&self, part: &MapPart, places: &mut Places) -> Vec<Mark> {
         let mut at = Layers::default();
         self.ends(&mut at, part, places);
         step_marks::letters(&mut at, self.mow, self.steps.clone(), part, places);
@@ -81,7 +81,7 @@ impl Marks<'_> {
     }
 
     /// Where the first pass starts, where the last one ends, where to come in.
-    fn ends(&self, at_layer: &mut Layers, part: &Part, places: &mut Places) {
+    fn ends(&self, at_layer: &mut Layers, part: &MapPart, places: &mut Places) {
         let view = &part.view;
         let Layers { under, over } = at_layer;
         let first = self.mow.tracks.iter().find(|t| t.reels == Reels::Down);
@@ -142,7 +142,7 @@ impl Marks<'_> {
         &self,
         under: &mut Pen,
         pen: &mut Pen,
-        part: &Part,
+        part: &MapPart,
         places: &mut Places,
         at: Spot,
         word: &str,
@@ -192,7 +192,7 @@ impl Marks<'_> {
     }
 
     /// The green and the tee.
-    fn goals(&self, pen: &mut Pen, part: &Part, places: &mut Places) {
+    fn goals(&self, pen: &mut Pen, part: &MapPart, places: &mut Places) {
         for k in &self.fairway.keep_outs {
             let key = match k.kind {
                 KeepOutKind::Green => "green",
@@ -219,7 +219,14 @@ impl Marks<'_> {
     }
 
     /// A bare word on a white ground, if its place is free.
-    fn word(&self, pen: &mut Pen, part: &Part, places: &mut Places, at: Spot, word: &str) -> bool {
+    fn word(
+        &self,
+        pen: &mut Pen,
+        part: &MapPart,
+        places: &mut Places,
+        at: Spot,
+        word: &str,
+    ) -> bool {
         let t = label(word, at);
         let r = t.rect();
         let pad = Rect::new(r.x - PAD_MM, r.y, r.w + 2.0 * PAD_MM, r.h);
@@ -232,7 +239,7 @@ impl Marks<'_> {
         true
     }
 
-    fn waters(&self, pen: &mut Pen, part: &Part, places: &mut Places) {
+    fn waters(&self, pen: &mut Pen, part: &MapPart, places: &mut Places) {
         for k in &self.fairway.keep_outs {
             if k.kind.wet()
                 && let Some(c) = k.area.centroid()
@@ -277,7 +284,7 @@ pub(crate) fn around(c: Spot, half: f64) -> Rect {
 }
 
 /// Whether a page point lies in a part, between its match lines.
-pub(crate) fn inside(part: &Part, at: Spot) -> bool {
+pub(crate) fn inside(part: &MapPart, at: Spot) -> bool {
     part.frame.holds(&Rect::new(at.0, at.1, 0.0, 0.0))
         && part.match_below.is_none_or(|y| at.1 <= y)
         && part.match_above.is_none_or(|y| at.1 > y)

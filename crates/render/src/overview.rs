@@ -32,7 +32,7 @@ pub struct Planned<'a> {
 /// Size of a fairway's number on the map, mm: read from a metre away on a board.
 const LABEL_MM: f64 = 7.0;
 /// A table beside the map takes this part of the page at most.
-const WIDEST_TABLE: f64 = 0.45;
+const MAX_TABLE: f64 = 0.45;
 /// A table below it takes this part.
 const TALLEST_TABLE: f64 = 0.4;
 
@@ -85,8 +85,8 @@ pub fn overview(course: &Course, planned: &[Planned<'_>], paper: Paper, words: &
     // Table beside or below; the map is what people look at.
     let free = Rect::new(body.x, top, body.w, bottom - 4.0 - top);
     let map = if lie == Lie::Landscape {
-        let table = Table::of(planned, words, free.w * WIDEST_TABLE);
-        let w = table.width().min(free.w * WIDEST_TABLE);
+        let table = Table::of(planned, words, free.w * MAX_TABLE);
+        let w = table.width().min(free.w * MAX_TABLE);
         let room = Rect::new(free.right() - w, free.y, w, free.h);
         table.draw(&mut pen, room, 1);
         Rect::new(free.x, free.y, free.w - w - 5.0, free.h)

@@ -9,7 +9,7 @@ use crate::json;
 use std::collections::BTreeMap;
 
 /// Stretches shorter than this are not worth a number, bytes.
-const SHORTEST: usize = 40;
+const MIN_LENGTH: usize = 40;
 
 /// Texts as lists of stretches.
 #[derive(Debug, Default)]
@@ -31,7 +31,7 @@ impl<'a> Pieces<'a> {
     pub(crate) fn of(texts: &'a [String]) -> Self {
         let mut uses: BTreeMap<&str, u32> = BTreeMap::new();
         for s in texts.iter().flat_map(|t| stretches(t)) {
-            if s.len() >= SHORTEST {
+            if s.len() >= MIN_LENGTH {
                 *uses.entry(s).or_default() += 1;
             }
         }

@@ -5,7 +5,7 @@
 //! Characters outside the bundled font come out as its box for a missing character: PDF has no
 //! font to fall back on. The SVG of the same page shows them with the viewer's font.
 
-use crate::drawing::{Drawing, Mark, Shape, Step, Stroke, Text, on_circle};
+use crate::drawing::{Drawing, Mark, PathCommand, Shape, Stroke, Text, on_circle};
 use crate::glyphs::GLYPHS;
 use crate::ink::Ink;
 use crate::lettering::{BOLD_TTF, REGULAR_TTF, Weight, glyph_id};
@@ -297,16 +297,16 @@ impl Press {
     fn path(&mut self, shape: &Shape) {
         for step in &shape.steps {
             match *step {
-                Step::Move(p) => {
+                PathCommand::Move(p) => {
                     self.content.move_to(short(p.0), short(p.1));
                 }
-                Step::Line(p) => {
+                PathCommand::Line(p) => {
                     self.content.line_to(short(p.0), short(p.1));
                 }
-                Step::Close => {
+                PathCommand::Close => {
                     self.content.close_path();
                 }
-                Step::Arc {
+                PathCommand::Arc {
                     centre,
                     radius,
                     from,

@@ -15,7 +15,7 @@ use crate::season_month::month_pages;
 use crate::season_week::week_pages;
 use crate::words::Words;
 use crossgrain_core::Course;
-use crossgrain_core::model::units::UnitSystem;
+use crossgrain_core::model::quantity::UnitSystem;
 use crossgrain_season::Programme;
 use jiff::civil::{Date, Weekday};
 
@@ -43,7 +43,7 @@ pub fn season_pages(
 }
 
 /// A page being filled: title, footer, and the room between.
-pub(crate) struct Frame {
+pub(crate) struct PageFrame {
     pub pen: Pen,
     /// The room that is left.
     pub room: Rect,
@@ -53,7 +53,7 @@ pub(crate) struct Frame {
     language: String,
 }
 
-impl Frame {
+impl PageFrame {
     /// A page with a title on the left, the course on the right and lines at the foot.
     pub fn new(
         title: &str,

@@ -4,11 +4,11 @@ use crate::drawing::{Anchor, Pen, Shape, Stroke};
 use crate::ink::{BLACK, HAIR_MM, HEAD_MM, MEDIUM_MM, PALE, SMALL_MM, THIN_MM};
 use crate::lettering::{Rect, Weight, baseline_mm, clean, leading_mm, shorten};
 use crate::page::{Lie, Paper};
-use crate::season_pages::{Frame, SeasonPage, date_text, day_name};
+use crate::season_pages::{PageFrame, SeasonPage, date_text, day_name};
 use crate::signs::{Hand, clock, pattern};
 use crate::words::Words;
 use crossgrain_core::Sense;
-use crossgrain_core::model::units::UnitSystem;
+use crossgrain_core::model::quantity::UnitSystem;
 use crossgrain_season::Programme;
 use crossgrain_season::programme::Visit;
 use crossgrain_season::rules::Sky;
@@ -28,7 +28,7 @@ const NAME_MM: f64 = 20.0;
 /// Side of a sign, mm.
 const SIGN_MM: f64 = 11.0;
 /// Most notes told at the foot of a page; the programme file has them all.
-const MOST_NOTES: usize = 5;
+const MAX_NOTES: usize = 5;
 
 /// The week pages of a programme.
 pub fn week_pages(p: &Programme, paper: Paper, words: &Words) -> Vec<SeasonPage> {
@@ -61,7 +61,7 @@ pub fn week_pages(p: &Programme, paper: Paper, words: &Words) -> Vec<SeasonPage>
                 part += 1;
                 let (page, taken) = week_page(
                     p,
-                    &Part {
+                    &WeekPart {
                         week,
                         days,
                         visits: &mine,
@@ -79,7 +79,7 @@ pub fn week_pages(p: &Programme, paper: Paper, words: &Words) -> Vec<SeasonPage>
     out
 }
 
-struct Part<'a> {
+struct WeekPart<'a> {
     week: Date,
     days: &'a [Date],
     visits: &'a [&'a Visit],
@@ -92,7 +92,12 @@ fn monday(d: Date) -> Date {
     d.checked_sub(jiff::Span::new().days(back)).unwrap_or(d)
 }
 
-fn week_page(p: &Programme, part: &Part<'_>, paper: Paper, words: &Words) -> (SeasonPage, usize) {
+fn week_page(
+    p: &Programme,
+    part: &WeekPart<'_>,
+    paper: Paper,
+    words: &Words,
+) -> (SeasonPage, usize) {
     let iso = part.week.iso_week_date();
     let key = match words.units {
         UnitSystem::Us => "season.week.us",
@@ -113,10 +118,10 @@ fn week_page(p: &Programme, part: &Part<'_>, paper: Paper, words: &Words) -> (Se
             }
         }
     }
-    notes.truncate(MOST_NOTES);
+    notes.truncate(MAX_NOTES);
     notes.push(words.say("season.week_note").to_string());
     notes.push(words.say("season.caution").to_string());
-    let mut f = Frame::new(&title, &p.course, &notes, paper, Lie::Landscape, words);
+    let mut f = PageFrame::new(&title, &p.course, &notes, paper, Lie::Landscape, words);
     let room = f.room;
     let head = leading_mm(HEAD_MM) + leading_mm(SMALL_MM);
     let w = (room.w - NAME_MM) / DAYS_A_PAGE as f64;

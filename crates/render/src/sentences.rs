@@ -35,7 +35,7 @@ pub struct Row {
 }
 
 /// Fewer patches than this in a row have a row each.
-const LEAST_TOGETHER: usize = 3;
+const MIN_TOGETHER: usize = 3;
 
 /// The steps as a list: patches that follow each other on one part share a row, because they are
 /// all done alike and found by their letters on the map.
@@ -53,7 +53,7 @@ pub fn rows(fairway: &Fairway, mow: &Mow, words: &Words) -> Vec<Row> {
             end += 1;
         }
         let part = mow.steps.get(i).map_or(0, |s| s.part);
-        if end - i >= LEAST_TOGETHER {
+        if end - i >= MIN_TOGETHER {
             out.push(Row {
                 said: patches(&all[i..end], words),
                 steps: i..end,

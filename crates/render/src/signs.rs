@@ -3,7 +3,7 @@
 //! Each is drawn from what it means (a stripe looks like a stripe); the safety alert symbol is
 //! that of ANSI Z535.4 / ISO 3864-2, a triangle with an exclamation mark.
 
-use crate::drawing::{Anchor, Pen, Shape, Spot, Step, Stroke, on_circle};
+use crate::drawing::{Anchor, PathCommand, Pen, Shape, Spot, Stroke, on_circle};
 use crate::ink::{
     BLACK, GRASS_DARK, GRASS_LIGHT, HAIR_MM, MEDIUM_MM, PALE, SMALL_MM, THIN_MM, WHITE,
 };
@@ -343,22 +343,23 @@ pub fn crossing(pen: &mut Pen, frame: Rect) {
 pub fn round_rect(r: Rect, radius: f64) -> Shape {
     let k = radius.min(r.w / 2.0).min(r.h / 2.0);
     let mut s = Shape::new();
-    s.steps.push(Step::Move((r.x + k, r.y)));
+    s.steps.push(PathCommand::Move((r.x + k, r.y)));
     for (cx, cy, from) in [
         (r.right() - k, r.y + k, -FRAC_PI_2),
         (r.right() - k, r.bottom() - k, 0.0),
         (r.x + k, r.bottom() - k, FRAC_PI_2),
         (r.x + k, r.y + k, PI),
     ] {
-        s.steps.push(Step::Line(on_circle((cx, cy), k, from)));
-        s.steps.push(Step::Arc {
+        s.steps
+            .push(PathCommand::Line(on_circle((cx, cy), k, from)));
+        s.steps.push(PathCommand::Arc {
             centre: (cx, cy),
             radius: k,
             from,
             sweep: FRAC_PI_2,
         });
     }
-    s.steps.push(Step::Close);
+    s.steps.push(PathCommand::Close);
     s
 }
 

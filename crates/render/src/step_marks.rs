@@ -5,7 +5,7 @@ use crate::ink::{BLACK, LETTER_MM, MEDIUM_MM, THIN_MM, WHITE};
 use crate::lettering::{Rect, Weight, cap_mm, width_mm};
 use crate::marks::{Layers, Places, around, inside};
 use crate::signs::{arrow, round_rect};
-use crate::view::{Part, View};
+use crate::view::{MapPart, View};
 use crossgrain_core::model::step::{StepKind, letter};
 use crossgrain_core::{Mow, Reels, Track};
 use std::f64::consts::TAU;
@@ -18,7 +18,7 @@ const HEAD_MM: f64 = 3.4;
 /// A pass shorter than this on the paper, mm, has its letter beside it on a leader.
 const SHORT_MM: f64 = 26.0;
 /// Of a pass with its letter beside it, so much is kept free of other marks, mm.
-const MOST_KEPT_MM: f64 = 60.0;
+const MAX_KEPT_MM: f64 = 60.0;
 
 /// Draws the letters of the steps that a page tells and whose first pass begins in this part of
 /// the map. No letter is left out: one that finds no free place near its pass stands farther off,
@@ -27,7 +27,7 @@ pub(crate) fn letters(
     at_layer: &mut Layers,
     mow: &Mow,
     steps: Range<usize>,
-    part: &Part,
+    part: &MapPart,
     places: &mut Places,
 ) {
     for i in steps {
@@ -117,7 +117,7 @@ fn on_pass(
     pen: &mut Layers,
     word: &str,
     first: &First<'_>,
-    part: &Part,
+    part: &MapPart,
     places: &mut Places,
 ) -> bool {
     let view = &part.view;
@@ -152,7 +152,7 @@ fn on_pass(
 }
 
 /// The letter beside the pass on a leader, a short arrow on the pass.
-fn beside(pen: &mut Layers, word: &str, first: &First<'_>, part: &Part, places: &mut Places) {
+fn beside(pen: &mut Layers, word: &str, first: &First<'_>, part: &MapPart, places: &mut Places) {
     let view = &part.view;
     let (at, angle) = match first.along(view, 0.0) {
         Some(p) => p,
@@ -161,7 +161,7 @@ fn beside(pen: &mut Layers, word: &str, first: &First<'_>, part: &Part, places: 
     let tip = on_circle(at, 5.0, angle);
     let (w, h) = size(word);
     // The pass itself stays in sight.
-    for i in 0..(first.length_mm(view).min(MOST_KEPT_MM) / 1.6) as u32 {
+    for i in 0..(first.length_mm(view).min(MAX_KEPT_MM) / 1.6) as u32 {
         if let Some((p, _)) = first.along(view, 1.6 * f64::from(i)) {
             places.take(around(p, 0.8));
         }

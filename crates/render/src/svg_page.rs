@@ -3,7 +3,7 @@
 //! The file carries the bundled font, so that every browser draws the same; `textLength` holds
 //! each line to its measured width in programs that use another font.
 
-use crate::drawing::{Anchor, Drawing, Mark, Shape, Step, Text, on_circle};
+use crate::drawing::{Anchor, Drawing, Mark, PathCommand, Shape, Text, on_circle};
 use crate::lettering::{BOLD_WOFF2, FAMILIES, FAMILY, REGULAR_WOFF2, Weight, covers};
 use std::f64::consts::PI;
 use std::fmt::Write as _;
@@ -201,7 +201,7 @@ pub fn path_data(shape: &Shape) -> String {
     let mut last = ' ';
     for step in &shape.steps {
         match *step {
-            Step::Move(p) => {
+            PathCommand::Move(p) => {
                 let to = grid(p);
                 // Only the first is absolute: the same shape elsewhere differs in nothing else.
                 if last == ' ' {
@@ -215,7 +215,7 @@ pub fn path_data(shape: &Shape) -> String {
                 start = to;
                 last = 'm';
             }
-            Step::Line(p) => {
+            PathCommand::Line(p) => {
                 let to = grid(p);
                 let by = (to.0 - pen.0, to.1 - pen.1);
                 if last != 'l' {
@@ -225,7 +225,7 @@ pub fn path_data(shape: &Shape) -> String {
                 pen = to;
                 last = 'l';
             }
-            Step::Arc {
+            PathCommand::Arc {
                 centre,
                 radius,
                 from,
@@ -250,7 +250,7 @@ pub fn path_data(shape: &Shape) -> String {
                     last = 'a';
                 }
             }
-            Step::Close => {
+            PathCommand::Close => {
                 out.push('z');
                 pen = start;
                 last = 'z';

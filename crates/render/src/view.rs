@@ -4,10 +4,10 @@
 //! the north arrow turns with it. A long fairway is shown in parts side by side when one piece
 //! would be too small to read.
 
-use crate::drawing::{Shape, Spot, Step};
+use crate::drawing::{PathCommand, Shape, Spot};
 use crate::lettering::Rect;
 use crate::svg_page::GRID_MM;
-use crossgrain_core::{Fairway, Mow, Path, Track};
+use crossgrain_core::{Fairway, Mow, Segment, Track};
 use geo::MinimumRotatedRect;
 use geo_types::{Coord, MultiPolygon, Polygon};
 use std::f64::consts::{FRAC_PI_2, PI};
@@ -26,7 +26,7 @@ const PART_OVERLAP_M: f64 = 8.0;
 /// Parts stand this far apart, mm.
 const PART_GAP_MM: f64 = 7.0;
 /// More parts than this on one page are harder to follow than a small scale.
-const MOST_PARTS: usize = 3;
+const MAX_PARTS: usize = 3;
 /// Room left round the drive for labels, mm.
 pub const LABEL_ROOM_MM: f64 = 7.0;
 
@@ -80,19 +80,21 @@ impl View {
     }
 
     /// Adds a driven path to a shape, lifting the pen first when it does not go on from the last.
-    pub fn add_path(&self, shape: &mut Shape, path: &Path, pen_up: bool) {
+    pub fn add_path(&self, shape: &mut Shape, path: &Segment, pen_up: bool) {
         match path {
-            Path::Line { from, to } => {
+            Segment::Line { from, to } => {
                 if pen_up {
-                    shape.steps.push(Step::Move(self.spot(*from)));
+                    shape.steps.push(PathCommand::Move(self.spot(*from)));
                 }
-                shape.steps.push(Step::Line(self.spot(*to)));
+                shape.steps.push(PathCommand::Line(self.spot(*to)));
             }
-            Path::Arc(a) => {
+            Segment::Arc(a) => {
                 if pen_up {
-                    shape.steps.push(Step::Move(self.spot(a.point(a.from_rad))));
+                    shape
+                        .steps
+                        .push(PathCommand::Move(self.spot(a.point(a.from_rad))));
                 }
-                shape.steps.push(Step::Arc {
+                shape.steps.push(PathCommand::Arc {
                     centre: self.spot(a.centre),
                     radius: a.radius_m * self.mm_per_m(),
                     from: self.angle(a.from_rad),
@@ -158,7 +160,7 @@ pub fn up_rad(fairway: &Fairway) -> f64 {
 
 /// One part of the map: what of the ground it shows and where on the page.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Part {
+pub struct MapPart {
     /// The view.
     pub view: View,
     /// The frame on the page, mm.
@@ -227,9 +229,9 @@ impl Extent {
 
     /// Lays the ground into a rectangle at the largest standard ratio, in parts if that makes it
     /// readable. `None` only for an empty ground or no room at all.
-    pub fn lay(&self, room: Rect) -> Option<Vec<Part>> {
-        let mut best: Option<(u32, Vec<Part>)> = None;
-        for parts in 1..=MOST_PARTS {
+    pub fn lay(&self, room: Rect) -> Option<Vec<MapPart>> {
+        let mut best: Option<(u32, Vec<MapPart>)> = None;
+        for parts in 1..=MAX_PARTS {
             let Some((ratio, laid)) = self.lay_in(room, parts) else {
                 continue;
             };
@@ -248,7 +250,7 @@ impl Extent {
         best.map(|b| b.1)
     }
 
-    fn lay_in(&self, room: Rect, parts: usize) -> Option<(u32, Vec<Part>)> {
+    fn lay_in(&self, room: Rect, parts: usize) -> Option<(u32, Vec<MapPart>)> {
         let (low, high) = self.height()?;
         let step = (high - low) / parts as f64;
         let lap = if parts > 1 { PART_OVERLAP_M } else { 0.0 };
@@ -303,7 +305,7 @@ impl Extent {
             }
             .on_grid();
             let page_y = |y: f64| view.at.1 - k * (y - (from + to) / 2.0);
-            out.push(Part {
+            out.push(MapPart {
                 view,
                 frame,
                 match_below: (i > 0).then(|| page_y(low + step * i as f64)),

@@ -15,11 +15,11 @@ use crate::rules::{CLOCK_ROTATION, Groom, Rules};
 use crossgrain_core::ground::heading::resolve;
 use crossgrain_core::model::mow::UsedSettings;
 use crossgrain_core::model::pattern::{CleanUp, CrossSets, Guide, Heading, LoopTrain, PatternKind};
-use crossgrain_core::model::units::compass_deg;
+use crossgrain_core::model::quantity::compass_deg;
 use crossgrain_core::patterns::lattice::solve;
 use crossgrain_core::planner::plan_each;
 use crossgrain_core::{
-    Fairway, Mow, Mower, Pattern, PlanError, Role, Sense, Settings, Track, Unit,
+    CuttingUnit, Fairway, Mow, Mower, Pattern, PlanError, Role, Sense, Settings, Track,
 };
 use crossgrain_metrics::lay::LayGrid;
 use crossgrain_metrics::measures::drive_minutes;
@@ -118,7 +118,7 @@ impl StandIn {
             };
         }
         let deck = Mower {
-            units: vec![Unit {
+            units: vec![CuttingUnit {
                 across_m: f64::midpoint(mower.left_m(), mower.right_m()),
                 ahead_m: 0.0,
                 width_m: mower.cutting_width_m(),

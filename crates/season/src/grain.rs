@@ -40,7 +40,7 @@ pub struct Sum {
 impl Sum {
     /// One pass along a compass heading.
     pub fn direction(heading_deg: f64, weight: f64) -> Self {
-        let t = crossgrain_core::model::units::math_rad(heading_deg);
+        let t = crossgrain_core::model::quantity::math_rad(heading_deg);
         let at = |angle: f64| [(weight * angle.cos()) as f32, (weight * angle.sin()) as f32];
         Sum {
             w: weight as f32,
@@ -69,7 +69,7 @@ impl Sum {
     /// R1 and R2, when the cell was cut at all.
     #[inline]
     pub fn lay(&self) -> Option<(f32, f32)> {
-        (self.w > LEAST_M2).then(|| {
+        (self.w > MIN_AREA_M2).then(|| {
             let [[x1, y1], [x2, y2]] = [self.v1, self.v2];
             (length(x1, y1, self.w), length(x2, y2, self.w))
         })
@@ -81,7 +81,7 @@ impl Sum {
         // Below this the axis is rounding noise.
         (r2 > 1e-4).then(|| {
             let t = 0.5 * f64::from(self.v2[1]).atan2(f64::from(self.v2[0]));
-            crossgrain_core::model::units::compass_deg(t).rem_euclid(180.0)
+            crossgrain_core::model::quantity::compass_deg(t).rem_euclid(180.0)
         })
     }
 }
@@ -148,7 +148,7 @@ impl Columns {
                 let (w, x, y) = (w + weight * more, x + by * dx, y + by * dy);
                 // Reckoned for all, so that several cells are at a time.
                 let length = length(x, y, w);
-                *r = if w > LEAST_M2 { length } else { NEVER_CUT };
+                *r = if w > MIN_AREA_M2 { length } else { NEVER_CUT };
             }
         };
         lengths(polar, &self.v1, &other.v1, r1);
@@ -165,7 +165,7 @@ fn length(x: f32, y: f32, w: f32) -> f32 {
 /// Stands for R1 and R2 of a cell that was never cut.
 pub const NEVER_CUT: f32 = -1.0;
 /// Single-precision sums of a season end within 1e-4 m2 of zero after exchanges.
-const LEAST_M2: f32 = 1e-3;
+const MIN_AREA_M2: f32 = 1e-3;
 
 /// The cells of one fairway that every sum belongs to.
 #[derive(Debug, Clone, PartialEq)]

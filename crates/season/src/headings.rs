@@ -76,7 +76,7 @@ pub const CROSSING_DEG: f64 = 75.0;
 /// by driving the same lines the other way, and must not lead.
 const WEIGHTS: [f64; 4] = [1.0, 0.5, 0.5, 0.25];
 /// An exchange must gain more than this, so that rounding never decides.
-const LEAST_GAIN: f64 = 1e-9;
+const MIN_GAIN: f64 = 1e-9;
 /// Sums of cells in single precision are off by no more.
 const ROUNDING: f64 = 1e-5;
 /// Bisection steps on the price of a minute: the hours come out within 1% of the budget.
@@ -106,7 +106,7 @@ pub fn choose(p: &Problem) -> Vec<Pick> {
         if fits {
             work.improve(&mut picks, 0.0, true);
             let score = work.score();
-            if score < best_score - LEAST_GAIN {
+            if score < best_score - MIN_GAIN {
                 best_score = score;
                 best = picks;
             }
@@ -272,7 +272,7 @@ impl<'a> Work<'a> {
             let priced = price * time / self.mean_minutes / self.p.free.len() as f64;
             let limit = best.map_or(f64::INFINITY, |(b, _)| b);
             let score = self.score_with(Some((visit, pick)), limit - priced) + priced;
-            if best.is_none_or(|(b, _)| score < b - LEAST_GAIN) {
+            if best.is_none_or(|(b, _)| score < b - MIN_GAIN) {
                 best = Some((score, pick));
             }
         }
@@ -302,7 +302,7 @@ impl<'a> Work<'a> {
                 let now = self.score_with(Some((visit, old)), f64::INFINITY)
                     + price * self.time(visit, old) / self.mean_minutes / picks.len() as f64;
                 let pick = match self.best_at(picks, visit, price, hard) {
-                    Some((score, pick)) if score < now - LEAST_GAIN => pick,
+                    Some((score, pick)) if score < now - MIN_GAIN => pick,
                     _ => old,
                 };
                 changed |= pick != old;

@@ -17,9 +17,9 @@ pub const DEFAULT_RAISED_MOWINGS: u32 = 2;
 /// are usually told (common practice; dial gauges read finer).
 pub const DEFAULT_GAUGE_STEP_M: f64 = 0.005 * 0.0254;
 /// Lowest bench height that makes sense, metres.
-pub const LOWEST_BENCH_M: f64 = 0.001;
+pub const MIN_BENCH_M: f64 = 0.001;
 /// Highest bench height that makes sense on a fairway, metres.
-pub const HIGHEST_BENCH_M: f64 = 0.15;
+pub const MAX_BENCH_M: f64 = 0.15;
 
 /// The one-third rule as printed in two places.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -153,13 +153,7 @@ impl HeightStep {
 /// assert_eq!(steps.last().unwrap().set_m, 0.0127);
 /// ```
 pub fn loop_steps(h: &LoopHeights) -> Result<Vec<HeightStep>, HeightError> {
-    within(
-        "bench height",
-        h.bench_m,
-        "m",
-        LOWEST_BENCH_M,
-        HIGHEST_BENCH_M,
-    )?;
+    within("bench height", h.bench_m, "m", MIN_BENCH_M, MAX_BENCH_M)?;
     within("raise", h.raise, "of the bench height", 0.0, 1.0)?;
     within("gauge step", h.gauge_step_m, "m", 1e-6, h.bench_m)?;
     within(

@@ -12,11 +12,11 @@ use crate::heights::{HeightError, LoopHeights, loop_steps};
 use crate::rule_faults::{RuleFault, faults};
 use crate::rules::{Rules, Sky, clock};
 use crate::scalping::{Observation, Reason, verdicts};
-use crate::slots::{Frame, Kind, Slot, SlotId, frame};
+use crate::slots::{Kind, Slot, SlotId, Timetable, timetable};
 use crate::weather::{Moved, moved};
 use crossgrain_core::ground::heading::resolve;
 use crossgrain_core::model::pattern::PatternKind;
-use crossgrain_core::model::units::compass_deg;
+use crossgrain_core::model::quantity::compass_deg;
 use crossgrain_core::{Course, Mower, PlanError, Sense};
 use crossgrain_metrics::lay::LayFigures;
 use jiff::Span;
@@ -401,13 +401,19 @@ pub fn programme(
     }
     let areas: Vec<f64> = stocks.iter().map(|s| s.cells.ground_m2()).collect();
     let loops: Vec<bool> = stocks.iter().map(Stock::has_loops).collect();
-    let frame = frame(rules, &areas, &loops);
+    let timetable = timetable(rules, &areas, &loops);
 
-    let seasons: Vec<(&Stock, &Vec<Slot>)> = stocks.iter().zip(&frame.slots).collect();
+    let seasons: Vec<(&Stock, &Vec<Slot>)> = stocks.iter().zip(&timetable.slots).collect();
     let chosen: Vec<Vec<Mown>> = workers.each(Stage::Headings, &seasons, |(stock, slots)| {
         let weights: Vec<f64> = slots
             .iter()
-            .map(|s| weight(rules.headings.half_life_days, nominal(&frame, s), rules.to))
+            .map(|s| {
+                weight(
+                    rules.headings.half_life_days,
+                    nominal(&timetable, s),
+                    rules.to,
+                )
+            })
             .collect();
         within_hours(
             rules,
@@ -422,7 +428,7 @@ pub fn programme(
         .zip(&chosen)
         .map(|(s, m)| m.iter().map(|m| s.planned[m.job].minutes).collect())
         .collect();
-    let dates = level(rules, &frame, &times);
+    let dates = level(rules, &timetable, &times);
 
     let mut out = Assembly {
         course,
@@ -439,9 +445,9 @@ pub fn programme(
         warnings,
     };
     for (f, stock) in stocks.into_iter().enumerate() {
-        out.fairway(stock, &frame.slots[f], &chosen[f], &dates[f], log)?;
+        out.fairway(stock, &timetable.slots[f], &chosen[f], &dates[f], log)?;
     }
-    for (slot, date) in &frame.lost {
+    for (slot, date) in &timetable.lost {
         for b in &out.books {
             out.cancelled.push(Cancelled {
                 slot: *slot,
@@ -459,8 +465,8 @@ pub fn programme(
 }
 
 /// The day a slot would have if nothing moved it: the choice of headings comes before the days.
-fn nominal(frame: &Frame, slot: &Slot) -> Date {
-    let week = &frame.weeks[slot.week];
+fn nominal(timetable: &Timetable, slot: &Slot) -> Date {
+    let week = &timetable.weeks[slot.week];
     week.days
         .get(slot.id.ordinal as usize)
         .copied()

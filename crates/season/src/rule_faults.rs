@@ -97,7 +97,7 @@ pub enum RuleFault {
 }
 
 /// Longest season, days: three years of mowing, far beyond a growing season.
-pub const LONGEST_DAYS: i32 = 1100;
+pub const MAX_DAYS: i32 = 1100;
 // A mow that takes exactly a third is allowed; this is rounding, not agronomy.
 const SHARE_TOLERANCE: f64 = 1e-9;
 
@@ -292,10 +292,10 @@ fn dates(rules: &Rules, out: &mut Vec<RuleFault>) {
         return;
     }
     let days = (rules.to - rules.from).get_days() + 1;
-    if days > LONGEST_DAYS {
+    if days > MAX_DAYS {
         out.push(RuleFault::TooLong {
             days,
-            limit: LONGEST_DAYS,
+            limit: MAX_DAYS,
         });
         return;
     }

@@ -5,7 +5,7 @@
 
 use crate::grass::Grass;
 use crossgrain_core::model::pattern::{Heading, PatternKind};
-use crossgrain_core::model::units::{FOOT_M, INCH_M};
+use crossgrain_core::model::quantity::{FOOT_M, INCH_M};
 use jiff::civil::{Date, Time, Weekday};
 use std::collections::BTreeMap;
 

@@ -1,4 +1,4 @@
-//! The frame of the season: for each fairway and week, which visits there are and what kind.
+//! The timetable of the season: for each fairway and week, which visits there are and what kind.
 //!
 //! A slot is known by its week and its number within the week, whatever day it ends up on. So
 //! a visit that frost or the crew's hours move is still the same visit, in the programme and in
@@ -41,7 +41,7 @@ impl std::fmt::Display for SlotId {
 pub struct Slot {
     /// Its identity.
     pub id: SlotId,
-    /// Index into [`Frame::weeks`].
+    /// Index into [`Timetable::weeks`].
     pub week: usize,
     /// What it is for.
     pub kind: Kind,
@@ -66,7 +66,7 @@ pub struct Week {
 
 /// The weeks and, per fairway, the slots.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Frame {
+pub struct Timetable {
     /// The weeks in order.
     pub weeks: Vec<Week>,
     /// Slots per fairway, in order of time.
@@ -75,12 +75,12 @@ pub struct Frame {
     pub lost: Vec<(SlotId, Date)>,
 }
 
-/// Lays the frame for fairways of the given areas (m2) that may or may not be mown in loops.
+/// Lays the timetable for fairways of the given areas (m2) that may or may not be mown in loops.
 ///
 /// Grooming is staggered by area: fairways are dealt, largest first, to the visit of the week
 /// and to the pattern that starts the turns where the least area is groomed so far. So no day
 /// and no week carries all the loops.
-pub fn frame(rules: &Rules, areas_m2: &[f64], loops_allowed: &[bool]) -> Frame {
+pub fn timetable(rules: &Rules, areas_m2: &[f64], loops_allowed: &[bool]) -> Timetable {
     let (weeks, lost) = weeks(rules);
     let turns = rules.grooming.turns.len().max(1);
     let visits = rules.visits().max(1);
@@ -90,7 +90,7 @@ pub fn frame(rules: &Rules, areas_m2: &[f64], loops_allowed: &[bool]) -> Frame {
         .zip(loops_allowed)
         .map(|(&d, &loops)| fairway_slots(rules, &weeks, d % visits, d / visits, loops))
         .collect();
-    Frame { weeks, slots, lost }
+    Timetable { weeks, slots, lost }
 }
 
 /// Deals areas to `hands` hands, largest first, each to the lightest hand.
@@ -259,7 +259,7 @@ mod tests {
 
     #[test]
     fn eight_full_weeks_hold_three_visits_each() {
-        let f = frame(&rules(), &[10_000.0], &[true]);
+        let f = timetable(&rules(), &[10_000.0], &[true]);
         assert_eq!(f.weeks.len(), 8);
         assert_eq!(f.slots[0].len(), 24);
         assert!(f.lost.is_empty());
@@ -274,7 +274,7 @@ mod tests {
 
     #[test]
     fn grooming_is_dealt_over_the_days_and_the_weeks() {
-        let f = frame(&rules(), &[1.0; 6], &[true; 6]);
+        let f = timetable(&rules(), &[1.0; 6], &[true; 6]);
         let mut first: Vec<(usize, Kind)> = f
             .slots
             .iter()
@@ -296,13 +296,13 @@ mod tests {
             to: date(2027, 4, 14),
             why: "member-guest".into(),
         });
-        let f = frame(&r, &[1.0], &[true]);
+        let f = timetable(&r, &[1.0], &[true]);
         assert_eq!(
             f.weeks[1].days,
             [date(2027, 4, 12), date(2027, 4, 13), date(2027, 4, 16)]
         );
         r.make_up_days.clear();
-        let f = frame(&r, &[1.0], &[true]);
+        let f = timetable(&r, &[1.0], &[true]);
         assert_eq!(f.weeks[1].days, [date(2027, 4, 12), date(2027, 4, 16)]);
         assert_eq!(f.lost.len(), 1);
         assert_eq!(f.lost[0].0.to_string(), "2027-W15-3");
@@ -311,7 +311,7 @@ mod tests {
 
     #[test]
     fn a_fairway_without_loops_is_always_cross_cut() {
-        let f = frame(&rules(), &[1.0, 1.0], &[true, false]);
+        let f = timetable(&rules(), &[1.0, 1.0], &[true, false]);
         assert!(f.slots[1].iter().all(|s| s.kind != Kind::Loops));
         assert!(f.slots[0].iter().any(|s| s.kind == Kind::Loops));
     }

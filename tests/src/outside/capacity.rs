@@ -9,8 +9,8 @@ use super::{
     Row,
 };
 use crate::scenes::{mow_of, rectangle};
-use crossgrain_core::model::units::{FOOT_M, KMH_M_S, MPH_M_S};
-use crossgrain_core::{Mower, Path, Track};
+use crossgrain_core::model::quantity::{FOOT_M, KMH_M_S, MPH_M_S};
+use crossgrain_core::{Mower, Segment, Track};
 use crossgrain_metrics::capacity::{acres, hectares, m2_per_h};
 use crossgrain_metrics::{Measures, measure};
 use geo_types::coord;
@@ -51,7 +51,7 @@ fn one_pass(width_m: f64, length_m: f64, speed_m_s: f64, share: f64) -> Measures
     mower.lift_lower_s = 0.0;
     mower.shift_efficiency = share;
     let field = rectangle(length_m, width_m);
-    let pass = Track::down(Path::Line {
+    let pass = Track::down(Segment::Line {
         from: coord! { x: 0.0, y: width_m / 2.0 },
         to: coord! { x: length_m, y: width_m / 2.0 },
     });
@@ -148,7 +148,7 @@ fn overdriven() -> Measures {
     mower.lift_lower_s = 0.0;
     let field = rectangle(400.0, 2.0);
     let line = |x0: f64, x1: f64| {
-        Track::down(Path::Line {
+        Track::down(Segment::Line {
             from: coord! { x: x0, y: 1.0 },
             to: coord! { x: x1, y: 1.0 },
         })

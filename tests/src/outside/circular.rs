@@ -11,7 +11,7 @@ use crate::stored::{json, number, text};
 use crossgrain_core::model::pattern::LoopForm;
 use crossgrain_core::patterns::lattice::bar::{Bar, band};
 use crossgrain_core::patterns::lattice::shape::{LoopShape, Tolerances};
-use crossgrain_core::{Arc, Mower, Path, Track};
+use crossgrain_core::{CircularArc, Mower, Segment, Track};
 use crossgrain_metrics::lattice_gaps::{Lanes, worst_uncut_part};
 use crossgrain_metrics::measure;
 use geo_types::coord;
@@ -40,7 +40,7 @@ fn circles(radius_m: f64, width_m: f64, advance_m: f64, half_m: f64) -> Vec<f64>
     let reach = ((radius_m + width_m) / advance_m).ceil() as i32 + 2;
     let tracks = (-reach..=reach)
         .map(|i| {
-            Track::down(Path::Arc(Arc {
+            Track::down(Segment::Arc(CircularArc {
                 centre: coord! { x: f64::from(i) * advance_m, y: 0.0 },
                 radius_m,
                 from_rad: 0.3,

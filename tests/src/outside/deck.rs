@@ -8,20 +8,20 @@ use super::{
 use crate::stored::{json, numbers, text};
 use crossgrain_core::deck::{clean_from_radius_m, strips};
 use crossgrain_core::model::mower::Reel;
-use crossgrain_core::model::units::{INCH_M, KMH_M_S, MPH_M_S};
-use crossgrain_core::{Mower, Sense, Unit};
+use crossgrain_core::model::quantity::{INCH_M, KMH_M_S, MPH_M_S};
+use crossgrain_core::{CuttingUnit, Mower, Sense};
 use crossgrain_metrics::deck_report::{DeckReport, deck_report};
 
-fn pair(ahead_m: f64, overlap_m: f64) -> [Unit; 2] {
+fn pair(ahead_m: f64, overlap_m: f64) -> [CuttingUnit; 2] {
     // Two units of 0.8 m, the front one on the right: the inside of a clockwise turn lies there.
     let half = (0.8 - overlap_m) / 2.0;
     [
-        Unit {
+        CuttingUnit {
             across_m: half,
             ahead_m: 0.0,
             width_m: 0.8,
         },
-        Unit {
+        CuttingUnit {
             across_m: -half,
             ahead_m,
             width_m: 0.8,
@@ -132,12 +132,12 @@ pub fn rows() -> Vec<Row> {
         .unwrap_or_default();
     for i in [0, 100, 200, 300, 400] {
         let c = &layouts[i];
-        let units: Vec<Unit> = c["units"]
+        let units: Vec<CuttingUnit> = c["units"]
             .as_array()
             .into_iter()
             .flatten()
             .map(numbers)
-            .map(|u| Unit {
+            .map(|u| CuttingUnit {
                 across_m: u[0],
                 ahead_m: u[1],
                 width_m: u[2],

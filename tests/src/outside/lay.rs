@@ -1,8 +1,8 @@
 //! Directions put through the lay of the grass: one mow a direction, straight over one spot.
 
 use crate::scenes::rectangle;
-use crossgrain_core::model::units::math_rad;
-use crossgrain_core::{Mower, Path, Track};
+use crossgrain_core::model::quantity::math_rad;
+use crossgrain_core::{Mower, Segment, Track};
 use crossgrain_metrics::lay::{LayCell, LayGrid};
 use geo_types::coord;
 
@@ -13,7 +13,7 @@ const SPOT_M: f64 = 2.0;
 pub fn pass(heading_deg: f64) -> LayGrid {
     let (s, c) = math_rad(heading_deg).sin_cos();
     let half = SPOT_M / 2.0;
-    let over = Track::down(Path::Line {
+    let over = Track::down(Segment::Line {
         from: coord! { x: half - 9.0 * c, y: half - 9.0 * s },
         to: coord! { x: half + 9.0 * c, y: half + 9.0 * s },
     });

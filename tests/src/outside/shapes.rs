@@ -8,7 +8,7 @@ use super::{
     Row,
 };
 use crate::scenes::{between, mow_of, plain};
-use crossgrain_core::{Arc, Mower, Path, Track, Unit};
+use crossgrain_core::{CircularArc, CuttingUnit, Mower, Segment, Track};
 use crossgrain_metrics::{Measures, measure};
 use geo_types::{LineString, MultiPolygon, Polygon, coord};
 use std::f64::consts::{PI, TAU};
@@ -27,7 +27,7 @@ const EXCLUSION: &str = "Weisstein, MathWorld (year not noted); Inclusion-Exclus
 const EXACT: f64 = 1e-7;
 
 fn circle(x: f64, y: f64, radius_m: f64, sweep_rad: f64) -> Track {
-    Track::down(Path::Arc(Arc {
+    Track::down(Segment::Arc(CircularArc {
         centre: coord! { x: x, y: y },
         radius_m,
         from_rad: 0.3,
@@ -36,7 +36,7 @@ fn circle(x: f64, y: f64, radius_m: f64, sweep_rad: f64) -> Track {
 }
 
 fn line(x0: f64, y0: f64, x1: f64, y1: f64) -> Track {
-    Track::down(Path::Line {
+    Track::down(Segment::Line {
         from: coord! { x: x0, y: y0 },
         to: coord! { x: x1, y: y1 },
     })
@@ -72,7 +72,7 @@ pub fn rows() -> Vec<Row> {
     );
     // A unit 1.5 m ahead, 0.5 to 1.5 m out from the axle: both ends stand farther out.
     let mut ahead = Mower::bar(1.0);
-    ahead.units = vec![Unit {
+    ahead.units = vec![CuttingUnit {
         across_m: -1.0,
         ahead_m: 1.5,
         width_m: 1.0,

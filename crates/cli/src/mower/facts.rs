@@ -1,6 +1,6 @@
 //! Everything `crossgrain mower` tells, gathered before any of it is written.
 
-use crossgrain_core::model::mower::{Mower, Unit};
+use crossgrain_core::model::mower::{CuttingUnit, Mower};
 use crossgrain_core::model::pattern::{LoopTrain, Sense};
 use crossgrain_core::patterns::lattice::{Lattice, solve};
 use crossgrain_metrics::deck_report::{DeckReport, deck_report};
@@ -106,7 +106,7 @@ pub fn facts(ask: &Ask) -> Result<Facts, HeightError> {
 /// The same mower with one bar on the axle in place of its units.
 pub fn as_bar(mower: &Mower) -> Mower {
     Mower {
-        units: vec![Unit {
+        units: vec![CuttingUnit {
             across_m: 0.5 * (mower.left_m() + mower.right_m()),
             ahead_m: 0.0,
             width_m: mower.cutting_width_m(),

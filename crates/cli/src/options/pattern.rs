@@ -4,18 +4,18 @@ use super::{count, flag, is_set, length_m, length_within_m, sense, sense_arg, te
 use crate::failure::Failure;
 use crate::report::shown_length;
 use clap::{Arg, ArgMatches};
-use crossgrain_core::limits::MOST_RINGS;
+use crossgrain_core::limits::MAX_RINGS;
 use crossgrain_core::model::pattern::{
     CrossSets, DEFAULT_OVERLAP_M, Ends, Guide, Heading, LoopForm, LoopTrain, Spacing,
 };
-use crossgrain_core::model::units::{FOOT_M, INCH_M, parse_length_m};
+use crossgrain_core::model::quantity::{FOOT_M, INCH_M, parse_length_m};
 use crossgrain_core::{Mower, Pattern, PatternKind, Settings};
 use crossgrain_formats::usual::{self, Odd, Quantity};
 
 /// Loops when no diameter is named: 22 ft (common practice: 20 to 22 ft for light mowers).
 const DEFAULT_LOOP_M: f64 = 22.0 * FOOT_M;
 /// An overlap may not be wider than this part of the deck: wider is a slip of the pen.
-const MOST_OVERLAP_PART: f64 = 0.5;
+const MAX_OVERLAP_PART: f64 = 0.5;
 
 /// Everything that shapes a mow.
 pub(crate) fn pattern_args() -> Vec<Arg> {
@@ -183,7 +183,7 @@ pub(crate) fn settings_for(
     settings.overlap_m = overlap_m;
     settings.clean_up.sense = sense;
     settings.clean_up.before = !is_set(m, "cleanup-last");
-    if let Some(n) = count(m, "cleanup", "--cleanup", MOST_RINGS)? {
+    if let Some(n) = count(m, "cleanup", "--cleanup", MAX_RINGS)? {
         settings.clean_up.rings = n;
     }
     settings.spacing = match text(m, "spacing") {
@@ -238,7 +238,7 @@ pub(crate) fn odd_settings(settings: &[Settings]) -> Vec<Odd> {
 fn overlap_m(m: &ArgMatches, mower: &Mower) -> Result<f64, Failure> {
     let width = mower.cutting_width_m();
     let units = super::units(m)?;
-    let most = MOST_OVERLAP_PART * width;
+    let most = MAX_OVERLAP_PART * width;
     match length_m(m, "overlap", "--overlap")? {
         None => Ok(DEFAULT_OVERLAP_M.min(most)),
         Some(v) if v > 0.0 && v < most => Ok(v),

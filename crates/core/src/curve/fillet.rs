@@ -6,7 +6,7 @@
 //! running straight on, and the next chain begins along the next edge.
 
 use crate::model::pose::fold_rad;
-use crate::model::track::{Arc, Path};
+use crate::model::track::{CircularArc, Segment};
 use geo::{Distance, Euclidean, Simplify};
 use geo_types::{Coord, LineString, Point};
 use std::f64::consts::FRAC_PI_2;
@@ -37,7 +37,7 @@ pub struct Rounding {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Chain {
     /// Lines and arcs, end to end.
-    pub paths: Vec<Path>,
+    pub paths: Vec<Segment>,
     /// Whether the end meets the beginning.
     pub closed: bool,
 }
@@ -50,7 +50,7 @@ const GENTLEST_M: f64 = 50.0;
 // A share of each edge is left straight, so that no line is so short that its direction is noise.
 const ARC_SHARE: f64 = 0.999;
 // Beyond this turn two lines no longer cross usefully (the crossing runs far away), radians.
-const LONGEST_MITRE_RAD: f64 = 2.4;
+const MAX_MITRE_RAD: f64 = 2.4;
 // A wiggle of this size may be dropped when it is too short to drive, metres.
 const WIGGLE_M: f64 = 0.05;
 // A shift of a barred corner is spread over this length of the edges beside it, metres: long,
@@ -62,7 +62,7 @@ const OUTWARD_REACH_M: f64 = 1.5;
 // The rest is a thread; taking it all would double the overrun.
 const OUTWARD_SHARE: f64 = 0.45;
 // Farthest that a corner is moved outward, metres: within the usual allowed overrun.
-const FARTHEST_OUTWARD_M: f64 = 0.1;
+const MAX_OUTWARD_M: f64 = 0.1;
 
 /// Rounds a closed ring (first and last position the same), ground on its left.
 /// `beside_barred` tells whether a corner goes round barred ground.
@@ -277,7 +277,7 @@ fn too_sharp(v: Coord<f64>, turn: f64, rounding: &Rounding, ring: &LineString<f6
     if turn.abs() <= rounding.sharp_rad {
         return false;
     }
-    if !(0.0..=LONGEST_MITRE_RAD).contains(&turn) {
+    if !(0.0..=MAX_MITRE_RAD).contains(&turn) {
         return true;
     }
     let outside = Euclidean.distance(&Point(v), ring);
@@ -407,7 +407,7 @@ fn merge_close(
         let j = (i + 1) % n;
         let (ti, tj) = (rooms.turns[i], rooms.turns[j]);
         let ends = !closed && (i == 0 || j == n - 1);
-        if !ends && ti * tj > 0.0 && (ti + tj).abs() < LONGEST_MITRE_RAD && n > 3 {
+        if !ends && ti * tj > 0.0 && (ti + tj).abs() < MAX_MITRE_RAD && n > 3 {
             let (before, after) = (at(i + n - 1), at(j + 1));
             match crossing(before, at(i), at(j), after) {
                 // Driven through at the crossing, the outermost ring would run far over the
@@ -449,7 +449,7 @@ fn shift_corners(
     beside_barred: &dyn Fn(Coord<f64>) -> bool,
 ) -> Vec<Coord<f64>> {
     // A shift below a tenth of a millimetre is rounding.
-    const SMALLEST_M: f64 = 1e-4;
+    const MIN_SIZE_M: f64 = 1e-4;
     let n = corners.len();
     let mut out = Vec::with_capacity(n);
     for i in 0..n {
@@ -466,11 +466,11 @@ fn shift_corners(
             }
         } else if turn > 0.0 && rounding.outer_m > 0.0 {
             let left = (rounding.radius_m + rounding.outer_m) * tip(turn);
-            -(OUTWARD_SHARE * left).min(FARTHEST_OUTWARD_M)
+            -(OUTWARD_SHARE * left).min(MAX_OUTWARD_M)
         } else {
             0.0
         };
-        if shift.abs() < SMALLEST_M {
+        if shift.abs() < MIN_SIZE_M {
             out.push(v);
             continue;
         }
@@ -501,7 +501,7 @@ fn shift_corners(
 }
 
 /// Rounds a line of two corners or more, none of them sharp.
-fn round_open(points: &[Coord<f64>], rounding: &Rounding) -> Vec<Path> {
+fn round_open(points: &[Coord<f64>], rounding: &Rounding) -> Vec<Segment> {
     let n = points.len();
     let turns: Vec<f64> = (0..n)
         .map(|i| {
@@ -540,7 +540,7 @@ fn round_open(points: &[Coord<f64>], rounding: &Rounding) -> Vec<Path> {
         );
         let start = between(points[i], points[i - 1], tangent / d0);
         let end = between(points[i], points[i + 1], tangent / d1);
-        out.push(Path::Line {
+        out.push(Segment::Line {
             from: at,
             to: start,
         });
@@ -551,7 +551,7 @@ fn round_open(points: &[Coord<f64>], rounding: &Rounding) -> Vec<Path> {
             x: start.x - side * radius * s,
             y: start.y + side * radius * c,
         };
-        out.push(Path::Arc(Arc {
+        out.push(Segment::Arc(CircularArc {
             centre,
             radius_m: radius,
             from_rad: heading - side * FRAC_PI_2,
@@ -559,7 +559,7 @@ fn round_open(points: &[Coord<f64>], rounding: &Rounding) -> Vec<Path> {
         }));
         at = end;
     }
-    out.push(Path::Line {
+    out.push(Segment::Line {
         from: at,
         to: points[n - 1],
     });
@@ -632,7 +632,7 @@ mod tests {
             );
         }
         for p in &chain.paths {
-            if let Path::Arc(a) = p {
+            if let Segment::Arc(a) = p {
                 assert!(a.radius_m >= radius - 1e-9, "radius {}", a.radius_m);
             }
         }
@@ -699,7 +699,7 @@ mod tests {
         assert!(dist(paths[paths.len() - 1].end().at, line.0[4]) < 1e-9);
         assert!(!chains[0].closed);
         // The one in the middle is rounded.
-        assert!(paths.iter().any(|p| matches!(p, Path::Arc(_))));
+        assert!(paths.iter().any(|p| matches!(p, Segment::Arc(_))));
     }
 
     #[test]
@@ -739,7 +739,10 @@ mod tests {
         let chains = round_line(&points.iter().copied().collect(), &rounding());
         assert_eq!(chains.len(), 1);
         check_chain(&chains[0], 2.0);
-        let arcs = chains[0].paths.iter().filter(|p| matches!(p, Path::Arc(_)));
+        let arcs = chains[0]
+            .paths
+            .iter()
+            .filter(|p| matches!(p, Segment::Arc(_)));
         assert_eq!(arcs.count(), 1);
         assert!(crossing(points[0], points[1], points[2], points[3]).is_some());
         // Side by side they cross nowhere, and behind one of them is no use.

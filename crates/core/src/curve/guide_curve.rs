@@ -6,7 +6,7 @@
 
 use crate::curve::fillet::{Rounding, round_line};
 use crate::model::pose::{Pose, fold_rad};
-use crate::model::track::{Arc, Path};
+use crate::model::track::{CircularArc, Segment};
 use geo::Simplify;
 use geo_types::{Coord, LineString};
 use std::f64::consts::FRAC_PI_2;
@@ -25,7 +25,7 @@ const CORNER_FIT_M: f64 = 0.005;
 #[derive(Debug, Clone, PartialEq)]
 pub struct GuideLine {
     /// Lines and arcs, in order.
-    pub paths: Vec<Path>,
+    pub paths: Vec<Segment>,
     /// Tightest radius that a pass may drive, metres.
     radius_m: f64,
 }
@@ -35,7 +35,7 @@ impl GuideLine {
     /// `radius_m`, where there is room for it; runs on straight by `run_on_m` at both ends.
     pub fn new(line: &LineString<f64>, inner_m: f64, radius_m: f64, run_on_m: f64) -> Option<Self> {
         let need = inner_m + radius_m;
-        let mut best: Option<(f64, Vec<Path>)> = None;
+        let mut best: Option<(f64, Vec<Segment>)> = None;
         // Fewer corners leave more room for wide arcs.
         for fit in [0.5, 1.0, 2.0, 4.0] {
             let corners = run_on(&line.simplify(fit * GUIDE_FIT_M / 2.0).0, run_on_m)?;
@@ -57,7 +57,7 @@ impl GuideLine {
             .iter()
             .enumerate()
             .filter_map(|(i, path)| match path {
-                Path::Line { .. } => {
+                Segment::Line { .. } => {
                     let s = path.start();
                     let (sin, cos) = s.heading_rad.sin_cos();
                     let d = p - s.at;
@@ -67,7 +67,7 @@ impl GuideLine {
                         (i == 0 || x >= -1e-6) && (i == last || x <= path.length_m() + 1e-6);
                     within.then_some(y)
                 }
-                Path::Arc(a) => {
+                Segment::Arc(a) => {
                     let d = p - a.centre;
                     let side = a.sweep_rad.signum();
                     let turned = fold_rad(d.y.atan2(d.x) - a.from_rad) * side;
@@ -100,7 +100,7 @@ impl GuideLine {
         for (i, path) in self.paths.iter().enumerate() {
             let length = path.length_m();
             let (along, off) = match path {
-                Path::Line { .. } => {
+                Segment::Line { .. } => {
                     let s = path.start();
                     let (sin, cos) = s.heading_rad.sin_cos();
                     let d = p - s.at;
@@ -111,7 +111,7 @@ impl GuideLine {
                     let at = s.offset(along, 0.0);
                     (along, (p.x - at.x).hypot(p.y - at.y))
                 }
-                Path::Arc(a) => {
+                Segment::Arc(a) => {
                     let d = p - a.centre;
                     let turned = fold_rad(d.y.atan2(d.x) - a.from_rad) * a.sweep_rad.signum();
                     let turned = turned.clamp(0.0, a.sweep_rad.abs());
@@ -129,17 +129,17 @@ impl GuideLine {
 
     /// The chains that run `left_m` metres to the left: one, exactly parallel, or several when
     /// a bend is too tight for this pass and its corner is too sharp to round.
-    pub fn offset(&self, left_m: f64) -> Vec<Vec<Path>> {
+    pub fn offset(&self, left_m: f64) -> Vec<Vec<Segment>> {
         let arcs_hold = self.paths.iter().all(|p| match p {
-            Path::Line { .. } => true,
-            Path::Arc(a) => a.radius_m - a.sweep_rad.signum() * left_m >= self.radius_m,
+            Segment::Line { .. } => true,
+            Segment::Arc(a) => a.radius_m - a.sweep_rad.signum() * left_m >= self.radius_m,
         });
-        let moved = |p: &Path| match p {
-            Path::Line { .. } => Path::Line {
+        let moved = |p: &Segment| match p {
+            Segment::Line { .. } => Segment::Line {
                 from: p.start().offset(0.0, left_m),
                 to: p.end().offset(0.0, left_m),
             },
-            Path::Arc(a) => Path::Arc(Arc {
+            Segment::Arc(a) => Segment::Arc(CircularArc {
                 radius_m: a.radius_m - a.sweep_rad.signum() * left_m,
                 ..*a
             }),
@@ -151,7 +151,7 @@ impl GuideLine {
         let lines: Vec<Pose> = self
             .paths
             .iter()
-            .filter(|p| matches!(p, Path::Line { .. }))
+            .filter(|p| matches!(p, Segment::Line { .. }))
             .map(|p| moved(p).start())
             .collect();
         let (Some(first), Some(last)) = (self.paths.first(), self.paths.last()) else {
@@ -196,7 +196,7 @@ fn run_on(points: &[Coord<f64>], by_m: f64) -> Option<Vec<Coord<f64>>> {
 }
 
 /// Straight pieces and arcs through the corners, and the tightest radius.
-fn rounded(corners: &[Coord<f64>], need_m: f64) -> (Vec<Path>, f64) {
+fn rounded(corners: &[Coord<f64>], need_m: f64) -> (Vec<Segment>, f64) {
     let mut paths = Vec::new();
     let mut tightest = f64::INFINITY;
     let mut at = corners[0];
@@ -217,15 +217,19 @@ fn rounded(corners: &[Coord<f64>], need_m: f64) -> (Vec<Path>, f64) {
         tightest = tightest.min(radius);
         let tangent = radius * half.tan();
         let start = w[1] - u * (tangent / lu);
-        paths.push(Path::Line {
+        paths.push(Segment::Line {
             from: at,
             to: start,
         });
-        let arc = Path::Arc(Arc::leaving(Pose::new(start, heading), radius, turn));
+        let arc = Segment::Arc(CircularArc::leaving(
+            Pose::new(start, heading),
+            radius,
+            turn,
+        ));
         at = arc.end().at;
         paths.push(arc);
     }
-    paths.push(Path::Line {
+    paths.push(Segment::Line {
         from: at,
         to: corners[corners.len() - 1],
     });
@@ -284,8 +288,8 @@ mod tests {
             .paths
             .iter()
             .filter_map(|p| match p {
-                Path::Arc(a) => Some(a.radius_m),
-                Path::Line { .. } => None,
+                Segment::Arc(a) => Some(a.radius_m),
+                Segment::Line { .. } => None,
             })
             .fold(f64::INFINITY, f64::min);
         let chains = g.offset(tight);

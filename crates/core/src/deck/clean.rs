@@ -18,7 +18,7 @@
 
 use crate::deck::radii::outward_m;
 use crate::deck::strips::{gaps_on_the_straight, strips};
-use crate::model::mower::{Mower, Unit};
+use crate::model::mower::{CuttingUnit, Mower};
 use crate::model::pattern::Sense;
 
 /// A stretch of radii at which the deck leaves at least one strip.
@@ -36,7 +36,7 @@ const SAME_RADIUS_M: f64 = 1e-9;
 /// All stretches of radii at which strips are left, from the smallest up, in one sense.
 ///
 /// The ends of each stretch are exact to rounding. At the end itself the rings just touch.
-pub fn striped_radii(units: &[Unit], sense: Sense) -> Vec<Striped> {
+pub fn striped_radii(units: &[CuttingUnit], sense: Sense) -> Vec<Striped> {
     let events = meeting_radii(units, sense);
     let mut out: Vec<Striped> = Vec::new();
     for i in 0..=events.len() {
@@ -66,14 +66,14 @@ pub fn striped_radii(units: &[Unit], sense: Sense) -> Vec<Striped> {
 ///
 /// ```
 /// use crossgrain_core::deck::clean_from_radius_m;
-/// use crossgrain_core::{Sense, Unit};
-/// let rear = Unit { across_m: 0.4, ahead_m: 0.0, width_m: 0.85 };
-/// let front = Unit { across_m: -0.4, ahead_m: 1.0, width_m: 0.85 };
+/// use crossgrain_core::{Sense, CuttingUnit};
+/// let rear = CuttingUnit { across_m: 0.4, ahead_m: 0.0, width_m: 0.85 };
+/// let front = CuttingUnit { across_m: -0.4, ahead_m: 1.0, width_m: 0.85 };
 /// let r = clean_from_radius_m(&[rear, front], Sense::CounterClockwise);
 /// // x^2 / (2 o) - (a + b) / 2 with x = 1, o = 0.05 and a = -b = -0.025.
 /// assert!((r.unwrap() - 10.0).abs() < 1e-9);
 /// ```
-pub fn clean_from_radius_m(units: &[Unit], sense: Sense) -> Option<f64> {
+pub fn clean_from_radius_m(units: &[CuttingUnit], sense: Sense) -> Option<f64> {
     match striped_radii(units, sense).last() {
         None => Some(0.0),
         Some(s) if s.to_m.is_finite() => Some(s.to_m),
@@ -92,7 +92,7 @@ pub fn clean_radius_m(mower: &Mower) -> f64 {
 }
 
 /// Every radius at which two ends of rings can meet or a ring folds over, sorted, above zero.
-fn meeting_radii(units: &[Unit], sense: Sense) -> Vec<f64> {
+fn meeting_radii(units: &[CuttingUnit], sense: Sense) -> Vec<f64> {
     // Ends of all cutting lines as (outward, ahead).
     let ends: Vec<(f64, f64)> = units
         .iter()
@@ -146,7 +146,7 @@ pub struct Neighbours {
 
 /// The units in their order from right to left, pair by pair. Units that lie wholly behind or
 /// in front of others, and so are no edge of the cut, are left out.
-pub fn neighbours(units: &[Unit]) -> Vec<Neighbours> {
+pub fn neighbours(units: &[CuttingUnit]) -> Vec<Neighbours> {
     let mut order: Vec<usize> = (0..units.len()).collect();
     order.sort_by(|&a, &b| {
         units[a]
@@ -178,7 +178,7 @@ pub fn neighbours(units: &[Unit]) -> Vec<Neighbours> {
 }
 
 /// The closed form for one pair, the other units left out of account.
-fn opens_below_m(right: &Unit, left: &Unit, sense: Sense) -> Option<f64> {
+fn opens_below_m(right: &CuttingUnit, left: &CuttingUnit, sense: Sense) -> Option<f64> {
     // Turning right, the right unit is the inner one.
     let (b, xi, a, xo) = match sense {
         Sense::Clockwise => (right.left_m(), right.ahead_m, left.right_m(), left.ahead_m),
@@ -200,7 +200,7 @@ fn opens_below_m(right: &Unit, left: &Unit, sense: Sense) -> Option<f64> {
 }
 
 /// Whether the deck is clean on the straight: the limit of ever wider circles.
-pub fn clean_on_the_straight(units: &[Unit]) -> bool {
+pub fn clean_on_the_straight(units: &[CuttingUnit]) -> bool {
     gaps_on_the_straight(units).is_empty()
 }
 
@@ -210,8 +210,8 @@ mod tests {
     use approx::assert_relative_eq;
     use proptest::prelude::*;
 
-    fn unit(across_m: f64, ahead_m: f64, width_m: f64) -> Unit {
-        Unit {
+    fn unit(across_m: f64, ahead_m: f64, width_m: f64) -> CuttingUnit {
+        CuttingUnit {
             across_m,
             ahead_m,
             width_m,
@@ -272,7 +272,7 @@ mod tests {
 
     /// Radii cut by a unit, from many points along its cutting line: no formula for the foot,
     /// no order of ends.
-    fn sampled(u: &Unit, radius: f64, side: f64) -> (f64, f64) {
+    fn sampled(u: &CuttingUnit, radius: f64, side: f64) -> (f64, f64) {
         let n = 1000;
         let at = |t: f64| {
             let across = u.across_m + (t - 0.5) * u.width_m;
@@ -295,7 +295,7 @@ mod tests {
         (low, high)
     }
 
-    fn leaves_strip(units: &[Unit], radius: f64, side: f64) -> bool {
+    fn leaves_strip(units: &[CuttingUnit], radius: f64, side: f64) -> bool {
         let spans: Vec<(f64, f64)> = units.iter().map(|u| sampled(u, radius, side)).collect();
         // The inner edge of some unit, with nothing just inside it although something is
         // farther in: a strip ends there.
@@ -308,7 +308,7 @@ mod tests {
         })
     }
 
-    fn deck() -> impl Strategy<Value = Vec<Unit>> {
+    fn deck() -> impl Strategy<Value = Vec<CuttingUnit>> {
         let piece = (0.3f64..1.2, 0.03f64..0.15, -1.5f64..2.5);
         prop::collection::vec(piece, 2..7).prop_map(|pieces| {
             let mut edge = 0.0;

@@ -5,7 +5,7 @@
 //! ahead of the axle and `u` outward of its midpoint runs on a circle of radius
 //! sqrt((R + u)^2 + x^2).
 
-use crate::model::mower::Unit;
+use crate::model::mower::CuttingUnit;
 use crate::model::pattern::Sense;
 
 /// The radii that a unit's cutting line passes over, metres from the turning centre.
@@ -35,12 +35,12 @@ pub fn point_radius_m(ahead_m: f64, across_m: f64, radius_m: f64, sense: Sense) 
 ///
 /// ```
 /// use crossgrain_core::deck::ring;
-/// use crossgrain_core::{Sense, Unit};
-/// let bar = Unit { across_m: 0.0, ahead_m: 0.0, width_m: 2.0 };
+/// use crossgrain_core::{Sense, CuttingUnit};
+/// let bar = CuttingUnit { across_m: 0.0, ahead_m: 0.0, width_m: 2.0 };
 /// let r = ring(&bar, 5.0, Sense::Clockwise);
 /// assert_eq!((r.inner_m, r.outer_m), (4.0, 6.0));
 /// ```
-pub fn ring(unit: &Unit, radius_m: f64, sense: Sense) -> Ring {
+pub fn ring(unit: &CuttingUnit, radius_m: f64, sense: Sense) -> Ring {
     let middle = radius_m + outward_m(unit.across_m, sense);
     let (low, high) = (middle - unit.width_m / 2.0, middle + unit.width_m / 2.0);
     let (near, far) = if low.abs() <= high.abs() {
@@ -66,7 +66,7 @@ mod tests {
 
     #[test]
     fn a_unit_over_the_centre_reaches_in_to_its_own_lead() {
-        let unit = Unit {
+        let unit = CuttingUnit {
             across_m: 1.0,
             ahead_m: 0.5,
             width_m: 1.0,
@@ -79,12 +79,12 @@ mod tests {
 
     #[test]
     fn the_other_sense_is_the_mirror_image() {
-        let left = Unit {
+        let left = CuttingUnit {
             across_m: 0.8,
             ahead_m: 1.2,
             width_m: 0.7,
         };
-        let right = Unit {
+        let right = CuttingUnit {
             across_m: -0.8,
             ..left
         };
@@ -98,7 +98,7 @@ mod tests {
 
     #[test]
     fn a_unit_ahead_swings_out() {
-        let unit = Unit {
+        let unit = CuttingUnit {
             across_m: 0.0,
             ahead_m: 1.5,
             width_m: 0.0,

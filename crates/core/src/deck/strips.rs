@@ -1,7 +1,7 @@
 //! What the units leave between them: gaps on the straight, strips on a circle.
 
 use crate::deck::radii::ring;
-use crate::model::mower::Unit;
+use crate::model::mower::CuttingUnit;
 use crate::model::pattern::Sense;
 
 /// Thinner than this is rounding, not grass, metres.
@@ -48,7 +48,7 @@ impl Strip {
 }
 
 /// Gaps between the units when the mower drives straight, from right to left.
-pub fn gaps_on_the_straight(units: &[Unit]) -> Vec<Gap> {
+pub fn gaps_on_the_straight(units: &[CuttingUnit]) -> Vec<Gap> {
     let bands: Vec<(f64, f64)> = units.iter().map(|u| (u.right_m(), u.left_m())).collect();
     between(&bands)
         .into_iter()
@@ -66,14 +66,14 @@ pub fn gaps_on_the_straight(units: &[Unit]) -> Vec<Gap> {
 ///
 /// ```
 /// use crossgrain_core::deck::strips;
-/// use crossgrain_core::{Sense, Unit};
-/// let ahead = Unit { across_m: -0.4, ahead_m: 1.0, width_m: 0.85 };
-/// let behind = Unit { across_m: 0.4, ahead_m: -0.2, width_m: 0.85 };
+/// use crossgrain_core::{Sense, CuttingUnit};
+/// let ahead = CuttingUnit { across_m: -0.4, ahead_m: 1.0, width_m: 0.85 };
+/// let behind = CuttingUnit { across_m: 0.4, ahead_m: -0.2, width_m: 0.85 };
 /// // A left turn of 2 m: the front unit swings out and leaves the rear one.
 /// assert_eq!(strips(&[ahead, behind], 2.0, Sense::CounterClockwise).len(), 1);
 /// assert!(strips(&[ahead, behind], 2.0, Sense::Clockwise).is_empty());
 /// ```
-pub fn strips(units: &[Unit], radius_m: f64, sense: Sense) -> Vec<Strip> {
+pub fn strips(units: &[CuttingUnit], radius_m: f64, sense: Sense) -> Vec<Strip> {
     let rings: Vec<(f64, f64)> = units
         .iter()
         .map(|u| {
@@ -117,8 +117,8 @@ mod tests {
     use super::*;
     use approx::assert_relative_eq;
 
-    fn unit(across_m: f64, ahead_m: f64, width_m: f64) -> Unit {
-        Unit {
+    fn unit(across_m: f64, ahead_m: f64, width_m: f64) -> CuttingUnit {
+        CuttingUnit {
             across_m,
             ahead_m,
             width_m,

@@ -6,7 +6,7 @@
 
 use crate::driving::clearance::{Feel, Room, TurningGround};
 use crate::model::pose::Pose;
-use crate::model::track::{Arc, Path};
+use crate::model::track::{CircularArc, Segment};
 use std::cell::RefCell;
 use std::f64::consts::TAU;
 
@@ -106,7 +106,7 @@ impl<'g> Feelers<'g> {
         let feel = if self.ground.all_open(pose.at, 2.0 * radius_m, self.room) {
             Feel::OPEN
         } else {
-            let circle = Path::Arc(Arc::leaving(pose, radius_m, bend * TAU));
+            let circle = Segment::Arc(CircularArc::leaving(pose, radius_m, bend * TAU));
             self.ground.feel(&circle, self.room)
         };
         known.push(Known {

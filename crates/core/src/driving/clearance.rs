@@ -5,9 +5,9 @@
 //! steps. Distances at the middle of coarse cells are kept, which answers most questions
 //! without a search.
 
-use crate::driving::input::Yard;
+use crate::driving::input::DriveInput;
 use crate::model::pose::fold_rad;
-use crate::model::track::Path;
+use crate::model::track::Segment;
 use geo::{Contains, Intersects, Simplify};
 use geo_types::{Coord, LineString, MultiPolygon, Point, Polygon};
 use rstar::{AABB, PointDistance, RTree, RTreeObject};
@@ -18,9 +18,9 @@ use std::f64::consts::FRAC_PI_2;
 /// nearer.
 pub const AXLE_CLEAR_M: f64 = 0.06;
 /// Shortest step along the margin, metres; as much is allowed beyond it.
-const SHORTEST_STEP_M: f64 = 0.1;
+const MIN_STRIDE_M: f64 = 0.1;
 /// A path that takes more steps than this creeps along an edge, nearer than its clearance.
-const MOST_STEPS: usize = 5_000;
+const MAX_STRIDES: usize = 5_000;
 /// The deck's half-width that should stay clear too, as a fraction of the cutting width: a
 /// little under one half, so that a pass along an edge may be left and entered.
 const DECK_SHARE: f64 = 0.45;
@@ -29,7 +29,7 @@ const CELL_M: f64 = 2.0;
 /// The table reaches this far beyond the margin, metres; farther out distances are searched.
 const APRON_M: f64 = 30.0;
 /// More cells than this are not tabled: the fairway is out of proportion.
-const MOST_CELLS: f64 = 4e6;
+const MAX_CELLS: f64 = 4e6;
 /// Corners of barred ground are looked for on outlines simplified by this, metres.
 const CORNER_FIT_M: f64 = 1.0;
 /// And those of the outline by this, metres: only real bends matter.
@@ -75,7 +75,7 @@ struct Spot {
 const CELL_REACH_M: f64 = CELL_M * std::f64::consts::FRAC_1_SQRT_2;
 
 /// Signed distances to a set of polygons: below zero inside.
-struct Shape {
+struct DistanceField {
     polygons: Vec<Polygon<f64>>,
     edges: RTree<Edge>,
     origin: Coord<f64>,
@@ -87,7 +87,7 @@ struct Shape {
     near: Vec<OnceCell<Box<[Edge]>>>,
 }
 
-impl Shape {
+impl DistanceField {
     fn new(polygons: Vec<Polygon<f64>>, low: Coord<f64>, high: Coord<f64>) -> Self {
         let mut edges = Vec::new();
         for p in &polygons {
@@ -98,7 +98,7 @@ impl Shape {
         let columns = ((high.x - low.x) / CELL_M).ceil().max(0.0);
         let rows = ((high.y - low.y) / CELL_M).ceil().max(0.0);
         // Written so that outlines without any extent are not tabled either.
-        let (columns, rows) = if columns * rows <= MOST_CELLS {
+        let (columns, rows) = if columns * rows <= MAX_CELLS {
             (columns as usize, rows as usize)
         } else {
             (0, 0)
@@ -301,8 +301,8 @@ enum Followed {
 
 /// The ground on which joins are laid.
 pub struct TurningGround {
-    barred: Shape,
-    outline: Shape,
+    barred: DistanceField,
+    outline: DistanceField,
     no_turn: Vec<Polygon<f64>>,
     margin_m: f64,
     /// Distance from barred ground that leaves room for the deck, metres.
@@ -311,7 +311,7 @@ pub struct TurningGround {
 
 impl TurningGround {
     /// The turning ground of a yard.
-    pub fn new(yard: &Yard<'_>) -> Self {
+    pub fn new(yard: &DriveInput<'_>) -> Self {
         // Holes drawn in an outline are barred: whatever they are, they are not fairway.
         let drawn = &yard.fairway.outline.0;
         let outline: Vec<Polygon<f64>> = drawn
@@ -336,8 +336,8 @@ impl TurningGround {
             y: high.y + reach,
         };
         Self {
-            barred: Shape::new(barred, low, high),
-            outline: Shape::new(outline, low, high),
+            barred: DistanceField::new(barred, low, high),
+            outline: DistanceField::new(outline, low, high),
             no_turn,
             margin_m: yard.margin_m,
             deck_clear_m: DECK_SHARE * yard.mower.cutting_width_m(),
@@ -406,14 +406,14 @@ impl TurningGround {
         {
             return self.margin_m - most;
         }
-        self.margin_m + SHORTEST_STEP_M - self.outline.signed_m(c)
+        self.margin_m + MIN_STRIDE_M - self.outline.signed_m(c)
     }
 
     /// Follows a path as far as it keeps the room wanted.
     ///
     /// With `stop_beyond` the first place beyond the margin ends it: such a path is of no use
     /// then, barred or not.
-    pub fn standing(&self, path: &Path, room: Room, stop_beyond: bool) -> Standing {
+    pub fn standing(&self, path: &Segment, room: Room, stop_beyond: bool) -> Standing {
         let (mut barred, mut beyond) = (false, false);
         let mut least = room.deck_m;
         let end = self.follow(path, room, |_, met| match met {
@@ -437,7 +437,7 @@ impl TurningGround {
     }
 
     /// How far a path may be followed, in the steps of [`TurningGround::standing`].
-    pub fn feel(&self, path: &Path, room: Room) -> Feel {
+    pub fn feel(&self, path: &Segment, room: Room) -> Feel {
         let mut feel = Feel::OPEN;
         let end = self.follow(path, room, |s, met| match met {
             Met::Clear(d) => {
@@ -462,13 +462,18 @@ impl TurningGround {
 
     /// Follows a path in steps, and tells of what is met at each, as long as `go_on` says so.
     #[inline]
-    fn follow(&self, path: &Path, room: Room, mut go_on: impl FnMut(f64, Met) -> bool) -> Followed {
+    fn follow(
+        &self,
+        path: &Segment,
+        room: Room,
+        mut go_on: impl FnMut(f64, Met) -> bool,
+    ) -> Followed {
         let length = path.length_m();
         let mut within = room.margin;
         let mut s = 0.0;
-        for _ in 0..MOST_STEPS {
+        for _ in 0..MAX_STRIDES {
             let at = path.point_at(s, length);
-            let mut step = length.max(SHORTEST_STEP_M);
+            let mut step = length.max(MIN_STRIDE_M);
             if !self.barred.is_empty() {
                 let d = self.clear_m(at, s == 0.0, room);
                 if !go_on(s, Met::Clear(d)) {
@@ -484,7 +489,7 @@ impl TurningGround {
                 if !within && !go_on(s, Met::Beyond) {
                     return Followed::Done;
                 }
-                step = step.min(left.max(SHORTEST_STEP_M));
+                step = step.min(left.max(MIN_STRIDE_M));
             }
             if s >= length {
                 return Followed::Done;
@@ -511,7 +516,7 @@ impl TurningGround {
     /// Whether nothing within `reach_m` of a place is near to barred ground or beyond the margin,
     /// as the table has it.
     pub fn all_open(&self, at: Coord<f64>, reach_m: f64, room: Room) -> bool {
-        let far = |s: &Shape| s.bounds_m(at).unwrap_or((f64::NEG_INFINITY, f64::INFINITY));
+        let far = |s: &DistanceField| s.bounds_m(at).unwrap_or((f64::NEG_INFINITY, f64::INFINITY));
         (self.barred.is_empty() || far(&self.barred).0 >= reach_m + room.deck_m)
             && (!room.margin
                 || self.outline.is_empty()
@@ -614,7 +619,7 @@ pub struct Enclosures {
 
 impl Enclosures {
     /// The enclosures that a yard's keep-outs make for a mower that needs `grow_m` on each side.
-    pub fn new(yard: &Yard<'_>, grow_m: f64) -> Self {
+    pub fn new(yard: &DriveInput<'_>, grow_m: f64) -> Self {
         let area: MultiPolygon<f64> = yard.fairway.barriers().map(|k| k.area.clone()).collect();
         // One plain polygon encloses nothing, and growing costs time.
         if area.0.len() < 2 && area.0.iter().all(|p| p.interiors().is_empty()) {

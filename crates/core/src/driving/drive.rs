@@ -6,9 +6,9 @@
 use crate::driving::blocks::Field;
 use crate::driving::bridging::bridge;
 use crate::driving::clearance::Enclosures;
-use crate::driving::input::Yard;
+use crate::driving::input::DriveInput;
 use crate::driving::order::{Choice, From, arrange};
-use crate::driving::roads::{Effort, Router, Way};
+use crate::driving::roads::{Router, Search, Way};
 use crate::driving::steps::{Driven, Planned, blocks, whole};
 use crate::model::mow::{Leg, Note, PlacedLeg, ends};
 use crate::model::pose::Pose;
@@ -40,14 +40,14 @@ const GAP_SHARE: f64 = 0.35;
 
 /// The roads of one yard: what is known of its turning ground, for any number of drives.
 pub struct Roads<'a> {
-    yard: Yard<'a>,
+    yard: DriveInput<'a>,
     router: Router,
     enclosures: OnceCell<Enclosures>,
 }
 
 impl<'a> Roads<'a> {
     /// The roads of a yard, whose drives count as `work`. A drive that is called off is no good.
-    pub fn new(yard: Yard<'a>, work: Rc<Work>) -> Self {
+    pub fn new(yard: DriveInput<'a>, work: Rc<Work>) -> Self {
         Self {
             router: Router::new(&yard, work),
             yard,
@@ -286,7 +286,7 @@ impl Joining<'_> {
 
     /// Adds the way between two legs; false where there is none.
     fn way(&mut self, from: Pose, to: Pose) -> bool {
-        let join = self.router.join(from, to, Effort::Drive);
+        let join = self.router.join(from, to, Search::Drive);
         match join.way {
             Way::None => return false,
             Way::BeyondMargin => self.drive.notes.push(Note::BeyondMargin { at: from.at }),

@@ -6,7 +6,7 @@ use geo_types::Coord;
 
 /// Where and how the legs may be joined.
 #[derive(Debug, Clone, Copy)]
-pub struct Yard<'a> {
+pub struct DriveInput<'a> {
     /// The fairway: its outline, keep-outs and no-turn ground.
     pub fairway: &'a Fairway,
     /// The mower: turning radius, speeds, whether it may reverse.
@@ -19,7 +19,7 @@ pub struct Yard<'a> {
     pub turn_shift: u32,
 }
 
-impl Yard<'_> {
+impl DriveInput<'_> {
     /// Where the drive should start: the way in as told or drawn, else the tee.
     pub fn entrance(&self) -> Option<Coord<f64>> {
         let tee = || self.fairway.hole_line.as_ref()?.0.first().copied();

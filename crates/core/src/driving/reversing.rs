@@ -11,7 +11,7 @@
 
 use crate::driving::turns::{SWEEP_ROUNDING_RAD, sweep};
 use crate::model::pose::{Pose, fold_rad};
-use crate::model::track::{Arc, Gear, Path, Reels, Track};
+use crate::model::track::{CircularArc, Gear, Reels, Segment, Track};
 
 use std::f64::consts::{FRAC_PI_2, PI};
 
@@ -164,7 +164,7 @@ fn lay(from: Pose, to: Pose, r: f64, pieces: &[Piece]) -> Option<BackingTurn> {
             } else {
                 from.at
             };
-            tracks[n - 1].path = Path::Line {
+            tracks[n - 1].path = Segment::Line {
                 from: start,
                 to: to.at,
             };
@@ -186,13 +186,13 @@ fn piece_from(here: Pose, r: f64, bend: Bend, amount: f64) -> Track {
     };
     let path = if bend == S {
         let d = amount.abs() * r;
-        Path::Line {
+        Segment::Line {
             from: here.at,
             to: pose.offset(d, 0.0),
         }
     } else {
         // Backing on a left lock the mower goes round the same left circle the other way.
-        Path::Arc(Arc::leaving(pose, r, steer * amount))
+        Segment::Arc(CircularArc::leaving(pose, r, steer * amount))
     };
     Track {
         path,

@@ -6,12 +6,12 @@
 
 use crate::driving::arc_reach::{Feelers, Need};
 use crate::driving::clearance::{AXLE_CLEAR_M, Room, Standing, TurningGround};
-use crate::driving::input::Yard;
+use crate::driving::input::DriveInput;
 use crate::driving::reversing::{backing_turns, shortest_backing_m, turn_with_one_reverse};
 use crate::driving::turns::{Stance, forward_turns_if, shortest_between_m, shortest_forward_m};
 use crate::driving::visibility::Detour;
 use crate::model::pose::Pose;
-use crate::model::track::{Arc, Gear, Path, Track};
+use crate::model::track::{CircularArc, Gear, Segment, Track};
 use crate::work::Work;
 use geo_types::Coord;
 use std::cell::{OnceCell, RefCell};
@@ -20,7 +20,7 @@ use std::f64::consts::{FRAC_PI_4, TAU};
 use std::rc::Rc;
 
 /// Mowers that turn on the spot still need a radius to draw, metres.
-const LEAST_RADIUS_M: f64 = 0.25;
+const MIN_RADIUS_M: f64 = 0.25;
 /// A change of gear counts as this many metres when turns are compared: stopping, shifting and
 /// moving off take about two seconds at turning speed (from memory).
 const GEAR_CHANGE_M: f64 = 2.5;
@@ -39,9 +39,9 @@ const BACKS_M: [f64; 8] = [0.0, 1.0, 2.0, 3.5, 5.5, 8.0, 12.0, 18.0];
 /// What backing up counts as where it was not asked for, metres: another order is better.
 const BACK_UP_M: f64 = 60.0;
 /// A pass that ends nearer to barred ground than this ends on it, metres.
-const LEAST_CLEAR_M: f64 = 1e-4;
+const MIN_CLEAR_M: f64 = 1e-4;
 /// Longest straight way out of no-turn ground, metres.
-const LONGEST_RUN_OUT_M: f64 = 60.0;
+const MAX_RUN_OUT_M: f64 = 60.0;
 /// Places of turns move by this much from visit to visit, metres, and come round again after
 /// [`SHIFT_STEPS`] visits: a mower's wheels wear a strip about this wide.
 const SHIFT_M: f64 = 1.5;
@@ -76,7 +76,7 @@ pub enum Way {
 
 /// How hard to look for a legal join.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Effort {
+pub enum Search {
     /// Enough to compare orders.
     Compare,
     /// Everything, for a join that is going to be driven.
@@ -155,11 +155,11 @@ impl Best {
 impl Router {
     /// A router for the yard's fairway and mower. When the work is over, the turns it gives are no
     /// longer looked for.
-    pub fn new(yard: &Yard<'_>, work: Rc<Work>) -> Self {
+    pub fn new(yard: &DriveInput<'_>, work: Rc<Work>) -> Self {
         Self {
             ground: TurningGround::new(yard),
             detour: OnceCell::new(),
-            radius_m: yard.mower.turning_radius_m.max(LEAST_RADIUS_M),
+            radius_m: yard.mower.turning_radius_m.max(MIN_RADIUS_M),
             may_reverse: yard.mower.may_reverse,
             shift_m: f64::from(yard.turn_shift % SHIFT_STEPS) * SHIFT_M,
             work,
@@ -200,7 +200,7 @@ impl Router {
         if self.floor_m(from, to) > most_m {
             return None;
         }
-        let join = self.join(from, to, Effort::Compare);
+        let join = self.join(from, to, Search::Compare);
         (join.way == Way::Legal && !join.backs_up && join.length_m <= most_m).then_some(join.cost_m)
     }
 
@@ -218,7 +218,7 @@ impl Router {
             return cost_m;
         }
         let before = self.work.used();
-        let cost_m = self.join(from, to, Effort::Compare).cost_m;
+        let cost_m = self.join(from, to, Search::Compare).cost_m;
         // When the work is over, joins are no longer looked for.
         if !self.work.over() {
             let steps = self.work.used() - before;
@@ -228,7 +228,7 @@ impl Router {
     }
 
     /// The join of two poses.
-    pub fn join(&self, from: Pose, to: Pose, effort: Effort) -> Join {
+    pub fn join(&self, from: Pose, to: Pose, effort: Search) -> Join {
         if self.shift_m > 0.0 {
             let shifted = self.between(from, to, self.shift_m, effort);
             if shifted.way == Way::Legal {
@@ -238,7 +238,7 @@ impl Router {
         self.between(from, to, 0.0, effort)
     }
 
-    fn between(&self, from: Pose, to: Pose, pull_m: f64, effort: Effort) -> Join {
+    fn between(&self, from: Pose, to: Pose, pull_m: f64, effort: Search) -> Join {
         // Passes that end on no-turn ground are driven straight on until off it.
         let out = self.run_out_m(from, 1.0) + pull_m;
         let run_in = self.run_out_m(to, -1.0) + pull_m;
@@ -278,7 +278,7 @@ impl Router {
         }
     }
 
-    fn search(&self, a: Pose, b: Pose, margin: bool, effort: Effort) -> Best {
+    fn search(&self, a: Pose, b: Pose, margin: bool, effort: Search) -> Best {
         // A pass may itself run along an edge: its ends set what can be asked for.
         let deck = self.ground.deck_clear_m;
         let ends = self
@@ -286,12 +286,12 @@ impl Router {
             .clearance_m(a.at, deck)
             .min(self.ground.clearance_m(b.at, deck));
         let room = Room {
-            axle_m: AXLE_CLEAR_M.min(ends / 2.0).max(LEAST_CLEAR_M),
+            axle_m: AXLE_CLEAR_M.min(ends / 2.0).max(MIN_CLEAR_M),
             deck_m: deck.min(ends * 0.9).max(AXLE_CLEAR_M),
             margin,
         };
         let mut best = Best::default();
-        if ends < LEAST_CLEAR_M {
+        if ends < MIN_CLEAR_M {
             // It begins or ends on barred ground: nothing that is tried can be legal.
             return best;
         }
@@ -334,7 +334,7 @@ impl Router {
             return best;
         }
         self.try_detour(a, b, room, &mut best);
-        if best.clear.is_none() && effort == Effort::Drive {
+        if best.clear.is_none() && effort == Search::Drive {
             self.try_third_pose(a, b, room, &mut best);
         }
         if best.clear.is_none() {
@@ -551,12 +551,13 @@ impl Router {
         if self.ground.clearance_m(pose.at, self.radius_m) >= self.radius_m {
             return false;
         }
-        let line = Path::Line {
+        let line = Segment::Line {
             from: pose.at,
             to: pose.offset(self.radius_m, 0.0),
         };
         // One radian of each turn is as long as the line.
-        let [left, right] = [1.0, -1.0].map(|s| Path::Arc(Arc::leaving(pose, self.radius_m, s)));
+        let [left, right] =
+            [1.0, -1.0].map(|s| Segment::Arc(CircularArc::leaving(pose, self.radius_m, s)));
         [line, left, right]
             .iter()
             .all(|p| self.ground.standing(p, room, false) == Standing::Barred)
@@ -637,7 +638,7 @@ impl Router {
     ) {
         let backing = |from: Coord<f64>, to: Coord<f64>| Track {
             gear: Gear::Reverse,
-            ..Track::up(Path::Line { from, to })
+            ..Track::up(Segment::Line { from, to })
         };
         let mut tracks = Vec::with_capacity(middle.len() + 2);
         if back.0 > 0.0 {
@@ -657,7 +658,7 @@ impl Router {
             return 0.0;
         }
         let mut s = 0.0;
-        while s < LONGEST_RUN_OUT_M {
+        while s < MAX_RUN_OUT_M {
             s += 0.25;
             let at = pose.ahead(way * s).at;
             if self.ground.clearance_m(at, 2.0 * AXLE_CLEAR_M) >= 2.0 * AXLE_CLEAR_M {
@@ -675,7 +676,7 @@ fn gears_m(back: (f64, f64)) -> f64 {
 
 fn push_line(tracks: &mut Vec<Track>, from: Coord<f64>, to: Coord<f64>) {
     if from != to {
-        tracks.push(Track::up(Path::Line { from, to }));
+        tracks.push(Track::up(Segment::Line { from, to }));
     }
 }
 

@@ -9,7 +9,7 @@
 //! Every word is laid from both ends, so the chain of tracks meets both poses to rounding.
 
 use crate::model::pose::{Pose, turn_rad};
-use crate::model::track::{Arc, Path};
+use crate::model::track::{CircularArc, Segment};
 use geo_types::Coord;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
@@ -23,14 +23,14 @@ const LINE_ROUNDING_M: f64 = 5e-10;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Turn {
     /// Its lines and arcs in the order of travel.
-    pub paths: Vec<Path>,
+    pub paths: Vec<Segment>,
     /// Its length, metres.
     pub length_m: f64,
 }
 
 impl Turn {
-    pub(crate) fn of(paths: Vec<Path>) -> Self {
-        let length_m = paths.iter().map(Path::length_m).sum();
+    pub(crate) fn of(paths: Vec<Segment>) -> Self {
+        let length_m = paths.iter().map(Segment::length_m).sum();
         Self { paths, length_m }
     }
 }
@@ -259,7 +259,7 @@ fn with_line(
     let mut paths = Vec::with_capacity(3);
     let mut here = from.at;
     if a > SWEEP_ROUNDING_RAD {
-        let arc = Path::Arc(Arc::leaving(from, r, first * a));
+        let arc = Segment::Arc(CircularArc::leaving(from, r, first * a));
         here = arc.end().at;
         paths.push(arc);
     }
@@ -280,10 +280,10 @@ fn three_arcs(
 ) -> Turn {
     let mut paths = Vec::with_capacity(3);
     if a > SWEEP_ROUNDING_RAD {
-        paths.push(Path::Arc(Arc::leaving(from, r, side * a)));
+        paths.push(Segment::Arc(CircularArc::leaving(from, r, side * a)));
     }
     if m > SWEEP_ROUNDING_RAD {
-        paths.push(Path::Arc(Arc {
+        paths.push(Segment::Arc(CircularArc {
             centre: on(beside(from, r, side), 2.0 * r, out),
             radius_m: r,
             from_rad: out + PI,
@@ -295,15 +295,16 @@ fn three_arcs(
 }
 
 /// The arc that ends in `pose` after `sweep_rad`, unless the sweep is rounding.
-fn arriving(pose: Pose, radius_m: f64, sweep_rad: f64) -> Option<Path> {
+fn arriving(pose: Pose, radius_m: f64, sweep_rad: f64) -> Option<Segment> {
     // Driven backward in time the same arc leaves the pose turned round, on the other side.
-    (sweep_rad.abs() > SWEEP_ROUNDING_RAD)
-        .then(|| Path::Arc(Arc::leaving(pose.reversed(), radius_m, -sweep_rad)).reversed())
+    (sweep_rad.abs() > SWEEP_ROUNDING_RAD).then(|| {
+        Segment::Arc(CircularArc::leaving(pose.reversed(), radius_m, -sweep_rad)).reversed()
+    })
 }
 
-fn push_line(paths: &mut Vec<Path>, from: Coord<f64>, to: Coord<f64>) {
+fn push_line(paths: &mut Vec<Segment>, from: Coord<f64>, to: Coord<f64>) {
     if (to.x - from.x).hypot(to.y - from.y) > LINE_ROUNDING_M {
-        paths.push(Path::Line { from, to });
+        paths.push(Segment::Line { from, to });
     }
 }
 

@@ -6,7 +6,7 @@
 //! round a dogleg. Sight lines are checked when they are first needed and kept.
 
 use crate::driving::clearance::{AXLE_CLEAR_M, Room, Standing, TurningGround};
-use crate::model::track::Path;
+use crate::model::track::Segment;
 use crate::work::Work;
 use geo_types::Coord;
 use std::cell::RefCell;
@@ -16,20 +16,20 @@ use std::collections::{BTreeMap, BinaryHeap};
 /// Extra room beyond the deck's half-width at a corner, metres.
 const ROOM_M: f64 = 0.5;
 /// More corners than this would make the search slow; the rest is left out.
-const MOST_CORNERS: usize = 400;
+const MAX_CORNERS: usize = 400;
 
 /// A step from corner to corner that may turn out to be blocked.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Step {
+struct Hop {
     bound_m: f64,
     way_m: f64,
     from: usize,
     to: usize,
 }
 
-impl Eq for Step {}
+impl Eq for Hop {}
 
-impl Ord for Step {
+impl Ord for Hop {
     // The heap gives the largest first; the shortest is wanted. Equal lengths go by number.
     fn cmp(&self, other: &Self) -> Ordering {
         other
@@ -40,7 +40,7 @@ impl Ord for Step {
     }
 }
 
-impl PartialOrd for Step {
+impl PartialOrd for Hop {
     fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
         Some(self.cmp(other))
     }
@@ -79,10 +79,10 @@ impl End {
 }
 
 /// So many corners are looked at from another in the time of one turn.
-const CORNERS_A_STEP: u64 = 100;
+const CORNERS_AN_EFFORT: u64 = 100;
 
 /// Rows kept at most; then they are forgotten and sought anew.
-const MOST_ENDS: usize = 4_000;
+const MAX_ENDS: usize = 4_000;
 
 impl Detour {
     /// Collects the corners of `ground`.
@@ -92,7 +92,7 @@ impl Detour {
             .into_iter()
             .filter(|&c| ground.clearance_m(c, 2.0 * AXLE_CLEAR_M) >= 2.0 * AXLE_CLEAR_M)
             .collect();
-        corners.truncate(MOST_CORNERS);
+        corners.truncate(MAX_CORNERS);
         let n = corners.len();
         Self {
             corners,
@@ -136,7 +136,7 @@ impl Detour {
         let mut done = vec![false; n + 2];
         // The step with the shortest way so far plus what is left at least comes first (A*); a
         // sight line is only checked when its turn has come.
-        let mut steps = BinaryHeap::from([Step {
+        let mut steps = BinaryHeap::from([Hop {
             bound_m: 0.0,
             way_m: 0.0,
             from: n,
@@ -162,7 +162,7 @@ impl Detour {
             if !clear {
                 continue;
             }
-            work.spend(1 + n as u64 / CORNERS_A_STEP);
+            work.spend(1 + n as u64 / CORNERS_AN_EFFORT);
             if work.over() {
                 break;
             }
@@ -173,7 +173,7 @@ impl Detour {
             }
             for to in (0..n + 2).filter(|&i| !done[i]) {
                 let way_m = step.way_m + away(here, to);
-                steps.push(Step {
+                steps.push(Hop {
                     bound_m: way_m + away(to, n + 1),
                     way_m,
                     from: here,
@@ -204,7 +204,7 @@ impl Detour {
 
     fn keep(&self, end: End, row: Vec<Option<bool>>) {
         let mut ends = self.from_ends.borrow_mut();
-        if ends.len() >= MOST_ENDS {
+        if ends.len() >= MAX_ENDS {
             ends.clear();
         }
         ends.insert(end, row);
@@ -225,6 +225,6 @@ fn in_sight(
         deck_m: AXLE_CLEAR_M,
         margin: room.margin,
     };
-    let standing = ground.standing(&Path::Line { from, to }, room, true);
+    let standing = ground.standing(&Segment::Line { from, to }, room, true);
     matches!(standing, Standing::Clear(_))
 }

@@ -4,7 +4,7 @@
 //! of at least four positions, exteriors counter-clockwise, holes clockwise. The geometry
 //! library panics on less.
 
-use crate::ground::faults::{Fault, Place, Repair, Shape};
+use crate::ground::faults::{Fault, Place, Repair, ShapeRole};
 use crate::model::ground::{Fairway, KEEP_OUT_RANGE_M, KeepOut};
 use crate::polygon::overlay::{Overlay, merged};
 use crate::polygon::ring::{COINCIDENT_M, crossings, tangled, tidy};
@@ -20,7 +20,7 @@ pub const SLIVER_M2: f64 = 0.1;
 pub const TOUCH_M2: f64 = 0.01;
 /// Farthest coordinate from the plane's origin, metres. Larger than any course; the plane's
 /// own error passes a millimetre in a hundred metres beyond it.
-pub const FARTHEST_M: f64 = 20_000.0;
+pub const MAX_COORDINATE_M: f64 = 20_000.0;
 /// Most vertices of one fairway with the keep-outs in its range. Real ones have a few hundred.
 pub const MAX_VERTICES: usize = 10_000;
 /// Most places where rings of one fairway meet; more is a scribble, and each costs memory.
@@ -119,12 +119,12 @@ pub fn fairway(parts: FairwayParts) -> Result<(Fairway, Vec<Repair>), Vec<Fault>
     }
     let mut kept_out = Vec::new();
     for &(item, k) in &keep_outs {
-        let area = barred(Shape::KeepOut, item, &k.area, &mut faults, &mut repairs);
+        let area = barred(ShapeRole::KeepOut, item, &k.area, &mut faults, &mut repairs);
         kept_out.push((item, k, area));
     }
     let mut no_turn_area = Vec::new();
     for &(item, area) in &no_turn {
-        no_turn_area.extend(barred(Shape::NoTurn, item, area, &mut faults, &mut repairs).0);
+        no_turn_area.extend(barred(ShapeRole::NoTurn, item, area, &mut faults, &mut repairs).0);
     }
     if !faults.is_empty() {
         return Err(faults);
@@ -185,7 +185,7 @@ pub fn fairway(parts: FairwayParts) -> Result<(Fairway, Vec<Repair>), Vec<Fault>
 /// All faults found; [`Place::item`] is 0.
 pub fn keep_out(area: &Polygon<f64>) -> Result<(MultiPolygon<f64>, Vec<Repair>), Vec<Fault>> {
     let (mut faults, mut repairs) = (Vec::new(), Vec::new());
-    check_polygon(Shape::KeepOut, 0, area, &mut faults);
+    check_polygon(ShapeRole::KeepOut, 0, area, &mut faults);
     let count = vertices(area);
     if count > MAX_VERTICES {
         faults.push(Fault::TooManyVertices {
@@ -201,7 +201,7 @@ pub fn keep_out(area: &Polygon<f64>) -> Result<(MultiPolygon<f64>, Vec<Repair>),
     if !faults.is_empty() {
         return Err(faults);
     }
-    let out = barred(Shape::KeepOut, 0, area, &mut faults, &mut repairs);
+    let out = barred(ShapeRole::KeepOut, 0, area, &mut faults, &mut repairs);
     if faults.is_empty() {
         Ok((out, repairs))
     } else {
@@ -259,15 +259,15 @@ fn check_coord(place: Place, faults: &mut Vec<Fault>) {
     let Some(c) = place.at else { return };
     if !(c.x.is_finite() && c.y.is_finite()) {
         faults.push(Fault::NotFinite { place });
-    } else if c.x.abs() > FARTHEST_M || c.y.abs() > FARTHEST_M {
+    } else if c.x.abs() > MAX_COORDINATE_M || c.y.abs() > MAX_COORDINATE_M {
         faults.push(Fault::TooFar {
             place,
-            limit_m: FARTHEST_M,
+            limit_m: MAX_COORDINATE_M,
         });
     }
 }
 
-fn check_polygon(shape: Shape, item: usize, polygon: &Polygon<f64>, faults: &mut Vec<Fault>) {
+fn check_polygon(shape: ShapeRole, item: usize, polygon: &Polygon<f64>, faults: &mut Vec<Fault>) {
     for (ring, line) in std::iter::once(polygon.exterior())
         .chain(polygon.interiors())
         .enumerate()
@@ -297,22 +297,22 @@ fn check_coordinates(
 ) {
     let mut count = 0;
     for (item, p) in parts.outline.iter().enumerate() {
-        check_polygon(Shape::Outline, item, p, faults);
+        check_polygon(ShapeRole::Outline, item, p, faults);
         count += vertices(p);
     }
     for &(item, k) in keep_outs {
-        check_polygon(Shape::KeepOut, item, &k.area, faults);
+        check_polygon(ShapeRole::KeepOut, item, &k.area, faults);
         count += vertices(&k.area);
     }
     for &(item, p) in no_turn {
-        check_polygon(Shape::NoTurn, item, p, faults);
+        check_polygon(ShapeRole::NoTurn, item, p, faults);
         count += vertices(p);
     }
     let points = parts.hole_line.iter().flat_map(|l| l.0.iter());
     for (shape, vertex, c) in points
         .enumerate()
-        .map(|(i, c)| (Shape::HoleLine, i, c))
-        .chain(parts.way_in.iter().map(|c| (Shape::WayIn, 0, c)))
+        .map(|(i, c)| (ShapeRole::HoleLine, i, c))
+        .chain(parts.way_in.iter().map(|c| (ShapeRole::WayIn, 0, c)))
     {
         let place = Place {
             shape,
@@ -441,7 +441,7 @@ fn touching_vertex(points: &[(usize, Coord<f64>)]) -> Option<(usize, usize, Coor
     None
 }
 
-fn place(shape: Shape, item: usize, ring: usize, line: &LineString<f64>) -> Place {
+fn place(shape: ShapeRole, item: usize, ring: usize, line: &LineString<f64>) -> Place {
     Place {
         shape,
         item,
@@ -458,7 +458,7 @@ fn outline_part(
     faults: &mut Vec<Fault>,
     repairs: &mut Vec<Repair>,
 ) -> Vec<Polygon<f64>> {
-    let here = place(Shape::Outline, item, 0, polygon.exterior());
+    let here = place(ShapeRole::Outline, item, 0, polygon.exterior());
     let Some(outer) = outline_ring(here, polygon.exterior(), faults, repairs) else {
         return vec![];
     };
@@ -467,7 +467,7 @@ fn outline_part(
     }
     let mut holes = Vec::new();
     for (k, ring) in polygon.interiors().iter().enumerate() {
-        let there = place(Shape::Outline, item, k + 1, ring);
+        let there = place(ShapeRole::Outline, item, k + 1, ring);
         let Some(hole) = hole_ring(there, ring, faults, repairs) else {
             continue;
         };
@@ -573,7 +573,7 @@ fn hole_ring(
 
 /// A keep-out or no-turn area: everything it encloses, minus its holes.
 fn barred(
-    shape: Shape,
+    shape: ShapeRole,
     item: usize,
     polygon: &Polygon<f64>,
     faults: &mut Vec<Fault>,
@@ -708,7 +708,7 @@ fn drop_slivers(ground: MultiPolygon<f64>, repairs: &mut Vec<Repair>) -> MultiPo
 
 fn hole_line(line: Option<LineString<f64>>, repairs: &mut Vec<Repair>) -> Option<LineString<f64>> {
     let line = line?;
-    let here = place(Shape::HoleLine, 0, 0, &line);
+    let here = place(ShapeRole::HoleLine, 0, 0, &line);
     let mut points: Vec<Coord<f64>> = Vec::new();
     for &c in &line.0 {
         if points

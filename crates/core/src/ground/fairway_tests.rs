@@ -385,7 +385,7 @@ fn a_fault_says_where_it_is_as_far_as_that_is_known() {
         format!("{}; {}", none[0].what(), none[0].remedy())
     );
     let way_in = Place {
-        shape: Shape::WayIn,
+        shape: ShapeRole::WayIn,
         item: 0,
         ring: 0,
         vertex: None,
@@ -393,7 +393,7 @@ fn a_fault_says_where_it_is_as_far_as_that_is_known() {
     };
     assert_eq!(way_in.to_string(), "way in 0");
     let hole_line = Place {
-        shape: Shape::HoleLine,
+        shape: ShapeRole::HoleLine,
         vertex: Some(3),
         ..way_in
     };

@@ -9,7 +9,7 @@ use std::fmt;
 
 /// Which of the shapes given with a fairway is meant.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Shape {
+pub enum ShapeRole {
     /// A polygon of the outline.
     Outline,
     /// A keep-out.
@@ -26,7 +26,7 @@ pub enum Shape {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Place {
     /// Which shape.
-    pub shape: Shape,
+    pub shape: ShapeRole,
     /// Which one of them, in the order given, 0 first.
     pub item: usize,
     /// Ring of the polygon: 0 is the outer ring, holes follow.
@@ -166,14 +166,14 @@ pub enum Repair {
     },
 }
 
-impl fmt::Display for Shape {
+impl fmt::Display for ShapeRole {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
-            Shape::Outline => "outline",
-            Shape::KeepOut => "keep-out",
-            Shape::NoTurn => "no-turn area",
-            Shape::HoleLine => "hole line",
-            Shape::WayIn => "way in",
+            ShapeRole::Outline => "outline",
+            ShapeRole::KeepOut => "keep-out",
+            ShapeRole::NoTurn => "no-turn area",
+            ShapeRole::HoleLine => "hole line",
+            ShapeRole::WayIn => "way in",
         })
     }
 }
@@ -181,7 +181,7 @@ impl fmt::Display for Shape {
 impl fmt::Display for Place {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{} {}", self.shape, self.item)?;
-        if !matches!(self.shape, Shape::HoleLine | Shape::WayIn) {
+        if !matches!(self.shape, ShapeRole::HoleLine | ShapeRole::WayIn) {
             write!(f, ", ring {}", self.ring)?;
         }
         if let Some(v) = self.vertex {

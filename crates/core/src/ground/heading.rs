@@ -115,7 +115,7 @@ pub fn resolve(heading: Heading, fairway: &Fairway) -> (f64, Option<Note>) {
         None => axis,
     };
     match heading {
-        Heading::Bearing { deg } => (crate::model::units::math_rad(deg), None),
+        Heading::Bearing { deg } => (crate::model::quantity::math_rad(deg), None),
         Heading::Along => (toward_green(long_axis_rad(&fairway.ground)), None),
         Heading::Fewest => (
             toward_green(minimum_width(&fairway.ground).map_or(0.0, |w| w.along_rad)),

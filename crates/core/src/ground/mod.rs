@@ -9,4 +9,4 @@ pub mod reach;
 pub mod whereabouts;
 
 pub use fairway::{FairwayParts, MAX_VERTICES, fairway, keep_out, shared_m2};
-pub use faults::{Fault, Place, Repair, Shape};
+pub use faults::{Fault, Place, Repair, ShapeRole};

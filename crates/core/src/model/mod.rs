@@ -1,4 +1,4 @@
-//! The data every other room shares: units, poses, tracks, ground, mower, pattern, mow.
+//! The data every other room shares: quantities, poses, tracks, ground, mower, pattern, mow.
 //!
 //! Plain values without behaviour beyond what their definition gives.
 
@@ -7,7 +7,7 @@ pub mod mow;
 pub mod mower;
 pub mod pattern;
 pub mod pose;
+pub mod quantity;
 pub mod step;
 pub mod task;
 pub mod track;
-pub mod units;

@@ -3,7 +3,7 @@
 use crate::model::pattern::{LoopForm, PatternKind, Sense};
 use crate::model::pose::Pose;
 use crate::model::step::Step;
-use crate::model::track::{Gear, Path, Reels, Track};
+use crate::model::track::{Gear, Reels, Segment, Track};
 use geo_types::Coord;
 use std::ops::Range;
 
@@ -263,7 +263,7 @@ impl Mow {
                     turns += usize::from(curved);
                     curved = false;
                 }
-                Reels::Up => curved |= matches!(t.path, Path::Arc(_)) || t.gear == Gear::Reverse,
+                Reels::Up => curved |= matches!(t.path, Segment::Arc(_)) || t.gear == Gear::Reverse,
             }
         }
         turns

@@ -2,7 +2,7 @@
 
 /// One cutting unit, placed on the mower (axes as in ISO 8855: forward and left are positive).
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Unit {
+pub struct CuttingUnit {
     /// Middle of the unit, metres to the left of the axle's midpoint.
     pub across_m: f64,
     /// Cutting line, metres ahead of the fixed axle.
@@ -11,7 +11,7 @@ pub struct Unit {
     pub width_m: f64,
 }
 
-impl Unit {
+impl CuttingUnit {
     /// Left end of the cutting line, metres to the left.
     pub fn left_m(&self) -> f64 {
         self.across_m + self.width_m / 2.0
@@ -61,7 +61,7 @@ pub struct Mower {
     /// The crew's name for it.
     pub name: String,
     /// Cutting units; at least one.
-    pub units: Vec<Unit>,
+    pub units: Vec<CuttingUnit>,
     /// Tightest radius the axle's midpoint can follow, metres.
     pub turning_radius_m: f64,
     /// Speeds.
@@ -91,7 +91,7 @@ impl Mower {
         const KMH: f64 = 1.0 / 3.6;
         Self {
             name: "bar".to_string(),
-            units: vec![Unit {
+            units: vec![CuttingUnit {
                 across_m: 0.0,
                 ahead_m: 0.0,
                 width_m,
@@ -115,7 +115,7 @@ impl Mower {
     pub fn left_m(&self) -> f64 {
         self.units
             .iter()
-            .map(Unit::left_m)
+            .map(CuttingUnit::left_m)
             .fold(f64::NEG_INFINITY, f64::max)
     }
 
@@ -123,7 +123,7 @@ impl Mower {
     pub fn right_m(&self) -> f64 {
         self.units
             .iter()
-            .map(Unit::right_m)
+            .map(CuttingUnit::right_m)
             .fold(f64::INFINITY, f64::min)
     }
 

@@ -24,7 +24,7 @@ pub enum Gear {
 
 /// A circular arc: `from_rad` and `sweep_rad` are mathematical angles seen from the centre.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Arc {
+pub struct CircularArc {
     /// Centre, metres.
     pub centre: Coord<f64>,
     /// Radius, metres, above zero.
@@ -37,7 +37,7 @@ pub struct Arc {
 
 /// The shape of a track.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Path {
+pub enum Segment {
     /// A straight line.
     Line {
         /// First point, metres.
@@ -46,21 +46,21 @@ pub enum Path {
         to: Coord<f64>,
     },
     /// A circular arc.
-    Arc(Arc),
+    Arc(CircularArc),
 }
 
 /// One line or arc of a drive: the path of the fixed axle's midpoint.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Track {
     /// Its shape, in the order of travel.
-    pub path: Path,
+    pub path: Segment,
     /// Reels down or up.
     pub reels: Reels,
     /// Forward or backing.
     pub gear: Gear,
 }
 
-impl Arc {
+impl CircularArc {
     /// The point at angle `at_rad` seen from the centre.
     pub fn point(&self, at_rad: f64) -> Coord<f64> {
         let (s, c) = at_rad.sin_cos();
@@ -88,16 +88,16 @@ impl Arc {
     }
 }
 
-impl Path {
+impl Segment {
     /// Length, metres.
     pub fn length_m(&self) -> f64 {
         match self {
             // Coordinates of a course are far from where squares overflow.
-            Path::Line { from, to } => {
+            Segment::Line { from, to } => {
                 let (dx, dy) = (to.x - from.x, to.y - from.y);
                 (dx * dx + dy * dy).sqrt()
             }
-            Path::Arc(a) => a.radius_m * a.sweep_rad.abs(),
+            Segment::Arc(a) => a.radius_m * a.sweep_rad.abs(),
         }
     }
 
@@ -105,8 +105,8 @@ impl Path {
     pub fn pose_at(&self, s_m: f64) -> Pose {
         let at = self.point_at(s_m, self.length_m());
         match self {
-            Path::Line { from, to } => Pose::new(at, (to.y - from.y).atan2(to.x - from.x)),
-            Path::Arc(a) => {
+            Segment::Line { from, to } => Pose::new(at, (to.y - from.y).atan2(to.x - from.x)),
+            Segment::Arc(a) => {
                 let side = if a.sweep_rad >= 0.0 { 1.0 } else { -1.0 };
                 let ang = a.from_rad + side * s_m / a.radius_m;
                 Pose::new(at, ang + side * FRAC_PI_2)
@@ -114,10 +114,10 @@ impl Path {
         }
     }
 
-    /// The position alone, for whoever asks often; `length_m` is [`Path::length_m`].
+    /// The position alone, for whoever asks often; `length_m` is [`Segment::length_m`].
     pub(crate) fn point_at(&self, s_m: f64, length_m: f64) -> Coord<f64> {
         match self {
-            Path::Line { from, to } => {
+            Segment::Line { from, to } => {
                 let t = if length_m > 0.0 { s_m / length_m } else { 0.0 };
                 // The exact end, so that chains meet to the bit.
                 if t == 1.0 {
@@ -128,7 +128,7 @@ impl Path {
                     y: from.y + t * (to.y - from.y),
                 }
             }
-            Path::Arc(a) => {
+            Segment::Arc(a) => {
                 let side = if a.sweep_rad >= 0.0 { 1.0 } else { -1.0 };
                 a.point(a.from_rad + side * s_m / a.radius_m)
             }
@@ -148,21 +148,21 @@ impl Path {
     /// Signed curvature, 1/m: above zero turns left, zero is straight.
     pub fn curvature_per_m(&self) -> f64 {
         match self {
-            Path::Line { .. } => 0.0,
-            Path::Arc(a) => a.sweep_rad.signum() / a.radius_m,
+            Segment::Line { .. } => 0.0,
+            Segment::Arc(a) => a.sweep_rad.signum() / a.radius_m,
         }
     }
 
     /// The piece between `from_m` and `to_m` metres along the path.
-    pub fn part(&self, from_m: f64, to_m: f64) -> Path {
+    pub fn part(&self, from_m: f64, to_m: f64) -> Segment {
         match self {
-            Path::Line { .. } => Path::Line {
+            Segment::Line { .. } => Segment::Line {
                 from: self.pose_at(from_m).at,
                 to: self.pose_at(to_m).at,
             },
-            Path::Arc(a) => {
+            Segment::Arc(a) => {
                 let side = if a.sweep_rad >= 0.0 { 1.0 } else { -1.0 };
-                Path::Arc(Arc {
+                Segment::Arc(CircularArc {
                     from_rad: a.from_rad + side * from_m / a.radius_m,
                     sweep_rad: side * (to_m - from_m) / a.radius_m,
                     ..*a
@@ -172,13 +172,13 @@ impl Path {
     }
 
     /// The same shape driven the other way.
-    pub fn reversed(&self) -> Path {
+    pub fn reversed(&self) -> Segment {
         match self {
-            Path::Line { from, to } => Path::Line {
+            Segment::Line { from, to } => Segment::Line {
                 from: *to,
                 to: *from,
             },
-            Path::Arc(a) => Path::Arc(Arc {
+            Segment::Arc(a) => Segment::Arc(CircularArc {
                 from_rad: a.to_rad(),
                 sweep_rad: -a.sweep_rad,
                 ..*a
@@ -189,8 +189,8 @@ impl Path {
     /// Points along the path whose chords stay within `tolerance_m` of it, both ends included.
     pub fn points(&self, tolerance_m: f64) -> Vec<Coord<f64>> {
         match self {
-            Path::Line { from, to } => vec![*from, *to],
-            Path::Arc(a) => {
+            Segment::Line { from, to } => vec![*from, *to],
+            Segment::Arc(a) => {
                 let n = arc_steps(a.radius_m, a.sweep_rad, tolerance_m);
                 (0..=n)
                     .map(|i| a.point(a.from_rad + a.sweep_rad * i as f64 / n as f64))
@@ -209,7 +209,7 @@ pub fn arc_steps(radius_m: f64, sweep_rad: f64, tolerance_m: f64) -> usize {
 
 impl Track {
     /// A forward track with the reels down.
-    pub fn down(path: Path) -> Self {
+    pub fn down(path: Segment) -> Self {
         Self {
             path,
             reels: Reels::Down,
@@ -218,7 +218,7 @@ impl Track {
     }
 
     /// A forward track with the reels up.
-    pub fn up(path: Path) -> Self {
+    pub fn up(path: Segment) -> Self {
         Self {
             path,
             reels: Reels::Up,
@@ -253,7 +253,7 @@ mod tests {
     #[test]
     fn a_left_quarter_ends_where_geometry_says() {
         let start = Pose::new(coord! { x: 1.0, y: 2.0 }, 0.0);
-        let path = Path::Arc(Arc::leaving(start, 3.0, FRAC_PI_2));
+        let path = Segment::Arc(CircularArc::leaving(start, 3.0, FRAC_PI_2));
         let end = path.end();
         assert_relative_eq!(end.at.x, 4.0, epsilon = 1e-12);
         assert_relative_eq!(end.at.y, 5.0, epsilon = 1e-12);
@@ -264,11 +264,11 @@ mod tests {
     #[test]
     fn a_reversed_path_swaps_its_ends() {
         for path in [
-            Path::Line {
+            Segment::Line {
                 from: coord! { x: 0.0, y: 0.0 },
                 to: coord! { x: 3.0, y: 4.0 },
             },
-            Path::Arc(Arc::leaving(
+            Segment::Arc(CircularArc::leaving(
                 Pose::new(coord! { x: 0.0, y: 0.0 }, 0.3),
                 5.0,
                 -1.2,

@@ -11,7 +11,7 @@ use crate::ground::centre_line::{centre_line, resampled, smoothed};
 use crate::model::mow::{Leg, Role, UsedSettings};
 use crate::model::pattern::Guide;
 use crate::model::task::{Directions, Line, Piece, Task, TaskKind};
-use crate::model::track::Path;
+use crate::model::track::Segment;
 use crate::patterns::input::Site;
 use crate::patterns::layout::{Layout, PATTERN};
 use crate::patterns::lines::without_crumbs;
@@ -78,10 +78,10 @@ pub fn legs(site: &Site<'_>, guide: Guide) -> Result<Layout, PlanError> {
         });
         let mut pieces = Vec::new();
         for chain in chains {
-            let chain: Vec<Path> = if forward {
+            let chain: Vec<Segment> = if forward {
                 chain
             } else {
-                chain.iter().rev().map(Path::reversed).collect()
+                chain.iter().rev().map(Segment::reversed).collect()
             };
             let down = lowered_over(&chain, &site.mower.units, &site.laid(&wanted));
             for s in down {

@@ -6,7 +6,7 @@
 
 use crate::error::PlanError;
 use crate::ground::heading::long_axis_rad;
-use crate::limits::MOST_RINGS;
+use crate::limits::MAX_RINGS;
 use crate::model::mow::{Leg, Role, UsedSettings};
 use crate::model::pattern::{CleanUp, Sense, Settings};
 use crate::model::task::{Directions, Task, TaskKind};
@@ -107,7 +107,7 @@ pub fn legs(site: &Site<'_>, sense: Sense) -> Result<Layout, PlanError> {
 /// half turn at the turning radius inside its inner edge.
 fn ring_count(site: &Site<'_>, spacing: f64) -> u32 {
     let mut rings = site.settings.clean_up.rings;
-    while rings < MOST_RINGS {
+    while rings < MAX_RINGS {
         let depth = f64::from(rings + 1) * spacing + site.mower.turning_radius_m;
         if offset(&site.fairway.ground, -depth).0.is_empty() {
             break;

@@ -8,10 +8,10 @@
 use crate::error::PlanError;
 use crate::ground::heading::pass_floor;
 use crate::model::mow::{Leg, Role};
-use crate::model::mower::Unit;
+use crate::model::mower::CuttingUnit;
 use crate::model::pattern::{Ends, Spacing};
 use crate::model::task::{Directions, Line, Piece, Task, TaskKind};
-use crate::model::track::Path;
+use crate::model::track::Segment;
 use crate::patterns::input::Site;
 use crate::patterns::layout::PATTERN;
 use crate::patterns::lines::without_crumbs;
@@ -51,7 +51,7 @@ pub fn set(
     };
     let rings = site.settings.clean_up.rings > 0;
     let to_edge = (rings && site.settings.ends == Ends::Edge).then(|| ToEdge::of(site));
-    for Part {
+    for PartGround {
         part,
         wanted,
         extent,
@@ -86,12 +86,12 @@ pub fn set(
                 world(along.1 + run_out, left),
             ];
             let path = if forward {
-                Path::Line {
+                Segment::Line {
                     from: ends[0],
                     to: ends[1],
                 }
             } else {
-                Path::Line {
+                Segment::Line {
                     from: ends[1],
                     to: ends[0],
                 }
@@ -179,7 +179,7 @@ impl ToEdge {
     }
 
     /// The stretches, each as far as the whole deck stays on the fairway.
-    fn run_through(&self, path: &Path, units: &[Unit], down: Vec<Span>) -> Vec<Span> {
+    fn run_through(&self, path: &Segment, units: &[CuttingUnit], down: Vec<Span>) -> Vec<Span> {
         let mut all = lowered(
             &[*path],
             units,
@@ -194,7 +194,7 @@ impl ToEdge {
     }
 }
 
-pub(super) struct Part {
+pub(super) struct PartGround {
     /// The polygon of the fairway's ground that it is.
     pub(super) part: usize,
     /// What the passes must cover.
@@ -205,7 +205,7 @@ pub(super) struct Part {
 }
 
 /// The ground to cover, split by the parts of the fairway so that each part has its own lines.
-pub(super) fn parts(site: &Site<'_>) -> Vec<Part> {
+pub(super) fn parts(site: &Site<'_>) -> Vec<PartGround> {
     let plain = site.settings.clean_up.rings == 0;
     site.fairway
         .ground
@@ -219,7 +219,7 @@ pub(super) fn parts(site: &Site<'_>) -> Vec<Part> {
                 part.intersection(site.inside)
             };
             let extent = if plain { part } else { wanted.clone() };
-            Part {
+            PartGround {
                 part: i,
                 wanted,
                 extent,
@@ -282,12 +282,12 @@ fn range(values: impl Iterator<Item = f64>) -> (f64, f64) {
     })
 }
 
-fn shifted(path: &Path, left_m: f64) -> Path {
+fn shifted(path: &Segment, left_m: f64) -> Segment {
     match path {
-        Path::Line { .. } => Path::Line {
+        Segment::Line { .. } => Segment::Line {
             from: path.start().offset(0.0, left_m),
             to: path.end().offset(0.0, left_m),
         },
-        Path::Arc(_) => *path,
+        Segment::Arc(_) => *path,
     }
 }

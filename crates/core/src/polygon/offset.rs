@@ -1,6 +1,6 @@
 //! Ground grown or shrunk by a distance (Minkowski sum or difference with a disc).
 
-use crate::polygon::overlay::{FARTHEST_M, area as area_of, paths, wound};
+use crate::polygon::overlay::{MAX_COORDINATE_M, area as area_of, paths, wound};
 use geo_types::MultiPolygon;
 use i_overlay::float::overlay::OverlayOptions;
 use i_overlay::mesh::float::outline::offset::OutlineOffset;
@@ -11,16 +11,16 @@ use i_overlay::mesh::math::MathMode;
 /// along it are fitted to.
 pub const CORNER_FIT_M: f64 = 0.0004;
 // No chord turns more than this, radians: at the smallest distances it is fine enough.
-const LARGEST_STEP_RAD: f64 = 0.1;
+const MAX_STEP_RAD: f64 = 0.1;
 
 /// Grows (`distance_m` above zero) or shrinks (below zero) an area with round corners.
 ///
 /// Nothing is left by a distance that is not finite, nor by one larger than
-/// [`FARTHEST_M`]. Polygons with a coordinate that is not finite or farther out are left out.
+/// [`MAX_COORDINATE_M`]. Polygons with a coordinate that is not finite or farther out are left out.
 pub fn offset(area: &MultiPolygon<f64>, distance_m: f64) -> MultiPolygon<f64> {
     // A chord over the angle t stays r (1 - cos(t / 2)) inside, r t^2 / 8 to first order.
     let step = (8.0 * CORNER_FIT_M / distance_m.abs()).sqrt();
-    offset_in_steps(area, distance_m, step.min(LARGEST_STEP_RAD))
+    offset_in_steps(area, distance_m, step.min(MAX_STEP_RAD))
 }
 
 /// The same with chords of `step_rad` radians along round corners, each inside its circle.
@@ -32,7 +32,7 @@ pub fn offset_in_steps(
     if distance_m == 0.0 {
         return area.clone();
     }
-    if !(0.0..=FARTHEST_M).contains(&distance_m.abs()) {
+    if !(0.0..=MAX_COORDINATE_M).contains(&distance_m.abs()) {
         return MultiPolygon(Vec::new());
     }
     let style = OutlineStyle::new(distance_m)

@@ -14,7 +14,7 @@ use i_overlay::float::overlay::{FloatOverlay, OverlayOptions};
 use i_overlay::string::clip::ClipRule;
 
 /// Nothing on Earth is as far from anything else, metres. The library panics on much larger numbers.
-pub const FARTHEST_M: f64 = 1e9;
+pub const MAX_COORDINATE_M: f64 = 1e9;
 
 /// A corner as the library takes it, metres.
 pub(crate) type Corner = [f64; 2];
@@ -22,7 +22,7 @@ pub(crate) type Corner = [f64; 2];
 /// An area as closed rings. Results have exteriors counter-clockwise and holes clockwise.
 ///
 /// Corners of results are rounded to about a billionth of the extent of all that goes in. Rings and
-/// lines with a coordinate that is not finite, or farther out than [`FARTHEST_M`], are left out:
+/// lines with a coordinate that is not finite, or farther out than [`MAX_COORDINATE_M`], are left out:
 /// [`crate::ground::fairway()`] makes none.
 ///
 /// ```
@@ -159,7 +159,7 @@ fn open_path(line: &LineString<f64>) -> Vec<Corner> {
 
 /// Whether all corners of a line are places the library can reckon with.
 pub(crate) fn is_somewhere(line: &LineString<f64>) -> bool {
-    let near = |m: f64| m.abs() <= FARTHEST_M;
+    let near = |m: f64| m.abs() <= MAX_COORDINATE_M;
     line.0.iter().all(|c| near(c.x) && near(c.y))
 }
 

@@ -8,8 +8,8 @@
 //! and the count would be negative: there the unit is split at the centre and the inner part's
 //! boundary is turned round, so that every part counts +1.
 
-use crate::model::mower::Unit;
-use crate::model::track::{Gear, Path, Reels, Track};
+use crate::model::mower::CuttingUnit;
+use crate::model::track::{Gear, Reels, Segment, Track};
 use crate::swath::edge::{Edges, Layer, Weight};
 use geo_types::Coord;
 
@@ -19,11 +19,11 @@ use geo_types::Coord;
 const WELD_M: f64 = 1e-9;
 
 /// Tracks shorter than this cut nothing, metres.
-const SHORTEST_M: f64 = 1e-12;
+const MIN_LENGTH_M: f64 = 1e-12;
 
 /// An arc of more than this is no drive (16,000 turns on the spot), and its end could not be
 /// placed well: the last digit of the angle is a length by then.
-const MOST_SWEEP_RAD: f64 = 1e5;
+const MAX_SWEEP_RAD: f64 = 1e5;
 
 /// The ends of a cutting line.
 #[derive(Clone, Copy)]
@@ -33,7 +33,7 @@ struct Line {
 }
 
 /// Adds the boundary of everything the units sweep along `tracks` with the reels down.
-pub fn add_swept(edges: &mut Edges, units: &[Unit], tracks: &[Track], layer: Layer) {
+pub fn add_swept(edges: &mut Edges, units: &[CuttingUnit], tracks: &[Track], layer: Layer) {
     for unit in units {
         let mut open: Option<(Line, Line)> = None;
         for track in tracks {
@@ -50,7 +50,7 @@ pub fn add_swept(edges: &mut Edges, units: &[Unit], tracks: &[Track], layer: Lay
                 edges.broken = true;
                 continue;
             }
-            if path.length_m() < SHORTEST_M {
+            if path.length_m() < MIN_LENGTH_M {
                 continue;
             }
             if turns_inside(&path, unit) || track.gear == Gear::Reverse {
@@ -101,29 +101,29 @@ pub fn add_swept(edges: &mut Edges, units: &[Unit], tracks: &[Track], layer: Lay
     }
 }
 
-fn is_sound(path: &Path, unit: &Unit) -> bool {
+fn is_sound(path: &Segment, unit: &CuttingUnit) -> bool {
     let numbers = match path {
-        Path::Line { from, to } => [from.x, from.y, to.x, to.y, 0.0],
-        Path::Arc(a) => [a.centre.x, a.centre.y, a.radius_m, a.from_rad, a.sweep_rad],
+        Segment::Line { from, to } => [from.x, from.y, to.x, to.y, 0.0],
+        Segment::Arc(a) => [a.centre.x, a.centre.y, a.radius_m, a.from_rad, a.sweep_rad],
     };
     numbers
         .into_iter()
         .chain([unit.across_m, unit.ahead_m, unit.width_m])
         .all(f64::is_finite)
-        && !matches!(path, Path::Arc(a) if a.radius_m <= 0.0 || a.sweep_rad.abs() > MOST_SWEEP_RAD)
+        && !matches!(path, Segment::Arc(a) if a.radius_m <= 0.0 || a.sweep_rad.abs() > MAX_SWEEP_RAD)
         && unit.width_m > 0.0
 }
 
 /// Signed distance of the turning centre to the left of the track, when it has one.
-fn centre_left_m(path: &Path) -> Option<f64> {
+fn centre_left_m(path: &Segment) -> Option<f64> {
     match path {
-        Path::Line { .. } => None,
-        Path::Arc(a) => Some(a.radius_m.copysign(a.sweep_rad)),
+        Segment::Line { .. } => None,
+        Segment::Arc(a) => Some(a.radius_m.copysign(a.sweep_rad)),
     }
 }
 
 /// Whether some of the unit lies beyond the turning centre.
-fn turns_inside(path: &Path, unit: &Unit) -> bool {
+fn turns_inside(path: &Segment, unit: &CuttingUnit) -> bool {
     centre_left_m(path).is_some_and(|c| {
         if c > 0.0 {
             unit.left_m() > c
@@ -135,12 +135,12 @@ fn turns_inside(path: &Path, unit: &Unit) -> bool {
 
 /// The parts of a unit on either side of the turning centre, each with the sign that makes it
 /// count +1: below zero where it moves backward.
-pub(crate) fn split(path: &Path, unit: &Unit) -> Vec<(Unit, i32)> {
+pub(crate) fn split(path: &Segment, unit: &CuttingUnit) -> Vec<(CuttingUnit, i32)> {
     let Some(c) = centre_left_m(path) else {
         return vec![(*unit, 1)];
     };
     let (right, left) = (unit.right_m(), unit.left_m());
-    let forward = |part: &Unit| {
+    let forward = |part: &CuttingUnit| {
         if part.across_m * c.signum() < c.abs() {
             1
         } else {
@@ -153,7 +153,7 @@ pub(crate) fn split(path: &Path, unit: &Unit) -> Vec<(Unit, i32)> {
     [(right, c), (c, left)]
         .into_iter()
         .map(|(from, to)| {
-            let part = Unit {
+            let part = CuttingUnit {
                 across_m: (from + to) / 2.0,
                 width_m: to - from,
                 ..*unit
@@ -163,7 +163,7 @@ pub(crate) fn split(path: &Path, unit: &Unit) -> Vec<(Unit, i32)> {
         .collect()
 }
 
-fn line_at(edges: &Edges, path: &Path, unit: &Unit, end: bool) -> Line {
+fn line_at(edges: &Edges, path: &Segment, unit: &CuttingUnit, end: bool) -> Line {
     let pose = if end { path.end() } else { path.start() };
     Line {
         left: edges.local(pose.offset(unit.ahead_m, unit.left_m())),
@@ -172,7 +172,13 @@ fn line_at(edges: &Edges, path: &Path, unit: &Unit, end: bool) -> Line {
 }
 
 /// The paths of the two ends of the cutting line.
-fn sides(edges: &mut Edges, path: &Path, unit: &Unit, (first, last): (Line, Line), right: Weight) {
+fn sides(
+    edges: &mut Edges,
+    path: &Segment,
+    unit: &CuttingUnit,
+    (first, last): (Line, Line),
+    right: Weight,
+) {
     let left = Weight {
         times: -right.times,
         ..right
@@ -182,8 +188,8 @@ fn sides(edges: &mut Edges, path: &Path, unit: &Unit, (first, last): (Line, Line
         (first.left, last.left, unit.left_m(), left),
     ] {
         match path {
-            Path::Line { .. } => edges.line(from, to, w),
-            Path::Arc(a) => {
+            Segment::Line { .. } => edges.line(from, to, w),
+            Segment::Arc(a) => {
                 let off = across - a.radius_m.copysign(a.sweep_rad);
                 let radius = unit.ahead_m.hypot(off);
                 edges.arc(from, to, edges.local(a.centre), radius, a.sweep_rad, w);

@@ -8,9 +8,9 @@
 //!
 //! Cost: O(n log n) in the edges near the path. No sampling, no step.
 
-use crate::model::mower::Unit;
+use crate::model::mower::CuttingUnit;
 use crate::model::pose::fold_rad;
-use crate::model::track::{Arc, Path, Track};
+use crate::model::track::{CircularArc, Segment, Track};
 use crate::swath::boundary::split;
 use geo_types::{Coord, LineString, MultiPolygon};
 use std::f64::consts::{FRAC_PI_2, TAU};
@@ -130,21 +130,21 @@ impl Prepared {
 }
 
 /// The stretches of `path` along which any cutting line touches `area`, sorted and disjoint.
-pub fn touch_spans(path: &Path, units: &[Unit], area: &Prepared) -> Vec<Span> {
+pub fn touch_spans(path: &Segment, units: &[CuttingUnit], area: &Prepared) -> Vec<Span> {
     if area.is_empty() {
         return Vec::new();
     }
     let mut spans = Vec::new();
     for unit in units {
         match path {
-            Path::Line { .. } => line_spans(path, unit, area, &mut spans),
-            Path::Arc(arc) => arc_spans(arc, unit, area, &mut spans),
+            Segment::Line { .. } => line_spans(path, unit, area, &mut spans),
+            Segment::Arc(arc) => arc_spans(arc, unit, area, &mut spans),
         }
     }
     union(spans)
 }
 
-fn line_spans(path: &Path, unit: &Unit, area: &Prepared, out: &mut Vec<Span>) {
+fn line_spans(path: &Segment, unit: &CuttingUnit, area: &Prepared, out: &mut Vec<Span>) {
     let len = path.length_m();
     if len <= 0.0 {
         return;
@@ -185,17 +185,24 @@ fn line_spans(path: &Path, unit: &Unit, area: &Prepared, out: &mut Vec<Span>) {
     });
 }
 
-fn arc_spans(arc: &Arc, unit: &Unit, area: &Prepared, out: &mut Vec<Span>) {
+fn arc_spans(arc: &CircularArc, unit: &CuttingUnit, area: &Prepared, out: &mut Vec<Span>) {
     let centre = arc.radius_m.copysign(arc.sweep_rad);
     // A unit that straddles the centre is two lines, each of which keeps to its own side.
-    for (part, _) in split(&Path::Arc(*arc), unit) {
+    for (part, _) in split(&Segment::Arc(*arc), unit) {
         let (lo, hi) = (part.right_m() - centre, part.left_m() - centre);
         half_arc_spans(arc, unit.ahead_m, lo, hi, area, out);
     }
 }
 
 /// One cutting line, `lo..hi` across from the centre and wholly on one side of it.
-fn half_arc_spans(arc: &Arc, ahead: f64, lo: f64, hi: f64, area: &Prepared, out: &mut Vec<Span>) {
+fn half_arc_spans(
+    arc: &CircularArc,
+    ahead: f64,
+    lo: f64,
+    hi: f64,
+    area: &Prepared,
+    out: &mut Vec<Span>,
+) {
     let turn = if arc.sweep_rad >= 0.0 { 1.0 } else { -1.0 };
     let sweep = arc.sweep_rad.abs();
     let across_sign = if lo + hi >= 0.0 { 1.0 } else { -1.0 };
@@ -360,8 +367,8 @@ impl Default for Handling {
 /// The stretches of a chain along which the reels are down: they touch `wanted` ground and no
 /// `barred` ground. Distances run along the whole chain, metres.
 pub fn lowered(
-    paths: &[Path],
-    units: &[Unit],
+    paths: &[Segment],
+    units: &[CuttingUnit],
     wanted: &Prepared,
     barred: &Prepared,
     handling: &Handling,
@@ -371,7 +378,7 @@ pub fn lowered(
 }
 
 /// Where along a chain any cutting line touches an area, metres from its start.
-fn touched(paths: &[Path], units: &[Unit], area: &Prepared) -> Vec<Span> {
+fn touched(paths: &[Segment], units: &[CuttingUnit], area: &Prepared) -> Vec<Span> {
     let mut from = 0.0;
     let mut spans = Vec::new();
     for p in paths {
@@ -389,12 +396,12 @@ fn grown(spans: &[Span], by_m: f64) -> Vec<Span> {
 
 /// How the reels are worked along a chain that touches wanted ground and barred ground so.
 fn worked(
-    paths: &[Path],
+    paths: &[Segment],
     mut wanted: Vec<Span>,
     barred: &[Span],
     handling: &Handling,
 ) -> Vec<Span> {
-    let total: f64 = paths.iter().map(Path::length_m).sum();
+    let total: f64 = paths.iter().map(Segment::length_m).sum();
     // Bridge first, then take the barred stretches out, so that no bridge crosses them.
     let mut bridged: Vec<Span> = Vec::new();
     for s in wanted.drain(..) {
@@ -428,7 +435,7 @@ pub struct Laid<'a> {
 
 /// The stretches of a line of a pattern along which the reels are down. They stay down over ground
 /// that is cut already where the next stretch is near: a lift costs more than a second cut.
-pub fn lowered_over(paths: &[Path], units: &[Unit], laid: &Laid<'_>) -> Vec<Span> {
+pub fn lowered_over(paths: &[Segment], units: &[CuttingUnit], laid: &Laid<'_>) -> Vec<Span> {
     let handling = Handling::default();
     let on = |area: &Prepared| touched(paths, units, area);
     let (rough, barred) = (on(laid.rough), on(laid.barred));
@@ -462,27 +469,28 @@ pub fn lowered_over(paths: &[Path], units: &[Unit], laid: &Laid<'_>) -> Vec<Span
 const SECOND_CUT_M: f64 = 7.0;
 
 /// The tracks of a chain from `from_m` to `to_m`, reels down within `down`.
-pub fn tracks_between(paths: &[Path], down: &[Span], from_m: f64, to_m: f64) -> Vec<Track> {
+pub fn tracks_between(paths: &[Segment], down: &[Span], from_m: f64, to_m: f64) -> Vec<Track> {
     // Pieces shorter than this are rounding, not driving.
-    const SHORTEST_M: f64 = 1e-6;
+    const MIN_LENGTH_M: f64 = 1e-6;
     let mut out = Vec::new();
     let mut start = 0.0;
     for p in paths {
         let len = p.length_m();
         let mut cuts: Vec<f64> = vec![from_m.max(start), to_m.min(start + len)];
-        if cuts[1] - cuts[0] > SHORTEST_M {
+        if cuts[1] - cuts[0] > MIN_LENGTH_M {
             for &(a, b) in down {
                 cuts.extend([a, b].into_iter().filter(|c| {
-                    *c > from_m.max(start) + SHORTEST_M && *c < to_m.min(start + len) - SHORTEST_M
+                    *c > from_m.max(start) + MIN_LENGTH_M
+                        && *c < to_m.min(start + len) - MIN_LENGTH_M
                 }));
             }
             cuts.sort_by(f64::total_cmp);
             for w in cuts.windows(2) {
-                if w[1] - w[0] <= SHORTEST_M {
+                if w[1] - w[0] <= MIN_LENGTH_M {
                     continue;
                 }
                 let mid = (w[0] + w[1]) / 2.0;
-                let whole = w[0] <= start + SHORTEST_M && w[1] >= start + len - SHORTEST_M;
+                let whole = w[0] <= start + MIN_LENGTH_M && w[1] >= start + len - MIN_LENGTH_M;
                 let path = if whole {
                     *p
                 } else {
@@ -516,8 +524,8 @@ mod tests {
         ]))
     }
 
-    fn bar(width_m: f64) -> Unit {
-        Unit {
+    fn bar(width_m: f64) -> CuttingUnit {
+        CuttingUnit {
             across_m: 0.0,
             ahead_m: 0.0,
             width_m,
@@ -526,7 +534,7 @@ mod tests {
 
     #[test]
     fn a_line_through_a_square_touches_from_edge_to_edge() {
-        let path = Path::Line {
+        let path = Segment::Line {
             from: coord! {x: -10.0, y: 0.0},
             to: coord! {x: 30.0, y: 0.0},
         };
@@ -534,7 +542,7 @@ mod tests {
         assert_eq!(s.len(), 1);
         assert_relative_eq!(s[0].0, 10.0, epsilon = 1e-12);
         assert_relative_eq!(s[0].1, 20.0, epsilon = 1e-12);
-        let ahead = Unit {
+        let ahead = CuttingUnit {
             ahead_m: 1.5,
             ..bar(2.0)
         };
@@ -544,7 +552,7 @@ mod tests {
 
     #[test]
     fn a_path_wholly_inside_touches_all_along() {
-        let path = Path::Line {
+        let path = Segment::Line {
             from: coord! {x: 4.0, y: 4.0},
             to: coord! {x: 6.0, y: 6.0},
         };
@@ -554,7 +562,7 @@ mod tests {
 
     #[test]
     fn two_turns_meet_a_square_twice() {
-        let arc = Path::Arc(Arc::leaving(
+        let arc = Segment::Arc(CircularArc::leaving(
             Pose::new(coord! {x: 0.0, y: -5.0}, 0.0),
             5.0,
             4.0 * PI,
@@ -580,11 +588,11 @@ mod tests {
             let prepared = Prepared::new(&area);
             let pose = Pose::new(coord! {x: x, y: y}, h);
             let path = if straight {
-                Path::Line { from: pose.at, to: pose.offset(12.0, 0.0) }
+                Segment::Line { from: pose.at, to: pose.offset(12.0, 0.0) }
             } else {
-                Path::Arc(Arc::leaving(pose, r, sweep))
+                Segment::Arc(CircularArc::leaving(pose, r, sweep))
             };
-            let unit = Unit { across_m: across, ahead_m: ahead, width_m: width };
+            let unit = CuttingUnit { across_m: across, ahead_m: ahead, width_m: width };
             let spans = touch_spans(&path, &[unit], &prepared);
             let len = path.length_m();
             let n = 400;

@@ -4,7 +4,7 @@
 //! how often a point is cut only inside itself, so a question about one run is answered from the
 //! few edges round it.
 
-use crate::model::mower::Unit;
+use crate::model::mower::CuttingUnit;
 use crate::model::track::Track;
 use crate::swath::boundary::add_swept;
 use crate::swath::edge::{Edge, Edges, Layer};
@@ -15,7 +15,7 @@ use geo_types::{Coord, MultiPolygon};
 
 /// Passes over ground.
 pub struct Swath<'a> {
-    units: &'a [Unit],
+    units: &'a [CuttingUnit],
     ground: Edges,
     passes: Vec<Vec<Swept>>,
 }
@@ -37,7 +37,11 @@ pub struct Gain {
 
 impl<'a> Swath<'a> {
     /// No pass yet: `grass` is to be cut, and what lies outside `solid` is rough.
-    pub fn new(units: &'a [Unit], grass: &MultiPolygon<f64>, solid: &MultiPolygon<f64>) -> Self {
+    pub fn new(
+        units: &'a [CuttingUnit],
+        grass: &MultiPolygon<f64>,
+        solid: &MultiPolygon<f64>,
+    ) -> Self {
         let corners = || solid.iter().chain(grass).flat_map(|p| &p.exterior().0);
         let origin = corners()
             .next()
@@ -127,7 +131,7 @@ impl Listener for Heard {
 mod tests {
     use super::*;
     use crate::model::pose::Pose;
-    use crate::model::track::{Arc, Path};
+    use crate::model::track::{CircularArc, Segment};
     use approx::assert_relative_eq;
     use geo_types::{Rect, coord};
 
@@ -137,13 +141,13 @@ mod tests {
     }
 
     fn line(x0: f64, y0: f64, x1: f64, y1: f64) -> Track {
-        Track::down(Path::Line {
+        Track::down(Segment::Line {
             from: coord! {x: x0, y: y0},
             to: coord! {x: x1, y: y1},
         })
     }
 
-    const BAR: [Unit; 1] = [Unit {
+    const BAR: [CuttingUnit; 1] = [CuttingUnit {
         across_m: 0.0,
         ahead_m: 0.0,
         width_m: 2.0,
@@ -195,8 +199,10 @@ mod tests {
         // The right end sweeps a sector of radius 1.4 m, the left end one of 0.6 m opposite;
         // over 4 rad the two share twice 4 - pi.
         let pose = Pose::new(coord! {x: 0.0, y: 0.0}, 0.4);
-        let tracks = [Track::down(Path::Arc(Arc::leaving(pose, 0.7, 4.0)))];
-        let unit = Unit {
+        let tracks = [Track::down(Segment::Arc(CircularArc::leaving(
+            pose, 0.7, 4.0,
+        )))];
+        let unit = CuttingUnit {
             across_m: 0.3,
             ahead_m: 0.0,
             width_m: 2.0,

@@ -3,7 +3,7 @@
 
 use crate::swath::edge::{Edge, Layer};
 use crate::swath::tally::{State, Tally};
-use crate::swath::tile::{self, Frame, Jump, Listener, Piece, Scratch};
+use crate::swath::tile::{self, Jump, Listener, Piece, Scratch, TileBounds};
 
 /// Tile sizes tried, metres: below the first the cutting of edges costs more than it saves,
 /// above the last a tile of a dense pattern holds too many edges.
@@ -243,7 +243,7 @@ pub(crate) fn sweep_row(
             continue;
         }
         tile::sweep(
-            Frame {
+            TileBounds {
                 left: grid.border(column),
                 width: grid.size,
                 y0,

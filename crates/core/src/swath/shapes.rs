@@ -3,7 +3,7 @@
 //! The sweep tells of every piece of ground between two neighbouring edges; the border of those of
 //! the kind wanted is followed and simplified. Figures never come from these shapes.
 
-use crate::model::mower::Unit;
+use crate::model::mower::CuttingUnit;
 use crate::model::track::{Track, arc_steps};
 use crate::swath::border::Border;
 use crate::swath::boundary::add_swept;
@@ -112,7 +112,7 @@ pub fn survey<const N: usize>(
 pub fn uncut(
     area: &MultiPolygon<f64>,
     tracks: &[Track],
-    units: &[Unit],
+    units: &[CuttingUnit],
     tolerance_m: f64,
 ) -> MultiPolygon<f64> {
     let nowhere = MultiPolygon(Vec::new());
@@ -124,7 +124,7 @@ pub fn uncut_and_overrun_m2(
     area: &MultiPolygon<f64>,
     solid: &MultiPolygon<f64>,
     tracks: &[Track],
-    units: &[Unit],
+    units: &[CuttingUnit],
     tolerance_m: f64,
 ) -> (MultiPolygon<f64>, f64) {
     let corners = || area.iter().chain(solid).flat_map(|p| &p.exterior().0);

@@ -88,9 +88,9 @@ pub(crate) struct Scratch {
     pending: Vec<f64>,
 }
 
-/// The tile's frame.
+/// The tile's bounds.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Frame {
+pub(crate) struct TileBounds {
     pub(crate) left: f64,
     pub(crate) width: f64,
     pub(crate) y0: f64,
@@ -99,7 +99,7 @@ pub(crate) struct Frame {
 
 /// Adds the areas of one tile. `state` is the winding at its lower left corner.
 pub(crate) fn sweep(
-    frame: Frame,
+    bounds: TileBounds,
     mut state: State,
     pieces: &mut [Piece],
     jumps: &mut [Jump],
@@ -116,7 +116,7 @@ pub(crate) fn sweep(
     } = scratch;
     events.clear();
     active.clear();
-    events.extend([frame.y0, frame.y1]);
+    events.extend([bounds.y0, bounds.y1]);
     events.extend(jumps.iter().map(|j| j.y));
     for (i, a) in pieces.iter().enumerate() {
         events.extend([a.y0, a.y1]);
@@ -191,8 +191,8 @@ pub(crate) fn sweep(
                 let p = &pieces[a.piece as usize];
                 tally.add(&here, a.area - area);
                 listener.hear(
-                    frame.left,
-                    frame.width,
+                    bounds.left,
+                    bounds.width,
                     Trapezoid {
                         state: here,
                         y0: lo,
@@ -206,15 +206,15 @@ pub(crate) fn sweep(
                 area = a.area;
                 left = Some(p);
             }
-            tally.add(&here, frame.width * h - area);
+            tally.add(&here, bounds.width * h - area);
             listener.hear(
-                frame.left,
-                frame.width,
+                bounds.left,
+                bounds.width,
                 Trapezoid {
                     state: here,
                     y0: lo,
                     y1: hi,
-                    area_m2: frame.width * h - area,
+                    area_m2: bounds.width * h - area,
                     left,
                     right: None,
                 },

@@ -1,7 +1,7 @@
 //! Drawings to fairways in the plane: in range, named, checked, every feature accounted for.
 
 use super::account::{Account, Ledger};
-use super::drawings::{Drawing, Shape, Sorting};
+use super::drawings::{Drawing, DrawnShape, Sorting};
 use super::feature::{Feature, Geometry};
 use super::holes::{self, HoleLine};
 use super::judged::KeptOff;
@@ -15,7 +15,7 @@ use super::{
     RefusedFairway, names,
 };
 use crate::plane::{Plane, unwrap_deg};
-use crossgrain_core::ground::{self, FairwayParts, Place, Shape as Part};
+use crossgrain_core::ground::{self, FairwayParts, Place, ShapeRole};
 use crossgrain_core::model::ground::{Course, KEEP_OUT_RANGE_M, KeepOutKind};
 use crossgrain_core::polygon::overlay::merged;
 use geo::{BoundingRect, Distance, Euclidean, Intersects};
@@ -82,7 +82,7 @@ impl<'a> Reading<'a> {
             let (what, limit) = match (d.role, &d.shape) {
                 (Role::Hole, _) => ("positions in one hole line", MAX_HOLE_POSITIONS),
                 (Role::Fairway, _) => ("positions in one fairway", ground::MAX_VERTICES),
-                (_, Shape::Line(_)) => ("positions in one line", strokes::MAX_LINE_POSITIONS),
+                (_, DrawnShape::Line(_)) => ("positions in one line", strokes::MAX_LINE_POSITIONS),
                 _ => continue,
             };
             if count > limit {
@@ -183,7 +183,7 @@ impl<'a> Reading<'a> {
         };
         let mut out = Plotted::default();
         for (i, d) in self.drawings.iter().enumerate() {
-            if let (Role::Fairway, Shape::Areas(list)) = (d.role, &d.shape) {
+            if let (Role::Fairway, DrawnShape::Areas(list)) = (d.role, &d.shape) {
                 out.fairways.push((i, list.iter().map(polygon).collect()));
             }
         }
@@ -198,18 +198,18 @@ impl<'a> Reading<'a> {
         for (i, d) in self.drawings.iter().enumerate() {
             let areas: Vec<Polygon<f64>> = match (&d.shape, d.role) {
                 (_, Role::Fairway) => continue,
-                (Shape::Line(line), Role::Hole) => {
+                (DrawnShape::Line(line), Role::Hole) => {
                     let line = line.iter().map(to_metres).collect();
                     let name = d.name.clone();
                     out.holes.push((i, HoleLine { name, line }));
                     continue;
                 }
-                (Shape::Point(p), Role::WayIn) => {
+                (DrawnShape::Point(p), Role::WayIn) => {
                     out.ways_in.push((i, to_metres(p)));
                     continue;
                 }
-                (Shape::Areas(list), _) => list.iter().map(polygon).collect(),
-                (Shape::Line(line), _) => {
+                (DrawnShape::Areas(list), _) => list.iter().map(polygon).collect(),
+                (DrawnShape::Line(line), _) => {
                     let line: LineString<f64> = line.iter().map(to_metres).collect();
                     if in_range(&|| line.bounding_rect()) {
                         stroke(&line, d.width_m).0
@@ -217,7 +217,7 @@ impl<'a> Reading<'a> {
                         vec![]
                     }
                 }
-                (Shape::Point(p), _) => vec![disc(to_metres(p), d.width_m / 2.0)],
+                (DrawnShape::Point(p), _) => vec![disc(to_metres(p), d.width_m / 2.0)],
             };
             let mut near = false;
             for area in areas {
@@ -363,8 +363,8 @@ impl<'a> Reading<'a> {
                 hole_line,
             };
             let locate = |place: &Place| match place.shape {
-                Part::Outline => outline.get(place.item).map(|o| o.0),
-                Part::KeepOut => near.get(place.item).map(|&k| keep_outs[k].0),
+                ShapeRole::Outline => outline.get(place.item).map(|o| o.0),
+                ShapeRole::KeepOut => near.get(place.item).map(|&k| keep_outs[k].0),
                 _ => None,
             };
             match ground::fairway(parts) {

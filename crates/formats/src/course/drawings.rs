@@ -7,7 +7,7 @@ use super::notice::Notice;
 use super::problem::{FeatureRef, Problem, ProblemKind};
 use super::roles::{self, Meaning, Role, property};
 use crossgrain_core::model::ground::KeepOutKind;
-use crossgrain_core::model::units::parse_length_m;
+use crossgrain_core::model::quantity::parse_length_m;
 use serde_json::{Map, Value};
 
 /// A tree's crown where the file gives no `diameter_crown`, metres: a middling tree, with room
@@ -28,22 +28,22 @@ pub const DEFAULT_HEDGE_M: f64 = 2.0;
 /// nothing is driven across it. Our own choice.
 pub const DEFAULT_FENCE_M: f64 = 1.0;
 /// Nothing along a line is wider, metres; a number above it is in another unit.
-pub const WIDEST_LINE_M: f64 = 200.0;
+pub const MAX_LINE_WIDTH_M: f64 = 200.0;
 
 /// What one geometry of a feature draws, degrees.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) enum Shape {
+pub(crate) enum DrawnShape {
     Areas(Vec<Vec<Ring>>),
     Line(Ring),
     Point([f64; 2]),
 }
 
-impl Shape {
+impl DrawnShape {
     pub fn positions(&self) -> Box<dyn Iterator<Item = [f64; 2]> + '_> {
         match self {
-            Shape::Areas(list) => Box::new(list.iter().flatten().flatten().copied()),
-            Shape::Line(line) => Box::new(line.iter().copied()),
-            Shape::Point(p) => Box::new(std::iter::once(*p)),
+            DrawnShape::Areas(list) => Box::new(list.iter().flatten().flatten().copied()),
+            DrawnShape::Line(line) => Box::new(line.iter().copied()),
+            DrawnShape::Point(p) => Box::new(std::iter::once(*p)),
         }
     }
 }
@@ -55,7 +55,7 @@ pub(crate) struct Drawing {
     pub id: Option<String>,
     pub role: Role,
     pub name: Option<String>,
-    pub shape: Shape,
+    pub shape: DrawnShape,
     /// Width of a line or diameter of a point, metres.
     pub width_m: f64,
 }
@@ -166,11 +166,11 @@ impl Sorting {
         let at = feature.source.index;
         let id = names::identifier(feature);
         for g in &feature.geometry {
-            let shapes: Vec<Shape> = match g {
+            let shapes: Vec<DrawnShape> = match g {
                 Geometry::Polygons(p) if p.is_empty() => Vec::new(),
-                Geometry::Polygons(p) => vec![Shape::Areas(p.clone())],
+                Geometry::Polygons(p) => vec![DrawnShape::Areas(p.clone())],
                 Geometry::Lines(lines) => lines.iter().map(|l| line(l, role)).collect(),
-                Geometry::Points(points) => points.iter().map(|&p| Shape::Point(p)).collect(),
+                Geometry::Points(points) => points.iter().map(|&p| DrawnShape::Point(p)).collect(),
             };
             if shapes.is_empty() {
                 ledger.aside(at, "it draws nothing", false);
@@ -194,24 +194,24 @@ impl Sorting {
                     return;
                 }
                 let width_m = match &shape {
-                    Shape::Areas(_) if role == Role::Hole => {
+                    DrawnShape::Areas(_) if role == Role::Hole => {
                         // Mapped holes are now and then drawn as areas.
                         ledger.aside(at, "a hole is one line from tee to green", false);
                         continue;
                     }
-                    Shape::Areas(_) => 0.0,
+                    DrawnShape::Areas(_) => 0.0,
                     _ if matches!(role, Role::Hole | Role::WayIn) => 0.0,
-                    Shape::Line(_) => match default_width(role, &feature.properties) {
+                    DrawnShape::Line(_) => match default_width(role, &feature.properties) {
                         Some((what, default_m)) => self.width(feature, &["width"], what, default_m),
                         None => {
                             ledger.aside(at, "a line has no ground; draw it as an area", true);
                             continue;
                         }
                     },
-                    Shape::Point(_) if role == Role::KeepOut(KeepOutKind::Trees) => {
+                    DrawnShape::Point(_) if role == Role::KeepOut(KeepOutKind::Trees) => {
                         self.width(feature, &["diameter_crown"], "trees", DEFAULT_CROWN_M)
                     }
-                    Shape::Point(_) => {
+                    DrawnShape::Point(_) => {
                         ledger.aside(at, "a point has no ground; draw it as an area", true);
                         continue;
                     }
@@ -266,7 +266,7 @@ fn metres(text: &str) -> Option<f64> {
         .parse::<f64>()
         .ok()
         .or_else(|| parse_length_m(text).ok())?;
-    (m > 0.0 && m <= WIDEST_LINE_M).then_some(m)
+    (m > 0.0 && m <= MAX_LINE_WIDTH_M).then_some(m)
 }
 
 /// How wide a line of this role is where the file does not say; `None` where a line says nothing.
@@ -293,7 +293,7 @@ fn default_width(role: Role, properties: &Map<String, Value>) -> Option<(&'stati
 }
 
 /// A closed line round ground is an area drawn as a line; a stream or path may run in a ring.
-fn line(line: &Ring, role: Role) -> Shape {
+fn line(line: &Ring, role: Role) -> DrawnShape {
     use KeepOutKind as Kind;
     let ground = matches!(
         role,
@@ -309,18 +309,18 @@ fn line(line: &Ring, role: Role) -> Shape {
             | Role::NoTurn
     );
     if ground && line.len() >= 4 && line.first() == line.last() {
-        Shape::Areas(vec![vec![line.clone()]])
+        DrawnShape::Areas(vec![vec![line.clone()]])
     } else {
-        Shape::Line(line.clone())
+        DrawnShape::Line(line.clone())
     }
 }
 
 /// The geometry that a role needs, where it has another one that cannot be used at all.
-fn misfit(role: Role, shape: &Shape) -> Option<&'static str> {
+fn misfit(role: Role, shape: &DrawnShape) -> Option<&'static str> {
     match (shape, role) {
-        (Shape::Areas(_) | Shape::Line(_), Role::WayIn) => Some("point"),
-        (Shape::Point(_), Role::Hole) => Some("line"),
-        (Shape::Line(_) | Shape::Point(_), Role::Fairway | Role::NoTurn) => Some("area"),
+        (DrawnShape::Areas(_) | DrawnShape::Line(_), Role::WayIn) => Some("point"),
+        (DrawnShape::Point(_), Role::Hole) => Some("line"),
+        (DrawnShape::Line(_) | DrawnShape::Point(_), Role::Fairway | Role::NoTurn) => Some("area"),
         _ => None,
     }
 }

@@ -10,7 +10,7 @@ use geo_types::{Coord, LineString, MultiPolygon, Point, Polygon, Rect};
 
 /// A hole line must run this far over a fairway to belong to it, metres; less is a corner cut
 /// by the line of a neighbouring hole.
-pub(crate) const LEAST_THROUGH_M: f64 = 10.0;
+pub(crate) const MIN_THROUGH_M: f64 = 10.0;
 /// A named hole line this far from a fairway of its name still belongs to it, metres.
 pub(crate) const HOLE_RANGE_M: f64 = 150.0;
 /// A green stands within this of the far end of its fairway, metres.
@@ -80,7 +80,7 @@ pub(crate) fn through(
         let length_m = Euclidean.length(&inside);
         match &mut best {
             Some(b) if length_m <= b.length_m => b.next_m = b.next_m.max(length_m),
-            _ if length_m >= LEAST_THROUGH_M => {
+            _ if length_m >= MIN_THROUGH_M => {
                 best = Some(Through {
                     hole: i,
                     length_m,

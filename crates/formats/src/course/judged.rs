@@ -5,7 +5,7 @@ use super::notice::Notice;
 use super::problem::{Problem, ProblemKind};
 use crate::plane::Plane;
 use crossgrain_core::Fairway;
-use crossgrain_core::ground::{self, Fault, Place, Repair, Shape};
+use crossgrain_core::ground::{self, Fault, Place, Repair, ShapeRole};
 use crossgrain_core::model::ground::{KeepOut, KeepOutKind};
 use geo::CoordsIter;
 use geo_types::Polygon;
@@ -102,8 +102,8 @@ impl Reading<'_> {
         let place = fault.place().copied();
         let drawing = place
             .and_then(|p| match p.shape {
-                Shape::Outline => outline.get(p.item).map(|o| o.0),
-                Shape::KeepOut => keep_outs.get(p.item).copied(),
+                ShapeRole::Outline => outline.get(p.item).map(|o| o.0),
+                ShapeRole::KeepOut => keep_outs.get(p.item).copied(),
                 _ => None,
             })
             .or_else(|| outline.first().map(|o| o.0));

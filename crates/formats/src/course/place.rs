@@ -1,7 +1,7 @@
 //! Whether the place and the sizes of a course are believable.
 
 use super::assemble::Reading;
-use super::drawings::Shape;
+use super::drawings::DrawnShape;
 use super::notice::Notice;
 use super::roles::Role;
 use crate::plane::{Plane, unwrap_deg};
@@ -21,11 +21,11 @@ const NORTHERNMOST_DEG: f64 = 72.0;
 /// No course lies farther south than this, degrees (from memory: 55 in Tierra del Fuego).
 const SOUTHERNMOST_DEG: f64 = -56.0;
 /// Fewer small shapes than this say nothing about the scale.
-const LEAST_SHAPES: usize = 8;
+const MIN_SHAPES: usize = 8;
 /// The mean stretch must stand out from its scatter by this factor.
 const STANDARD_ERRORS: f64 = 4.0;
 /// A mean stretch below this is how a course is laid out, as a logarithm.
-const LEAST_STRETCH: f64 = 0.1;
+const MIN_STRETCH: f64 = 0.1;
 
 /// Which of the two numbers of a position comes first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -112,7 +112,7 @@ impl Reading<'_> {
             .iter()
             .filter(|d| matches!(d.role, Role::KeepOut(_)))
             .filter_map(|d| match &d.shape {
-                Shape::Areas(list) => stretch(list.first()?.first()?),
+                DrawnShape::Areas(list) => stretch(list.first()?.first()?),
                 _ => None,
             })
             .collect();
@@ -127,7 +127,7 @@ fn doubt([lon_deg, lat_deg]: [f64; 2], stretches: &[f64]) -> Option<Doubt> {
     if !course_there(lat_deg) {
         return course_there(lon_deg).then_some(Doubt::NoCourseThere);
     }
-    if !course_there(lon_deg) || stretches.len() < LEAST_SHAPES {
+    if !course_there(lon_deg) || stretches.len() < MIN_SHAPES {
         return None;
     }
     // Greens, tees and bunkers lie every way round, so that their mean stretch is none. A degree
@@ -139,7 +139,7 @@ fn doubt([lon_deg, lat_deg]: [f64; 2], stretches: &[f64]) -> Option<Doubt> {
     let error = scatter / n.sqrt();
     let as_written = mean + lat_deg.to_radians().cos().ln();
     let changed_over = -mean + lon_deg.to_radians().cos().ln();
-    let stands_out = as_written.abs() > LEAST_STRETCH.max(STANDARD_ERRORS * error);
+    let stands_out = as_written.abs() > MIN_STRETCH.max(STANDARD_ERRORS * error);
     (stands_out && 2.0 * changed_over.abs() < as_written.abs()).then(|| Doubt::Stretched {
         east_west: as_written.exp(),
     })

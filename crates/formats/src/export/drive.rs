@@ -144,7 +144,7 @@ impl Drives {
         };
         let [lon, lat] = read.origin_deg;
         let plane = Plane::new(lon, lat).ok_or_else(|| entry("origin"))?;
-        let span = |u: &crossgrain_core::model::mower::Unit, side: f64| {
+        let span = |u: &crossgrain_core::model::mower::CuttingUnit, side: f64| {
             u.across_m + side * u.width_m / 2.0
         };
         let left = read.units.iter().map(|u| span(u, 1.0)).reduce(f64::max);

@@ -4,7 +4,7 @@
 //! The unit has no place in it, so it stands in the name of each layer.
 
 use super::{Drives, Export, Layer, Run};
-use crossgrain_core::model::track::{Path, Reels};
+use crossgrain_core::model::track::{Reels, Segment};
 use geo_types::{Coord, LineString};
 use std::f64::consts::PI;
 use std::fmt::Write;
@@ -165,11 +165,11 @@ fn vertices(run: &Run) -> Vec<Vertex> {
     let mut last = None;
     for t in &run.tracks {
         match t.path {
-            Path::Line { from, to } => {
+            Segment::Line { from, to } => {
                 out.push((from, 0.0));
                 last = Some(to);
             }
-            Path::Arc(a) => {
+            Segment::Arc(a) => {
                 // A bulge says less than a full turn; half a turn at most is safe everywhere.
                 let parts = (a.sweep_rad.abs() / PI).ceil().max(1.0);
                 for i in 0..parts as usize {

@@ -118,12 +118,12 @@ fn build(drives: &Drives, options: &Options) -> Result<Export, Failed> {
         let ground: Vec<_> = mow.ground.0.iter().map(polygon).collect::<Result<_, _>>()?;
         use geo::Area;
         fairways.push((
-            Shape::Areas(ground),
+            RowGeometry::Areas(ground),
             area("fairway", mow.ground.unsigned_area()),
         ));
         for k in &mow.keep_outs {
             keep_outs.push((
-                Shape::Areas(vec![polygon(&k.area)?]),
+                RowGeometry::Areas(vec![polygon(&k.area)?]),
                 area(
                     k.kind.as_deref().unwrap_or("keep-out"),
                     k.area.unsigned_area(),
@@ -135,7 +135,7 @@ fn build(drives: &Drives, options: &Options) -> Result<Export, Failed> {
             let text = |t: &Option<String>| t.clone().map_or(Value::Null, Value::Text);
             let whole = |n: u64| i64::try_from(n).map_or(Value::Null, Value::Integer);
             let row = (
-                Shape::Line(drives.degrees(mow, &points)?),
+                RowGeometry::Line(drives.degrees(mow, &points)?),
                 vec![
                     Value::Text(mow.fairway.clone()),
                     Value::Text(mow.pattern.clone()),
@@ -198,7 +198,7 @@ fn build(drives: &Drives, options: &Options) -> Result<Export, Failed> {
 }
 
 /// What a row draws, degrees.
-enum Shape {
+enum RowGeometry {
     Areas(Vec<Vec<Vec<[f64; 2]>>>),
     Line(Vec<[f64; 2]>),
 }
@@ -210,7 +210,7 @@ fn layer(
     geometry: &str,
     columns: &str,
     changed: &str,
-    rows: Vec<(Shape, Vec<Value>)>,
+    rows: Vec<(RowGeometry, Vec<Value>)>,
 ) -> Result<(), Failed> {
     t.execute_batch(&format!(
         "CREATE TABLE {table} (fid INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, geom {geometry}, {columns});"
@@ -274,7 +274,7 @@ impl Bounds {
 
 /// The standard's geometry: a header with bounds, then well-known binary (ISO 13249-3), both
 /// little-endian.
-fn geometry_blob(shape: &Shape) -> (Vec<u8>, Bounds) {
+fn geometry_blob(shape: &RowGeometry) -> (Vec<u8>, Bounds) {
     let mut bounds = Bounds::default();
     let mut wkb = Vec::new();
     let whole = |out: &mut Vec<u8>, n: usize| {
@@ -290,12 +290,12 @@ fn geometry_blob(shape: &Shape) -> (Vec<u8>, Bounds) {
         }
     };
     match shape {
-        Shape::Line(line) => {
+        RowGeometry::Line(line) => {
             wkb.push(1);
             wkb.extend(2_u32.to_le_bytes());
             positions(&mut wkb, line);
         }
-        Shape::Areas(list) => {
+        RowGeometry::Areas(list) => {
             wkb.push(1);
             wkb.extend(6_u32.to_le_bytes());
             whole(&mut wkb, list.len());

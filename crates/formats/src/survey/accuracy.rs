@@ -16,13 +16,13 @@ pub const DEFAULT_ERROR_M: f64 = 3.0;
 /// Errors farther apart than this are taken as independent when the spread is judged, seconds.
 const ALIKE_S: f64 = 20.0;
 /// Fewer independent stretches of overlap than this say too little.
-const LEAST_STRETCHES: f64 = 3.0;
+const MIN_STRETCHES: f64 = 3.0;
 /// What a receiver says of itself is often too good (common practice): taken this much larger.
 const MODEST: f64 = 1.25;
 /// Times for which errors may be alike, seconds, from independent to slow drift.
 const TIMES_S: [f64; 7] = [0.5, 2.0, 5.0, 15.0, 40.0, 100.0, 300.0];
 /// Most points that are taken against each other.
-const MOST_POINTS: usize = 500;
+const MAX_POINTS: usize = 500;
 
 /// Where an error is known from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -47,7 +47,7 @@ pub(super) struct PositionError {
 pub(super) fn error(closed: &Closed, drive: &Drive) -> PositionError {
     let stretches = closed.overlap_s / ALIKE_S;
     if let Some(spread_m) = closed.spread_m
-        && stretches >= LEAST_STRETCHES
+        && stretches >= MIN_STRETCHES
     {
         return PositionError {
             // Both times are wrong.
@@ -74,7 +74,7 @@ pub(super) fn error(closed: &Closed, drive: &Drive) -> PositionError {
 
 /// Half the interval of the area, square metres.
 pub(super) fn half_interval_m2(closed: &Closed, error: &PositionError) -> f64 {
-    let stride = closed.ring.len().div_ceil(MOST_POINTS).max(1);
+    let stride = closed.ring.len().div_ceil(MAX_POINTS).max(1);
     let ring: Vec<Point> = closed.ring.iter().step_by(stride).copied().collect();
     let n = ring.len();
     let weights: Vec<(f64, f64)> = (0..n)

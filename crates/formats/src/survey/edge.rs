@@ -26,7 +26,7 @@ const MAX_SMOOTHING_M: f64 = 4.0;
 /// Positions that agree better than this are not smoothed, metres.
 const STEADY_M: f64 = 0.05;
 /// A line there and back goes round nothing: areas are wider than this on the whole, metres.
-const LEAST_WIDTH_M: f64 = 1.0;
+const MIN_WIDTH_M: f64 = 1.0;
 /// A second area of more than this part of the first is not a slip of the hand.
 const SECOND_PART: f64 = 0.05;
 
@@ -112,7 +112,7 @@ fn across(line: &[Coord<f64>], p: Coord<f64>) -> f64 {
 
 /// The edge as it is handed on.
 #[derive(Debug, Clone)]
-pub(super) struct Shape {
+pub(super) struct EdgeOutline {
     pub ring: LineString<f64>,
     pub area_m2: f64,
     pub length_m: f64,
@@ -124,7 +124,7 @@ pub(super) fn shape(
     closed: &Closed,
     jitter_m: f64,
     settings: &Settings,
-) -> Result<Shape, SurveyError> {
+) -> Result<EdgeOutline, SurveyError> {
     let driven: Vec<Coord<f64>> = closed.ring.iter().map(|p| p.at).collect();
     let exact = moved(&driven, settings.offset_m)?;
     // Smoothing over about as far as positions stray takes their scatter out of the line.
@@ -142,7 +142,7 @@ pub(super) fn shape(
         Err(_) => edge,
     };
     let area_m2 = ring.unsigned_area();
-    Ok(Shape {
+    Ok(EdgeOutline {
         area_m2,
         length_m: geo::Euclidean.length(ring.exterior()),
         changed_m2: (area_m2 - exact.unsigned_area()).abs(),
@@ -155,7 +155,7 @@ fn moved(line: &[Coord<f64>], offset_m: f64) -> Result<Polygon<f64>, SurveyError
     let ring: LineString<f64> = line.iter().copied().chain(line.first().copied()).collect();
     let inside = largest(&Polygon::new(ring, vec![]).by_winding())?;
     let half_m = geo::Euclidean.length(inside.exterior()) / 2.0;
-    if inside.unsigned_area() < LEAST_WIDTH_M * half_m {
+    if inside.unsigned_area() < MIN_WIDTH_M * half_m {
         return Err(SurveyError::NoArea);
     }
     if offset_m == 0.0 {

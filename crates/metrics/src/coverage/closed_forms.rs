@@ -3,7 +3,7 @@
 use super::drawn::{arc, line};
 use super::{Coverage, Scene, cover};
 use approx::assert_relative_eq;
-use crossgrain_core::{Mower, Path, Track, Unit};
+use crossgrain_core::{CuttingUnit, Mower, Segment, Track};
 use geo_types::{Coord, MultiPolygon, polygon};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
@@ -32,7 +32,7 @@ fn on(ground: &MultiPolygon<f64>, mower: &Mower, tracks: &[Track]) -> Coverage {
 }
 
 fn up() -> Track {
-    Track::up(Path::Line {
+    Track::up(Segment::Line {
         from: Coord::default(),
         to: Coord::default(),
     })
@@ -188,7 +188,7 @@ fn a_turn_tighter_than_half_the_deck_counts_what_both_ends_cut() {
 #[test]
 fn a_unit_ahead_of_the_axle_swings_out() {
     let mut mower = Mower::bar(1.0);
-    mower.units[0] = Unit {
+    mower.units[0] = CuttingUnit {
         across_m: -0.5,
         ahead_m: 1.5,
         width_m: 1.0,

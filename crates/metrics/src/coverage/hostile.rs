@@ -2,7 +2,7 @@
 
 use super::drawn::{arc, line};
 use super::{Scene, cover};
-use crossgrain_core::{Gear, Mower, Track, Unit};
+use crossgrain_core::{CuttingUnit, Gear, Mower, Track};
 use geo_types::{LineString, MultiPolygon, Polygon, polygon};
 use std::f64::consts::{PI, TAU};
 
@@ -104,7 +104,7 @@ fn ground_without_tracks_and_tracks_without_ground() {
 #[test]
 fn backing_with_the_reels_down_cuts_what_going_forward_would() {
     let mut mower = Mower::bar(1.0);
-    mower.units = vec![Unit {
+    mower.units = vec![CuttingUnit {
         across_m: 0.7,
         ahead_m: 1.1,
         width_m: 1.3,

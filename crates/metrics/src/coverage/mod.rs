@@ -61,14 +61,14 @@
 //! # Example
 //!
 //! ```
-//! use crossgrain_core::{Mower, Path, Track};
+//! use crossgrain_core::{Mower, Segment, Track};
 //! use crossgrain_metrics::coverage::{Scene, cover};
 //! use geo_types::{MultiPolygon, coord, polygon};
 //!
 //! let ground = MultiPolygon(vec![
 //!     polygon![(x: 0.0, y: 0.0), (x: 40.0, y: 0.0), (x: 40.0, y: 4.0), (x: 0.0, y: 4.0)],
 //! ]);
-//! let pass = |y: f64| Track::down(Path::Line { from: coord! {x: 0.0, y: y}, to: coord! {x: 40.0, y: y} });
+//! let pass = |y: f64| Track::down(Segment::Line { from: coord! {x: 0.0, y: y}, to: coord! {x: 40.0, y: y} });
 //! let c = cover(&Scene {
 //!     ground: &ground,
 //!     reach: &ground,
@@ -248,7 +248,7 @@ fn origin(scene: &Scene<'_>) -> Coord<f64> {
 mod tests {
     use super::*;
     use crossgrain_core::swath::shapes;
-    use crossgrain_core::{Arc, Path};
+    use crossgrain_core::{CircularArc, Segment};
     use geo_types::{coord, polygon};
     use std::f64::consts::TAU;
 
@@ -260,7 +260,7 @@ mod tests {
         let tracks: Vec<Track> = (0..200)
             .map(|i| {
                 let (column, row) = (f64::from(i % 20), f64::from(i / 20));
-                Track::down(Path::Arc(Arc {
+                Track::down(Segment::Arc(CircularArc {
                     centre: coord! { x: 2.9 * column, y: 7.1 * row },
                     radius_m: 3.3,
                     from_rad: 0.1 * column,

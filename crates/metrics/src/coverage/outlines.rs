@@ -54,7 +54,7 @@ pub fn survey(scene: &Scene<'_>, tolerance_m: f64) -> (Coverage, Outlines) {
 mod tests {
     use super::*;
     use approx::assert_relative_eq;
-    use crossgrain_core::{Arc, Mower, Path, Track};
+    use crossgrain_core::{CircularArc, Mower, Segment, Track};
     use geo_types::{coord, polygon};
     use std::f64::consts::{PI, TAU};
 
@@ -63,7 +63,7 @@ mod tests {
         let ground = MultiPolygon(vec![
             polygon![(x: 3.0, y: 2.0), (x: 40.0, y: 5.0), (x: 37.0, y: 33.0), (x: 1.0, y: 30.0)],
         ]);
-        let tracks = [Track::down(Path::Arc(Arc {
+        let tracks = [Track::down(Segment::Arc(CircularArc {
             centre: coord! { x: 6.0, y: 17.0 },
             radius_m: 7.0,
             from_rad: 0.3,
@@ -112,7 +112,7 @@ mod tests {
             reach: &ground,
             keep_outs: &MultiPolygon(vec![]),
             mower: &Mower::bar(2.0),
-            tracks: &[Track::down(Path::Line {
+            tracks: &[Track::down(Segment::Line {
                 from: coord! { x: 0.0, y: 1.0 },
                 to: coord! { x: 40.0, y: 1.0 },
             })],

@@ -15,7 +15,7 @@ pub(super) const AFTER_MM: f64 = 3.2;
 
 /// A drawn block at the origin.
 #[derive(Debug, Clone)]
-pub(super) struct Block {
+pub(super) struct SheetBlock {
     /// Its marks.
     pub marks: Vec<Mark>,
     /// Its height, mm.
@@ -24,7 +24,7 @@ pub(super) struct Block {
     pub after: f64,
 }
 
-impl Block {
+impl SheetBlock {
     pub(super) fn new(marks: Vec<Mark>, height: f64) -> Self {
         Self {
             marks,
@@ -36,7 +36,7 @@ impl Block {
 
 /// Puts blocks into columns in reading order; `None` when they do not fit.
 pub(super) fn pack(
-    blocks: &[Block],
+    blocks: &[SheetBlock],
     columns: usize,
     width: f64,
     between: f64,
@@ -59,18 +59,18 @@ pub(super) fn pack(
 }
 
 /// Lines of text under a heading.
-pub(super) fn lines(title: &str, lines: &[String], width: f64) -> Block {
+pub(super) fn lines(title: &str, lines: &[String], width: f64) -> SheetBlock {
     let mut pen = Pen::new();
     let y = heading(&mut pen, title, width);
     let height = text(&mut pen, lines, y, width);
-    Block::new(pen.marks, height)
+    SheetBlock::new(pen.marks, height)
 }
 
 /// Lines of text without a heading.
-pub(super) fn plain_lines(lines: &[String], width: f64) -> Block {
+pub(super) fn plain_lines(lines: &[String], width: f64) -> SheetBlock {
     let mut pen = Pen::new();
     let height = text(&mut pen, lines, 0.0, width);
-    Block::new(pen.marks, height)
+    SheetBlock::new(pen.marks, height)
 }
 
 /// Lines of text from a height on; returns the height below them.
@@ -110,7 +110,12 @@ pub(super) fn heading(pen: &mut Pen, title: &str, width: f64) -> f64 {
 /// What the end of the mow should look like.
 ///
 /// `drawn` tells whether missed ground is drawn on the map.
-pub(super) fn at_the_end(measures: &Measures, drawn: bool, words: &Words, width: f64) -> Block {
+pub(super) fn at_the_end(
+    measures: &Measures,
+    drawn: bool,
+    words: &Words,
+    width: f64,
+) -> SheetBlock {
     let mut out = vec![words.fill(
         "time_needed",
         &[
@@ -118,13 +123,13 @@ pub(super) fn at_the_end(measures: &Measures, drawn: bool, words: &Words, width:
             ("shift", &words.minutes(measures.shift_minutes)),
         ],
     )];
-    const LEAST_M2: f64 = super::LEAST_MISSED_M2;
-    if measures.trim_m2 >= LEAST_M2 {
+    const MIN_AREA_M2: f64 = super::MIN_MISSED_M2;
+    if measures.trim_m2 >= MIN_AREA_M2 {
         out.push(words.fill("trim_left", &[("area", &words.patch(measures.trim_m2))]));
-    } else if measures.missed_m2 < LEAST_M2 {
+    } else if measures.missed_m2 < MIN_AREA_M2 {
         out.push(words.say("trim_none").to_string());
     }
-    if measures.missed_m2 >= LEAST_M2 {
+    if measures.missed_m2 >= MIN_AREA_M2 {
         let key = if drawn {
             "missed_marked"
         } else {
@@ -136,7 +141,7 @@ pub(super) fn at_the_end(measures: &Measures, drawn: bool, words: &Words, width:
 }
 
 /// One row to fill in by hand: date, operator, notes.
-pub(super) fn fields(date: Option<&str>, words: &Words, width: f64) -> Block {
+pub(super) fn fields(date: Option<&str>, words: &Words, width: f64) -> SheetBlock {
     // A line of handwriting needs 8 mm (the ruling of school paper, common practice).
     const ROW_MM: f64 = 8.0;
     const GAP_MM: f64 = 4.0;
@@ -167,5 +172,5 @@ pub(super) fn fields(date: Option<&str>, words: &Words, width: f64) -> Block {
         }
         x += room + GAP_MM;
     }
-    Block::new(pen.marks, ROW_MM)
+    SheetBlock::new(pen.marks, ROW_MM)
 }

@@ -10,7 +10,7 @@ use crate::sentences::sense_key;
 use crate::signs::{Hand, clock, crossing, pattern};
 use crate::telling::first_pattern_way_rad;
 use crate::words::as_width;
-use crossgrain_core::model::units::compass_deg;
+use crossgrain_core::model::quantity::compass_deg;
 use crossgrain_core::{Mow, PatternKind, Role};
 use std::f64::consts::FRAC_PI_2;
 
@@ -23,7 +23,9 @@ impl Job<'_> {
     /// The way of the first pass of the pattern, radians; the heading where the drive is empty.
     fn way_rad(&self) -> Option<f64> {
         let mow = self.input.mow;
-        first_pattern_way_rad(mow).or(mow.heading_deg.map(crossgrain_core::model::units::math_rad))
+        first_pattern_way_rad(mow).or(mow
+            .heading_deg
+            .map(crossgrain_core::model::quantity::math_rad))
     }
 
     /// The hand of the clock and the words beside the pattern: the way of the first pass, as the

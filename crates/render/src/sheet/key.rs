@@ -1,6 +1,6 @@
 //! The key: only what a sheet shows.
 
-use super::blocks::Block;
+use super::blocks::SheetBlock;
 use super::settings::cleanup_sense;
 use crate::drawing::Anchor;
 use crate::drawing::{Pen, Shape, Stroke};
@@ -27,7 +27,7 @@ pub(super) struct KeyOf<'a> {
 }
 
 /// The key: only what this sheet shows.
-pub(super) fn key(of: &KeyOf<'_>, words: &Words, width: f64) -> Block {
+pub(super) fn key(of: &KeyOf<'_>, words: &Words, width: f64) -> SheetBlock {
     type Draw = fn(&mut Pen, &Shape);
     let mut items: Vec<(Draw, &str)> = Vec::new();
     let (light, dark) = if of.toward_green {
@@ -125,5 +125,5 @@ pub(super) fn key(of: &KeyOf<'_>, words: &Words, width: f64) -> Block {
         );
         x += w;
     }
-    Block::new(pen.marks, y + row)
+    SheetBlock::new(pen.marks, y + row)
 }

@@ -20,7 +20,7 @@ pub struct Left {
 }
 
 /// Missed ground below this is a rounding of edges and nothing to send a mower for, square metres.
-pub const LEAST_MISSED_M2: f64 = 0.1;
+pub const MIN_MISSED_M2: f64 = 0.1;
 /// A twentieth of a square metre: the seam between two roundings, not grass.
 const SLIVER_M2: f64 = 0.05;
 

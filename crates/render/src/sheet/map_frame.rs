@@ -7,7 +7,7 @@ use crate::lettering::{Rect, Weight, baseline_mm, leading_mm, shorten, width_mm}
 use crate::map::Ground;
 use crate::marks::{Marks, Places};
 use crate::signs::north;
-use crate::view::{Extent, Part};
+use crate::view::{Extent, MapPart};
 use std::f64::consts::FRAC_PI_2;
 
 /// Width of the north arrow's place beside the scale, mm.
@@ -73,7 +73,7 @@ impl Job<'_> {
     fn match_lines(
         &self,
         pen: &mut Pen,
-        part: &Part,
+        part: &MapPart,
         index: usize,
         count: usize,
         places: &mut Places,
@@ -132,7 +132,7 @@ impl Job<'_> {
     }
 
     fn scale_bar(&self, pen: &mut Pen, r: Rect, ratio: f64) {
-        use crossgrain_core::model::units::{UnitSystem, YARD_M};
+        use crossgrain_core::model::quantity::{UnitSystem, YARD_M};
         let words = self.input.words;
         let unit_m = match words.units {
             UnitSystem::Us => YARD_M,

@@ -17,7 +17,7 @@ mod step_list;
 mod words_column;
 
 pub use clock_hours::clock_hours;
-pub use left::{LEAST_MISSED_M2, Left, left_of};
+pub use left::{Left, MIN_MISSED_M2, left_of};
 
 use crate::drawing::Drawing;
 use crate::page::Paper;

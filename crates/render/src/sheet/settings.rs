@@ -1,6 +1,6 @@
 //! What to set before leaving: a row of boxes with one figure each.
 
-use super::blocks::Block;
+use super::blocks::SheetBlock;
 use crate::drawing::{Anchor, Pen, Shape, Stroke};
 use crate::ink::{BLACK, SMALL_MM, THIN_MM, VALUE_MM, WHITE};
 use crate::lettering::{Rect, Weight, baseline_mm, fit_mm, shorten, width_mm};
@@ -104,7 +104,7 @@ pub(super) fn cleanup_sense(mow: &Mow) -> Option<Sense> {
 }
 
 /// The row of settings, `width` mm wide; more rows where they do not fit.
-pub(super) fn settings_row(settings: &[Setting], width: f64) -> Block {
+pub(super) fn settings_row(settings: &[Setting], width: f64) -> SheetBlock {
     const PAD: f64 = 2.0;
     const ROW_H: f64 = 14.2;
     let need = |s: &Setting| {
@@ -177,5 +177,5 @@ pub(super) fn settings_row(settings: &[Setting], width: f64) -> Block {
         }
         y += ROW_H;
     }
-    Block::new(pen.marks, y)
+    SheetBlock::new(pen.marks, y)
 }

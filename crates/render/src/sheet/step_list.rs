@@ -1,6 +1,6 @@
 //! The steps on the sheet: the letter that stands on the map, and its sentences beside it.
 
-use super::blocks::{Block, heading};
+use super::blocks::{SheetBlock, heading};
 use crate::drawing::{Anchor, Pen};
 use crate::ink::SMALL_MM;
 use crate::lettering::{Weight, baseline_mm, leading_mm, width_mm, wrap};
@@ -12,7 +12,7 @@ const LETTER_MM: f64 = 7.5;
 const BETWEEN_MM: f64 = 1.4;
 
 /// A block for each step, the first with the heading, so that a column may break between any two.
-pub(super) fn step_blocks(title: &str, rows: &[Row], width: f64) -> Vec<Block> {
+pub(super) fn step_blocks(title: &str, rows: &[Row], width: f64) -> Vec<SheetBlock> {
     let mut out = Vec::new();
     // Wide enough for the longest letter of the page, "AB–AK" where patches share a row.
     let letters = rows
@@ -45,7 +45,7 @@ pub(super) fn step_blocks(title: &str, rows: &[Row], width: f64) -> Vec<Block> {
                 y += leading_mm(SMALL_MM);
             }
         }
-        let mut block = Block::new(pen.marks, y);
+        let mut block = SheetBlock::new(pen.marks, y);
         block.after = BETWEEN_MM;
         out.push(block);
     }

@@ -1,6 +1,6 @@
 //! The words beside the map: on arrival, at the wheel, at the end.
 
-use super::blocks::{self, Block};
+use super::blocks::{self, SheetBlock};
 use super::clock_hours::{clock_hours, hour_words};
 use super::job::{Job, Lean, PageOf};
 use super::settings::cleanup_sense;
@@ -10,12 +10,12 @@ use crate::loop_detail;
 use crate::sentences::sides;
 use crate::telling::first_pattern_way_rad;
 use crossgrain_core::model::pose::fold_rad;
-use crossgrain_core::model::units::compass_deg;
+use crossgrain_core::model::quantity::compass_deg;
 use crossgrain_core::{PatternKind, Reels};
 
 impl Job<'_> {
     /// Everything that is said beside the map of one page, in reading order.
-    pub(super) fn words_blocks(&self, of: &PageOf, lean: Lean, width: f64) -> Vec<Block> {
+    pub(super) fn words_blocks(&self, of: &PageOf, lean: Lean, width: f64) -> Vec<SheetBlock> {
         let words = self.input.words;
         let mut out = Vec::new();
         let (first, last) = (of.number == 0, of.number + 1 == of.count);
@@ -39,7 +39,7 @@ impl Job<'_> {
             let mut pen = Pen::new();
             let y = blocks::heading(&mut pen, words.say("one_loop"), width);
             pen.marks.extend(moved(marks, 0.0, y + 1.0));
-            out.push(Block::new(pen.marks, y + 1.0 + height));
+            out.push(SheetBlock::new(pen.marks, y + 1.0 + height));
         }
         if last {
             let drawn = !self.missed.0.is_empty();
@@ -81,7 +81,7 @@ impl Job<'_> {
     }
 
     /// The steps of a page, and what holds for all of them.
-    fn wheel(&self, of: &PageOf, width: f64) -> Vec<Block> {
+    fn wheel(&self, of: &PageOf, width: f64) -> Vec<SheetBlock> {
         let words = self.input.words;
         let mow = self.input.mow;
         let rows = self.rows.get(of.rows.clone()).unwrap_or_default();

@@ -3,7 +3,7 @@
 use super::*;
 
 impl Sheets<'_> {
-    pub(super) fn block(&mut self, block: &Block<'_>) {
+    pub(super) fn block(&mut self, block: &ChartBlock<'_>) {
         let rows: Vec<&str> = fairways(block);
         if rows.is_empty() {
             return;
@@ -12,7 +12,7 @@ impl Sheets<'_> {
         let head_mm = leading_mm(HEAD_MM) + 2.0 * leading_mm(SMALL_MM) + 1.0;
         let reasons: usize = told(block)
             .iter()
-            .take(MOST_REASONS)
+            .take(MAX_REASONS)
             .map(|t| wrap(t, SMALL_MM, Weight::Regular, self.frame.w).len())
             .sum();
         let all_mm =
@@ -40,7 +40,7 @@ impl Sheets<'_> {
         self.y += BLOCK_GAP_MM;
     }
 
-    pub(super) fn block_head(&mut self, block: &Block<'_>) {
+    pub(super) fn block_head(&mut self, block: &ChartBlock<'_>) {
         let base = self.y + baseline_mm(HEAD_MM);
         self.pen.text(
             self.pattern_name(block.kind),
@@ -93,7 +93,7 @@ impl Sheets<'_> {
         self.rule(BLACK, MEDIUM_MM);
     }
 
-    pub(super) fn fairway_row(&mut self, block: &Block<'_>, name: &str, i: usize) {
+    pub(super) fn fairway_row(&mut self, block: &ChartBlock<'_>, name: &str, i: usize) {
         if i % 2 == 1 {
             let band = Rect::new(self.frame.x, self.y, self.frame.w, ROW_MM);
             self.pen.fill(Shape::rect(band), PALE);
@@ -132,7 +132,7 @@ impl Sheets<'_> {
         self.y += ROW_MM;
     }
 
-    pub(super) fn whole_row(&mut self, block: &Block<'_>) {
+    pub(super) fn whole_row(&mut self, block: &ChartBlock<'_>) {
         self.rule(BLACK, THIN_MM);
         let base = self.y + ROW_MM / 2.0 + 0.35 * SMALL_MM;
         let label = shorten(
@@ -164,7 +164,7 @@ impl Sheets<'_> {
 
     pub(super) fn cells(
         &mut self,
-        block: &Block<'_>,
+        block: &ChartBlock<'_>,
         g: usize,
         texts: &[String; 4],
         base: f64,
@@ -189,7 +189,7 @@ impl Sheets<'_> {
     }
 
     /// Right edge, room and column for each of a deck's four figures.
-    pub(super) fn places(&self, block: &Block<'_>, g: usize) -> Vec<(f64, f64, Column)> {
+    pub(super) fn places(&self, block: &ChartBlock<'_>, g: usize) -> Vec<(f64, f64, Column)> {
         let group = self.group_mm(block);
         let mut x = self.frame.x + NAME_MM + g as f64 * group;
         self.columns(block.kind)
@@ -202,12 +202,12 @@ impl Sheets<'_> {
             .collect()
     }
 
-    pub(super) fn group_mm(&self, block: &Block<'_>) -> f64 {
+    pub(super) fn group_mm(&self, block: &ChartBlock<'_>) -> f64 {
         (self.frame.w - NAME_MM) / block.decks.len().max(1) as f64
     }
     /// Why some cells are empty, each reason once.
-    pub(super) fn reasons(&mut self, block: &Block<'_>) {
-        for text in told(block).into_iter().take(MOST_REASONS) {
+    pub(super) fn reasons(&mut self, block: &ChartBlock<'_>) {
+        for text in told(block).into_iter().take(MAX_REASONS) {
             for line in wrap(&text, SMALL_MM, Weight::Regular, self.frame.w) {
                 if self.y + leading_mm(SMALL_MM) > self.bottom() {
                     self.turn_page();
@@ -231,7 +231,7 @@ pub(super) fn deck_label(deck: &str) -> String {
 }
 
 /// The reasons of a block, each once, with the fairways and decks it is for.
-pub(super) fn told(block: &Block<'_>) -> Vec<String> {
+pub(super) fn told(block: &ChartBlock<'_>) -> Vec<String> {
     let mut reasons: Vec<(&str, Vec<String>)> = Vec::new();
     for r in block.table.refused.iter().filter(|r| of_block(block, r)) {
         let place = clean(&format!("{} ({})", r.fairway, deck_label(&r.deck)));
@@ -246,12 +246,12 @@ pub(super) fn told(block: &Block<'_>) -> Vec<String> {
         .collect()
 }
 
-pub(super) fn of_block(block: &Block<'_>, r: &Refusal) -> bool {
+pub(super) fn of_block(block: &ChartBlock<'_>, r: &Refusal) -> bool {
     r.job.pattern == block.pattern && block.decks.contains(&r.job.deck)
 }
 
 /// Names of the fairways of a block, in the order of the course.
-pub(super) fn fairways<'a>(block: &Block<'a>) -> Vec<&'a str> {
+pub(super) fn fairways<'a>(block: &ChartBlock<'a>) -> Vec<&'a str> {
     let planned = block
         .table
         .rows

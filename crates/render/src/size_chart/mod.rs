@@ -20,7 +20,7 @@ use crate::lettering::{Rect, Weight, baseline_mm, clean, leading_mm, shorten, wi
 use crate::page::{Lie, MARGIN_MM, Paper};
 use crate::words::{Words, as_width};
 use crossgrain_core::model::pattern::PatternKind;
-use crossgrain_core::model::units::{FOOT_M, INCH_M, UnitSystem};
+use crossgrain_core::model::quantity::{FOOT_M, INCH_M, UnitSystem};
 use crossgrain_season::sizing::{Refusal, SizeRow, SizeTable, WholeRow};
 
 /// Decks side by side on one page: four columns of figures each, 4.2 mm type.
@@ -34,7 +34,7 @@ const BAR_MM: f64 = 6.4;
 /// White between two blocks, mm.
 const BLOCK_GAP_MM: f64 = 6.0;
 /// Reasons for refusals told under a block; the terminal has the rest.
-const MOST_REASONS: usize = 3;
+const MAX_REASONS: usize = 3;
 
 /// What stands above the chart.
 #[derive(Debug, Clone, PartialEq)]
@@ -83,7 +83,7 @@ pub fn size_chart(
     let decks: Vec<usize> = (0..head.decks.len()).collect();
     for group in decks.chunks(DECKS_A_PAGE) {
         for (pattern, kind) in head.patterns.iter().enumerate() {
-            let block = Block {
+            let block = ChartBlock {
                 pattern,
                 kind: *kind,
                 decks: group,
@@ -111,7 +111,7 @@ pub fn size_chart(
 }
 
 /// One pattern with a few decks.
-struct Block<'a> {
+struct ChartBlock<'a> {
     pattern: usize,
     kind: PatternKind,
     decks: &'a [usize],

@@ -1,7 +1,7 @@
 //! Gaps along lines: what a line passes with the reels up before it goes on.
 
 use crossgrain_core::model::step::Step;
-use crossgrain_core::{Fairway, KeepOutKind, Mow, Path, Reels};
+use crossgrain_core::{Fairway, KeepOutKind, Mow, Reels, Segment};
 use geo::{Distance, Euclidean};
 use geo_types::{Coord, Line, coord};
 use std::ops::Range;
@@ -29,8 +29,8 @@ pub(super) fn of(fairway: &Fairway, mow: &Mow, step: &Step) -> Vec<Gap> {
         let (from, to) = (tracks[0].start().at, tracks[tracks.len() - 1].end().at);
         let past = passed(fairway, from, to);
         let round = tracks.iter().any(|t| match t.path {
-            Path::Arc(_) => true,
-            Path::Line { from: a, to: b } => off_m(a, from, to).max(off_m(b, from, to)) > 0.3,
+            Segment::Arc(_) => true,
+            Segment::Line { from: a, to: b } => off_m(a, from, to).max(off_m(b, from, to)) > 0.3,
         });
         match out.iter_mut().find(|g| g.past == past) {
             Some(g) => g.round |= round,

@@ -2,7 +2,7 @@
 
 use super::Work;
 use crossgrain_core::model::mow::PlacedLeg;
-use crossgrain_core::{Fairway, KeepOutKind, Mow, Path, Reels};
+use crossgrain_core::{Fairway, KeepOutKind, Mow, Reels, Segment};
 use geo::{Distance, Euclidean};
 use geo_types::{LineString, Point};
 
@@ -24,7 +24,7 @@ pub enum Place {
 }
 
 pub(super) fn work(fairway: &Fairway, mow: &Mow, legs: &[PlacedLeg]) -> Work {
-    let cut: Vec<Vec<&Path>> = legs
+    let cut: Vec<Vec<&Segment>> = legs
         .iter()
         .map(|l| {
             let tracks = mow.tracks.get(l.tracks.clone()).unwrap_or_default();
@@ -44,7 +44,7 @@ pub(super) fn work(fairway: &Fairway, mow: &Mow, legs: &[PlacedLeg]) -> Work {
 }
 
 /// What the middles of the passes lie nearest to.
-fn place<'a>(fairway: &Fairway, cut: impl Iterator<Item = &'a Path>) -> Place {
+fn place<'a>(fairway: &Fairway, cut: impl Iterator<Item = &'a Segment>) -> Place {
     let middles: Vec<Point<f64>> = cut
         .map(|p| Point(p.pose_at(p.length_m() / 2.0).at))
         .collect();

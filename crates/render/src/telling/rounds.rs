@@ -2,7 +2,7 @@
 
 use crossgrain_core::model::mow::PlacedLeg;
 use crossgrain_core::model::step::Step;
-use crossgrain_core::{Fairway, KeepOut, Mow, Path, Reels, Role, Sense};
+use crossgrain_core::{Fairway, KeepOut, Mow, Reels, Role, Segment, Sense};
 use geo::Centroid;
 use geo_types::Coord;
 use std::collections::{BTreeMap, BTreeSet};
@@ -58,7 +58,7 @@ pub(super) fn sense(mow: &Mow, legs: &[PlacedLeg], middle: Coord<f64>) -> Option
 }
 
 /// Twice the area between a path and a point, counter-clockwise positive.
-fn about_m2(path: &Path, c: Coord<f64>) -> f64 {
+fn about_m2(path: &Segment, c: Coord<f64>) -> f64 {
     // Only the sign counts: a tenth of a metre off the arc is near enough.
     path.points(0.1)
         .windows(2)

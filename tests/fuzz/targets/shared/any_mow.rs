@@ -4,7 +4,7 @@
 
 use crossgrain_core::ground::{FairwayParts, fairway};
 use crossgrain_core::model::pattern::{CrossSets, Guide, Heading, LoopTrain, Spacing};
-use crossgrain_core::model::units::UnitSystem;
+use crossgrain_core::model::quantity::UnitSystem;
 use crossgrain_core::planner::Groundwork;
 use crossgrain_core::{
     Course, Fairway, KeepOut, KeepOutKind, Mower, Pattern, PlanError, Reels, Sense, Settings,

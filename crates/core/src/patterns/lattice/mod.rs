@@ -26,7 +26,7 @@ pub mod shape;
 pub mod units;
 
 use crate::error::PlanError;
-use crate::model::mower::{Mower, Unit};
+use crate::model::mower::{CuttingUnit, Mower};
 use crate::model::pattern::{LoopForm, LoopTrain, Sense};
 use bar::Bar;
 use shape::{Band, LoopShape, Tolerances, left_turning};
@@ -239,7 +239,7 @@ fn with_solver<T>(
 
 /// All that a search needs.
 struct Solver {
-    units: Vec<Unit>,
+    units: Vec<CuttingUnit>,
     bar: Option<Bar>,
     width_m: f64,
     tightest_m: f64,
@@ -293,7 +293,10 @@ impl Solver {
             }),
             _ => None,
         };
-        let inner = units.iter().map(Unit::left_m).fold(f64::MIN, f64::max);
+        let inner = units
+            .iter()
+            .map(CuttingUnit::left_m)
+            .fold(f64::MIN, f64::max);
         let mut solver = Self {
             width_m: mower.cutting_width_m(),
             tightest_m: mower.turning_radius_m.max(inner),
@@ -515,7 +518,7 @@ fn check(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::model::units::{FOOT_M, INCH_M};
+    use crate::model::quantity::{FOOT_M, INCH_M};
 
     fn train(diameter_ft: f64, form: Option<LoopForm>, advance: f64, steering: f64) -> LoopTrain {
         LoopTrain {
@@ -604,7 +607,7 @@ mod tests {
     #[test]
     fn cutting_units_that_turn_cleanly_cost_little_more_than_a_bar() {
         // The layout of the light sample mower: three units ahead, two behind.
-        let unit = |across_m: f64, ahead_m: f64| Unit {
+        let unit = |across_m: f64, ahead_m: f64| CuttingUnit {
             across_m,
             ahead_m,
             width_m: 0.5588,

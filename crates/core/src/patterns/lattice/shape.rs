@@ -1,6 +1,6 @@
 //! The shape of one loop and of the heights that a lane of such loops cuts without a gap.
 
-use crate::model::mower::{Mower, Unit};
+use crate::model::mower::{CuttingUnit, Mower};
 use crate::model::pattern::{LoopForm, Sense};
 use std::f64::consts::PI;
 
@@ -84,11 +84,11 @@ impl Band {
 
 /// The cutting units as a left-turning mower sees them: a clockwise train is solved as its
 /// mirror image.
-pub fn left_turning(mower: &Mower, sense: Sense) -> Vec<Unit> {
+pub fn left_turning(mower: &Mower, sense: Sense) -> Vec<CuttingUnit> {
     mower
         .units
         .iter()
-        .map(|u| Unit {
+        .map(|u| CuttingUnit {
             across_m: u.across_m * sense.sign(),
             ..*u
         })

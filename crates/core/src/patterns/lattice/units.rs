@@ -13,7 +13,7 @@
 //! close is halved along the advance, a few times; one that still does not close counts as
 //! open. So a band found here is proven; it may fall short of the exact one by about a cell.
 
-use crate::model::mower::Unit;
+use crate::model::mower::CuttingUnit;
 use crate::model::pattern::LoopForm;
 use crate::patterns::lattice::shape::{Band, LoopShape};
 
@@ -35,7 +35,7 @@ struct Radii {
 
 /// The units of a left-turning mower, ready to ask about heights.
 pub struct Deck<'a> {
-    units: &'a [Unit],
+    units: &'a [CuttingUnit],
     steering_m: f64,
 }
 
@@ -51,7 +51,7 @@ struct Range {
 
 impl<'a> Deck<'a> {
     /// A deck of units as a left-turning mower sees them.
-    pub fn new(units: &'a [Unit], steering_m: f64) -> Self {
+    pub fn new(units: &'a [CuttingUnit], steering_m: f64) -> Self {
         Self { units, steering_m }
     }
 
@@ -150,7 +150,11 @@ impl<'a> Deck<'a> {
 
     /// Whether the inner end of every unit rolls forward on the tightest arc.
     fn rolls_forward(&self, shape: &LoopShape) -> bool {
-        let left = self.units.iter().map(Unit::left_m).fold(f64::MIN, f64::max);
+        let left = self
+            .units
+            .iter()
+            .map(CuttingUnit::left_m)
+            .fold(f64::MIN, f64::max);
         shape.tight_radius_m() >= left
     }
 
@@ -373,8 +377,8 @@ mod tests {
     use super::super::shape::Tolerances;
     use super::*;
 
-    fn plain(width_m: f64) -> [Unit; 1] {
-        [Unit {
+    fn plain(width_m: f64) -> [CuttingUnit; 1] {
+        [CuttingUnit {
             across_m: 0.0,
             ahead_m: 0.0,
             width_m,

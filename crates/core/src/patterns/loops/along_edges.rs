@@ -4,7 +4,7 @@
 //! wanted it is driven whole, which is told in a word; otherwise only the stretches that are
 //! wanted, joined over short gaps.
 
-use crate::limits::MOST_RINGS;
+use crate::limits::MAX_RINGS;
 use crate::model::mow::{Leg, Role};
 use crate::model::track::Track;
 use crate::patterns::clean_up::{Circuit, Round, further_rounds, pieces};
@@ -24,7 +24,7 @@ const WHOLE_SHARE: f64 = 1.0 / 3.0;
 /// lowering takes about as long.
 const JOIN_M: f64 = 20.0;
 /// A place smaller than this is no pass, square metres.
-const SMALLEST_M2: f64 = 0.5;
+const MIN_AREA_M2: f64 = 0.5;
 /// A place thinner than twice this is a thread, metres: an overlap a little narrower there.
 const THREAD_M: f64 = 0.05;
 /// Corners of places need no fine chords, radians.
@@ -34,7 +34,7 @@ const LOOK_M: f64 = 0.02;
 /// And for what rounds cut: they are fitted to a little more.
 const ROUND_M: f64 = 0.002;
 /// A pass is taken against what is left: as long as so many turns.
-const PASS_STEPS: u64 = 10;
+const PASS_EFFORT: u64 = 10;
 
 /// A stretch by itself counts as so many metres more: for lifting, driving there and lowering,
 /// and for one more thing to find on the map.
@@ -64,9 +64,9 @@ pub fn places(left: &MultiPolygon<f64>) -> MultiPolygon<f64> {
         offset_in_steps(&core, THREAD_M, STEP_RAD)
     };
     left.iter()
-        .filter(|p| p.unsigned_area() >= SMALLEST_M2)
+        .filter(|p| p.unsigned_area() >= MIN_AREA_M2)
         .flat_map(|p| thick(&MultiPolygon(vec![p.clone()])).0)
-        .filter(|p| p.unsigned_area() >= SMALLEST_M2)
+        .filter(|p| p.unsigned_area() >= MIN_AREA_M2)
         .collect()
 }
 
@@ -117,7 +117,7 @@ pub fn passes(
 ) -> (Vec<Leg>, MultiPolygon<f64>) {
     let mut left = left;
     let mut out = Vec::new();
-    for ring in first..MOST_RINGS {
+    for ring in first..MAX_RINGS {
         let seen = places(&left);
         if seen.0.is_empty() || site.work.over() {
             break;
@@ -153,8 +153,8 @@ fn stretches(
     let here = Swath::new(&site.mower.units, left, &MultiPolygon(Vec::new()));
     runs(site, round, wanted, join_m)
         .filter(|tracks| {
-            site.work.spend(PASS_STEPS);
-            here.gain(tracks, None, &[]).grass_m2 >= SMALLEST_M2
+            site.work.spend(PASS_EFFORT);
+            here.gain(tracks, None, &[]).grass_m2 >= MIN_AREA_M2
         })
         .collect()
 }

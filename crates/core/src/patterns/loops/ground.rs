@@ -11,7 +11,7 @@ use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 
 /// Ground that shares one direction of lanes.
 #[derive(Debug, Clone)]
-pub struct Block {
+pub struct LaneGround {
     /// The part of the fairway it lies on.
     pub part: usize,
     /// The ground.
@@ -29,7 +29,7 @@ const BEND_RAD: f64 = 0.175;
 /// The ground by direction of lanes. Lanes along the centre line run straight from bend to
 /// bend: on straight lanes the lattice is proven, on curved ones the outer side of the bend
 /// would open. The ground is parted along the line that halves each bend.
-pub fn blocks(site: &Site<'_>, train: &LoopTrain, heading_rad: f64) -> Vec<Block> {
+pub fn blocks(site: &Site<'_>, train: &LoopTrain, heading_rad: f64) -> Vec<LaneGround> {
     let mut out = Vec::new();
     let line = match train.guide {
         Guide::Straight => None,
@@ -40,7 +40,7 @@ pub fn blocks(site: &Site<'_>, train: &LoopTrain, heading_rad: f64) -> Vec<Block
     });
     for (part, area) in parts(site).into_iter().map(|p| (p.part, p.wanted)) {
         if bends.len() < 2 {
-            out.push(Block {
+            out.push(LaneGround {
                 part,
                 area,
                 heading_rad,
@@ -77,7 +77,7 @@ pub fn blocks(site: &Site<'_>, train: &LoopTrain, heading_rad: f64) -> Vec<Block
                 None => std::mem::replace(&mut left, MultiPolygon(Vec::new())),
             };
             if here.unsigned_area() > 0.0 {
-                out.push(Block {
+                out.push(LaneGround {
                     part,
                     area: here,
                     heading_rad,

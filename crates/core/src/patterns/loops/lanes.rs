@@ -14,11 +14,11 @@ use crate::deck::ring;
 use crate::model::mower::Mower;
 use crate::model::pattern::LoopForm;
 use crate::model::pose::Pose;
-use crate::model::track::{Arc, Path, Track};
+use crate::model::track::{CircularArc, Segment, Track};
 use crate::patterns::input::Site;
 use crate::patterns::lattice::Lattice;
-use crate::patterns::loops::frame::{Begin, Frame};
-use crate::patterns::loops::ground::Block;
+use crate::patterns::loops::extent::{Begin, LaneExtent};
+use crate::patterns::loops::ground::LaneGround;
 use crate::patterns::loops::room::Room;
 use crate::polygon::overlay::Overlay;
 use crate::swath::contact::{Prepared, touch_spans};
@@ -31,7 +31,7 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 /// nobody sees from the seat.
 const NOTHING_NEW_M2: f64 = 0.05;
 /// Whether a loop is idle takes as long to see as so many turns.
-const IDLE_STEPS: u64 = 10;
+const IDLE_EFFORT: u64 = 10;
 /// So many loops on end that cut nothing wanted take longer than lifting, driving on and lowering.
 const IDLE_LOOPS: usize = 4;
 /// A last loop is added where the lane goes on by at least this share of an advance: less than
@@ -79,14 +79,14 @@ impl Lanes {
 /// Lays the lanes of one block side by side, shifted by a share of their spacing.
 pub fn lay(
     site: &Site<'_>,
-    block: &Block,
+    block: &LaneGround,
     lattice: &Lattice,
     shift: f64,
     begin: Begin,
     room: &Room,
 ) -> Lanes {
-    let frame = Frame::of(block);
-    let span = frame.span_m();
+    let extent = LaneExtent::of(block);
+    let span = extent.span_m();
     let mut out = Lanes::default();
     if span.is_nan() || span <= 0.0 {
         return out;
@@ -104,23 +104,23 @@ pub fn lay(
         order.reverse();
     }
     for j in order {
-        let middle = frame.across.1 - (j as f64 + 0.5 + shift) * spacing;
+        let middle = extent.across.1 - (j as f64 + 0.5 + shift) * spacing;
         let (low, high) = (
-            (middle - spacing / 2.0).max(frame.across.0),
-            (middle + spacing / 2.0).min(frame.across.1),
+            (middle - spacing / 2.0).max(extent.across.0),
+            (middle + spacing / 2.0).min(extent.across.1),
         );
         let at_edge = j == -1 || j + 1 == count as i64;
         if high - low <= if at_edge { spare.max(1e-6) } else { 0.0 } {
             continue;
         }
-        let strip = frame.strip(low, high, 1.0);
+        let strip = extent.strip(low, high, 1.0);
         let own = strip.intersection(&wanted);
         if own.unsigned_area() <= 0.0 {
             continue;
         }
         let lane = Lane {
             lattice,
-            frame: &frame,
+            extent: &extent,
             forward: out.lanes.is_multiple_of(2) == begin.forward,
             middle_m: middle,
             reach_m,
@@ -183,10 +183,10 @@ struct Train {
 
 struct Lane<'a> {
     lattice: &'a Lattice,
-    frame: &'a Frame,
+    extent: &'a LaneExtent,
     /// Along the heading, or back.
     forward: bool,
-    /// Middle of its strip, metres to the left of the frame's origin.
+    /// Middle of its strip, metres to the left of the extent's origin.
     middle_m: f64,
     reach_m: f64,
 }
@@ -197,13 +197,13 @@ impl Lane<'_> {
         let before = 2.0 * self.reach_m;
         // The full band lies unevenly about the axis; its middle goes to the strip's middle.
         let off = (self.lattice.left_m - self.lattice.right_m) / 2.0;
-        let heading = self.frame.heading_rad;
-        let along = self.frame.along;
+        let heading = self.extent.heading_rad;
+        let along = self.extent.along;
         if self.forward {
-            let at = self.frame.world(along.0 - before, self.middle_m - off);
+            let at = self.extent.world(along.0 - before, self.middle_m - off);
             Pose::new(at, heading)
         } else {
-            let at = self.frame.world(along.1 + before, self.middle_m + off);
+            let at = self.extent.world(along.1 + before, self.middle_m + off);
             Pose::new(at, heading + PI)
         }
     }
@@ -211,7 +211,7 @@ impl Lane<'_> {
     /// The stretches of the lane that are driven, loop by loop.
     fn stretches(&self, site: &Site<'_>, own: &MultiPolygon<f64>, room: &Room) -> Vec<Train> {
         let axis = self.axis();
-        let length = self.frame.along.1 - self.frame.along.0 + 4.0 * self.reach_m;
+        let length = self.extent.along.1 - self.extent.along.0 + 4.0 * self.reach_m;
         let wanted = Prepared::new(own);
         let mut out = Vec::new();
         for (from, to) in room.free(axis, length, self.reach_m) {
@@ -256,7 +256,7 @@ impl Lane<'_> {
     }
 
     /// Two half-circles, or a circle and a straight piece.
-    fn paths(&self, axis: Pose, l: Loop) -> [Path; 2] {
+    fn paths(&self, axis: Pose, l: Loop) -> [Segment; 2] {
         let shape = &self.lattice.shape;
         let side = self.lattice.sense.sign();
         let wide = shape.wide_radius_m();
@@ -265,7 +265,7 @@ impl Lane<'_> {
             LoopForm::Drift => {
                 let tight = wide - l.advance_m / 2.0;
                 let half = |ahead: f64, radius: f64, from: f64| {
-                    Path::Arc(Arc {
+                    Segment::Arc(CircularArc {
                         centre: axis.offset(ahead, 0.0),
                         radius_m: radius,
                         from_rad: heading + from,
@@ -278,13 +278,13 @@ impl Lane<'_> {
                 ]
             }
             LoopForm::Roll => {
-                let circle = Path::Arc(Arc {
+                let circle = Segment::Arc(CircularArc {
                     centre: axis.offset(l.middle_m, 0.0),
                     radius_m: wide,
                     from_rad: heading - side * FRAC_PI_2,
                     sweep_rad: side * TAU,
                 });
-                let line = Path::Line {
+                let line = Segment::Line {
                     from: axis.offset(l.middle_m, -side * wide),
                     to: axis.offset(l.middle_m + l.advance_m, -side * wide),
                 };
@@ -313,7 +313,7 @@ impl Lane<'_> {
     }
 
     /// The half back of a loop whose middle stays where it is: with the half forward, a circle.
-    fn half_back(&self, axis: Pose, l: Loop) -> Path {
+    fn half_back(&self, axis: Pose, l: Loop) -> Segment {
         self.paths(
             axis,
             Loop {
@@ -326,7 +326,7 @@ impl Lane<'_> {
     /// The tracks of a stretch. The last loop has nowhere to go on to: it is a circle.
     fn tracks(&self, train: &Train) -> Vec<Track> {
         let axis = self.axis();
-        let mut out: Vec<Path> = train
+        let mut out: Vec<Segment> = train
             .all
             .iter()
             .flat_map(|l| self.paths(axis, *l))
@@ -364,7 +364,7 @@ impl Lane<'_> {
         };
         let alone = Swath::new(units, own, &MultiPolygon(Vec::new()));
         let idle = |one: &[Track], others: &[Loop]| {
-            site.work.spend(IDLE_STEPS);
+            site.work.spend(IDLE_EFFORT);
             alone.gain(one, None, &driven(others)).grass_m2 < NOTHING_NEW_M2
         };
         let (mut from, mut to) = (0, loops.len());

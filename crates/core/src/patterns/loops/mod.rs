@@ -11,14 +11,14 @@
 //! aslant to them.
 
 pub mod along_edges;
-pub mod frame;
+pub mod extent;
 pub mod ground;
 pub mod lanes;
 pub mod room;
 
 use crate::error::PlanError;
 use crate::ground::heading::resolve;
-use crate::limits::MOST_RINGS;
+use crate::limits::MAX_RINGS;
 use crate::model::mow::{Leg, Note, Role, UsedSettings};
 use crate::model::pattern::LoopTrain;
 use crate::model::task::{Task, TaskKind};
@@ -33,10 +33,10 @@ use crate::polygon::offset::offset;
 use crate::polygon::overlay::Overlay;
 use crate::swath::shapes;
 use along_edges::{left_by, passes, whole_rounds};
-use frame::{Begin, Frame};
+use extent::{Begin, LaneExtent};
 use geo::Area;
 use geo_types::{MultiPolygon, Polygon};
-use ground::{Block, blocks};
+use ground::{LaneGround, blocks};
 use lanes::lay;
 use room::Room;
 
@@ -75,7 +75,7 @@ pub fn legs(site: &Site<'_>, train: &LoopTrain) -> Result<Layout, PlanError> {
         if share.is_none() {
             share = Some(share_cut(&uncut, &left));
         }
-        if ring >= MOST_RINGS {
+        if ring >= MAX_RINGS {
             break (laid, left);
         }
         let whole = whole_rounds(&here, ring, &left);
@@ -169,7 +169,7 @@ impl Laid {
         let blocks = blocks(site, train, heading_rad);
         let widest = blocks
             .iter()
-            .map(|b| Frame::of(b).span_m())
+            .map(|b| LaneExtent::of(b).span_m())
             .fold(0.0, f64::max);
         let (lattice, _) = solve_across(site.mower, train, widest)?;
         few_enough(&blocks, &lattice)?;
@@ -185,7 +185,7 @@ impl Laid {
         let tee = || site.fairway.hole_line.as_ref()?.0.first().copied();
         let mut at = site.fairway.way_in.or_else(tee);
         for block in &blocks {
-            let begin = Begin::nearest(&Frame::of(block), at);
+            let begin = Begin::nearest(&LaneExtent::of(block), at);
             let laid = lay(site, block, &lattice, train.lane_shift, begin, room);
             at = laid
                 .stretches
@@ -240,28 +240,26 @@ fn share_cut(area: &MultiPolygon<f64>, left: &MultiPolygon<f64>) -> f64 {
 }
 
 /// Most loops on one fairway: about a square kilometre under 22 ft loops.
-pub const MOST_LOOPS: usize = 50_000;
+pub const MAX_LOOPS: usize = 50_000;
 
-fn few_enough(blocks: &[Block], lattice: &Lattice) -> Result<(), PlanError> {
+fn few_enough(blocks: &[LaneGround], lattice: &Lattice) -> Result<(), PlanError> {
     let count: usize = blocks
         .iter()
         .map(|b| {
-            let frame = Frame::of(b);
-            let lanes = (frame.span_m() / lattice.lane_spacing_m).max(0.0) + 2.0;
-            let length = (frame.along.1 - frame.along.0).max(0.0);
+            let extent = LaneExtent::of(b);
+            let lanes = (extent.span_m() / lattice.lane_spacing_m).max(0.0) + 2.0;
+            let length = (extent.along.1 - extent.along.0).max(0.0);
             (lanes * (length / lattice.shape.advance_m + 4.0)) as usize
         })
         .sum();
-    if count <= MOST_LOOPS {
+    if count <= MAX_LOOPS {
         return Ok(());
     }
     Err(PlanError::BadValue {
         what: "the loop diameter",
         value: lattice.shape.diameter_m,
         unit: "m",
-        expected: format!(
-            "larger on ground of this size: {count} loops are more than {MOST_LOOPS}"
-        ),
+        expected: format!("larger on ground of this size: {count} loops are more than {MAX_LOOPS}"),
     })
 }
 

@@ -2,9 +2,9 @@ use crate::deck::ring;
 use crate::ground::{FairwayParts, fairway};
 use crate::model::ground::{Fairway, KeepOut, KeepOutKind};
 use crate::model::mow::{Mow, Note, Role};
-use crate::model::mower::{Mower, Unit};
+use crate::model::mower::{CuttingUnit, Mower};
 use crate::model::pattern::{Heading, LoopForm, LoopTrain, Pattern, Sense, Settings};
-use crate::model::track::{Path, Reels};
+use crate::model::track::{Reels, Segment};
 use crate::plan::plan;
 use crate::swath::contact::{Prepared, touch_spans};
 use crate::swath::shapes::uncut;
@@ -57,7 +57,7 @@ fn rectangle(length: f64, width: f64) -> Fairway {
 
 /// Front units and rear ones, so that the outermost radius is not that of the bar.
 fn units() -> Mower {
-    let unit = |across_m: f64, ahead_m: f64| Unit {
+    let unit = |across_m: f64, ahead_m: f64| CuttingUnit {
         across_m,
         ahead_m,
         width_m: 0.56,
@@ -97,7 +97,7 @@ fn whole(f: &Fairway, mower: &Mower, settings: &Settings, sense: Sense, mow: &Mo
     for leg in lanes(mow) {
         for t in &mow.tracks[leg.tracks.clone()] {
             assert_eq!(t.reels, Reels::Down);
-            let Path::Arc(a) = t.path else { continue };
+            let Segment::Arc(a) = t.path else { continue };
             let centre = Point(a.centre);
             let disc = disc_m(mower, a.radius_m, sense);
             for p in outline {

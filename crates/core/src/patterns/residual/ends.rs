@@ -6,7 +6,7 @@
 
 use super::Ground;
 use crate::model::mow::Leg;
-use crate::model::track::{Path, Track};
+use crate::model::track::{Segment, Track};
 use crate::swath::contact::tracks_between;
 use crate::swath::gain::Swath;
 use crate::work::Work;
@@ -21,13 +21,13 @@ const ROUND_M: f64 = 0.4;
 // Rounds: enough for a slanting edge to cross a wide deck.
 const MAX_ROUNDS: usize = 16;
 // An end with less overrun than this is left alone, square metres.
-const SMALLEST_M2: f64 = 1e-3;
+const MIN_AREA_M2: f64 = 1e-3;
 
 /// Below this overrun, as a fraction of the ground, the ends are left as they are.
 pub const OVERRUN_ENOUGH: f64 = 1e-3;
 
 /// An end is laid beside its neighbours: as long as so many turns.
-const END_STEPS: u64 = 5;
+const END_EFFORT: u64 = 5;
 
 /// Trims both ends of every leg from `first` on against what all other legs cut. A leg may be
 /// left empty.
@@ -44,7 +44,7 @@ pub fn trim_ends(legs: &mut [Leg], first: usize, ground: &Ground<'_>, work: &Wor
         let mut changed = false;
         for (i, leg) in legs.iter_mut().enumerate().skip(first) {
             for at_start in [true, false] {
-                work.spend(END_STEPS);
+                work.spend(END_EFFORT);
                 if work.over() {
                     return;
                 }
@@ -67,7 +67,7 @@ pub fn trim_ends(legs: &mut [Leg], first: usize, ground: &Ground<'_>, work: &Wor
 fn best_cut(end: &End, pass: usize, laid: &Swath<'_>, width_m: f64) -> Option<f64> {
     let far = ROUND_M.min(end.total_m);
     let spared = laid.gain(&end.last(far), Some(pass), &[]).rough_m2;
-    if spared < SMALLEST_M2 {
+    if spared < MIN_AREA_M2 {
         return None;
     }
     let mut best: Option<(f64, f64)> = None;
@@ -80,7 +80,7 @@ fn best_cut(end: &End, pass: usize, laid: &Swath<'_>, width_m: f64) -> Option<f6
         let lost = MISSED_WEIGHT * off.grass_m2;
         let gain = off.rough_m2 - lost;
         // The shortest cut that spares as much: what is left serves the neighbours' ends.
-        if gain > SMALLEST_M2 / 2.0 && best.is_none_or(|b| gain > b.0 + SMALLEST_M2 / 10.0) {
+        if gain > MIN_AREA_M2 / 2.0 && best.is_none_or(|b| gain > b.0 + MIN_AREA_M2 / 10.0) {
             best = Some((gain, back));
         }
         // Once the grass lost outweighs all the rough there is to spare, no later cut wins.
@@ -93,16 +93,16 @@ fn best_cut(end: &End, pass: usize, laid: &Swath<'_>, width_m: f64) -> Option<f6
 
 /// One end of a leg.
 struct End {
-    paths: Vec<Path>,
+    paths: Vec<Segment>,
     total_m: f64,
     at_start: bool,
 }
 
 impl End {
     fn of(tracks: &[Track], at_start: bool) -> Self {
-        let paths: Vec<Path> = tracks.iter().map(|t| t.path).collect();
+        let paths: Vec<Segment> = tracks.iter().map(|t| t.path).collect();
         Self {
-            total_m: paths.iter().map(Path::length_m).sum(),
+            total_m: paths.iter().map(Segment::length_m).sum(),
             paths,
             at_start,
         }

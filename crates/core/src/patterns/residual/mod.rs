@@ -148,7 +148,7 @@ mod tests {
     use super::*;
     use crate::model::ground::{KeepOut, KeepOutKind};
     use crate::model::mow::Role;
-    use crate::model::track::Path;
+    use crate::model::track::Segment;
     use geo_types::{Polygon, Rect, coord};
 
     fn square(x: f64, y: f64, side: f64) -> Polygon<f64> {
@@ -178,7 +178,7 @@ mod tests {
     }
 
     fn pass(at: Coord<f64>) -> (Leg, Coord<f64>) {
-        let path = Path::Line {
+        let path = Segment::Line {
             from: at,
             to: at + coord! {x: 2.0, y: 0.0},
         };

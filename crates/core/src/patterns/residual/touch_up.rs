@@ -11,7 +11,7 @@ use crate::limits::{MIN_PATCH_DECKS, MIN_PLACE_M2};
 use crate::model::ground::Fairway;
 use crate::model::mow::{Leg, Role};
 use crate::model::mower::Mower;
-use crate::model::track::{Path, Track};
+use crate::model::track::{Segment, Track};
 use crate::swath::contact::{Handling, Prepared, Span, lowered, touch_spans, tracks_between};
 use crate::swath::gain::Swath;
 use crate::swath::places::{places_of, without_threads};
@@ -52,7 +52,7 @@ const MAX_IN_LINE: usize = 4;
 const MIN_APART_M: f64 = 1.0;
 
 /// A run that is tried is clipped against what is left: as long as so many turns.
-const RUN_STEPS: u64 = 10;
+const RUN_EFFORT: u64 = 10;
 
 /// A run, and the middle of the place it was laid for.
 #[derive(Debug)]
@@ -217,7 +217,7 @@ impl<'a> Site<'a> {
                 let units = &self.ground.mower.units;
                 let barred = &self.ground.barriers.prepared;
                 for span in lowered(&[path], units, &self.wanted, barred, &HANDLING) {
-                    self.work.spend(RUN_STEPS);
+                    self.work.spend(RUN_EFFORT);
                     let Some(span) = self.lengthened(&path, span) else {
                         continue;
                     };
@@ -255,7 +255,7 @@ impl<'a> Site<'a> {
 
     /// A stretch that is too short to line up for, longer at both ends where no reel comes to the
     /// rough or into barred ground; nothing where there is no room for it.
-    fn lengthened(&self, path: &Path, span: Span) -> Option<Span> {
+    fn lengthened(&self, path: &Segment, span: Span) -> Option<Span> {
         let mower = self.ground.mower;
         let need = MIN_PATCH_DECKS * mower.cutting_width_m() - (span.1 - span.0);
         if need <= 0.0 {
@@ -280,7 +280,7 @@ impl<'a> Site<'a> {
 
     /// Lines in one direction with the deck flush with either side of the place, in its middle,
     /// and along the edge.
-    fn lines(&self, direction: &Direction) -> Vec<Path> {
+    fn lines(&self, direction: &Direction) -> Vec<Segment> {
         let mower = self.ground.mower;
         let (sin, cos) = direction.heading.sin_cos();
         let (mut f0, mut f1) = (f64::INFINITY, f64::NEG_INFINITY);
@@ -304,7 +304,7 @@ impl<'a> Site<'a> {
                     x: f * cos - across * sin,
                     y: f * sin + across * cos,
                 };
-                Path::Line {
+                Segment::Line {
                     from: world(f0 - self.run_out_m - IN_LINE_M),
                     to: world(f1 + self.run_out_m + IN_LINE_M),
                 }

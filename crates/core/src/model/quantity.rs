@@ -30,7 +30,7 @@ pub enum UnitSystem {
 
 /// Why a length or speed could not be read.
 #[derive(Debug, Clone, PartialEq)]
-pub enum UnitError {
+pub enum QuantityError {
     /// A number without a unit.
     NoUnit {
         /// What was given.
@@ -59,13 +59,13 @@ pub enum UnitError {
     },
 }
 
-impl fmt::Display for UnitError {
+impl fmt::Display for QuantityError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            UnitError::NoUnit { text, expected } => {
+            QuantityError::NoUnit { text, expected } => {
                 write!(f, "'{text}' has no unit; write one after it: {expected}")
             }
-            UnitError::UnknownUnit {
+            QuantityError::UnknownUnit {
                 text,
                 unit,
                 expected,
@@ -73,34 +73,34 @@ impl fmt::Display for UnitError {
                 f,
                 "'{text}': the unit '{unit}' is not known; use one of {expected}"
             ),
-            UnitError::NotANumber { text } => {
+            QuantityError::NotANumber { text } => {
                 write!(f, "'{text}' does not start with a number, such as 100in")
             }
-            UnitError::OutOfRange { text } => {
+            QuantityError::OutOfRange { text } => {
                 write!(f, "'{text}' is not a finite number of sensible size")
             }
         }
     }
 }
 
-impl std::error::Error for UnitError {}
+impl std::error::Error for QuantityError {}
 
 const LENGTHS: &str = "in, ft, yd, mm, cm, m";
 const SPEEDS: &str = "mph, km/h, m/s";
 // Larger than any course; keeps later arithmetic far from overflow.
-const LARGEST: f64 = 1e7;
+const MAX_QUANTITY: f64 = 1e7;
 
 /// Reads a length such as `100in` or `22 ft`. Returns metres.
 ///
 /// # Errors
-/// [`UnitError`] with the text and the reason.
+/// [`QuantityError`] with the text and the reason.
 ///
 /// ```
-/// use crossgrain_core::model::units::parse_length_m;
+/// use crossgrain_core::model::quantity::parse_length_m;
 /// assert!((parse_length_m("100in").unwrap() - 2.54).abs() < 1e-12);
 /// assert!(parse_length_m("100").is_err());
 /// ```
-pub fn parse_length_m(text: &str) -> Result<f64, UnitError> {
+pub fn parse_length_m(text: &str) -> Result<f64, QuantityError> {
     parse(text, LENGTHS, |u| {
         Some(match u {
             "in" => INCH_M,
@@ -117,8 +117,8 @@ pub fn parse_length_m(text: &str) -> Result<f64, UnitError> {
 /// Reads a speed such as `5mph` or `8 km/h`. Returns metres per second.
 ///
 /// # Errors
-/// [`UnitError`] with the text and the reason.
-pub fn parse_speed_m_s(text: &str) -> Result<f64, UnitError> {
+/// [`QuantityError`] with the text and the reason.
+pub fn parse_speed_m_s(text: &str) -> Result<f64, QuantityError> {
     parse(text, SPEEDS, |u| {
         Some(match u {
             "mph" => MPH_M_S,
@@ -133,7 +133,7 @@ fn parse(
     text: &str,
     expected: &'static str,
     factor: impl Fn(&str) -> Option<f64>,
-) -> Result<f64, UnitError> {
+) -> Result<f64, QuantityError> {
     let trimmed = text.trim();
     let split = trimmed
         .char_indices()
@@ -148,23 +148,23 @@ fn parse(
         })
         .map_or(trimmed.len(), |(i, _)| i);
     let (number, unit) = (&trimmed[..split], trimmed[split..].trim());
-    let value: f64 = number.parse().map_err(|_| UnitError::NotANumber {
+    let value: f64 = number.parse().map_err(|_| QuantityError::NotANumber {
         text: text.to_string(),
     })?;
     if unit.is_empty() {
-        return Err(UnitError::NoUnit {
+        return Err(QuantityError::NoUnit {
             text: text.to_string(),
             expected,
         });
     }
-    let factor = factor(&unit.to_ascii_lowercase()).ok_or_else(|| UnitError::UnknownUnit {
+    let factor = factor(&unit.to_ascii_lowercase()).ok_or_else(|| QuantityError::UnknownUnit {
         text: text.to_string(),
         unit: unit.to_string(),
         expected,
     })?;
     let out = value * factor;
-    if !out.is_finite() || out.abs() > LARGEST {
-        return Err(UnitError::OutOfRange {
+    if !out.is_finite() || out.abs() > MAX_QUANTITY {
+        return Err(QuantityError::OutOfRange {
             text: text.to_string(),
         });
     }
@@ -209,23 +209,23 @@ mod tests {
     fn a_bare_number_or_odd_unit_is_refused() {
         assert!(matches!(
             parse_length_m("100"),
-            Err(UnitError::NoUnit { .. })
+            Err(QuantityError::NoUnit { .. })
         ));
         assert!(matches!(
             parse_length_m("3 furlongs"),
-            Err(UnitError::UnknownUnit { .. })
+            Err(QuantityError::UnknownUnit { .. })
         ));
         assert!(matches!(
             parse_length_m("wide"),
-            Err(UnitError::NotANumber { .. })
+            Err(QuantityError::NotANumber { .. })
         ));
         assert!(matches!(
             parse_length_m("1e300m"),
-            Err(UnitError::OutOfRange { .. })
+            Err(QuantityError::OutOfRange { .. })
         ));
         assert!(matches!(
             parse_length_m("é"),
-            Err(UnitError::NotANumber { .. })
+            Err(QuantityError::NotANumber { .. })
         ));
     }
 
@@ -241,12 +241,21 @@ mod tests {
     #[test]
     fn what_is_no_length_is_refused_with_its_text_and_the_reason() {
         let reason = |text: &str| parse_length_m(text).unwrap_err();
-        assert!(matches!(reason("wide"), UnitError::NotANumber { text } if text == "wide"));
-        assert!(matches!(reason("1.2.3 m"), UnitError::NotANumber { .. }));
-        assert!(matches!(reason("3e m"), UnitError::UnknownUnit { unit, .. } if unit == "e m"));
-        assert!(matches!(reason("1e300 m"), UnitError::OutOfRange { .. }));
-        assert!(matches!(reason("1e999 m"), UnitError::OutOfRange { .. }));
-        assert!(matches!(reason("-2e7 m"), UnitError::OutOfRange { .. }));
+        assert!(matches!(reason("wide"), QuantityError::NotANumber { text } if text == "wide"));
+        assert!(matches!(
+            reason("1.2.3 m"),
+            QuantityError::NotANumber { .. }
+        ));
+        assert!(matches!(reason("3e m"), QuantityError::UnknownUnit { unit, .. } if unit == "e m"));
+        assert!(matches!(
+            reason("1e300 m"),
+            QuantityError::OutOfRange { .. }
+        ));
+        assert!(matches!(
+            reason("1e999 m"),
+            QuantityError::OutOfRange { .. }
+        ));
+        assert!(matches!(reason("-2e7 m"), QuantityError::OutOfRange { .. }));
         assert_eq!(parse_length_m("1E-1m").unwrap(), 0.1);
     }
 

@@ -1,12 +1,12 @@
 //! Lane coordinates: along the heading and to its left.
 
 use crate::model::pose::Pose;
-use crate::patterns::loops::ground::Block;
+use crate::patterns::loops::ground::LaneGround;
 use geo_types::{Coord, MultiPolygon, Polygon};
 
 /// The extent of a block in lane coordinates: x along the heading, y to its left.
 #[derive(Debug, Clone, Copy)]
-pub struct Frame {
+pub struct LaneExtent {
     /// Direction of the lanes, radians counter-clockwise from east.
     pub heading_rad: f64,
     /// From and to along the heading, metres.
@@ -15,9 +15,9 @@ pub struct Frame {
     pub across: (f64, f64),
 }
 
-impl Frame {
-    /// The frame of a block; its extent is upside down where the block is empty.
-    pub fn of(block: &Block) -> Self {
+impl LaneExtent {
+    /// The extent of a block; its extent is upside down where the block is empty.
+    pub fn of(block: &LaneGround) -> Self {
         let (sin, cos) = block.heading_rad.sin_cos();
         let none = (f64::INFINITY, f64::NEG_INFINITY);
         let (mut along, mut across) = (none, none);
@@ -70,23 +70,23 @@ pub struct Begin {
 
 impl Begin {
     /// The corner nearest to where the mower comes from.
-    pub fn nearest(frame: &Frame, from: Option<Coord<f64>>) -> Self {
+    pub fn nearest(extent: &LaneExtent, from: Option<Coord<f64>>) -> Self {
         let first = Begin {
             left: true,
             forward: true,
         };
         let Some(from) = from else { return first };
         let distance = |b: &Begin| {
-            let corner = frame.world(
+            let corner = extent.world(
                 if b.forward {
-                    frame.along.0
+                    extent.along.0
                 } else {
-                    frame.along.1
+                    extent.along.1
                 },
                 if b.left {
-                    frame.across.1
+                    extent.across.1
                 } else {
-                    frame.across.0
+                    extent.across.0
                 },
             );
             (corner.x - from.x).hypot(corner.y - from.y)

@@ -1,6 +1,6 @@
 //! Inputs that fuzzing found and that once broke a promise: each by the name of what was wrong.
 //!
-//! How each ends is asserted, and the steps of work that it takes: steps are counted, not timed, so
+//! How each ends is asserted, and the effort that it takes: effort is counted, not timed, so
 //! the bounds hold on every machine. They are about twice what was needed when they were written.
 
 #[path = "../fuzz/targets/shared/any_mow.rs"]

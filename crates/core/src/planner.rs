@@ -182,9 +182,9 @@ impl<'a> Groundwork<'a> {
         self.shared == Shared::of(settings)
     }
 
-    /// Steps that the last mow took, or the groundwork itself before the first: see
-    /// [`crate::work`].
-    pub fn steps(&self) -> u64 {
+    /// The effort that the last mow took, or the groundwork itself before the first: some ten to a
+    /// hundred microseconds for one of it.
+    pub fn effort(&self) -> u64 {
         self.work.used()
     }
 

@@ -1,9 +1,9 @@
 //! How much work one plan takes, and a way to call it off.
 //!
-//! Work is counted in steps, not in time, so that the same input gives the same plan on every
-//! machine and at any number of threads. A step is one turn tried between two passes, one look at
-//! an end of a pass, or the like: some ten to a hundred microseconds. No plan is refused for its
-//! work. What may be cut short gives the best it has so far and says so: the order of the steps,
+//! Work is counted as effort, not in time, so that the same input gives the same plan on every
+//! machine and at any number of threads. One unit of effort is one turn tried between two passes,
+//! one look at an end of a pass, or the like: some ten to a hundred microseconds. No plan is
+//! refused for its work. What may be cut short gives the best it has so far and says so: the order of the steps,
 //! bridging, the choice of rules, patches.
 
 use crate::error::PlanError;
@@ -25,7 +25,7 @@ pub struct Work {
 }
 
 impl Work {
-    /// No step taken yet.
+    /// Nothing done yet.
     pub fn new(stop: Option<Stop>) -> Self {
         Self {
             stop,
@@ -38,12 +38,12 @@ impl Work {
         self.used.set(0);
     }
 
-    /// Counts steps.
-    pub fn spend(&self, steps: u64) {
-        self.used.set(self.used.get().saturating_add(steps));
+    /// Counts effort.
+    pub fn spend(&self, effort: u64) {
+        self.used.set(self.used.get().saturating_add(effort));
     }
 
-    /// Steps counted.
+    /// Effort counted.
     pub fn used(&self) -> u64 {
         self.used.get()
     }

@@ -17,9 +17,9 @@ use std::f64::consts::FRAC_PI_2;
 /// The axle keeps at least this far from barred ground, metres, unless the pass itself comes
 /// nearer.
 pub const AXLE_CLEAR_M: f64 = 0.06;
-/// Shortest step along the margin, metres; as much is allowed beyond it.
+/// Shortest stride along the margin, metres; as much is allowed beyond it.
 const MIN_STRIDE_M: f64 = 0.1;
-/// A path that takes more steps than this creeps along an edge, nearer than its clearance.
+/// A path that takes more strides than this creeps along an edge, nearer than its clearance.
 const MAX_STRIDES: usize = 5_000;
 /// The deck's half-width that should stay clear too, as a fraction of the cutting width: a
 /// little under one half, so that a pass along an edge may be left and entered.

@@ -91,7 +91,7 @@ pub struct Router {
     may_reverse: bool,
     shift_m: f64,
     work: Rc<Work>,
-    // What joins cost that were looked for before, and the steps it took: clean-up passes come
+    // What joins cost that were looked for before, and the effort it took: clean-up passes come
     // again in every mow of a fairway.
     costs: RefCell<HashMap<[u64; 6], (f64, u64)>>,
 }
@@ -204,8 +204,8 @@ impl Router {
         (join.way == Way::Legal && !join.backs_up && join.length_m <= most_m).then_some(join.cost_m)
     }
 
-    /// What the join of two poses costs when orders are compared, metres. It takes as many steps
-    /// each time, so that a mow takes as many whatever was planned before.
+    /// What the join of two poses costs when orders are compared, metres. It takes as much effort
+    /// each time, so that a mow takes as much whatever was planned before.
     pub fn cost_m(&self, from: Pose, to: Pose) -> f64 {
         let numbers = [from, to].map(|p| [p.at.x, p.at.y, p.heading_rad]);
         let mut key = [0; 6];
@@ -213,38 +213,38 @@ impl Router {
             *k = x.to_bits();
         }
         let known = self.costs.borrow().get(&key).copied();
-        if let Some((cost_m, steps)) = known {
-            self.work.spend(steps);
+        if let Some((cost_m, effort)) = known {
+            self.work.spend(effort);
             return cost_m;
         }
         let before = self.work.used();
         let cost_m = self.join(from, to, Search::Compare).cost_m;
         // When the work is over, joins are no longer looked for.
         if !self.work.over() {
-            let steps = self.work.used() - before;
-            self.costs.borrow_mut().insert(key, (cost_m, steps));
+            let effort = self.work.used() - before;
+            self.costs.borrow_mut().insert(key, (cost_m, effort));
         }
         cost_m
     }
 
     /// The join of two poses.
-    pub fn join(&self, from: Pose, to: Pose, effort: Search) -> Join {
+    pub fn join(&self, from: Pose, to: Pose, how: Search) -> Join {
         if self.shift_m > 0.0 {
-            let shifted = self.between(from, to, self.shift_m, effort);
+            let shifted = self.between(from, to, self.shift_m, how);
             if shifted.way == Way::Legal {
                 return shifted;
             }
         }
-        self.between(from, to, 0.0, effort)
+        self.between(from, to, 0.0, how)
     }
 
-    fn between(&self, from: Pose, to: Pose, pull_m: f64, effort: Search) -> Join {
+    fn between(&self, from: Pose, to: Pose, pull_m: f64, how: Search) -> Join {
         // Passes that end on no-turn ground are driven straight on until off it.
         let out = self.run_out_m(from, 1.0) + pull_m;
         let run_in = self.run_out_m(to, -1.0) + pull_m;
         let (a, b) = (from.ahead(out), to.ahead(-run_in));
         let margin = self.ground.part_of(from.at) == self.ground.part_of(to.at);
-        let best = self.search(a, b, margin, effort);
+        let best = self.search(a, b, margin, how);
         let mut backs_up = false;
         let (middle, way, extra) = match (best.clear, best.beyond) {
             (Some(c), _) => {
@@ -278,7 +278,7 @@ impl Router {
         }
     }
 
-    fn search(&self, a: Pose, b: Pose, margin: bool, effort: Search) -> Best {
+    fn search(&self, a: Pose, b: Pose, margin: bool, how: Search) -> Best {
         // A pass may itself run along an edge: its ends set what can be asked for.
         let deck = self.ground.deck_clear_m;
         let ends = self
@@ -334,7 +334,7 @@ impl Router {
             return best;
         }
         self.try_detour(a, b, room, &mut best);
-        if best.clear.is_none() && effort == Search::Drive {
+        if best.clear.is_none() && how == Search::Drive {
             self.try_third_pose(a, b, room, &mut best);
         }
         if best.clear.is_none() {

@@ -79,7 +79,7 @@ impl End {
 }
 
 /// So many corners are looked at from another in the time of one turn.
-const CORNERS_AN_EFFORT: u64 = 100;
+const CORNERS_A_TURN: u64 = 100;
 
 /// Rows kept at most; then they are forgotten and sought anew.
 const MAX_ENDS: usize = 4_000;
@@ -162,7 +162,7 @@ impl Detour {
             if !clear {
                 continue;
             }
-            work.spend(1 + n as u64 / CORNERS_AN_EFFORT);
+            work.spend(1 + n as u64 / CORNERS_A_TURN);
             if work.over() {
                 break;
             }

@@ -66,7 +66,7 @@ pub enum Ended {
     Refused(PlanError),
     /// It was planned, measured and drawn.
     Planned {
-        /// Steps of work that it took, ground included (`core::work`).
+        /// Effort that it took, ground included (`core::work`).
         work: u64,
     },
 }
@@ -145,9 +145,9 @@ pub fn any_mow(data: &[u8]) -> Ended {
 
 fn one(f: &Fairway, mower: &Mower, settings: &Settings) -> Result<u64, PlanError> {
     let ground = Groundwork::new(f, mower, settings)?;
-    let laid = ground.steps();
+    let laid = ground.effort();
     let mow = ground.plan(settings)?;
-    let work = laid.max(ground.steps());
+    let work = laid.max(ground.effort());
     // Only where a step says to stop may the drive have a gap.
     let stops = mow.stops();
     for (i, pair) in mow.tracks.windows(2).enumerate() {

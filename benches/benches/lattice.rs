@@ -4,10 +4,9 @@
 //! nanometre or so from the last.
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use crossgrain_core::model::pattern::LoopTrain;
-use crossgrain_core::model::quantity::FOOT_M;
-use crossgrain_core::patterns::lattice::{cheaper_near, solve, solve_across};
-use crossgrain_core::{CuttingUnit, Mower, Sense};
+use crossgrain_core::inside::model::quantity::FOOT_M;
+use crossgrain_core::inside::patterns::lattice::{cheaper_near, solve, solve_across};
+use crossgrain_core::{CuttingUnit, LoopTrain, Mower, Sense};
 use std::hint::black_box;
 
 fn five_units() -> Mower {

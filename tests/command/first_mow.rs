@@ -2,7 +2,7 @@
 
 mod support;
 
-use crossgrain_core::promises::{MISSED_PART_BAR, MISSED_PLACE_M2};
+use crossgrain_core::inside::promises::{MISSED_PART_BAR, MISSED_PLACE_M2};
 use std::fs;
 use std::path::Path;
 use support::{code, collection, fairway, run, stderr, stdout};

@@ -203,16 +203,16 @@ fn trespasses(mow: &Value) -> usize {
 fn breaks(mow: &Value, units: usize) -> bool {
     let m = |key: &str| number(&mow["measures"][key]);
     let part = if units > 1 {
-        crossgrain_core::promises::MISSED_PART_UNITS
+        crossgrain_core::inside::promises::MISSED_PART_UNITS
     } else {
-        crossgrain_core::promises::MISSED_PART_BAR
+        crossgrain_core::inside::promises::MISSED_PART_BAR
     };
     let reach = m("fairway_m2") - m("trim_m2");
     let stops = |s: &Value| s["stop_here"] == true;
     let left_out = |n: &Value| n["note"] == "too-narrow" || n["note"] == "unreachable";
-    m("missed_m2") > (part * reach).max(crossgrain_core::promises::MISSED_PLACE_M2)
-        || m("keepout_cut_m2") > crossgrain_core::promises::KEEP_OUT_CUT_M2
-        || m("keepout_crossed_m") > crossgrain_core::promises::KEEP_OUT_CROSSED_M
+    m("missed_m2") > (part * reach).max(crossgrain_core::inside::promises::MISSED_PLACE_M2)
+        || m("keepout_cut_m2") > crossgrain_core::inside::promises::KEEP_OUT_CUT_M2
+        || m("keepout_crossed_m") > crossgrain_core::inside::promises::KEEP_OUT_CROSSED_M
         || mow["steps"].as_array().expect("steps").iter().any(stops)
         || mow["notes"].as_array().expect("notes").iter().any(left_out)
 }

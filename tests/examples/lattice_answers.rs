@@ -14,8 +14,8 @@ fn main() {
                 "width_m": width_m,
                 "diameter_m": diameter_m,
                 "form": match l.shape.form {
-                    crossgrain_core::model::pattern::LoopForm::Drift => "drift",
-                    crossgrain_core::model::pattern::LoopForm::Roll => "roll",
+                    crossgrain_core::LoopForm::Drift => "drift",
+                    crossgrain_core::LoopForm::Roll => "roll",
                 },
                 "advance_m": l.shape.advance_m,
                 "lane_spacing_m": l.lane_spacing_m,

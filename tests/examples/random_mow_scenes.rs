@@ -1,6 +1,6 @@
 //! Writes random mows as JSON for the reference scripts: `random_mow_scenes COUNT > FILE`.
 
-use crossgrain_core::ground::reach::reach;
+use crossgrain_core::inside::ground::reach::reach;
 use crossgrain_core::{Reels, Segment};
 use crossgrain_tests::random_mows::random_mow;
 use geo_types::{Coord, LineString, MultiPolygon};

@@ -1,9 +1,8 @@
 //! Plan files of the contract, read by nothing of ours but the JSON library.
 
-use crossgrain_core::model::mow::{PlacedLeg, UsedSettings};
 use crossgrain_core::{
-    CircularArc, CuttingUnit, Fairway, Gear, KeepOut, KeepOutKind, Mow, Mower, PatternKind, Reels,
-    Role, Segment, Sense, Track,
+    CircularArc, CuttingUnit, Fairway, Gear, KeepOut, KeepOutKind, Mow, Mower, PatternKind,
+    PlacedLeg, Reels, Role, Segment, Sense, Track, UsedSettings,
 };
 use geo_types::{Coord, LineString, MultiPolygon, Polygon, coord};
 use serde_json::Value;

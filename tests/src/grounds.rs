@@ -3,8 +3,7 @@
 //! A [`Spec`] says in a few numbers what to draw, so that a case that fails can be written down
 //! in one line and drawn again. `tests/strategies` draws them at random.
 
-use crossgrain_core::ground::FairwayParts;
-use crossgrain_core::{Fairway, KeepOut, KeepOutKind};
+use crossgrain_core::{Fairway, FairwayParts, KeepOut, KeepOutKind};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon, Rect, coord};
 use std::f64::consts::{PI, TAU};
 

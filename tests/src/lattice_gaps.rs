@@ -1,9 +1,8 @@
 //! Lattices planned for real cutting units and for a bar of the same width.
 
-use crossgrain_core::model::pattern::{LoopForm, LoopTrain};
-use crossgrain_core::model::quantity::FOOT_M;
-use crossgrain_core::patterns::lattice::solve;
-use crossgrain_core::{CuttingUnit, Mower, Sense};
+use crossgrain_core::inside::model::quantity::FOOT_M;
+use crossgrain_core::inside::patterns::lattice::solve;
+use crossgrain_core::{CuttingUnit, LoopForm, LoopTrain, Mower, Sense};
 use crossgrain_metrics::lattice_gaps::Lanes;
 use serde_json::{Value, json};
 use std::path::Path;

@@ -1,9 +1,9 @@
 //! The decks and diameters whose loop lattices are checked.
 
-use crossgrain_core::model::pattern::LoopTrain;
-use crossgrain_core::model::quantity::{FOOT_M, INCH_M};
-use crossgrain_core::patterns::lattice::{self, Lattice};
-use crossgrain_core::{Mower, Sense};
+use crossgrain_core::inside::model::quantity::{FOOT_M, INCH_M};
+use crossgrain_core::inside::patterns::lattice;
+use crossgrain_core::inside::patterns::lattice::Lattice;
+use crossgrain_core::{LoopTrain, Mower, Sense};
 
 /// Deck width, diameter and the solver's answer for the decks and diameters that are checked
 /// against brute force, at the default tolerances.

@@ -1,7 +1,7 @@
 //! Random mows, the same for the same seed: ground of several shapes, decks of one to five
 //! units, tracks of every kind, also the awkward ones (tight turns, kinks, the same pass twice).
 
-use crossgrain_core::polygon::overlay::Overlay;
+use crossgrain_core::inside::polygon::overlay::Overlay;
 use crossgrain_core::{
     CircularArc, CuttingUnit, Fairway, KeepOut, KeepOutKind, Mower, Pose, Segment, Track,
 };

@@ -1,7 +1,6 @@
 //! Small fairways and mows laid by hand, to measure.
 
-use crossgrain_core::model::mow::UsedSettings;
-use crossgrain_core::{Fairway, Mow, PatternKind, Sense, Track};
+use crossgrain_core::{Fairway, Mow, PatternKind, Sense, Track, UsedSettings};
 use geo_types::{MultiPolygon, Polygon, Rect, coord};
 
 /// A fairway of plain ground, nothing kept out.

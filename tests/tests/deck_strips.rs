@@ -3,7 +3,7 @@
 //! `tests/scripts/clean_diameters.py` walks every cutting line in points and drives circles of
 //! every size (numpy only, no formula for strips). Its results are stored.
 
-use crossgrain_core::deck::clean_from_radius_m;
+use crossgrain_core::inside::deck::clean_from_radius_m;
 use crossgrain_core::{CuttingUnit, Sense};
 use serde_json::Value;
 

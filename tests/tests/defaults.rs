@@ -1,10 +1,9 @@
 //! The guide's table of defaults says what the code takes.
 
-use crossgrain_core::Mower;
-use crossgrain_core::Sense;
-use crossgrain_core::model::mower::DEFAULT_SHIFT_EFFICIENCY;
-use crossgrain_core::model::pattern::{DEFAULT_OVERLAP_M, LoopTrain};
-use crossgrain_core::model::quantity::{FOOT_M, INCH_M, KMH_M_S};
+use crossgrain_core::inside::model::mower::DEFAULT_SHIFT_EFFICIENCY;
+use crossgrain_core::inside::model::pattern::DEFAULT_OVERLAP_M;
+use crossgrain_core::inside::model::quantity::{FOOT_M, INCH_M, KMH_M_S};
+use crossgrain_core::{LoopTrain, Mower, Sense};
 use crossgrain_render::cautions::EDGE_M;
 use crossgrain_render::words::PACE_M;
 use crossgrain_season::Rules;

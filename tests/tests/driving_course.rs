@@ -1,8 +1,7 @@
 //! Driving on the sample course: steps say what is driven, and no way enters barred ground.
 
-use crossgrain_core::model::pattern::Heading;
 use crossgrain_core::{
-    Course, Fairway, Mow, Mower, Pattern, Reels, Settings, Side, StepKind, StepRule, plan,
+    Course, Fairway, Heading, Mow, Mower, Pattern, Reels, Settings, Side, StepKind, StepRule, plan,
 };
 use crossgrain_formats::{course, mower};
 use geo::{Contains, Intersects};

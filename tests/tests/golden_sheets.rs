@@ -3,14 +3,12 @@
 //!
 //! `CROSSGRAIN_KEEP_GOLDEN=1 cargo test -p crossgrain-tests --test golden_sheets` writes them anew.
 
-use crossgrain_core::ground::{FairwayParts, fairway};
-use crossgrain_core::model::mow::{PlacedLeg, UsedSettings};
-use crossgrain_core::model::pattern::LoopForm;
-use crossgrain_core::model::quantity::{UnitSystem, math_rad};
-use crossgrain_core::model::step::{Side, Step, StepKind, StepRule};
+use crossgrain_core::inside::ground::fairway;
+use crossgrain_core::inside::model::quantity::{UnitSystem, math_rad};
 use crossgrain_core::{
-    CircularArc, Course, KeepOut, KeepOutKind, Mow, Mower, PatternKind, Pose, Reels, Role, Segment,
-    Sense, Track,
+    CircularArc, Course, FairwayParts, KeepOut, KeepOutKind, LoopForm, Mow, Mower, PatternKind,
+    PlacedLeg, Pose, Reels, Role, Segment, Sense, Side, Step, StepKind, StepRule, Track,
+    UsedSettings,
 };
 use crossgrain_metrics::Measures;
 use crossgrain_render::drawing::Drawing;

@@ -2,8 +2,7 @@
 //! driven with the real units may leave strips. Both against shapely's own sweep
 //! (`tests/scripts/lattice_strips.py`, stored results).
 
-use crossgrain_core::Sense;
-use crossgrain_core::model::pattern::LoopForm;
+use crossgrain_core::{LoopForm, Sense};
 use crossgrain_metrics::lattice_gaps::{Lanes, uncut_part};
 use crossgrain_tests::lattice_gaps::{gap_cases, sample_mower};
 use serde_json::Value;

@@ -7,8 +7,7 @@
 //!   R2 = 0;
 //! - NE-SW, E-W, NW-SE on three days (Brisbane City Council 2019): R2 = 0.3333.
 
-use crossgrain_core::model::pattern::{Heading, Settings, Spacing};
-use crossgrain_core::{Fairway, Mower, Pattern, Track, plan};
+use crossgrain_core::{Fairway, Heading, Mower, Pattern, Settings, Spacing, Track, plan};
 use crossgrain_metrics::lay::LayGrid;
 use crossgrain_season::grain::{Sum, sums};
 use crossgrain_season::rules::CLOCK_ROTATION;

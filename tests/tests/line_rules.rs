@@ -4,10 +4,10 @@
 //! take every line once, each its own way, is checked here without it. Run with `--nocapture`
 //! for the table.
 
-use crossgrain_core::driving::drive::{Drive, Roads};
-use crossgrain_core::driving::input::DriveInput;
-use crossgrain_core::driving::turns::shortest_forward_m;
-use crossgrain_core::model::task::{Directions, Line, Piece, Task, TaskKind};
+use crossgrain_core::inside::driving::drive::{Drive, Roads};
+use crossgrain_core::inside::driving::input::DriveInput;
+use crossgrain_core::inside::driving::turns::shortest_forward_m;
+use crossgrain_core::inside::model::task::{Directions, Line, Piece, Task, TaskKind};
 use crossgrain_core::{Fairway, Leg, Mower, Pose, Reels, Role, Segment, Track};
 use geo_types::{MultiPolygon, Rect, coord};
 use serde_json::Value;

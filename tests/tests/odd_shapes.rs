@@ -2,9 +2,10 @@
 //!
 //! A panic or a hang fails the test by itself. Where the outcome is clear it is asserted too.
 
-use crossgrain_core::ground::{FairwayParts, fairway};
-use crossgrain_core::model::pattern::Heading;
-use crossgrain_core::{KeepOut, KeepOutKind, Mower, Pattern, Settings, plan};
+use crossgrain_core::inside::ground::fairway;
+use crossgrain_core::{
+    FairwayParts, Heading, KeepOut, KeepOutKind, Mower, Pattern, Settings, plan,
+};
 use crossgrain_metrics::measure;
 use geo::Area;
 use geo_types::{Coord, LineString, Polygon};

@@ -1,7 +1,6 @@
 //! Passes that end at the edge, over the clean-up passes, cut more there and no more of the rough.
 
-use crossgrain_core::model::pattern::{Ends, Heading};
-use crossgrain_core::{Mower, Pattern, Role, Settings, plan};
+use crossgrain_core::{Ends, Heading, Mower, Pattern, Role, Settings, plan};
 use crossgrain_metrics::measure;
 use crossgrain_tests::grounds::field;
 
@@ -25,8 +24,7 @@ fn passes_run_on_to_the_edge_and_never_over_it() {
         assert!(edge.overrun_m2 <= ring.overrun_m2 + 1e-6, "{deg}");
         assert!(edge.mowing_m > ring.mowing_m + 20.0, "{deg}");
         let stripes = |m: &crossgrain_core::Mow| {
-            let is_stripe =
-                |l: &&crossgrain_core::model::mow::PlacedLeg| matches!(l.role, Role::Stripe { .. });
+            let is_stripe = |l: &&crossgrain_core::PlacedLeg| matches!(l.role, Role::Stripe { .. });
             m.legs.iter().filter(is_stripe).count()
         };
         assert_eq!(stripes(&at_edge), stripes(&on_ring), "{deg}");

@@ -1,10 +1,10 @@
 //! Whole mows of each pattern, on the sample course and on ground whose answer is known.
 
-use crossgrain_core::ground::{FairwayParts, fairway};
-use crossgrain_core::model::pattern::{CrossSets, Guide, Heading, LoopForm, LoopTrain};
-use crossgrain_core::model::quantity::FOOT_M;
+use crossgrain_core::inside::ground::fairway;
+use crossgrain_core::inside::model::quantity::FOOT_M;
 use crossgrain_core::{
-    CircularArc, Fairway, Mow, Mower, Pattern, Reels, Role, Segment, Sense, Settings, Track, plan,
+    CircularArc, CrossSets, Fairway, FairwayParts, Guide, Heading, LoopForm, LoopTrain, Mow, Mower,
+    Pattern, Reels, Role, Segment, Sense, Settings, Track, plan,
 };
 use crossgrain_metrics::lay::LayGrid;
 use crossgrain_metrics::{Measures, measure};

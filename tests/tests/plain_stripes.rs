@@ -1,10 +1,9 @@
 //! Plain stripes on convex ground need as many passes as the floor says, and no more.
 
 use approx::assert_relative_eq;
-use crossgrain_core::ground::heading::{minimum_width, pass_floor};
-use crossgrain_core::ground::{FairwayParts, fairway};
-use crossgrain_core::model::pattern::Heading;
-use crossgrain_core::{Fairway, Mower, Pattern, Settings, plan};
+use crossgrain_core::inside::ground::fairway;
+use crossgrain_core::inside::ground::heading::{minimum_width, pass_floor};
+use crossgrain_core::{Fairway, FairwayParts, Heading, Mower, Pattern, Settings, plan};
 use geo_types::{Coord, LineString, Polygon};
 use std::f64::consts::TAU;
 

@@ -5,10 +5,11 @@
 
 mod strategies;
 
-use crossgrain_core::ground::{fairway, heading::resolve};
-use crossgrain_core::model::pattern::{CrossSets, Guide, Heading, LoopTrain};
+use crossgrain_core::inside::ground::fairway;
+use crossgrain_core::inside::ground::heading::resolve;
 use crossgrain_core::{
-    Fairway, Gear, Mow, Mower, Pattern, PlanError, Reels, Segment, Sense, Settings, plan,
+    CrossSets, Fairway, Gear, Guide, Heading, LoopTrain, Mow, Mower, Pattern, PlanError, Reels,
+    Segment, Sense, Settings, plan,
 };
 use crossgrain_metrics::promises::{Broken, broken};
 use crossgrain_metrics::{Measures, measure};

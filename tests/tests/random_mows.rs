@@ -1,6 +1,6 @@
 //! 200 random mows against GEOS (tests/scripts/random_mows.py), and 10,000 against themselves.
 
-use crossgrain_core::ground::reach::reach;
+use crossgrain_core::inside::ground::reach::reach;
 use crossgrain_core::{CircularArc, Mower, Reels, Segment, Track};
 use crossgrain_metrics::coverage::{Coverage, Scene, cover};
 use crossgrain_tests::random_mows::{Dice, RandomMow, random_mow};

@@ -1,10 +1,9 @@
 //! Every fairway of the sample course, mown in every pattern by both sample mowers: several cutting
 //! units in rows leave thousands of slivers where a bar leaves none.
 
-use crossgrain_core::model::pattern::{CrossSets, Guide, Heading, LoopTrain};
-use crossgrain_core::model::quantity::FOOT_M;
-use crossgrain_core::promises::KEEP_OUT_CUT_M2;
-use crossgrain_core::{Pattern, Sense, Settings, plan};
+use crossgrain_core::inside::model::quantity::FOOT_M;
+use crossgrain_core::inside::promises::KEEP_OUT_CUT_M2;
+use crossgrain_core::{CrossSets, Guide, Heading, LoopTrain, Pattern, Sense, Settings, plan};
 use crossgrain_metrics::measure;
 use crossgrain_metrics::promises::{Broken, broken};
 use crossgrain_tests::clean_cut::unclean;

@@ -3,7 +3,7 @@
 //! Three fairways stand for the nine, to keep most tests short; the table of the whole course in
 //! the guide is planned once and compared.
 
-use crossgrain_core::model::quantity::UnitSystem;
+use crossgrain_core::inside::model::quantity::UnitSystem;
 use crossgrain_core::{Course, Mower};
 use crossgrain_formats::{calendar, programme as file, rules as rules_file};
 use crossgrain_render::page::Paper;

@@ -3,10 +3,12 @@
 
 mod strategies;
 
-use crossgrain_core::ground::{FairwayParts, fairway};
-use crossgrain_core::model::pattern::{CrossSets, Guide, Heading, LoopTrain};
-use crossgrain_core::model::quantity::UnitSystem;
-use crossgrain_core::{Course, Mower, Pattern, Sense, Settings, plan};
+use crossgrain_core::inside::ground::fairway;
+use crossgrain_core::inside::model::quantity::UnitSystem;
+use crossgrain_core::{
+    Course, CrossSets, FairwayParts, Guide, Heading, LoopTrain, Mower, Pattern, Sense, Settings,
+    plan,
+};
 use crossgrain_formats::plan::{Entry, value};
 use crossgrain_metrics::measure;
 use crossgrain_render::page::Paper;

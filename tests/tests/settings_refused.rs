@@ -1,9 +1,11 @@
 //! Settings of patterns that make no sense are refused by name, and groundwork is shared only where
 //! it suits.
 
-use crossgrain_core::model::pattern::{CrossSets, Guide, Heading, LoopTrain};
-use crossgrain_core::planner::{Groundwork, plan_each};
-use crossgrain_core::{Fairway, Mower, Pattern, PlanError, Sense, Settings, plan};
+use crossgrain_core::inside::planner::plan_each;
+use crossgrain_core::{
+    CrossSets, Fairway, Groundwork, Guide, Heading, LoopTrain, Mower, Pattern, PlanError, Sense,
+    Settings, plan,
+};
 use crossgrain_tests::grounds::field;
 
 fn refused(fairway: &Fairway, mower: &Mower, pattern: Pattern) -> PlanError {

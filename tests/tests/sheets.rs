@@ -1,8 +1,10 @@
 //! The operator sheets of the sample course: texts kept apart, true scale, hostile names, size.
 
-use crossgrain_core::model::pattern::{CrossSets, Guide, Heading, LoopTrain, Pattern, Settings};
-use crossgrain_core::model::quantity::UnitSystem;
-use crossgrain_core::{Course, Fairway, Mow, Mower, Sense, plan};
+use crossgrain_core::inside::model::quantity::UnitSystem;
+use crossgrain_core::{
+    Course, CrossSets, Fairway, Guide, Heading, LoopTrain, Mow, Mower, Pattern, Sense, Settings,
+    plan,
+};
 use crossgrain_metrics::{Measures, measure};
 use crossgrain_render::book::{self, BookEntry, BookInput};
 use crossgrain_render::drawing::{Drawing, Mark};

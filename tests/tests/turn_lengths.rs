@@ -3,8 +3,8 @@
 //! The stored results come from `tests/scripts/turn_lengths.py`.
 
 use crossgrain_core::Pose;
-use crossgrain_core::driving::reversing::{backing_turns, shortest_backing_m};
-use crossgrain_core::driving::turns::{shortest_forward, shortest_forward_m};
+use crossgrain_core::inside::driving::reversing::{backing_turns, shortest_backing_m};
+use crossgrain_core::inside::driving::turns::{shortest_forward, shortest_forward_m};
 use geo_types::coord;
 
 /// Relative difference allowed between two ways to compute the same length.

@@ -1,10 +1,9 @@
 //! Much work is no reason to refuse a plan, and any plan can be called off.
 
-use crossgrain_core::ground::{FairwayParts, fairway};
-use crossgrain_core::model::pattern::{Heading, LoopTrain};
-use crossgrain_core::planner::Groundwork;
+use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::{
-    Course, Fairway, KeepOut, KeepOutKind, Mower, Pattern, PlanError, Sense, Settings, plan,
+    Course, Fairway, FairwayParts, Groundwork, Heading, KeepOut, KeepOutKind, LoopTrain, Mower,
+    Pattern, PlanError, Sense, Settings, plan,
 };
 use crossgrain_formats::course;
 use geo_types::{Coord, Polygon, Rect};

@@ -10,7 +10,7 @@
 
 use crossgrain_benches::export::quads;
 use crossgrain_benches::{clock, plans};
-use crossgrain_core::ground::reach::reach;
+use crossgrain_core::inside::ground::reach::reach;
 use crossgrain_metrics::coverage::{Scene, cover};
 use geo::{Area, BooleanOps, unary_union};
 use geo_types::MultiPolygon;

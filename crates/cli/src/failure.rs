@@ -1,7 +1,7 @@
 //! Why a command could not do its work: exit code 2.
 
 use crossgrain_core::PlanError;
-use crossgrain_core::model::quantity::QuantityError;
+use crossgrain_core::inside::model::quantity::QuantityError;
 use crossgrain_formats::whole::WriteError;
 use crossgrain_formats::{CourseError, MowerError};
 use std::fmt;

@@ -11,8 +11,8 @@ use crate::options::{self, length_within_m, value};
 use crate::terminal::{complain, say};
 use clap::{Arg, ArgMatches, Command};
 use crossgrain_core::Mower;
-use crossgrain_core::model::pattern::DEFAULT_OVERLAP_M;
-use crossgrain_core::model::quantity::FOOT_M;
+use crossgrain_core::inside::model::pattern::DEFAULT_OVERLAP_M;
+use crossgrain_core::inside::model::quantity::FOOT_M;
 use crossgrain_formats::{starters, usual};
 use crossgrain_season::heights::{
     DEFAULT_GAUGE_STEP_M, DEFAULT_RAISE, DEFAULT_RAISED_MOWINGS, DEFAULT_THIRD_RULE, LoopHeights,
@@ -219,7 +219,7 @@ fn number(text: &str, least: f64, most: f64) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crossgrain_core::model::quantity::UnitSystem;
+    use crossgrain_core::inside::model::quantity::UnitSystem;
 
     const LIGHT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../samples/light-five.json");
 

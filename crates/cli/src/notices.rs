@@ -6,7 +6,7 @@
 
 use crate::report::{self, Planned};
 use crossgrain_core::Mower;
-use crossgrain_core::model::quantity::UnitSystem;
+use crossgrain_core::inside::model::quantity::UnitSystem;
 use crossgrain_render::sheet::Left;
 use std::collections::BTreeMap;
 

@@ -4,7 +4,7 @@ use crate::options::{is_set, text};
 use crate::report::{shown_height, shown_length, shown_speed};
 use clap::ArgMatches;
 use crossgrain_core::PatternKind;
-use crossgrain_core::model::quantity::UnitSystem;
+use crossgrain_core::inside::model::quantity::UnitSystem;
 use crossgrain_formats::usual::{Odd, Quantity};
 
 /// One line for each odd value.

@@ -6,7 +6,7 @@ use crate::failure::Failure;
 use crate::options::{self, length_within_m, text, value};
 use crate::terminal::{complain, say};
 use clap::{Arg, ArgMatches, Command};
-use crossgrain_core::model::quantity::{FOOT_M, UnitSystem, parse_length_m};
+use crossgrain_core::inside::model::quantity::{FOOT_M, UnitSystem, parse_length_m};
 use crossgrain_formats::course;
 use crossgrain_formats::input;
 use crossgrain_formats::survey::{self, ErrorFrom, Outline, Settings};

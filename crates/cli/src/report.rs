@@ -3,9 +3,10 @@
 use crate::notices::Notice;
 use crate::terminal::table;
 use crate::whereabouts::place;
-use crossgrain_core::model::mow::Note;
-use crossgrain_core::model::quantity::{FOOT_M, INCH_M, KMH_M_S, MPH_M_S, UnitSystem, YARD_M};
-use crossgrain_core::{Fairway, Mow, Mower, PlanError};
+use crossgrain_core::inside::model::quantity::{
+    FOOT_M, INCH_M, KMH_M_S, MPH_M_S, UnitSystem, YARD_M,
+};
+use crossgrain_core::{Fairway, Mow, Mower, Note, PlanError};
 use crossgrain_metrics::Measures;
 use crossgrain_metrics::capacity::{acres, hectares, m2_per_h};
 use crossgrain_metrics::promises::{Broken, broken};

@@ -1,6 +1,6 @@
 //! Spots on a fairway in words.
 
-use crossgrain_core::ground::whereabouts::{Across, Along, Spot, whereabouts};
+use crossgrain_core::inside::ground::whereabouts::{Across, Along, Spot, whereabouts};
 use crossgrain_core::{Fairway, KeepOutKind};
 
 /// Where a spot, metres east and north, lies, such as `near the green, right edge, beside the bunker`.

@@ -6,28 +6,36 @@
 //! Inside, lengths are metres, angles radians and times seconds; x points east and y north.
 //! Headings are compass degrees clockwise from true north at every interface.
 
-pub mod curve;
-pub mod deck;
-pub mod driving;
-pub mod error;
-pub mod ground;
+mod curve;
+mod deck;
+mod driving;
+mod error;
+mod ground;
 pub mod guide;
-pub mod limits;
-pub mod model;
-pub mod patterns;
-pub mod plan;
-pub mod planner;
-pub mod polygon;
-pub mod promises;
-pub mod swath;
-pub mod work;
+#[doc(hidden)]
+pub mod inside;
+mod limits;
+mod model;
+mod patterns;
+mod plan;
+mod planner;
+mod polygon;
+mod promises;
+mod swath;
+mod work;
 
 pub use error::PlanError;
+pub use ground::fairway::FairwayParts;
+pub use ground::faults::{Fault, Place, Repair, ShapeRole};
 pub use model::ground::{Course, Fairway, KeepOut, KeepOutKind};
-pub use model::mow::{Leg, Mow, Note, Role};
-pub use model::mower::{CuttingUnit, Mower};
-pub use model::pattern::{Pattern, PatternKind, Sense, Settings};
+pub use model::mow::{Leg, Mow, Note, PlacedLeg, Role, UsedSettings};
+pub use model::mower::{CuttingUnit, Mower, Reel, Speeds};
+pub use model::pattern::{
+    CleanUp, CrossSets, Ends, Guide, Heading, LoopForm, LoopTrain, Pattern, PatternKind, Sense,
+    Settings, Spacing,
+};
 pub use model::pose::Pose;
 pub use model::step::{Side, Step, StepKind, StepRule};
 pub use model::track::{CircularArc, Gear, Reels, Segment, Track};
 pub use plan::plan;
+pub use planner::Groundwork;

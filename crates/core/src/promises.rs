@@ -21,7 +21,8 @@ pub const KEEP_OUT_CROSSED_M: f64 = 0.05;
 /// The part of the reach that may be missed altogether.
 ///
 /// ```
-/// use crossgrain_core::{Mower, promises};
+/// use crossgrain_core::Mower;
+/// use crossgrain_core::inside::promises;
 /// assert_eq!(promises::missed_part(&Mower::bar(2.54)), 5e-4);
 /// ```
 pub fn missed_part(mower: &Mower) -> f64 {

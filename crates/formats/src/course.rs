@@ -12,7 +12,7 @@
 //! [`CourseFile::accounts`] says what became of every one: used, or left aside for a reason.
 //!
 //! Limits: [`crate::input::MAX_BYTES`], [`crate::input::MAX_NESTING`], [`MAX_FEATURES`],
-//! [`MAX_POSITIONS`], and those of [`crossgrain_core::ground`] for one fairway.
+//! [`MAX_POSITIONS`], and those of [`crossgrain_core::inside::ground`] for one fairway.
 
 mod account;
 mod assemble;

@@ -19,10 +19,9 @@
 //! (they become the mowing speed).
 
 use crate::input::{self, InputError};
-use crossgrain_core::model::mower::{
-    CuttingUnit, DEFAULT_SHIFT_EFFICIENCY, MIN_SHIFT_EFFICIENCY, Mower, Reel, Speeds,
-};
-use crossgrain_core::model::quantity::{KMH_M_S, parse_length_m, parse_speed_m_s};
+use crossgrain_core::inside::model::mower::{DEFAULT_SHIFT_EFFICIENCY, MIN_SHIFT_EFFICIENCY};
+use crossgrain_core::inside::model::quantity::{KMH_M_S, parse_length_m, parse_speed_m_s};
+use crossgrain_core::{CuttingUnit, Mower, Reel, Speeds};
 use serde_json::{Map, Value};
 use std::fmt;
 use std::path::Path;
@@ -467,7 +466,7 @@ impl Reader {
     fn measure(
         &mut self,
         entry: &str,
-        parsed: Result<f64, crossgrain_core::model::quantity::QuantityError>,
+        parsed: Result<f64, crossgrain_core::inside::model::quantity::QuantityError>,
         factor: f64,
     ) -> Option<Option<f64>> {
         match parsed {

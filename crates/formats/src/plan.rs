@@ -5,12 +5,11 @@
 //! read back drives the same tracks.
 
 use crate::input::{self, InputError};
-use crossgrain_core::model::ground::{Course, Fairway};
-use crossgrain_core::model::mow::{Mow, Note, Role};
-use crossgrain_core::model::mower::{CuttingUnit, Mower};
-use crossgrain_core::model::pattern::{LoopForm, Sense};
-use crossgrain_core::model::step::{Side, Step, letter};
-use crossgrain_core::model::track::{CircularArc, Gear, Reels, Segment, Track};
+use crossgrain_core::inside::model::step::letter;
+use crossgrain_core::{
+    CircularArc, Course, CuttingUnit, Fairway, Gear, LoopForm, Mow, Mower, Note, Reels, Role,
+    Segment, Sense, Side, Step, Track,
+};
 use crossgrain_metrics::Measures;
 use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 use serde_json::{Map, Value, json};
@@ -631,10 +630,8 @@ fn read_track(t: &Value, at: &str) -> Result<Track, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crossgrain_core::ground::{FairwayParts, fairway};
-    use crossgrain_core::model::ground::{KeepOut, KeepOutKind};
-    use crossgrain_core::model::mow::UsedSettings;
-    use crossgrain_core::model::pattern::PatternKind;
+    use crossgrain_core::inside::ground::fairway;
+    use crossgrain_core::{FairwayParts, KeepOut, KeepOutKind, PatternKind, UsedSettings};
     use geo_types::{coord, polygon};
 
     fn example() -> (Course, Mower, Mow, Measures) {

@@ -28,8 +28,8 @@
 //! [`crossgrain_season::rule_faults`].
 
 use crate::input::{self, InputError};
-use crossgrain_core::model::pattern::{Heading, PatternKind};
-use crossgrain_core::model::quantity::parse_length_m;
+use crossgrain_core::inside::model::quantity::parse_length_m;
+use crossgrain_core::{Heading, PatternKind};
 use crossgrain_season::grass::Grass;
 use crossgrain_season::rules::{Closed, FairwayRule, Groom, Rules, Sky, SkyRule, clock};
 use jiff::civil::{Date, Time, Weekday};

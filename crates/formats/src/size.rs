@@ -4,7 +4,7 @@
 //! figure.
 
 use crate::cells::{exact, guarded};
-use crossgrain_core::model::pattern::LoopForm;
+use crossgrain_core::LoopForm;
 use crossgrain_season::sizing::{Fit, LoopFigures, SizeRow, SizeTable, WholeRow};
 use serde_json::{Map, Value, json};
 

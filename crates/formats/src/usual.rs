@@ -4,7 +4,7 @@
 //! fairways, taken wide; a value outside is used all the same, and told.
 
 use crossgrain_core::Mower;
-use crossgrain_core::model::quantity::{FOOT_M, INCH_M, KMH_M_S};
+use crossgrain_core::inside::model::quantity::{FOOT_M, INCH_M, KMH_M_S};
 use crossgrain_season::rules::Rules;
 use crossgrain_season::scalping::Observation;
 use jiff::civil::Date;

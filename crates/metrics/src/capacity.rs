@@ -8,9 +8,9 @@
 //!
 //! Two efficiencies are kept apart. The *field efficiency* of a mow is measured from its drive:
 //! turns, overlap, lifting. The *shift efficiency* is the crew's own figure: stops, emptying, the
-//! way between fairways ([`crossgrain_core::model::mower::DEFAULT_SHIFT_EFFICIENCY`]).
+//! way between fairways ([`crossgrain_core::inside::model::mower::DEFAULT_SHIFT_EFFICIENCY`]).
 
-use crossgrain_core::model::quantity::ACRE_M2;
+use crossgrain_core::inside::model::quantity::ACRE_M2;
 
 /// Square metres in a hectare.
 pub const HECTARE_M2: f64 = 10_000.0;

@@ -9,14 +9,13 @@
 //! reel's speed does not follow, so the clip differs by the same ratio, outer edge over inner
 //! edge (R + W/2) / (R - W/2) for a bar on the axle.
 
-use crossgrain_core::deck::radii::outward_m;
-use crossgrain_core::model::mower::{CuttingUnit, Mower, Reel};
-use crossgrain_core::model::pattern::Sense;
+use crossgrain_core::inside::deck::radii::outward_m;
+use crossgrain_core::{CuttingUnit, Mower, Reel, Sense};
 
 /// Travel between two cuts at `speed_m_s`, metres. Infinite when the reel stands still.
 ///
 /// ```
-/// use crossgrain_core::model::mower::Reel;
+/// use crossgrain_core::Reel;
 /// use crossgrain_metrics::clip_rate::clip_m;
 /// // 6 km/h, 2,200 rpm and 15 cuts a turn: 3.030 mm.
 /// let c = clip_m(6.0 / 3.6, &Reel { blades: 15, rpm: 2200.0 });
@@ -79,7 +78,7 @@ pub fn longest_clip_m(mower: &Mower, on_loop: Option<(f64, Sense)>) -> Option<f6
 /// practice; no figure of a standard was found.
 ///
 /// ```
-/// use crossgrain_core::{Mower, model::mower::Reel};
+/// use crossgrain_core::{Mower, Reel};
 /// use crossgrain_metrics::clip_rate::clip_above_height_m;
 /// let mut m = Mower::bar(2.54); // 8 km/h
 /// m.reel = Some(Reel { blades: 7, rpm: 1500.0 });
@@ -99,7 +98,7 @@ pub fn clip_above_height_m(
 mod tests {
     use super::*;
     use approx::assert_relative_eq;
-    use crossgrain_core::model::quantity::{INCH_M, KMH_M_S, MPH_M_S};
+    use crossgrain_core::inside::model::quantity::{INCH_M, KMH_M_S, MPH_M_S};
 
     #[test]
     fn both_printed_forms_of_the_formula() {

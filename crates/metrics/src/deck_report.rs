@@ -4,13 +4,12 @@
 //! pair, the strips left at a chosen diameter, speed and clip at every unit.
 
 use crate::clip_rate::{clip_m, outer_over_inner, unit_on_loop};
-use crossgrain_core::deck::strips::Gap;
-use crossgrain_core::deck::{
+use crossgrain_core::inside::deck::strips::Gap;
+use crossgrain_core::inside::deck::{
     Neighbours, Strip, Striped, clean_from_radius_m, gaps_on_the_straight, neighbours,
     striped_radii, strips,
 };
-use crossgrain_core::model::mower::Mower;
-use crossgrain_core::model::pattern::Sense;
+use crossgrain_core::{Mower, Sense};
 
 /// What the deck leaves on loops in one sense.
 #[derive(Debug, Clone, PartialEq)]
@@ -128,7 +127,7 @@ pub fn deck_report(mower: &Mower, loop_diameter_m: f64, sense: Sense) -> DeckRep
 mod tests {
     use super::*;
     use approx::assert_relative_eq;
-    use crossgrain_core::model::mower::{CuttingUnit, Reel};
+    use crossgrain_core::{CuttingUnit, Reel};
 
     /// Three units ahead, two behind, 0.06 m of overlap.
     fn five() -> Mower {

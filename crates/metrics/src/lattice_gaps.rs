@@ -9,10 +9,7 @@
 //! is the figure that tells.
 
 use crate::coverage::{Scene, cover};
-use crossgrain_core::model::mower::Mower;
-use crossgrain_core::model::pattern::{LoopForm, Sense};
-use crossgrain_core::model::pose::Pose;
-use crossgrain_core::model::track::{CircularArc, Segment, Track};
+use crossgrain_core::{CircularArc, LoopForm, Mower, Pose, Segment, Sense, Track};
 use geo_types::{MultiPolygon, Rect, coord};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 

@@ -195,7 +195,7 @@ impl LayGrid {
     /// The lay of one mow.
     ///
     /// ```
-    /// use crossgrain_core::{Fairway, Mower, Track, Segment};
+    /// use crossgrain_core::{Fairway, Mower, Segment, Track};
     /// use crossgrain_metrics::lay::LayGrid;
     /// use geo_types::{coord, polygon, MultiPolygon};
     /// let ground = MultiPolygon(vec![polygon![(x: 0., y: 0.), (x: 40., y: 0.), (x: 40., y: 2.), (x: 0., y: 2.)]]);
@@ -701,7 +701,7 @@ mod tests {
             max_relative = 1e-9
         );
         // Straight: every cell is the exact share of the rectangle, as geo clips it.
-        use crossgrain_core::polygon::overlay::Overlay;
+        use crossgrain_core::inside::polygon::overlay::Overlay;
         let g = LayGrid::of_tracks(&f, &mower, &tracks[..1], 0.7);
         let p = tracks[0].path;
         let rect = geo_types::Polygon::new(

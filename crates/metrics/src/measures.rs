@@ -3,9 +3,9 @@
 use crate::capacity;
 use crate::coverage;
 use crate::lay::LayGrid;
-use crossgrain_core::ground::reach::reach;
-use crossgrain_core::polygon::overlay::merged;
-use crossgrain_core::swath::contact::{Prepared, touch_spans};
+use crossgrain_core::inside::ground::reach::reach;
+use crossgrain_core::inside::polygon::overlay::merged;
+use crossgrain_core::inside::swath::contact::{Prepared, touch_spans};
 use crossgrain_core::{CuttingUnit, Fairway, Gear, Mow, Mower, Reels, Role, Segment};
 use geo_types::MultiPolygon;
 
@@ -79,7 +79,7 @@ pub fn measure(fairway: &Fairway, mower: &Mower, mow: &Mow) -> Measures {
 
 /// The same without the lay, for whoever compares many mows by area and time: `lay_r1` and
 /// `lay_r2` are not numbers. The ground that the mower reaches is the same for all mows of one
-/// fairway ([`reach`], or [`crossgrain_core::planner::Groundwork::reach`] where there is one).
+/// fairway ([`reach`], or [`crossgrain_core::Groundwork::reach`] where there is one).
 pub fn measure_without_lay(
     fairway: &Fairway,
     mower: &Mower,
@@ -192,8 +192,7 @@ fn driving_s(mower: &Mower, mow: &Mow) -> (f64, f64) {
 mod tests {
     use super::*;
     use approx::assert_relative_eq;
-    use crossgrain_core::model::mow::{PlacedLeg, UsedSettings};
-    use crossgrain_core::{CircularArc, PatternKind, Sense, Track};
+    use crossgrain_core::{CircularArc, PatternKind, PlacedLeg, Sense, Track, UsedSettings};
     use geo_types::{MultiPolygon, coord, polygon};
     use std::f64::consts::{FRAC_PI_2, PI};
 

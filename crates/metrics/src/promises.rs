@@ -1,10 +1,10 @@
-//! Which of a plan's promises ([`crossgrain_core::promises`]) a mow breaks.
+//! Which of a plan's promises ([`crossgrain_core::inside::promises`]) a mow breaks.
 
 use crate::Measures;
-use crossgrain_core::promises::{
+use crossgrain_core::inside::promises::{
     KEEP_OUT_CROSSED_M, KEEP_OUT_CUT_M2, MISSED_PLACE_M2, missed_part,
 };
-use crossgrain_core::swath::places::places;
+use crossgrain_core::inside::swath::places::places;
 use crossgrain_core::{Mow, Mower, Note};
 use geo::{Area, Centroid};
 use geo_types::{Coord, MultiPolygon};
@@ -103,9 +103,11 @@ pub fn broken(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crossgrain_core::ground::{FairwayParts, fairway};
-    use crossgrain_core::model::pattern::Heading;
-    use crossgrain_core::{Fairway, KeepOut, KeepOutKind, Pattern, Segment, Settings, Track, plan};
+    use crossgrain_core::inside::ground::fairway;
+    use crossgrain_core::{
+        Fairway, FairwayParts, Heading, KeepOut, KeepOutKind, Pattern, Segment, Settings, Track,
+        plan,
+    };
     use geo_types::{Rect, coord};
 
     fn block(x: f64, y: f64, w: f64, h: f64) -> geo_types::Polygon<f64> {

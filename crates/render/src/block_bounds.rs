@@ -3,8 +3,7 @@
 use crate::drawing::{Mark, Pen, Shape, Spot, Stroke};
 use crate::ink::{BLACK, THIN_MM};
 use crate::view::View;
-use crossgrain_core::model::step::{Step, StepKind};
-use crossgrain_core::{Mow, Mower, Reels, Segment};
+use crossgrain_core::{Mow, Mower, Reels, Segment, Step, StepKind};
 use geo_types::{Coord, coord};
 use std::collections::BTreeMap;
 use std::ops::Range;

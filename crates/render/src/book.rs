@@ -18,7 +18,7 @@ use crate::svg_page;
 use crate::view::up_rad;
 use crate::ways::tracks_of;
 use crate::words::{Language, Words};
-use crossgrain_core::model::quantity::UnitSystem;
+use crossgrain_core::inside::model::quantity::UnitSystem;
 use crossgrain_core::{Course, Fairway, KeepOutKind, Mow, Mower, PatternKind, Reels, Segment};
 use crossgrain_metrics::Measures;
 use geo::{BoundingRect, InteriorPoint};

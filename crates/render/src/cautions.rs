@@ -12,9 +12,9 @@ use crate::ink::{BLACK, CAUTION, Ink, NOTICE, SMALL_MM, THIN_MM, WARNING, WHITE}
 use crate::lettering::{Rect, Weight, baseline_mm, leading_mm, width_mm, wrap};
 use crate::signs::alert;
 use crate::words::Words;
-use crossgrain_core::model::quantity::FOOT_M;
-use crossgrain_core::promises::KEEP_OUT_CROSSED_M;
-use crossgrain_core::swath::contact::{Prepared, touch_spans};
+use crossgrain_core::inside::model::quantity::FOOT_M;
+use crossgrain_core::inside::promises::KEEP_OUT_CROSSED_M;
+use crossgrain_core::inside::swath::contact::{Prepared, touch_spans};
 use crossgrain_core::{CuttingUnit, Fairway, Gear, Mow, Mower, Reels};
 use crossgrain_metrics::Measures;
 use crossgrain_metrics::clip_rate::clip_above_height_m;
@@ -62,7 +62,7 @@ impl Signal {
 
 /// The edge distance in the crew's units, never rounded down.
 fn edge_distance(words: &Words) -> String {
-    use crossgrain_core::model::quantity::UnitSystem;
+    use crossgrain_core::inside::model::quantity::UnitSystem;
     match words.units {
         UnitSystem::Us => words.reach(EDGE_M),
         UnitSystem::Metric => words.reach((EDGE_M * 10.0).ceil() / 10.0),
@@ -276,7 +276,7 @@ fn group(
 mod tests {
     use super::*;
     use crate::words::Language;
-    use crossgrain_core::model::quantity::UnitSystem;
+    use crossgrain_core::inside::model::quantity::UnitSystem;
 
     #[test]
     fn the_edge_distance_is_never_rounded_down() {

@@ -223,7 +223,7 @@ fn cells(pen: &mut Pen, view: &View, book: &Book, sums: &[Sum]) {
             && on_lattice(c.x)
             && on_lattice(c.y)
         {
-            let angle = view.angle(crossgrain_core::model::quantity::math_rad(axis));
+            let angle = view.angle(crossgrain_core::inside::model::quantity::math_rad(axis));
             let at = view.spot(c);
             let reach = 0.46 * LINE_SPACING_MM * r2;
             let end = |k: f64| {

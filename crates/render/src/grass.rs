@@ -77,7 +77,7 @@ fn runs_up(track: &Track, light_rad: f64) -> bool {
 pub fn light_direction(mow: &Mow, up_rad: f64) -> (f64, bool) {
     let heading = mow
         .heading_deg
-        .map(crossgrain_core::model::quantity::math_rad);
+        .map(crossgrain_core::inside::model::quantity::math_rad);
     match (mow.pattern, heading) {
         (PatternKind::Stripes | PatternKind::Cross | PatternKind::HalfAndHalf, Some(h))
             // 75 degrees: beyond it nobody would say "toward the green".

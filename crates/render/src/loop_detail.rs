@@ -7,8 +7,7 @@ use crate::ink::{
 use crate::lettering::{Rect, Weight, baseline_mm, leading_mm, wrap};
 use crate::signs::{arrow_head, page_sign, round_rect};
 use crate::words::Words;
-use crossgrain_core::model::pattern::LoopForm;
-use crossgrain_core::{Mow, Mower};
+use crossgrain_core::{LoopForm, Mow, Mower};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// The detail of a loop train, `width` mm wide, as marks at the origin, and its height, mm.

@@ -15,7 +15,7 @@ use crate::season_month::month_pages;
 use crate::season_week::week_pages;
 use crate::words::Words;
 use crossgrain_core::Course;
-use crossgrain_core::model::quantity::UnitSystem;
+use crossgrain_core::inside::model::quantity::UnitSystem;
 use crossgrain_season::Programme;
 use jiff::civil::{Date, Weekday};
 

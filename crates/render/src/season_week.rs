@@ -8,7 +8,7 @@ use crate::season_pages::{PageFrame, SeasonPage, date_text, day_name};
 use crate::signs::{Hand, clock, pattern};
 use crate::words::Words;
 use crossgrain_core::Sense;
-use crossgrain_core::model::quantity::UnitSystem;
+use crossgrain_core::inside::model::quantity::UnitSystem;
 use crossgrain_season::Programme;
 use crossgrain_season::programme::Visit;
 use crossgrain_season::rules::Sky;

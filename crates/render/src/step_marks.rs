@@ -6,8 +6,8 @@ use crate::lettering::{Rect, Weight, cap_mm, width_mm};
 use crate::marks::{Layers, Places, around, inside};
 use crate::signs::{arrow, round_rect};
 use crate::view::{MapPart, View};
-use crossgrain_core::model::step::{StepKind, letter};
-use crossgrain_core::{Mow, Reels, Track};
+use crossgrain_core::inside::model::step::letter;
+use crossgrain_core::{Mow, Reels, StepKind, Track};
 use std::f64::consts::TAU;
 use std::ops::Range;
 

@@ -4,7 +4,7 @@
 //! file and one line in [`Language`]. Text may hold places such as `{count}`.
 
 use crate::lettering::clean;
-use crossgrain_core::model::quantity::{
+use crossgrain_core::inside::model::quantity::{
     ACRE_M2, FOOT_M, INCH_M, KMH_M_S, MPH_M_S, UnitSystem, YARD_M,
 };
 use std::collections::BTreeMap;
@@ -94,7 +94,7 @@ impl Words {
     /// The words of a language that comes with the program.
     ///
     /// ```
-    /// use crossgrain_core::model::quantity::UnitSystem;
+    /// use crossgrain_core::inside::model::quantity::UnitSystem;
     /// use crossgrain_render::words::{Language, Words};
     /// let w = Words::of(Language::Spanish, UnitSystem::Metric);
     /// assert_eq!(w.say("mower"), "Podadora");

@@ -12,14 +12,13 @@
 
 use crate::grain::{Cells, Sum, sums};
 use crate::rules::{CLOCK_ROTATION, Groom, Rules};
-use crossgrain_core::ground::heading::resolve;
-use crossgrain_core::model::mow::UsedSettings;
-use crossgrain_core::model::pattern::{CleanUp, CrossSets, Guide, Heading, LoopTrain, PatternKind};
-use crossgrain_core::model::quantity::compass_deg;
-use crossgrain_core::patterns::lattice::solve;
-use crossgrain_core::planner::plan_each;
+use crossgrain_core::inside::ground::heading::resolve;
+use crossgrain_core::inside::model::quantity::compass_deg;
+use crossgrain_core::inside::patterns::lattice::solve;
+use crossgrain_core::inside::planner::plan_each;
 use crossgrain_core::{
-    CuttingUnit, Fairway, Mow, Mower, Pattern, PlanError, Role, Sense, Settings, Track,
+    CleanUp, CrossSets, CuttingUnit, Fairway, Guide, Heading, LoopTrain, Mow, Mower, Pattern,
+    PatternKind, PlanError, Role, Sense, Settings, Track, UsedSettings,
 };
 use crossgrain_metrics::lay::LayGrid;
 use crossgrain_metrics::measures::drive_minutes;

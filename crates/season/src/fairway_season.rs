@@ -5,7 +5,7 @@ use crate::grain::{Cells, Columns, Sum};
 use crate::headings::{Free, Pick, Problem, Way, axis_angle_deg, choose};
 use crate::rules::{CLOCK_ROTATION, Rules};
 use crate::slots::{Kind, Slot};
-use crossgrain_core::model::pattern::PatternKind;
+use crossgrain_core::PatternKind;
 use std::fmt;
 
 /// All that can be mown on one fairway.

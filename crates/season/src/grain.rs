@@ -40,7 +40,7 @@ pub struct Sum {
 impl Sum {
     /// One pass along a compass heading.
     pub fn direction(heading_deg: f64, weight: f64) -> Self {
-        let t = crossgrain_core::model::quantity::math_rad(heading_deg);
+        let t = crossgrain_core::inside::model::quantity::math_rad(heading_deg);
         let at = |angle: f64| [(weight * angle.cos()) as f32, (weight * angle.sin()) as f32];
         Sum {
             w: weight as f32,
@@ -81,7 +81,7 @@ impl Sum {
         // Below this the axis is rounding noise.
         (r2 > 1e-4).then(|| {
             let t = 0.5 * f64::from(self.v2[1]).atan2(f64::from(self.v2[0]));
-            crossgrain_core::model::quantity::compass_deg(t).rem_euclid(180.0)
+            crossgrain_core::inside::model::quantity::compass_deg(t).rem_euclid(180.0)
         })
     }
 }

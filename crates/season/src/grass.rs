@@ -1,6 +1,6 @@
 //! Fairway grasses and the lowest height each is kept at.
 
-use crossgrain_core::model::quantity::INCH_M;
+use crossgrain_core::inside::model::quantity::INCH_M;
 use std::fmt;
 
 /// A fairway grass.

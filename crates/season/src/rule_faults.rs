@@ -3,8 +3,7 @@
 use crate::grass::{FLOOR_SOURCE, Grass};
 use crate::heights::DEFAULT_THIRD_RULE;
 use crate::rules::{Groom, HeightRule, Rules};
-use crossgrain_core::Course;
-use crossgrain_core::model::pattern::PatternKind;
+use crossgrain_core::{Course, PatternKind};
 use jiff::civil::Date;
 use std::fmt;
 

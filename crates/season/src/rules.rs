@@ -4,8 +4,8 @@
 //! data; [`crate::rule_faults`] checks them against a course before anything is planned.
 
 use crate::grass::Grass;
-use crossgrain_core::model::pattern::{Heading, PatternKind};
-use crossgrain_core::model::quantity::{FOOT_M, INCH_M};
+use crossgrain_core::inside::model::quantity::{FOOT_M, INCH_M};
+use crossgrain_core::{Heading, PatternKind};
 use jiff::civil::{Date, Time, Weekday};
 use std::collections::BTreeMap;
 

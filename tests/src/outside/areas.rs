@@ -7,10 +7,10 @@ use super::{
 };
 use crate::drives::area;
 use crate::stored::{json, number, text};
-use crossgrain_core::ground::reach::reach;
-use crossgrain_core::ground::{FairwayParts, fairway};
-use crossgrain_core::polygon::offset::offset;
-use crossgrain_core::{KeepOut, KeepOutKind};
+use crossgrain_core::inside::ground::fairway;
+use crossgrain_core::inside::ground::reach::reach;
+use crossgrain_core::inside::polygon::offset::offset;
+use crossgrain_core::{FairwayParts, KeepOut, KeepOutKind};
 use geo::Area;
 use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 use std::f64::consts::PI;

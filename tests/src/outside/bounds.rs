@@ -5,7 +5,7 @@ use super::{
     Mark::{Derived, Memory},
     Row,
 };
-use crossgrain_core::ground::heading::{minimum_width, width_across};
+use crossgrain_core::inside::ground::heading::{minimum_width, width_across};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 use std::f64::consts::{FRAC_PI_3, TAU};
 

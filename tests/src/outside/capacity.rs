@@ -9,7 +9,7 @@ use super::{
     Row,
 };
 use crate::scenes::{mow_of, rectangle};
-use crossgrain_core::model::quantity::{FOOT_M, KMH_M_S, MPH_M_S};
+use crossgrain_core::inside::model::quantity::{FOOT_M, KMH_M_S, MPH_M_S};
 use crossgrain_core::{Mower, Segment, Track};
 use crossgrain_metrics::capacity::{acres, hectares, m2_per_h};
 use crossgrain_metrics::{Measures, measure};

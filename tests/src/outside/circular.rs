@@ -8,10 +8,9 @@ use super::{
 use crate::lattices::lattice_cases;
 use crate::scenes::{between, mow_of};
 use crate::stored::{json, number, text};
-use crossgrain_core::model::pattern::LoopForm;
-use crossgrain_core::patterns::lattice::bar::{Bar, band};
-use crossgrain_core::patterns::lattice::shape::{LoopShape, Tolerances};
-use crossgrain_core::{CircularArc, Mower, Segment, Track};
+use crossgrain_core::inside::patterns::lattice::bar::{Bar, band};
+use crossgrain_core::inside::patterns::lattice::shape::{LoopShape, Tolerances};
+use crossgrain_core::{CircularArc, LoopForm, Mower, Segment, Track};
 use crossgrain_metrics::lattice_gaps::{Lanes, worst_uncut_part};
 use crossgrain_metrics::measure;
 use geo_types::coord;

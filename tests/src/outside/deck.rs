@@ -6,10 +6,9 @@ use super::{
     Row,
 };
 use crate::stored::{json, numbers, text};
-use crossgrain_core::deck::{clean_from_radius_m, strips};
-use crossgrain_core::model::mower::Reel;
-use crossgrain_core::model::quantity::{INCH_M, KMH_M_S, MPH_M_S};
-use crossgrain_core::{CuttingUnit, Mower, Sense};
+use crossgrain_core::inside::deck::{clean_from_radius_m, strips};
+use crossgrain_core::inside::model::quantity::{INCH_M, KMH_M_S, MPH_M_S};
+use crossgrain_core::{CuttingUnit, Mower, Reel, Sense};
 use crossgrain_metrics::deck_report::{DeckReport, deck_report};
 
 fn pair(ahead_m: f64, overlap_m: f64) -> [CuttingUnit; 2] {

@@ -10,7 +10,7 @@ use super::{
     Row, lay,
 };
 use crate::stored::{json, number, numbers, text};
-use crossgrain_core::model::quantity::compass_deg;
+use crossgrain_core::inside::model::quantity::compass_deg;
 use crossgrain_metrics::lay::LayCell;
 
 const ZAR_4: &str = "Zar, Biostatistical Analysis, 5th ed., 2010; example 26.4";

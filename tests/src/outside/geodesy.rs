@@ -6,7 +6,7 @@ use super::{
     Row,
 };
 use crate::stored::{json, number, text};
-use crossgrain_core::model::quantity::compass_deg;
+use crossgrain_core::inside::model::quantity::compass_deg;
 use crossgrain_formats::Plane;
 use geo_types::{Coord, coord};
 

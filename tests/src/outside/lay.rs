@@ -1,7 +1,7 @@
 //! Directions put through the lay of the grass: one mow a direction, straight over one spot.
 
 use crate::scenes::rectangle;
-use crossgrain_core::model::quantity::math_rad;
+use crossgrain_core::inside::model::quantity::math_rad;
 use crossgrain_core::{Mower, Segment, Track};
 use crossgrain_metrics::lay::{LayCell, LayGrid};
 use geo_types::coord;

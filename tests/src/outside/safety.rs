@@ -5,7 +5,7 @@ use super::{
     Mark::{Derived, Read},
     Row,
 };
-use crossgrain_core::model::quantity::{FOOT_M, INCH_M, UnitSystem, YARD_M};
+use crossgrain_core::inside::model::quantity::{FOOT_M, INCH_M, UnitSystem, YARD_M};
 use crossgrain_render::cautions::{EDGE_M, Signal, general};
 use crossgrain_render::words::{Language, Words};
 

@@ -5,7 +5,7 @@ use super::{
     Mark::{Quoted, Read},
     Row,
 };
-use crossgrain_core::model::quantity::INCH_M;
+use crossgrain_core::inside::model::quantity::INCH_M;
 use crossgrain_season::grass::Grass;
 use crossgrain_season::heights::{ThirdRule, longest_interval_days, third_check};
 

@@ -7,8 +7,8 @@ use super::{
 };
 use crate::stored::{json, number, text};
 use crossgrain_core::Pose;
-use crossgrain_core::driving::reversing::{shortest_backing_m, turn_with_one_reverse};
-use crossgrain_core::driving::turns::shortest_forward_m;
+use crossgrain_core::inside::driving::reversing::{shortest_backing_m, turn_with_one_reverse};
+use crossgrain_core::inside::driving::turns::shortest_forward_m;
 use geo_types::coord;
 use std::f64::consts::PI;
 

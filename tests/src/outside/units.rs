@@ -1,7 +1,7 @@
 //! Lengths, speeds and angles at the edges of the program.
 
 use super::{Fact, Mark::Memory, Mark::Read, Row};
-use crossgrain_core::model::quantity::{
+use crossgrain_core::inside::model::quantity::{
     FOOT_M, compass_deg, math_rad, parse_length_m, parse_speed_m_s,
 };
 use crossgrain_metrics::capacity::{acres, hectares};

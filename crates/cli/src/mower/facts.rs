@@ -1,8 +1,7 @@
 //! Everything `crossgrain mower` tells, gathered before any of it is written.
 
-use crossgrain_core::model::mower::{CuttingUnit, Mower};
-use crossgrain_core::model::pattern::{LoopTrain, Sense};
-use crossgrain_core::patterns::lattice::{Lattice, solve};
+use crossgrain_core::inside::patterns::lattice::{Lattice, solve};
+use crossgrain_core::{CuttingUnit, LoopTrain, Mower, Sense};
 use crossgrain_metrics::deck_report::{DeckReport, deck_report};
 use crossgrain_metrics::lattice_gaps::{Lanes, worst_uncut_part};
 use crossgrain_season::heights::{

@@ -2,7 +2,7 @@
 //! in degrees, `null` where there is no figure.
 
 use super::facts::{Ask, Facts, Heights, NOTHING_LEFT, Proven};
-use crossgrain_core::model::pattern::{LoopForm, Sense};
+use crossgrain_core::{LoopForm, Sense};
 use crossgrain_metrics::clip_rate::longest_clip_m;
 use crossgrain_metrics::deck_report::{DeckReport, OneSense};
 use serde_json::{Value, json};

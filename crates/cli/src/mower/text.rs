@@ -2,9 +2,9 @@
 
 use super::facts::{Ask, Facts, NOTHING_LEFT, Proven};
 use crate::terminal::table;
-use crossgrain_core::deck::Striped;
-use crossgrain_core::model::pattern::{LoopForm, Sense};
-use crossgrain_core::model::quantity::UnitSystem;
+use crossgrain_core::inside::deck::Striped;
+use crossgrain_core::inside::model::quantity::UnitSystem;
+use crossgrain_core::{LoopForm, Sense};
 use crossgrain_metrics::clip_rate::clip_above_height_m;
 use crossgrain_metrics::deck_report::OneSense;
 use crossgrain_render::words::{Language, Words};
@@ -351,7 +351,10 @@ fn side(m: f64, above: &str, below: &str, w: &Words) -> String {
 /// Inches to a tenth, or centimetres.
 fn small(m: f64, w: &Words) -> String {
     match w.units {
-        UnitSystem::Us => format!("{:.2} in", m / crossgrain_core::model::quantity::INCH_M),
+        UnitSystem::Us => format!(
+            "{:.2} in",
+            m / crossgrain_core::inside::model::quantity::INCH_M
+        ),
         UnitSystem::Metric => format!("{:.1} cm", m * 100.0),
     }
 }
@@ -359,7 +362,10 @@ fn small(m: f64, w: &Words) -> String {
 /// Thousandths of an inch, or hundredths of a millimetre.
 fn fine(m: f64, w: &Words) -> String {
     match w.units {
-        UnitSystem::Us => format!("{:.3} in", m / crossgrain_core::model::quantity::INCH_M),
+        UnitSystem::Us => format!(
+            "{:.3} in",
+            m / crossgrain_core::inside::model::quantity::INCH_M
+        ),
         UnitSystem::Metric => format!("{:.2} mm", m * 1000.0),
     }
 }

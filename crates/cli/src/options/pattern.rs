@@ -4,12 +4,13 @@ use super::{count, flag, is_set, length_m, length_within_m, sense, sense_arg, te
 use crate::failure::Failure;
 use crate::report::shown_length;
 use clap::{Arg, ArgMatches};
-use crossgrain_core::limits::MAX_RINGS;
-use crossgrain_core::model::pattern::{
-    CrossSets, DEFAULT_OVERLAP_M, Ends, Guide, Heading, LoopForm, LoopTrain, Spacing,
+use crossgrain_core::inside::limits::MAX_RINGS;
+use crossgrain_core::inside::model::pattern::DEFAULT_OVERLAP_M;
+use crossgrain_core::inside::model::quantity::{FOOT_M, INCH_M, parse_length_m};
+use crossgrain_core::{
+    CrossSets, Ends, Guide, Heading, LoopForm, LoopTrain, Mower, Pattern, PatternKind, Settings,
+    Spacing,
 };
-use crossgrain_core::model::quantity::{FOOT_M, INCH_M, parse_length_m};
-use crossgrain_core::{Mower, Pattern, PatternKind, Settings};
 use crossgrain_formats::usual::{self, Odd, Quantity};
 
 /// Loops when no diameter is named: 22 ft (common practice: 20 to 22 ft for light mowers).

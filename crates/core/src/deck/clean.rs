@@ -65,8 +65,8 @@ pub fn striped_radii(units: &[CuttingUnit], sense: Sense) -> Vec<Striped> {
 /// are clean too: see [`striped_radii`].
 ///
 /// ```
-/// use crossgrain_core::deck::clean_from_radius_m;
-/// use crossgrain_core::{Sense, CuttingUnit};
+/// use crossgrain_core::inside::deck::clean_from_radius_m;
+/// use crossgrain_core::{CuttingUnit, Sense};
 /// let rear = CuttingUnit { across_m: 0.4, ahead_m: 0.0, width_m: 0.85 };
 /// let front = CuttingUnit { across_m: -0.4, ahead_m: 1.0, width_m: 0.85 };
 /// let r = clean_from_radius_m(&[rear, front], Sense::CounterClockwise);

@@ -34,8 +34,8 @@ pub fn point_radius_m(ahead_m: f64, across_m: f64, radius_m: f64, sense: Sense) 
 /// end of the line but the foot, at |x|.
 ///
 /// ```
-/// use crossgrain_core::deck::ring;
-/// use crossgrain_core::{Sense, CuttingUnit};
+/// use crossgrain_core::inside::deck::ring;
+/// use crossgrain_core::{CuttingUnit, Sense};
 /// let bar = CuttingUnit { across_m: 0.0, ahead_m: 0.0, width_m: 2.0 };
 /// let r = ring(&bar, 5.0, Sense::Clockwise);
 /// assert_eq!((r.inner_m, r.outer_m), (4.0, 6.0));

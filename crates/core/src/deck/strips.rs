@@ -65,8 +65,8 @@ pub fn gaps_on_the_straight(units: &[CuttingUnit]) -> Vec<Gap> {
 /// out. The uncut disc in the middle of the circle is no strip.
 ///
 /// ```
-/// use crossgrain_core::deck::strips;
-/// use crossgrain_core::{Sense, CuttingUnit};
+/// use crossgrain_core::inside::deck::strips;
+/// use crossgrain_core::{CuttingUnit, Sense};
 /// let ahead = CuttingUnit { across_m: -0.4, ahead_m: 1.0, width_m: 0.85 };
 /// let behind = CuttingUnit { across_m: 0.4, ahead_m: -0.2, width_m: 0.85 };
 /// // A left turn of 2 m: the front unit swings out and leaves the rear one.

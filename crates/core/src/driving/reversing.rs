@@ -64,7 +64,7 @@ impl BackingTurn {
 /// Length of the shortest join when the mower may reverse, metres.
 ///
 /// ```
-/// use crossgrain_core::driving::reversing::shortest_backing_m;
+/// use crossgrain_core::inside::driving::reversing::shortest_backing_m;
 /// use crossgrain_core::Pose;
 /// use geo_types::coord;
 /// let here = Pose::new(coord! { x: 0.0, y: 0.0 }, 0.0);

@@ -41,7 +41,7 @@ impl Turn {
 /// two always exist.
 ///
 /// ```
-/// use crossgrain_core::driving::turns::forward_turns;
+/// use crossgrain_core::inside::driving::turns::forward_turns;
 /// use crossgrain_core::Pose;
 /// use geo_types::coord;
 /// let up = Pose::new(coord! { x: 0.0, y: 0.0 }, 1.5707963267948966);

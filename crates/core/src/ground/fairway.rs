@@ -59,7 +59,8 @@ pub struct FairwayParts {
 /// All faults found, each with shape, ring, vertex and coordinate.
 ///
 /// ```
-/// use crossgrain_core::ground::{FairwayParts, fairway};
+/// use crossgrain_core::FairwayParts;
+/// use crossgrain_core::inside::ground::fairway;
 /// use geo_types::polygon;
 /// let (f, repairs) = fairway(FairwayParts {
 ///     name: "7".into(),

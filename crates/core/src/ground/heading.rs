@@ -22,7 +22,7 @@ pub struct MinimumWidth {
 /// O(n log n) for the hull; the widths are taken edge by edge. `None` for an empty area.
 ///
 /// ```
-/// use crossgrain_core::ground::heading::minimum_width;
+/// use crossgrain_core::inside::ground::heading::minimum_width;
 /// use geo_types::{polygon, MultiPolygon};
 /// let triangle = polygon![(x: 0.0, y: 0.0), (x: 4.0, y: 0.0), (x: 0.0, y: 3.0)];
 /// let w = minimum_width(&MultiPolygon(vec![triangle])).unwrap();
@@ -138,7 +138,7 @@ pub fn resolve(heading: Heading, fairway: &Fairway) -> (f64, Option<Note>) {
 ///
 /// ```
 /// // 32 yd of fairway, a 100 in deck, 0.10 m overlap: 12 passes.
-/// assert_eq!(crossgrain_core::ground::heading::pass_floor(29.26, 2.54, 0.10), 12);
+/// assert_eq!(crossgrain_core::inside::ground::heading::pass_floor(29.26, 2.54, 0.10), 12);
 /// ```
 pub fn pass_floor(width_m: f64, cutting_width_m: f64, overlap_m: f64) -> u32 {
     // A hair of slack: a strip that fits exactly must not cost one more pass by rounding.

@@ -57,8 +57,9 @@ pub struct Whereabouts {
 /// Where a spot, metres east and north, lies on a fairway.
 ///
 /// ```
-/// use crossgrain_core::ground::whereabouts::{Across, Along, Spot, whereabouts};
-/// use crossgrain_core::ground::{FairwayParts, fairway};
+/// use crossgrain_core::inside::ground::whereabouts::{Across, Along, Spot, whereabouts};
+/// use crossgrain_core::FairwayParts;
+/// use crossgrain_core::inside::ground::fairway;
 /// use geo_types::{Coord, line_string, polygon};
 ///
 /// let (f, _) = fairway(FairwayParts {

@@ -26,7 +26,7 @@ impl Pose {
     /// The point `ahead_m` metres forward and `across_m` metres to the left (ISO 8855 axes).
     ///
     /// ```
-    /// use crossgrain_core::model::pose::Pose;
+    /// use crossgrain_core::Pose;
     /// use geo_types::coord;
     /// let facing_north = Pose::new(coord! { x: 0.0, y: 0.0 }, std::f64::consts::FRAC_PI_2);
     /// let p = facing_north.offset(2.0, 1.0);

@@ -96,7 +96,7 @@ const MAX_QUANTITY: f64 = 1e7;
 /// [`QuantityError`] with the text and the reason.
 ///
 /// ```
-/// use crossgrain_core::model::quantity::parse_length_m;
+/// use crossgrain_core::inside::model::quantity::parse_length_m;
 /// assert!((parse_length_m("100in").unwrap() - 2.54).abs() < 1e-12);
 /// assert!(parse_length_m("100").is_err());
 /// ```

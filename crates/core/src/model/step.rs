@@ -120,7 +120,7 @@ pub struct Step {
 /// The letter of a step: A to Z without I and O, which are read as figures, then AA.
 ///
 /// ```
-/// use crossgrain_core::model::step::letter;
+/// use crossgrain_core::inside::model::step::letter;
 /// assert_eq!((letter(0), letter(8), letter(23), letter(24)), ("A".into(), "J".into(), "Z".into(), "AA".into()));
 /// ```
 pub fn letter(index: usize) -> String {

@@ -26,7 +26,7 @@ pub(crate) type Corner = [f64; 2];
 /// [`crate::ground::fairway()`] makes none.
 ///
 /// ```
-/// use crossgrain_core::polygon::overlay::Overlay;
+/// use crossgrain_core::inside::polygon::overlay::Overlay;
 /// use geo::Area;
 /// use geo_types::{Rect, coord};
 ///

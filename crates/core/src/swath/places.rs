@@ -24,7 +24,7 @@ const DISC_STEP_RAD: f64 = 0.1;
 /// `left` must be wound as areas are here; its polygons must not overlap.
 ///
 /// ```
-/// use crossgrain_core::swath::places::places;
+/// use crossgrain_core::inside::swath::places::places;
 /// use geo_types::{MultiPolygon, Rect, coord};
 ///
 /// let piece = |x: f64, w: f64, h: f64| Rect::new(coord! {x: x, y: 0.0}, coord! {x: x + w, y: h}).to_polygon();

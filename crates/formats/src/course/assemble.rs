@@ -15,9 +15,10 @@ use super::{
     RefusedFairway, names,
 };
 use crate::plane::{Plane, unwrap_deg};
-use crossgrain_core::ground::{self, FairwayParts, Place, ShapeRole};
-use crossgrain_core::model::ground::{Course, KEEP_OUT_RANGE_M, KeepOutKind};
-use crossgrain_core::polygon::overlay::merged;
+use crossgrain_core::inside::ground;
+use crossgrain_core::inside::model::ground::KEEP_OUT_RANGE_M;
+use crossgrain_core::inside::polygon::overlay::merged;
+use crossgrain_core::{Course, FairwayParts, KeepOutKind, Place, ShapeRole};
 use geo::{BoundingRect, Distance, Euclidean, Intersects};
 use geo_types::{Coord, LineString, MultiPolygon, Point, Polygon, Rect};
 

@@ -6,8 +6,8 @@ use super::names;
 use super::notice::Notice;
 use super::problem::{FeatureRef, Problem, ProblemKind};
 use super::roles::{self, Meaning, Role, property};
-use crossgrain_core::model::ground::KeepOutKind;
-use crossgrain_core::model::quantity::parse_length_m;
+use crossgrain_core::KeepOutKind;
+use crossgrain_core::inside::model::quantity::parse_length_m;
 use serde_json::{Map, Value};
 
 /// A tree's crown where the file gives no `diameter_crown`, metres: a middling tree, with room

@@ -1,8 +1,8 @@
 //! Hole lines: which fairway each belongs to, and one guessed from tee and green.
 
 use super::notice::Notice;
-use crossgrain_core::model::ground::{KeepOut, KeepOutKind};
-use crossgrain_core::polygon::overlay::Overlay;
+use crossgrain_core::inside::polygon::overlay::Overlay;
+use crossgrain_core::{KeepOut, KeepOutKind};
 use geo::{
     BoundingRect, Centroid, ConvexHull, CoordsIter, Distance, Euclidean, Intersects, Length,
 };

@@ -4,9 +4,8 @@ use super::assemble::Reading;
 use super::notice::Notice;
 use super::problem::{Problem, ProblemKind};
 use crate::plane::Plane;
-use crossgrain_core::Fairway;
-use crossgrain_core::ground::{self, Fault, Place, Repair, ShapeRole};
-use crossgrain_core::model::ground::{KeepOut, KeepOutKind};
+use crossgrain_core::inside::ground;
+use crossgrain_core::{Fairway, Fault, KeepOut, KeepOutKind, Place, Repair, ShapeRole};
 use geo::CoordsIter;
 use geo_types::Polygon;
 

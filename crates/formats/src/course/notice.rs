@@ -2,7 +2,7 @@
 
 use super::place::{Doubt, shown_place};
 use super::problem::FeatureRef;
-use crossgrain_core::ground::Repair;
+use crossgrain_core::Repair;
 use std::fmt;
 
 /// How much a notice asks of the user.

@@ -2,7 +2,7 @@
 
 use crate::files::{FileError, FileFault};
 use crate::input::InputError;
-use crossgrain_core::ground::{Fault, Place};
+use crossgrain_core::{Fault, Place};
 use std::fmt;
 
 /// Most problems listed; after that the file is better drawn again.

@@ -2,7 +2,7 @@
 
 use super::tags::{OTHER_KEYS, ROLES, STRICT_KEYS, SYNONYMS, TAGS, Word};
 use crate::input::plain;
-use crossgrain_core::model::ground::KeepOutKind;
+use crossgrain_core::KeepOutKind;
 use serde_json::{Map, Value};
 
 /// What a feature is used as.

@@ -1,6 +1,6 @@
 //! Lines and points with a width become ground: streams, paths, hedges, trees.
 
-use crossgrain_core::polygon::overlay::{Overlay, merged};
+use crossgrain_core::inside::polygon::overlay::{Overlay, merged};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 use std::f64::consts::TAU;
 

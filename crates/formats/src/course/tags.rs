@@ -4,7 +4,7 @@
 //! `landuse`, `leisure`, `highway`, `barrier`), read from memory.
 
 use super::roles::Role;
-use crossgrain_core::model::ground::KeepOutKind as Kind;
+use crossgrain_core::inside::model::ground::KeepOutKind as Kind;
 
 /// What a word means.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -2,8 +2,7 @@
 
 use super::*;
 use approx::assert_relative_eq;
-use crossgrain_core::ground::Repair;
-use crossgrain_core::model::ground::KeepOutKind;
+use crossgrain_core::{KeepOutKind, Repair};
 use geo::Area;
 use geo_types::Coord;
 use serde_json::{Value, json};

@@ -4,7 +4,7 @@ use super::{ExportError, Layer};
 use crate::input;
 use crate::plan::{self, PlanReadError, ReadMow};
 use crate::plane::Plane;
-use crossgrain_core::model::track::{Gear, Reels, Track};
+use crossgrain_core::{Gear, Reels, Track};
 use geo_types::{Coord, MultiPolygon, Polygon};
 use jiff::{SignedDuration, Timestamp};
 use serde_json::Value;
@@ -144,9 +144,8 @@ impl Drives {
         };
         let [lon, lat] = read.origin_deg;
         let plane = Plane::new(lon, lat).ok_or_else(|| entry("origin"))?;
-        let span = |u: &crossgrain_core::model::mower::CuttingUnit, side: f64| {
-            u.across_m + side * u.width_m / 2.0
-        };
+        let span =
+            |u: &crossgrain_core::CuttingUnit, side: f64| u.across_m + side * u.width_m / 2.0;
         let left = read.units.iter().map(|u| span(u, 1.0)).reduce(f64::max);
         let right = read.units.iter().map(|u| span(u, -1.0)).reduce(f64::min);
         let mows = read

@@ -4,7 +4,7 @@
 //! The unit has no place in it, so it stands in the name of each layer.
 
 use super::{Drives, Export, Layer, Run};
-use crossgrain_core::model::track::{Reels, Segment};
+use crossgrain_core::{Reels, Segment};
 use geo_types::{Coord, LineString};
 use std::f64::consts::PI;
 use std::fmt::Write;

@@ -2,8 +2,8 @@
 
 use super::clean::{Cleaned, Point, apart};
 use super::{Settings, SurveyError};
-use crossgrain_core::polygon::offset::offset;
-use crossgrain_core::polygon::overlay::Overlay;
+use crossgrain_core::inside::polygon::offset::offset;
+use crossgrain_core::inside::polygon::overlay::Overlay;
 use geo::{Area, Length, Simplify};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 

@@ -90,7 +90,7 @@ mod drawn;
 mod hostile;
 mod outlines;
 
-use crossgrain_core::swath::{Edges, Layer, Tally, add_swept, tally};
+use crossgrain_core::inside::swath::{Edges, Layer, Tally, add_swept, tally};
 use crossgrain_core::{Fairway, Mow, Mower, Track};
 use geo::Area;
 use geo_types::{Coord, MultiPolygon};
@@ -102,7 +102,7 @@ pub use outlines::{OUTLINE_TOLERANCE_M, Outlines, outlines, survey};
 pub struct Scene<'a> {
     /// The ground to mow.
     pub ground: &'a MultiPolygon<f64>,
-    /// Where a deck of this width can mow: see [`crossgrain_core::ground::reach`].
+    /// Where a deck of this width can mow: see [`crossgrain_core::inside::ground::reach`].
     pub reach: &'a MultiPolygon<f64>,
     /// Where no reel may be down.
     pub keep_outs: &'a MultiPolygon<f64>,
@@ -247,7 +247,7 @@ fn origin(scene: &Scene<'_>) -> Coord<f64> {
 #[cfg(all(test, feature = "rayon"))]
 mod tests {
     use super::*;
-    use crossgrain_core::swath::shapes;
+    use crossgrain_core::inside::swath::shapes;
     use crossgrain_core::{CircularArc, Segment};
     use geo_types::{coord, polygon};
     use std::f64::consts::TAU;

@@ -1,7 +1,7 @@
 //! The shapes of what was missed and what was overrun, for drawing.
 
 use super::{Coverage, Scene, boundary, covered};
-use crossgrain_core::swath::{State, shapes};
+use crossgrain_core::inside::swath::{State, shapes};
 use geo::Area;
 use geo_types::MultiPolygon;
 

@@ -6,7 +6,7 @@ use std::f64::consts::TAU;
 /// Hours on the clock with the green at 12: where a pass comes from and where it goes to, to the
 /// half hour.
 pub fn clock_hours(heading_deg: f64, up_rad: f64) -> (String, String) {
-    let up_deg = crossgrain_core::model::quantity::compass_deg(up_rad);
+    let up_deg = crossgrain_core::inside::model::quantity::compass_deg(up_rad);
     let turn = (heading_deg - up_deg).to_radians().rem_euclid(TAU);
     let halves = (turn / TAU * 24.0).round() as u32 % 24;
     let say = |halves: u32| {
@@ -33,7 +33,7 @@ pub(super) fn hour_words(hour: &str, words: &Words) -> String {
 mod tests {
     use super::*;
     use crate::words::Language;
-    use crossgrain_core::model::quantity::UnitSystem;
+    use crossgrain_core::inside::model::quantity::UnitSystem;
 
     #[test]
     fn hours_follow_the_hole() {

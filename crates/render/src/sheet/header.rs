@@ -10,7 +10,7 @@ use crate::sentences::sense_key;
 use crate::signs::{Hand, clock, crossing, pattern};
 use crate::telling::first_pattern_way_rad;
 use crate::words::as_width;
-use crossgrain_core::model::quantity::compass_deg;
+use crossgrain_core::inside::model::quantity::compass_deg;
 use crossgrain_core::{Mow, PatternKind, Role};
 use std::f64::consts::FRAC_PI_2;
 
@@ -25,7 +25,7 @@ impl Job<'_> {
         let mow = self.input.mow;
         first_pattern_way_rad(mow).or(mow
             .heading_deg
-            .map(crossgrain_core::model::quantity::math_rad))
+            .map(crossgrain_core::inside::model::quantity::math_rad))
     }
 
     /// The hand of the clock and the words beside the pattern: the way of the first pass, as the

@@ -1,9 +1,9 @@
 //! What a mow leaves on the ground, for the map.
 
-use crossgrain_core::ground::reach::reach;
-use crossgrain_core::limits::MIN_PLACE_M2;
-use crossgrain_core::polygon::overlay::Overlay;
-use crossgrain_core::swath::places::places;
+use crossgrain_core::inside::ground::reach::reach;
+use crossgrain_core::inside::limits::MIN_PLACE_M2;
+use crossgrain_core::inside::polygon::overlay::Overlay;
+use crossgrain_core::inside::swath::places::places;
 use crossgrain_core::{Fairway, Mow, Mower};
 use crossgrain_metrics::Measures;
 use crossgrain_metrics::coverage::{OUTLINE_TOLERANCE_M, Scene, outlines};

@@ -132,7 +132,7 @@ impl Job<'_> {
     }
 
     fn scale_bar(&self, pen: &mut Pen, r: Rect, ratio: f64) {
-        use crossgrain_core::model::quantity::{UnitSystem, YARD_M};
+        use crossgrain_core::inside::model::quantity::{UnitSystem, YARD_M};
         let words = self.input.words;
         let unit_m = match words.units {
             UnitSystem::Us => YARD_M,

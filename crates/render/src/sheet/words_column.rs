@@ -9,8 +9,8 @@ use crate::drawing::{Pen, moved};
 use crate::loop_detail;
 use crate::sentences::sides;
 use crate::telling::first_pattern_way_rad;
-use crossgrain_core::model::pose::fold_rad;
-use crossgrain_core::model::quantity::compass_deg;
+use crossgrain_core::inside::model::pose::fold_rad;
+use crossgrain_core::inside::model::quantity::compass_deg;
 use crossgrain_core::{PatternKind, Reels};
 
 impl Job<'_> {
@@ -85,7 +85,7 @@ impl Job<'_> {
         let words = self.input.words;
         let mow = self.input.mow;
         let rows = self.rows.get(of.rows.clone()).unwrap_or_default();
-        let letter = |step: usize| crossgrain_core::model::step::letter(step);
+        let letter = |step: usize| crossgrain_core::inside::model::step::letter(step);
         let title = if of.count > 1 && !of.steps.is_empty() {
             words.fill(
                 "wheel_part",

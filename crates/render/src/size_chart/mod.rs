@@ -19,8 +19,8 @@ use crate::ink::{
 use crate::lettering::{Rect, Weight, baseline_mm, clean, leading_mm, shorten, width_mm, wrap};
 use crate::page::{Lie, MARGIN_MM, Paper};
 use crate::words::{Words, as_width};
-use crossgrain_core::model::pattern::PatternKind;
-use crossgrain_core::model::quantity::{FOOT_M, INCH_M, UnitSystem};
+use crossgrain_core::PatternKind;
+use crossgrain_core::inside::model::quantity::{FOOT_M, INCH_M, UnitSystem};
 use crossgrain_season::sizing::{Refusal, SizeRow, SizeTable, WholeRow};
 
 /// Decks side by side on one page: four columns of figures each, 4.2 mm type.

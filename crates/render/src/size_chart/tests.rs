@@ -1,6 +1,6 @@
 use super::*;
 use crate::words::Language;
-use crossgrain_core::model::pattern::LoopForm;
+use crossgrain_core::LoopForm;
 use crossgrain_metrics::Measures;
 use crossgrain_season::sizing::{Job, LoopFigures, table};
 

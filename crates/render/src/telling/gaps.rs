@@ -1,7 +1,6 @@
 //! Gaps along lines: what a line passes with the reels up before it goes on.
 
-use crossgrain_core::model::step::Step;
-use crossgrain_core::{Fairway, KeepOutKind, Mow, Reels, Segment};
+use crossgrain_core::{Fairway, KeepOutKind, Mow, Reels, Segment, Step};
 use geo::{Distance, Euclidean};
 use geo_types::{Coord, Line, coord};
 use std::ops::Range;

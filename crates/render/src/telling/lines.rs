@@ -1,9 +1,7 @@
 //! Blocks and lanes: how many lines, in which order, from which side.
 
 use super::{PageWay, Work};
-use crossgrain_core::model::mow::PlacedLeg;
-use crossgrain_core::model::step::{Side, Step, StepKind, StepRule};
-use crossgrain_core::{Mow, PatternKind, Reels, Role};
+use crossgrain_core::{Mow, PatternKind, PlacedLeg, Reels, Role, Side, Step, StepKind, StepRule};
 use geo_types::{Coord, coord};
 
 /// What kind of line a block has.

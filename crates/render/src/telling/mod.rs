@@ -16,8 +16,8 @@ pub use lines::{LineKind, LineOrder, SweepStart, first_pattern_way_rad};
 pub use page_way::PageWay;
 pub use patch::Place;
 
-use crossgrain_core::model::step::{Step, StepKind, letter};
-use crossgrain_core::{Fairway, KeepOutKind, Mow, Sense};
+use crossgrain_core::inside::model::step::letter;
+use crossgrain_core::{Fairway, KeepOutKind, Mow, Sense, Step, StepKind};
 
 /// One step as it is told.
 #[derive(Debug, Clone, PartialEq)]

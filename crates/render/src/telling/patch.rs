@@ -1,8 +1,7 @@
 //! Patches: how many passes, how long, beside what.
 
 use super::Work;
-use crossgrain_core::model::mow::PlacedLeg;
-use crossgrain_core::{Fairway, KeepOutKind, Mow, Reels, Segment};
+use crossgrain_core::{Fairway, KeepOutKind, Mow, PlacedLeg, Reels, Segment};
 use geo::{Distance, Euclidean};
 use geo_types::{LineString, Point};
 

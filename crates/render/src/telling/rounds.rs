@@ -1,8 +1,6 @@
 //! Circuits and rings: how often round, and which way.
 
-use crossgrain_core::model::mow::PlacedLeg;
-use crossgrain_core::model::step::Step;
-use crossgrain_core::{Fairway, KeepOut, Mow, Reels, Role, Segment, Sense};
+use crossgrain_core::{Fairway, KeepOut, Mow, PlacedLeg, Reels, Role, Segment, Sense, Step};
 use geo::Centroid;
 use geo_types::Coord;
 use std::collections::{BTreeMap, BTreeSet};

@@ -1,10 +1,10 @@
 //! One planned and measured mow for each fairway, deck and pattern, and their sums.
 
 use crate::effort::effort;
-use crossgrain_core::model::mow::UsedSettings;
-use crossgrain_core::model::pattern::{LoopForm, Pattern, PatternKind, Settings};
-use crossgrain_core::planner::plan_each_and;
-use crossgrain_core::{Fairway, Mower, PlanError};
+use crossgrain_core::inside::planner::plan_each_and;
+use crossgrain_core::{
+    Fairway, LoopForm, Mower, Pattern, PatternKind, PlanError, Settings, UsedSettings,
+};
 use crossgrain_metrics::Measures;
 use crossgrain_metrics::measures::measure_without_lay;
 

@@ -2,12 +2,11 @@
 //!
 //! The fuzzing library hands in bytes; the tests hand in those that once went wrong.
 
-use crossgrain_core::ground::{FairwayParts, fairway};
-use crossgrain_core::model::pattern::{CrossSets, Guide, Heading, LoopTrain, Spacing};
-use crossgrain_core::model::quantity::UnitSystem;
-use crossgrain_core::planner::Groundwork;
+use crossgrain_core::inside::ground::fairway;
+use crossgrain_core::inside::model::quantity::UnitSystem;
 use crossgrain_core::{
-    Course, Fairway, KeepOut, KeepOutKind, Mower, Pattern, PlanError, Reels, Sense, Settings,
+    Course, CrossSets, Fairway, FairwayParts, Groundwork, Guide, Heading, KeepOut, KeepOutKind,
+    LoopTrain, Mower, Pattern, PlanError, Reels, Sense, Settings, Spacing,
 };
 use crossgrain_metrics::measure;
 use crossgrain_render::page::Paper;

@@ -107,9 +107,8 @@ fn cost(shape: &LoopShape, width_m: f64, spacing_m: f64) -> f64 {
 /// something, with the nearest that can; [`PlanError::BadValue`] for senseless numbers.
 ///
 /// ```
-/// use crossgrain_core::model::pattern::LoopTrain;
-/// use crossgrain_core::patterns::lattice;
-/// use crossgrain_core::{Mower, Sense};
+/// use crossgrain_core::{LoopTrain, Mower, Sense};
+/// use crossgrain_core::inside::patterns::lattice;
 ///
 /// let train = LoopTrain::new(21.0 * 0.3048, Sense::Clockwise);
 /// let l = lattice::solve(&Mower::bar(2.54), &train).unwrap();

@@ -135,10 +135,22 @@ def live_plans(command):
         out = pathlib.Path(folder) / "season"
         subprocess.run(
             [command, "season", ROOT / "samples" / "quillback.geojson", "--rules", ROOT / "samples" / "season.json",
-             "--no-pages", "--out", out],
+             "--no-pages", "--calendar", "visits", "--out", out],
             stdout=subprocess.DEVNULL,
         )
-        importlib.import_module("ref_calendar").same_as_programme(out / "calendar.ics", out / "programme.json")
+        calendar = importlib.import_module("ref_calendar")
+        calendar.same_as_programme(out / "calendar.ics", out / "programme.json")
+        # Again by machine and day; then continued with a wet day: the same names, the next issue.
+        rules = json.loads((ROOT / "samples" / "season.json").read_text())
+        rules["weather"]["wet_days"] += ["2027-08-11"]
+        wet = pathlib.Path(folder) / "wet.json"
+        wet.write_text(json.dumps(rules))
+        course = ROOT / "samples" / "quillback.geojson"
+        days, again = pathlib.Path(folder) / "days", pathlib.Path(folder) / "again"
+        for own, more, into in [(ROOT / "samples" / "season.json", [], days), (wet, ["--continue", days / "programme.json"], again)]:
+            subprocess.run([command, "season", course, "--rules", own, "--no-pages", *more, "--out", into], stdout=subprocess.DEVNULL)
+            calendar.same_days(into / "calendar.ics", into / "programme.json")
+        calendar.goes_on(days / "calendar.ics", again / "calendar.ics")
     return faults
 
 
@@ -154,6 +166,7 @@ def main():
         subprocess.run([sys.executable, HERE / "draw_course.py", "--check"], check=True)
     faults = stored_files(args.check)
     if args.check:
+        subprocess.run([sys.executable, HERE / "season_bound.py", "--check"], check=True)
         faults += turn_lengths()
         faults += by_brute_force()
     if args.command:

@@ -71,6 +71,36 @@ def same_as_programme(ics, programme):
     print(f"{len(taking_place)} visits, {len(gone)} cancelled, {len(found)} events: as in the programme")
 
 
+def same_days(ics, programme):
+    """An event for each machine's day that has visits, from the first to the last, and no other."""
+    found = events(pathlib.Path(ics).read_bytes())
+    plan = json.loads(pathlib.Path(programme).read_text())
+    assert not any(e["errors"] for e in found), "the parser found errors"
+    uids = [e["uid"] for e in found]
+    assert len(set(uids)) == len(uids), "a UID stands twice"
+    days = {}
+    for v in plan["visits"]:
+        days.setdefault((v["date"], v["mower"]), []).append(v)
+    theirs = sorted((e["start"][:16], e["summary"]) for e in found if e["status"] == "CONFIRMED")
+    names = {m["mower"]: m["name"] for m in plan["machines"]}
+    ours = sorted(
+        (f'{date}T{min(v["start"] for v in visits)}', f'Mower {names[mower]}: fairways ' + ", ".join(v["fairway"] for v in visits))
+        for (date, mower), visits in days.items()
+    )
+    assert theirs == ours, [x for x in zip(theirs, ours) if x[0] != x[1]][:5]
+    print(f"{len(theirs)} machine days of {len(plan['visits'])} visits: as in the programme")
+
+
+def goes_on(before, after):
+    """A calendar that continues another: each event of the first stands in the second, one issue on."""
+    first, second = (events(pathlib.Path(f).read_bytes()) for f in (before, after))
+    missing = {e["uid"] for e in first} - {e["uid"] for e in second}
+    assert not missing, f"events without an update: {sorted(missing)[:5]}"
+    numbers = {e["sequence"] for e in first}, {e["sequence"] for e in second}
+    assert numbers[1] == {max(numbers[0]) + 1}, numbers
+    print(f"{len(first)} events updated, SEQUENCE {max(numbers[0])} to {max(numbers[1])}")
+
+
 if __name__ == "__main__":
     if len(sys.argv) == 3:
         same_as_programme(sys.argv[1], sys.argv[2])

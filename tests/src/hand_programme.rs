@@ -1,9 +1,11 @@
 //! A programme made by hand: visits on both sides of changes of the clock, a leap day, the new year,
 //! names in several scripts, a closed span, a visit that fell away.
 
+use crossgrain_core::inside::model::pattern::Ends;
 use crossgrain_core::{PatternKind, Sense};
 use crossgrain_metrics::lay::LayFigures;
 use crossgrain_season::Rules;
+use crossgrain_season::catalogue::GroundFigures;
 use crossgrain_season::cost::Cost;
 use crossgrain_season::programme::{Cancelled, Lost, Programme, Row, Visit};
 use crossgrain_season::rules::{Closed, Sky};
@@ -45,6 +47,10 @@ pub fn visit(day: Date, fairway: &str, kind: Kind) -> Visit {
             seen: date(2028, 2, 20),
         }),
         clean_up: Some(Sense::Clockwise),
+        rings: 1,
+        ends: Ends::Edge,
+        ground: GroundFigures::default(),
+        done: false,
         minutes: 31.25,
         distance_m: 4200.0,
         mower: 0,
@@ -109,6 +115,8 @@ pub fn programme() -> Programme {
     visits[3].later_min = 120;
     let row = Row {
         habit: None,
+        grooming: true,
+        r2_28_days: 0.0,
         lay: LayFigures::default(),
         cost: Cost::default(),
     };
@@ -126,6 +134,10 @@ pub fn programme() -> Programme {
         lay: vec![],
         total: row,
         habits: vec![],
+        curve: vec![],
+        machines: vec![],
+        changes: vec![],
+        withdrawn: vec![],
         books: vec![],
         warnings: vec![],
     }

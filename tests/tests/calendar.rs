@@ -5,16 +5,17 @@
 //! `tests/stored/calendar.json` is what `icalendar` from PyPI reads in it
 //! (`tests/scripts/ref_calendar.py`).
 
-use crossgrain_formats::calendar;
+use crossgrain_formats::calendar::{self, Events};
 use crossgrain_season::rules::Sky;
-use crossgrain_tests::hand_programme::programme;
+use crossgrain_season::slots::Kind;
+use crossgrain_tests::hand_programme::{DAYS, programme, visit};
 use crossgrain_tests::stored;
 use jiff::civil::date;
 
 #[test]
 fn the_calendar_on_file_is_what_is_written() {
     let file = stored::path("stored/calendar.ics");
-    let ours = calendar::text(&programme());
+    let ours = calendar::text(&programme(), Events::Visits);
     if std::env::var_os("BLESS").is_some() {
         std::fs::write(&file, &ours).unwrap();
     }
@@ -82,19 +83,61 @@ fn a_rerun_updates_and_never_doubles() {
             .collect()
     };
     let first = programme();
-    let before = uids(&calendar::text(&first));
-    assert_eq!(before, uids(&calendar::text(&programme())));
+    let before = uids(&calendar::text(&first, Events::Visits));
+    assert_eq!(before, uids(&calendar::text(&programme(), Events::Visits)));
     // Frost moves a visit, the crew's hours another, and the height changes: the names stay.
     let mut again = first.clone();
     again.visits[2].start = date(2027, 11, 2).at(7, 15, 0, 0);
     again.visits[2].moved_from = Some((date(2027, 11, 1), Sky::Frost));
     again.visits[5].height_m = 0.0127;
     again.rules.issue = 4;
-    let text = calendar::text(&again);
+    let text = calendar::text(&again, Events::Visits);
     assert_eq!(before, uids(&text));
     assert!(text.contains("SEQUENCE:3\r\n"));
     let mut unique = before.clone();
     unique.sort();
     unique.dedup();
     assert_eq!(unique.len(), before.len());
+}
+
+#[test]
+fn a_machines_day_is_one_event_by_default() {
+    let mut p = programme();
+    // Two visits of the second machine on a day of the first.
+    let day = p.visits[0].date();
+    for k in 0..2 {
+        let mut v = visit(day, "18", Kind::Regular);
+        v.slot.ordinal = 90 + k;
+        v.mower = 1;
+        v.start = day.at(6 + k as i8, 0, 0, 0);
+        p.visits.push(v);
+    }
+    let text = calendar::text(&p, Events::default());
+    let uids = |text: &str| -> Vec<String> {
+        text.lines()
+            .filter_map(|l| l.strip_prefix("UID:"))
+            .map(str::to_string)
+            .collect()
+    };
+    // A day each for the first machine, one for the second, and the closed days.
+    assert_eq!(uids(&text).len(), DAYS.len() + 1 + 1);
+    let unfolded = text.replace("\r\n ", "");
+    assert!(
+        unfolded.contains("SUMMARY:Mower 2: fairways 18\\, 18\r\n"),
+        "{unfolded}"
+    );
+    assert!(unfolded.contains("06:00 fairway 18: stripes"));
+
+    // One more issue: the same names, the next number; a day that falls away is withdrawn.
+    let mut again = p.clone();
+    again.visits.retain(|v| v.mower == 0);
+    again.rules.issue += 1;
+    again.withdrawn = vec![(day, 1)];
+    let later = calendar::text(&again, Events::Days);
+    assert!(later.contains("SEQUENCE:3\r\n") && !later.contains("SEQUENCE:2\r\n"));
+    let (mut a, mut b) = (uids(&text), uids(&later));
+    a.sort();
+    b.sort();
+    assert_eq!(a, b);
+    assert_eq!(later.matches("STATUS:CANCELLED").count(), 1);
 }

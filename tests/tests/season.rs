@@ -5,13 +5,16 @@
 
 use crossgrain_core::inside::model::quantity::UnitSystem;
 use crossgrain_core::{Course, Mower};
-use crossgrain_formats::{calendar, programme as file, rules as rules_file};
+use crossgrain_formats::calendar::{self, Events};
+use crossgrain_formats::{programme as file, rules as rules_file};
 use crossgrain_render::page::Paper;
 use crossgrain_render::season_pages;
 use crossgrain_render::words::{Language, Words};
 use crossgrain_season::fairway_season::Habit;
-use crossgrain_season::programme::{Programme, Row, Stage, Workers};
+use crossgrain_season::past::Done;
+use crossgrain_season::programme::{Ask, Programme, Row, Stage, Workers};
 use crossgrain_season::rule_faults::faults;
+use crossgrain_season::rules::{EDGE_RINGS, ExtraHours};
 use crossgrain_season::{Rules, programme};
 use crossgrain_tests::stored::path;
 use jiff::civil::date;
@@ -75,6 +78,18 @@ impl Workers for Two {
     }
 }
 
+/// The season of these rules for a deck of 100 in.
+fn planned(course: &Course, rules: &Rules, done: &[Done]) -> Programme {
+    let ask = Ask {
+        course,
+        mowers: &[Mower::bar(2.54)],
+        rules,
+        observations: &[],
+        done,
+    };
+    programme(&ask, &Two).unwrap()
+}
+
 /// A bend with bunkers, a straight one, and one along the water.
 const FAIRWAYS: [&str; 3] = ["1", "2", "8"];
 
@@ -89,12 +104,13 @@ fn season() -> &'static Programme {
                 rules.fairways.entry(f.name.clone()).or_default().left_out = true;
             }
         }
-        programme(&c, &Mower::bar(2.54), &rules, &[], &Two).unwrap()
+        planned(&c, &rules, &[])
     })
 }
 
+/// A habit's row, with grooming if it has such a row.
 fn row(p: &Programme, habit: Habit) -> Row {
-    *p.habits.iter().find(|r| r.habit == Some(habit)).unwrap()
+    *p.habits.iter().rfind(|r| r.habit == Some(habit)).unwrap()
 }
 
 #[test]
@@ -103,16 +119,16 @@ fn the_computed_programme_against_the_plain_habits() {
     let one = row(p, Habit::OneHeading);
     let fixed = row(p, Habit::FixedAlternation);
     let ours = &p.total;
-    assert!(one.lay.r2_mean > 0.8, "{one:?}");
-    // At least 60% lower than one heading all season.
+    assert!(one.grooming && one.lay.r2_mean > 0.4, "{one:?}");
+    // At least half as low as one heading all season with the same grooming.
     assert!(
-        ours.lay.r2_mean <= 0.4 * one.lay.r2_mean,
+        ours.lay.r2_mean <= 0.5 * one.lay.r2_mean,
         "{ours:?} {one:?}"
     );
     assert!(ours.lay.r2_mean < fixed.lay.r2_mean, "{ours:?} {fixed:?}");
     assert!(ours.lay.r2_p95 < fixed.lay.r2_p95, "{ours:?} {fixed:?}");
     assert!(
-        ours.cost.hours <= 1.05 * fixed.cost.hours + 1e-6,
+        ours.cost.hours <= 1.08 * fixed.cost.hours + 1e-6,
         "{ours:?} {fixed:?}"
     );
     // The habits stand on the same visits.
@@ -132,7 +148,6 @@ fn loops_alternate_their_sense_and_shift_their_lanes() {
         assert!(loops.len() > 8, "{}: {}", b.fairway, loops.len());
         for pair in loops.windows(2) {
             assert_ne!(pair[0].sense, pair[1].sense);
-            assert_ne!(pair[0].lane_shift, pair[1].lane_shift);
         }
         // Two raised, the rest at the bench height.
         assert!(
@@ -151,9 +166,17 @@ fn loops_alternate_their_sense_and_shift_their_lanes() {
             .filter(|v| v.fairway == b.fairway)
             .map(|v| v.clean_up)
             .collect();
-        assert!(rings.iter().any(Option::is_none), "never skipped");
-        let driven: Vec<_> = rings.into_iter().flatten().collect();
-        assert!(driven.windows(2).all(|w| w[0] != w[1]), "sense alternates");
+        // No visit is without, and the sense alternates among those with as many.
+        assert!(rings.iter().all(Option::is_some));
+        for n in 1..=2 {
+            let driven: Vec<_> = p
+                .visits
+                .iter()
+                .filter(|v| v.fairway == b.fairway && v.rings == n)
+                .map(|v| v.clean_up)
+                .collect();
+            assert!(driven.windows(2).all(|w| w[0] != w[1]), "sense alternates");
+        }
     }
 }
 
@@ -169,7 +192,7 @@ fn nothing_is_mown_on_closed_days_and_the_crew_gets_home() {
         p.visits.iter().all(|v| v.date() != date(2027, 5, 12)),
         "wet"
     );
-    let ics = calendar::text(p);
+    let ics = calendar::text(p, Events::Visits);
     let uids: BTreeSet<&str> = ics.lines().filter(|l| l.starts_with("UID:")).collect();
     let events = ics.matches("BEGIN:VEVENT").count();
     assert_eq!(uids.len(), events);
@@ -190,8 +213,8 @@ fn no_text_of_any_page_meets_another_or_leaves_the_paper() {
     ] {
         let words = Words::of(language, units);
         let pages = season_pages(p, &c, date(2027, 7, 1), paper, &words);
-        // Seven months, thirty weeks, a map for each fairway.
-        assert_eq!(pages.len(), 7 + 30 + FAIRWAYS.len());
+        // Seven months, thirty weeks, hours against grain, a map for each fairway.
+        assert_eq!(pages.len(), 7 + 30 + 1 + FAIRWAYS.len());
         let names: BTreeSet<&str> = pages.iter().map(|p| p.name.as_str()).collect();
         assert_eq!(names.len(), pages.len());
         for page in pages {
@@ -247,19 +270,21 @@ fn bad_rules_name_the_rule_and_the_fix() {
 
 /// The table in the guide: schedules down, figures across.
 fn table(p: &Programme) -> String {
-    let mut out = "| schedule | R2 mean | R2 95% | R1 mean | R1 95% | hours | km |\n\
-                   |---|---|---|---|---|---|---|\n"
-        .to_string();
+    let mut out =
+        "| schedule | loops and cross cut | R2 mean | 28 days | R2 95% | R1 mean | hours | km |\n\
+                   |---|---|---|---|---|---|---|---|\n"
+            .to_string();
     for r in p.habits.iter().chain([&p.total]) {
         let name = r
             .habit
             .map_or("**the programme**".to_string(), |h| h.to_string());
         out += &format!(
-            "| {name} | {:.2} | {:.2} | {:.2} | {:.2} | {:.0} | {:.0} |\n",
+            "| {name} | {} | {:.2} | {:.2} | {:.2} | {:.2} | {:.0} | {:.0} |\n",
+            if r.grooming { "with" } else { "without" },
             r.lay.r2_mean,
+            r.r2_28_days,
             r.lay.r2_p95,
             r.lay.r1_mean,
-            r.lay.r1_p95,
             r.cost.hours,
             r.cost.distance_m / 1000.0
         );
@@ -271,14 +296,16 @@ fn table(p: &Programme) -> String {
 /// anew.
 #[test]
 fn the_table_in_the_guide_is_what_is_planned() {
-    let p = programme(&course(), &Mower::bar(2.54), &sample_rules(), &[], &Two).unwrap();
-    let one = row(&p, Habit::OneHeading);
+    let p = planned(&course(), &sample_rules(), &[]);
     let fixed = row(&p, Habit::FixedAlternation);
-    assert!(p.total.lay.r2_mean <= 0.4 * one.lay.r2_mean, "{one:?}");
     assert!(p.total.lay.r2_mean < fixed.lay.r2_mean, "{fixed:?}");
-    assert!(p.total.cost.hours <= 1.05 * fixed.cost.hours, "{fixed:?}");
+    assert!(p.total.cost.hours <= 1.08 * fixed.cost.hours, "{fixed:?}");
     for l in &p.lay {
-        assert!(l.lay.r2_mean < one.lay.r2_mean, "{l:?}");
+        // The objective comes within a twentieth of what no choice can beat.
+        let bound = l.objective_bound.unwrap();
+        assert!(bound <= l.objective && l.objective <= 1.05 * bound, "{l:?}");
+        let bound = l.r2_mean_bound.unwrap();
+        assert!(bound <= l.lay.r2_mean, "{l:?}");
     }
 
     let made = table(&p);
@@ -300,4 +327,183 @@ fn the_table_in_the_guide_is_what_is_planned() {
             _ => assert_eq!(m, k),
         }
     }
+}
+
+/// The promises of a plan, and overrun below half a hundredth of the ground.
+#[test]
+fn no_visit_mows_into_the_rough_or_misses_ground() {
+    for v in &season().visits {
+        let g = &v.ground;
+        assert!(g.broken.is_empty(), "{v:?}");
+        assert!(g.overrun_m2 <= 5e-3 * g.fairway_m2, "{v:?}");
+        assert!(v.rings >= EDGE_RINGS);
+    }
+}
+
+/// Without grooming there are three plain schedules to beat, each within its own hours.
+#[test]
+fn without_grooming_it_is_never_worse_than_a_plain_schedule_at_its_hours() {
+    let c = course();
+    let mut rules = sample_rules();
+    rules.grooming.every_weeks = 0;
+    rules.to = date(2027, 7, 4);
+    for f in &c.fairways {
+        if !FAIRWAYS.contains(&f.name.as_str()) {
+            rules.fairways.entry(f.name.clone()).or_default().left_out = true;
+        }
+    }
+    for habit in [Habit::OneHeading, Habit::BackAndForth, Habit::ClockRotation] {
+        rules.headings.extra_hours = ExtraHours::Share(0.5);
+        let mut p = planned(&c, &rules, &[]);
+        // A plain schedule has the programme's clean-up passes, and so its hours may change with
+        // them: asked again until they are the limit.
+        for _ in 0..3 {
+            let alternation = row(&p, Habit::FixedAlternation).cost.hours;
+            let share = row(&p, habit).cost.hours / alternation - 1.0;
+            rules.headings.extra_hours = ExtraHours::Share(share.max(0.0));
+            p = planned(&c, &rules, &[]);
+        }
+        let plain = row(&p, habit);
+        assert!(
+            p.total.cost.hours <= plain.cost.hours + 1e-6,
+            "{:?} {plain:?}",
+            p.total
+        );
+        assert!(
+            p.total.lay.r2_mean <= plain.lay.r2_mean + 1e-6,
+            "{:?} {plain:?}",
+            p.total
+        );
+    }
+}
+
+/// Over 28 days no fairway is more grained than by the clock rotation with the same loops.
+#[test]
+fn over_four_weeks_no_fairway_is_worse_than_the_clock_rotation() {
+    for l in &season().lay {
+        assert!(l.r2_28_days <= l.clock_rotation_28_days, "{l:?}");
+    }
+}
+
+/// A season that is under way: what was mown stays to the letter, the rest keeps the rules.
+#[test]
+fn the_past_is_kept_to_the_letter_and_the_rest_obeys_the_rules() {
+    use crossgrain_core::{PatternKind, Sense};
+    let c = course();
+    let mut rules = Rules::between(date(2027, 4, 5), date(2027, 5, 16));
+    for f in &c.fairways {
+        if f.name != "2" {
+            rules.fairways.entry(f.name.clone()).or_default().left_out = true;
+        }
+    }
+    // A linear congruential generator (Knuth's MMIX constants): twenty logs, always the same.
+    let mut state = 7_u64;
+    let mut next = |n: u64| {
+        state = state
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        (state >> 33) % n
+    };
+    for _ in 0..20 {
+        let mut log: Vec<Done> = Vec::new();
+        let mut day = date(2027, 4, 5);
+        for _ in 0..next(9) {
+            let loops = next(4) == 0;
+            let turn = [Sense::Clockwise, Sense::CounterClockwise];
+            log.push(Done {
+                date: day,
+                fairway: "2".to_string(),
+                pattern: match (loops, next(3)) {
+                    (true, _) => PatternKind::Loops,
+                    (_, 0) => PatternKind::Cross,
+                    _ => PatternKind::Stripes,
+                },
+                heading_deg: next(3600) as f64 / 10.0,
+                first_pass_right: next(2) == 0,
+                sense: loops.then(|| turn[next(2) as usize]),
+                lane_shift: loops.then(|| [0.0, 1.0 / 3.0, 2.0 / 3.0][next(3) as usize]),
+                rings: 1 + next(2) as u32,
+                clean_up: Some(turn[next(2) as usize]),
+            });
+            day = day
+                .checked_add(jiff::Span::new().days(1 + next(3) as i64))
+                .unwrap();
+        }
+        let p = planned(&c, &rules, &log);
+        let (past, rest): (Vec<_>, Vec<_>) = p.visits.iter().partition(|v| v.done);
+        assert_eq!(past.len(), log.len(), "{:?}", p.warnings);
+        for (v, d) in past.iter().zip(&log) {
+            let kept = Done {
+                date: v.date(),
+                fairway: v.fairway.clone(),
+                pattern: v.pattern,
+                heading_deg: v.heading_deg,
+                first_pass_right: v.first_pass_right,
+                sense: v.sense,
+                lane_shift: v.lane_shift,
+                rings: v.rings,
+                clean_up: v.clean_up,
+            };
+            assert_eq!(&kept, d);
+        }
+        let last = log.iter().map(|d| d.date).max();
+        let mut stripes: Option<f64> = None;
+        for v in rest {
+            assert!(last.is_none_or(|l| v.date() > l));
+            assert!(rules.mowing_days.contains(&v.date().weekday()));
+            if v.pattern == PatternKind::Cross
+                && let Some(before) = stripes
+            {
+                let between = (v.heading_deg - before).rem_euclid(180.0);
+                let angle = between.min(180.0 - between);
+                assert!(angle >= 74.9, "{angle} {v:?}");
+            }
+            if v.pattern != PatternKind::Loops {
+                stripes = Some(v.heading_deg);
+            }
+        }
+        let names: BTreeSet<String> = p.visits.iter().map(|v| v.slot.to_string()).collect();
+        assert_eq!(names.len(), p.visits.len());
+    }
+}
+
+#[test]
+fn machines_of_two_widths_share_the_course_and_keep_off_barred_fairways() {
+    use crossgrain_season::rules::MachineRule;
+    let c = course();
+    let mut rules = Rules::between(date(2027, 4, 5), date(2027, 5, 2));
+    rules.headings.extra_hours = ExtraHours::Share(0.05);
+    let machine = |name: &str| MachineRule {
+        name: name.to_string(),
+        deck_m: None,
+        file: None,
+        count: 1,
+    };
+    rules.crew.machines = vec![machine("wide"), machine("narrow")];
+    for f in &c.fairways {
+        let own = rules.fairways.entry(f.name.clone()).or_default();
+        own.left_out = !FAIRWAYS.contains(&f.name.as_str());
+        if f.name == "1" {
+            own.barred = vec!["wide".to_string()];
+        }
+    }
+    let ask = Ask {
+        course: &c,
+        mowers: &[Mower::bar(3.0), Mower::bar(2.13)],
+        rules: &rules,
+        observations: &[],
+        done: &[],
+    };
+    let p = programme(&ask, &Two).unwrap();
+    assert!(
+        p.visits
+            .iter()
+            .filter(|v| v.fairway == "1")
+            .all(|v| v.mower == 1)
+    );
+    assert!(p.visits.iter().any(|v| v.mower == 0));
+    let names: Vec<&str> = p.machines.iter().map(|m| m.name.as_str()).collect();
+    assert_eq!(names, ["wide", "narrow"]);
+    let sum: f64 = p.machines.iter().map(|m| m.hours).sum();
+    assert!((sum - p.total.cost.hours).abs() < 1e-9);
 }

@@ -19,6 +19,33 @@ pub(crate) struct Planned<'a> {
     pub measures: Measures,
 }
 
+/// Rough under lowered reels above this part of the fairway: straight passes that run over the
+/// edge.
+const OVERRUN_PART: f64 = 5e-3;
+
+/// Why a mow of a season is not fit to be driven as planned: the promises that it breaks, and
+/// rough that it cuts.
+pub(crate) fn unfit(ground: &crossgrain_season::catalogue::GroundFigures) -> Option<String> {
+    let mut why: Vec<String> = ground
+        .broken
+        .iter()
+        .map(|b| match b {
+            Broken::MissedPlace {
+                area_m2, places, ..
+            } => format!("{places} place(s) missed, the largest {area_m2:.1} m2"),
+            Broken::MissedPart { area_m2 } => format!("{area_m2:.1} m2 missed"),
+            Broken::KeepOutCut { area_m2 } => format!("{area_m2:.1} m2 of keep-outs cut"),
+            Broken::KeepOutCrossed { way_m } => format!("{way_m:.0} m over keep-outs"),
+            Broken::StopHere { steps } => format!("{steps} step(s) that end at \"stop here\""),
+            Broken::LeftOut { legs } => format!("{legs} pass(es) cannot be driven to"),
+        })
+        .collect();
+    if ground.overrun_m2 > OVERRUN_PART * ground.fairway_m2 {
+        why.push(format!("{:.1} m2 of rough cut", ground.overrun_m2));
+    }
+    (!why.is_empty()).then(|| why.join(", "))
+}
+
 /// Hectares or acres.
 pub(crate) fn shown_area(m2: f64, units: UnitSystem) -> String {
     match units {

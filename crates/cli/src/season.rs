@@ -1,5 +1,7 @@
 //! `crossgrain season`: the rotation for a growing season.
 
+mod listing;
+
 use crate::Verdict;
 use crate::failure::Failure;
 use crate::hand_out::hand_out;
@@ -7,18 +9,21 @@ use crate::odd;
 use crate::options::{self, flag, text, value};
 use crate::progress::with_progress;
 use crate::reading;
-use crate::terminal::{complain, say, table};
+use crate::report;
+use crate::terminal::{complain, say};
 use crate::today::today;
 use clap::{ArgMatches, Command};
-use crossgrain_core::Course;
+use crossgrain_core::{Course, Mower};
 use crossgrain_formats::input::{read_text, shown};
 use crossgrain_formats::{
-    calendar, observations, programme as file, rules as rules_file, starters, usual,
+    calendar, continued, done_log, observations, programme as file, rules as rules_file, starters,
+    usual,
 };
 use crossgrain_render::drawing::Drawing;
 use crossgrain_render::season_pages::season_pages;
 use crossgrain_render::{press, svg_page};
-use crossgrain_season::programme::{Programme, Row, Stage, Warning, Workers, programme};
+use crossgrain_season::past::Done;
+use crossgrain_season::programme::{Ask, Programme, Stage, Warning, Workers, programme};
 use crossgrain_season::rules::Rules;
 use crossgrain_season::scalping::Observation;
 use jiff::civil::{Date, date};
@@ -44,6 +49,21 @@ pub(crate) fn command() -> Command {
             "day",
             "DATE",
             "Day of the grain maps, such as 2027-07-01 [default: the last day]",
+        ))
+        .arg(value(
+            "continue",
+            "FILE",
+            "The programme.json so far: what changes is told, calendars are updated",
+        ))
+        .arg(value(
+            "done",
+            "FILE",
+            "Log of what was mown (CSV, columns as in programme.csv): the past; the rest is chosen anew",
+        ))
+        .arg(value(
+            "calendar",
+            "days|visits",
+            "An event for each machine's day, or for each visit [default: days]",
         ))
         .arg(flag("no-pages", "Write the data files only"))
         .arg(options::starter_arg(
@@ -91,16 +111,37 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     for line in &odd {
         complain(line);
     }
+    let done = done(m)?;
+    let before = before(m)?;
+    if let Some(b) = &before {
+        rules.issue = rules.issue.max(b.issue);
+    }
+    let events = events(m)?;
+    let mowers = mowers(m, &mower, &rules)?;
     let day = day(m, &rules)?;
     let out = options::out_folder(m)?;
     let as_json = options::is_set(m, "json");
     let look_at_file = reading::tell(&course_file);
 
-    let p = options::on_threads(m, || programme(course, &mower, &rules, &log, &Team))?
+    let ask = Ask {
+        course,
+        mowers: &mowers,
+        rules: &rules,
+        observations: &log,
+        done: &done,
+    };
+    let mut p = options::on_threads(m, || programme(&ask, &Team))?
         .map_err(|e| Failure::Other(Box::new(e)))?;
+    if let Some(b) = &before {
+        p.changes = continued::changes(b, &p);
+        p.withdrawn = continued::withdrawn(b, &p);
+        if !p.changes.is_empty() && p.rules.issue <= b.issue {
+            p.rules.issue = b.issue + 1;
+        }
+    }
 
     out.write("programme.json", file::text(&p).as_bytes())?;
-    out.write("calendar.ics", calendar::text(&p).as_bytes())?;
+    out.write("calendar.ics", calendar::text(&p, events).as_bytes())?;
     let csv = file::csv(&p).map_err(|e| Failure::Other(Box::new(e)))?;
     out.write("programme.csv", csv.as_bytes())?;
     out.write("grain.json", file::grain(&p, day).as_bytes())?;
@@ -126,7 +167,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     if as_json {
         say(&file::value(&p).to_string());
     } else {
-        say(&listing(&p));
+        say(&listing::listing(&p));
         if mower.units.len() > 1 {
             say(&format!(
                 "\nminutes are those of a plain deck as wide as the {} units, loops counted as \
@@ -139,11 +180,12 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     for w in &p.warnings {
         complain(&format!("warning: {w}"));
     }
-    Ok(if look_at_file || !odd.is_empty() {
-        Verdict::Look
-    } else {
-        verdict(&p)
-    })
+    let unfit = unfit(&p);
+    for line in &unfit {
+        complain(&format!("warning: {line}"));
+    }
+    let look = look_at_file || !odd.is_empty() || !unfit.is_empty();
+    Ok(if look { Verdict::Look } else { verdict(&p) })
 }
 
 fn verdict(p: &Programme) -> Verdict {
@@ -153,6 +195,32 @@ fn verdict(p: &Programme) -> Verdict {
         .iter()
         .any(|w| !matches!(w, Warning::NoCrossing { .. }));
     if look { Verdict::Look } else { Verdict::Done }
+}
+
+/// Visits that `plan` would ask to look at, a line for each kind of mow: missed ground, rough or
+/// keep-outs under lowered reels, passes left out.
+fn unfit(p: &Programme) -> Vec<String> {
+    let mut kinds: Vec<(String, usize)> = Vec::new();
+    for v in p.visits.iter().filter(|v| !v.done) {
+        let Some(why) = report::unfit(&v.ground) else {
+            continue;
+        };
+        let text = format!(
+            "fairway {}: {} at {:.0} degrees with {} clean-up pass(es): {why}",
+            v.fairway,
+            v.pattern.word(),
+            v.heading_deg.rem_euclid(180.0),
+            v.rings
+        );
+        match kinds.iter_mut().find(|k| k.0 == text) {
+            Some(k) => k.1 += 1,
+            None => kinds.push((text, 1)),
+        }
+    }
+    kinds
+        .into_iter()
+        .map(|(text, n)| format!("{text}; {n} visit(s)"))
+        .collect()
 }
 
 /// As many threads as the pool has, and progress.
@@ -167,7 +235,9 @@ impl Workers for Team {
     ) -> Vec<R> {
         let what = match stage {
             Stage::Mows => "fairways planned:",
-            Stage::Headings => "fairways with headings chosen:",
+            Stage::Headings => "fairways weighed, hours against grain:",
+            Stage::Price => "fairways at the course's price:",
+            Stage::Days => "fairways dealt to the days:",
         };
         with_progress(what, items.len(), |tick| {
             hand_out(items, |item| {
@@ -199,6 +269,61 @@ fn rules(m: &ArgMatches, course: &Course) -> Result<Rules, Failure> {
         ));
     }
     Ok(rules)
+}
+
+/// The mower of each machine: a plain deck, or a mower file beside the rules.
+fn mowers(m: &ArgMatches, mower: &Mower, rules: &Rules) -> Result<Vec<Mower>, Failure> {
+    if rules.crew.machines.is_empty() {
+        return Ok(vec![mower.clone()]);
+    }
+    let beside = text(m, "rules")
+        .and_then(|f| Path::new(f).parent())
+        .unwrap_or(Path::new(""));
+    rules
+        .crew
+        .machines
+        .iter()
+        .map(|machine| match (&machine.file, machine.deck_m) {
+            (Some(file), _) => Ok(crossgrain_formats::mower::open(&beside.join(file))?),
+            (None, Some(width_m)) => {
+                let mut deck = Mower::bar(width_m);
+                deck.name.clone_from(&machine.name);
+                Ok(deck)
+            }
+            (None, None) => Ok(mower.clone()),
+        })
+        .collect()
+}
+
+fn done(m: &ArgMatches) -> Result<Vec<Done>, Failure> {
+    let Some(path) = text(m, "done") else {
+        return Ok(Vec::new());
+    };
+    let path = Path::new(path);
+    let content = read_text(path).map_err(|e| Failure::Other(Box::new(e)))?;
+    done_log::read(&content, &shown(path)).map_err(|e| Failure::Other(Box::new(e)))
+}
+
+fn before(m: &ArgMatches) -> Result<Option<continued::Before>, Failure> {
+    let Some(path) = text(m, "continue") else {
+        return Ok(None);
+    };
+    let path = Path::new(path);
+    let content = read_text(path).map_err(|e| Failure::Other(Box::new(e)))?;
+    continued::read(&content, &shown(path))
+        .map(Some)
+        .map_err(|e| Failure::Other(Box::new(e)))
+}
+
+fn events(m: &ArgMatches) -> Result<calendar::Events, Failure> {
+    match text(m, "calendar") {
+        None | Some("days") => Ok(calendar::Events::Days),
+        Some("visits") => Ok(calendar::Events::Visits),
+        Some(other) => Err(Failure::Argument {
+            option: "--calendar",
+            reason: format!("'{other}' is not known; write days or visits"),
+        }),
+    }
 }
 
 fn log(m: &ArgMatches) -> Result<Vec<Observation>, Failure> {
@@ -239,78 +364,6 @@ fn growing_season(south: bool, today: Date) -> Rules {
         date(year, 4, 1)
     };
     Rules::between(from, ends(year))
-}
-
-/// The table on the terminal: the programme and the plain habits beside it, then the fairways.
-fn listing(p: &Programme) -> String {
-    let r = |x: f64| format!("{x:.3}");
-    let rows: Vec<Vec<String>> = std::iter::once(&p.total)
-        .chain(&p.habits)
-        .map(|row: &Row| {
-            let mut cells = vec![
-                row.habit
-                    .map_or_else(|| "this programme".to_string(), |h| h.to_string()),
-                r(row.lay.r2_mean),
-                r(row.lay.r2_p95),
-                r(row.lay.r1_mean),
-                r(row.lay.r1_p95),
-                format!("{:.1}", row.cost.hours),
-                format!("{:.1}", row.cost.shift_hours),
-                format!("{:.0}", row.cost.distance_m / 1000.0),
-            ];
-            if let Some(money) = row.cost.money() {
-                cells.push(format!("{money:.0} {}", p.rules.rates.currency));
-            }
-            cells
-        })
-        .collect();
-    let mut head = vec![
-        "schedule",
-        "R2 mean",
-        "R2 95%",
-        "R1 mean",
-        "R1 95%",
-        "hours",
-        "in shifts",
-        "km",
-    ];
-    if p.total.cost.money().is_some() {
-        head.push("cost");
-    }
-    let right = [false, true, true, true, true, true, true, true, true];
-    let fairways: Vec<Vec<String>> = p
-        .lay
-        .iter()
-        .map(|l| {
-            vec![
-                l.fairway.clone(),
-                l.cost.visits.to_string(),
-                r(l.lay.r2_mean),
-                r(l.lay.r2_p95),
-                r(l.lay.r1_mean),
-                r(l.lay.r1_p95),
-                format!("{:.1}", l.cost.hours),
-                format!("{:.0}", l.cost.distance_m / 1000.0),
-            ]
-        })
-        .collect();
-    let worst = p.days.iter().map(|d| d.minutes).fold(0.0_f64, f64::max);
-    format!(
-        "{} to {}: {} visits on {} days, the longest {:.1} h\n\n{}\n\n{}",
-        p.rules.from,
-        p.rules.to,
-        p.visits.len(),
-        p.days.len(),
-        worst / 60.0,
-        table(&head, &rows, &right),
-        table(
-            &[
-                "fairway", "visits", "R2 mean", "R2 95%", "R1 mean", "R1 95%", "hours", "km",
-            ],
-            &fairways,
-            &[false, true, true, true, true, true, true, true],
-        )
-    )
 }
 
 #[cfg(test)]

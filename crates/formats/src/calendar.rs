@@ -6,10 +6,14 @@
 //! a second source of truth that goes out of date. Closed days are whole-day events, whose
 //! `DTEND` is the first day that is open again.
 //!
-//! The `UID` of a visit comes from the course, the fairway, the ISO week and the visit's number
+//! By default an event is a machine's day, which is what a driver looks up; its `UID` comes from
+//! the course, the day and the machine. With [`Events::Visits`] each visit is one. The `UID` of a
+//! visit comes from the course, the fairway, the ISO week and the visit's number
 //! in that week, not from its day. So a run with new weather, closed days or hours replaces the
 //! old event instead of adding a second one; a visit that falls away is kept as `CANCELLED`.
-//! `SEQUENCE` is the rules' `issue` less one, and `DTSTAMP` the first day of the season at
+//! A machine's day that falls away is `CANCELLED` too, when the programme continues another.
+//! `SEQUENCE` is the rules' `issue` less one (a programme that continues another and changes it
+//! has the next issue), and `DTSTAMP` the first day of the season at
 //! midnight UTC: the same rules give the same bytes.
 //!
 //! The writer is our own because it is short; a general one was tried (the `icalendar` crate)
@@ -23,13 +27,24 @@ use crossgrain_season::rules::Sky;
 use crossgrain_season::slots::SlotId;
 use jiff::Span;
 use jiff::civil::{Date, DateTime};
+use std::collections::BTreeMap;
 use std::fmt::Write;
 
 /// Longest content line, octets, its line end not counted (RFC 5545, 3.1).
 pub const LINE_OCTETS: usize = 75;
 
+/// What an event is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Events {
+    /// A machine's day: what its driver has to know.
+    #[default]
+    Days,
+    /// Each visit.
+    Visits,
+}
+
 /// The programme as the text of an `.ics` file.
-pub fn text(p: &Programme) -> String {
+pub fn text(p: &Programme, events: Events) -> String {
     let mut out = Lines {
         text: String::new(),
         stamp: format!("{}T000000Z", day(p.rules.from)),
@@ -44,11 +59,27 @@ pub fn text(p: &Programme) -> String {
         "NAME:{}",
         escaped(&format!("Mowing, {}", p.course))
     ));
-    for v in &p.visits {
-        visit(&mut out, p, v);
-    }
-    for c in &p.cancelled {
-        cancelled(&mut out, p, c);
+    match events {
+        Events::Visits => {
+            for v in &p.visits {
+                visit(&mut out, p, v);
+            }
+            for c in &p.cancelled {
+                cancelled(&mut out, p, c);
+            }
+        }
+        Events::Days => {
+            let mut days: BTreeMap<(Date, u32), Vec<&Visit>> = BTreeMap::new();
+            for v in &p.visits {
+                days.entry((v.date(), v.mower)).or_default().push(v);
+            }
+            for ((date, mower), visits) in &days {
+                machine_day(&mut out, p, *date, *mower, visits);
+            }
+            for (date, mower) in &p.withdrawn {
+                withdrawn(&mut out, p, *date, *mower);
+            }
+        }
     }
     for c in &p.rules.closed {
         let end = c.to.checked_add(Span::new().days(1)).unwrap_or(c.to);
@@ -119,6 +150,89 @@ impl Lines {
         self.line(&format!("DTSTAMP:{stamp}"));
         self.line(&format!("SEQUENCE:{sequence}"));
     }
+}
+
+/// The UID of a machine's day: the same whatever is mown.
+pub fn day_uid(course: &str, date: Date, mower: u32) -> String {
+    uid(course, &format!("mower {}", mower + 1), &date.to_string())
+}
+
+/// The machine's name, as a crew that has one machine need not be told.
+fn machine(p: &Programme, mower: u32) -> String {
+    p.machines
+        .iter()
+        .find(|m| m.mower == mower)
+        .map_or_else(|| (mower + 1).to_string(), |m| m.name.clone())
+}
+
+fn machine_day(out: &mut Lines, p: &Programme, date: Date, mower: u32, visits: &[&Visit]) {
+    out.begin(&day_uid(&p.course, date, mower));
+    let start = visits.iter().map(|v| v.start).min().unwrap_or_default();
+    let end = visits
+        .iter()
+        .map(|v| {
+            let whole = v.minutes.ceil().clamp(1.0, 1440.0) as i64;
+            v.start
+                .checked_add(Span::new().minutes(whole))
+                .unwrap_or(v.start)
+        })
+        .max()
+        .unwrap_or(start);
+    out.line(&format!("DTSTART:{}", time(start)));
+    out.line(&format!("DTEND:{}", time(end)));
+    let names: Vec<&str> = visits.iter().map(|v| v.fairway.as_str()).collect();
+    out.line(&format!(
+        "SUMMARY:{}",
+        escaped(&format!(
+            "Mower {}: fairways {}",
+            machine(p, mower),
+            names.join(", ")
+        ))
+    ));
+    let mut about: Vec<String> = visits
+        .iter()
+        .map(|v| {
+            let clock = format!("{}-{}", hour(v.clock.0), hour(v.clock.1));
+            let mut line = format!(
+                "{:02}:{:02} fairway {}: {}",
+                v.start.hour(),
+                v.start.minute(),
+                v.fairway,
+                v.pattern.word()
+            );
+            if let Some(s) = v.sense {
+                let _ = write!(line, " {}", sense(s));
+            }
+            let _ = write!(line, ", {clock}, {}", height(v.height_m));
+            if let Some(s) = v.clean_up {
+                let _ = write!(line, ", {} clean-up {}", v.rings, sense(s));
+            }
+            let _ = write!(line, ", {:.0} min", v.minutes);
+            if v.later_min > 0 {
+                let _ = write!(line, ", after the frost");
+            }
+            line
+        })
+        .collect();
+    about.push("Follow the mower's manual and local rules.".to_string());
+    out.line(&format!("DESCRIPTION:{}", escaped(&about.join("\n"))));
+    out.line(&format!("LOCATION:{}", escaped(&p.course)));
+    out.line("STATUS:CONFIRMED");
+    out.line("END:VEVENT");
+}
+
+fn withdrawn(out: &mut Lines, p: &Programme, date: Date, mower: u32) {
+    out.begin(&day_uid(&p.course, date, mower));
+    let next = date.checked_add(Span::new().days(1)).unwrap_or(date);
+    out.line(&format!("DTSTART;VALUE=DATE:{}", day(date)));
+    out.line(&format!("DTEND;VALUE=DATE:{}", day(next)));
+    out.line(&format!(
+        "SUMMARY:{}",
+        escaped(&format!("Mower {}: no fairways", machine(p, mower)))
+    ));
+    out.line("STATUS:CANCELLED");
+    out.line("TRANSP:TRANSPARENT");
+    out.line("END:VEVENT");
 }
 
 fn visit(out: &mut Lines, p: &Programme, v: &Visit) {

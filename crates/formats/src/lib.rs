@@ -7,7 +7,9 @@
 
 pub mod calendar;
 pub mod cells;
+pub mod continued;
 pub mod course;
+pub mod done_log;
 pub mod export;
 pub mod files;
 pub mod guide;

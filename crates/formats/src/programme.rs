@@ -5,8 +5,9 @@
 
 use crate::cells::{exact, guarded};
 use crossgrain_core::Sense;
+use crossgrain_core::inside::model::pattern::Ends;
 use crossgrain_metrics::lay::LayFigures;
-use crossgrain_season::cost::Cost;
+use crossgrain_season::cost::{Cost, vertical};
 use crossgrain_season::programme::{Cancelled, Lost, Programme, Row, Visit};
 use crossgrain_season::rules::Sky;
 use crossgrain_season::slots::Kind;
@@ -72,6 +73,17 @@ fn head(p: &Programme) -> Value {
         "lay": p.lay.iter().map(|l| {
             let mut v = lay(&l.lay);
             v["fairway"] = json!(l.fairway);
+            v["objective"] = json!(l.objective);
+            v["objective_bound"] = json!(l.objective_bound);
+            v["r2_mean_bound"] = json!(l.r2_mean_bound);
+            v["r2_28_days"] = json!(l.r2_28_days);
+            v["clock_rotation_r2_28_days"] = json!(l.clock_rotation_28_days);
+            v["directions_28_days"] = json!({
+                "mean": l.directions_28_days.0, "p5": l.directions_28_days.1,
+            });
+            if let Some(r) = l.reason {
+                v["reason"] = json!(r.word());
+            }
             v["area_m2"] = json!(l.area_m2);
             v["hours"] = json!(l.cost.hours);
             v["distance_m"] = json!(l.cost.distance_m);
@@ -79,6 +91,22 @@ fn head(p: &Programme) -> Value {
         }).collect::<Vec<_>>(),
         "totals": row(&p.total, &p.rules.rates.currency),
         "comparison": p.habits.iter().map(|r| row(r, &p.rules.rates.currency)).collect::<Vec<_>>(),
+        "curve": p.curve.iter().map(|c| json!({
+            "hours": c.hours, "r2_mean": c.r2_mean, "r2_mean_bound": c.r2_mean_bound,
+        })).collect::<Vec<_>>(),
+        "machines": p.machines.iter().map(|m| json!({
+            "mower": m.mower + 1, "name": m.name, "visits": m.visits, "hours": m.hours,
+        })).collect::<Vec<_>>(),
+        "heights": heights(p),
+        "vertical_mowing": p.rules.vertical_mowing.as_ref().map(|v| {
+            let area: f64 = p.lay.iter().map(|l| l.area_m2).sum();
+            let c = vertical(v, area, p.lay.len());
+            json!({
+                "hours": c.hours, "clearing_hours": c.clearing_hours, "cost": c.money,
+                "currency": p.rules.rates.currency,
+                "fairway_days_closed": c.fairway_days_closed,
+            })
+        }),
         "days": p.days.iter().map(|d| json!({
             "date": d.date.to_string(), "visits": d.visits, "minutes": d.minutes,
         })).collect::<Vec<_>>(),
@@ -86,8 +114,25 @@ fn head(p: &Programme) -> Value {
         "closed": p.rules.closed.iter().map(|c| json!({
             "from": c.from.to_string(), "to": c.to.to_string(), "why": c.why,
         })).collect::<Vec<_>>(),
+        "changes": p.changes,
         "warnings": p.warnings.iter().map(ToString::to_string).collect::<Vec<_>>(),
     })
+}
+
+/// The heights to set, for whoever sets them: each machine's, from the day it changes.
+fn heights(p: &Programme) -> Vec<Value> {
+    let mut now: std::collections::BTreeMap<(u32, &str), f64> = std::collections::BTreeMap::new();
+    let mut out = Vec::new();
+    for v in &p.visits {
+        let key = (v.mower, v.fairway.as_str());
+        if now.insert(key, v.height_m) != Some(v.height_m) {
+            out.push(json!({
+                "date": v.date().to_string(), "mower": v.mower + 1, "fairway": v.fairway,
+                "height_mm": v.height_m * 1000.0,
+            }));
+        }
+    }
+    out
 }
 
 fn lay(l: &LayFigures) -> Value {
@@ -106,6 +151,8 @@ fn row(r: &Row, currency: &str) -> Value {
         fuel,
     } = r.cost;
     let mut v = lay(&r.lay);
+    v["grooming"] = json!(r.grooming);
+    v["r2_28_days"] = json!(r.r2_28_days);
     v["schedule"] = json!(r.habit.map_or("programme", |h| h.word()));
     v["visits"] = json!(visits);
     v["hours"] = json!(hours);
@@ -125,6 +172,13 @@ fn sense(s: Sense) -> &'static str {
     match s {
         Sense::Clockwise => "cw",
         Sense::CounterClockwise => "ccw",
+    }
+}
+
+fn ends(e: Ends) -> &'static str {
+    match e {
+        Ends::Ring => "ring",
+        Ends::Edge => "edge",
     }
 }
 
@@ -159,7 +213,8 @@ fn sky(s: Sky) -> &'static str {
     }
 }
 
-fn visit(v: &Visit) -> Value {
+/// One visit, as in a programme file.
+pub(crate) fn visit(v: &Visit) -> Value {
     json!({
         "date": v.date().to_string(),
         "fairway": v.fairway,
@@ -169,6 +224,11 @@ fn visit(v: &Visit) -> Value {
         "lane_shift": v.lane_shift,
         "height_mm": v.height_m * 1000.0,
         "cleanup_sense": v.clean_up.map(sense),
+        "rings": v.rings,
+        "ends": ends(v.ends),
+        "missed_m2": v.ground.missed_m2,
+        "overrun_m2": v.ground.overrun_m2,
+        "done": v.done,
         "minutes": v.minutes,
         "slot": v.slot.to_string(),
         "kind": kind(v.kind),
@@ -192,7 +252,7 @@ fn cancelled(c: &Cancelled) -> Value {
     json!({"date": c.date.to_string(), "fairway": c.fairway, "slot": c.slot.to_string(), "why": why})
 }
 
-const COLUMNS: [&str; 18] = [
+const COLUMNS: [&str; 22] = [
     "date",
     "start",
     "mower",
@@ -211,6 +271,10 @@ const COLUMNS: [&str; 18] = [
     "moved_from",
     "why",
     "fairway_exact",
+    "rings",
+    "ends",
+    "missed_m2",
+    "overrun_m2",
 ];
 
 /// The visits as CSV (RFC 4180), one line each, for a spreadsheet.
@@ -243,6 +307,10 @@ pub fn csv(p: &Programme) -> Result<String, csv::Error> {
                 .map_or_else(String::new, |(d, _)| d.to_string()),
             v.why.map_or_else(String::new, |w| w.to_string()),
             exact(&v.fairway),
+            v.rings.to_string(),
+            ends(v.ends).to_string(),
+            format!("{:.2}", v.ground.missed_m2),
+            format!("{:.2}", v.ground.overrun_m2),
         ])?;
     }
     let bytes = w.into_inner().map_err(|e| e.into_error())?;

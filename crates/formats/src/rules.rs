@@ -9,29 +9,39 @@
 //!   "regular": "stripes",
 //!   "grooming": {"every_weeks": 1, "turns": ["cross", "loops"], "cross_sets": "one",
 //!                "loop_diameter": "20ft-22ft", "lane_shifts": [0, 0.333, 0.667]},
-//!   "clean_up": {"rings": 2, "every_visits": 2},
+//!   "clean_up": {"rings": [1, 2], "every_visits": 2},
 //!   "height": {"regular": "0.5in", "raise_percent": 10, "raised_mows": 2,
 //!              "gauge_step": "0.005in", "growth_mm_per_day": 2},
 //!   "headings": {"allowed": ["12-6", "3-9", "1:30-7:30", "10:30-4:30", "along", 45],
-//!                "extra_hours_percent": 5, "half_life_days": 30},
+//!                "extra_hours_percent": "knee", "half_life_days": 30},
 //!   "closed": [{"from": "2027-06-11", "to": "2027-06-12", "why": "member-guest"}],
 //!   "weather": {"frost_days": ["2027-04-12"], "wet_days": [], "frost": "later",
 //!               "later_min": 120, "wet": "next-day", "within_days": 2},
-//!   "crew": {"mowers": 1, "hours_per_day": 8, "start": "05:30", "between_min": 4},
+//!   "crew": {"machines": [{"name": "wide", "deck": "100in"},
+//!                         {"name": "narrow", "mower": "narrow.json", "count": 2}],
+//!            "hours_per_day": 8, "start": "05:30", "between_min": 4},
 //!   "rates": {"currency": "USD", "labour_per_hour": 24, "fuel_l_per_hour": 6, "fuel_per_l": 1.1},
-//!   "fairways": {"7": {"no_loops": true, "height": "0.55in"}},
+//!   "vertical_mowing": {"times_a_year": 2, "width": "1.5m", "speed_kmh": 4, "efficiency_percent": 75,
+//!                       "per_hour": 40, "clearing_h_per_ha": 3, "days_closed": 1},
+//!   "fairways": {"7": {"no_loops": true, "height": "0.55in", "barred": ["wide"]}},
 //!   "issue": 1 }
 //! ```
+//!
+//! `clean_up.rings` is one number or several to choose from; `extra_hours_percent` a number, or
+//! `knee`. Machines all alike need no names: `"crew": {"mowers": 2}`. A machine's mower file is
+//! looked for beside the rules.
 //!
 //! Lengths are text with a unit; a key that ends in a unit takes a bare number. What is read
 //! here is only the form; whether the rules make sense for a course is checked by
 //! [`crossgrain_season::rule_faults`].
 
 use crate::input::{self, InputError};
+use crossgrain_core::inside::model::pattern::{Heading, PatternKind};
 use crossgrain_core::inside::model::quantity::parse_length_m;
-use crossgrain_core::{Heading, PatternKind};
 use crossgrain_season::grass::Grass;
-use crossgrain_season::rules::{Closed, FairwayRule, Groom, Rules, Sky, SkyRule, clock};
+use crossgrain_season::rules::{
+    Closed, ExtraHours, FairwayRule, Groom, MachineRule, Rules, Sky, SkyRule, VerticalMowing, clock,
+};
 use jiff::civil::{Date, Time, Weekday};
 use serde_json::{Map, Value};
 use std::fmt;
@@ -93,6 +103,8 @@ impl std::error::Error for RulesError {
     }
 }
 
+/// Most kinds of machine.
+const MAX_MACHINES: usize = 20;
 /// Most entries in a list: far beyond a season's days.
 const MAX_LIST: usize = 2000;
 
@@ -258,6 +270,7 @@ impl Reader {
                 "weather",
                 "crew",
                 "rates",
+                "vertical_mowing",
                 "fairways",
                 "issue",
             ],
@@ -305,6 +318,7 @@ impl Reader {
         self.closed(&top);
         self.weather(&top);
         self.crew(&top);
+        self.vertical_mowing(&top);
         self.fairways(&top);
         if let Some(n) = self.whole(&top, "issue") {
             self.rules.issue = n;
@@ -364,7 +378,18 @@ impl Reader {
         if let Some(v) = top.map.get("clean_up")
             && let Some(p) = self.part("clean_up", v, &["rings", "every_visits"])
         {
-            if let Some(n) = self.whole(&p, "rings") {
+            let numbers = "a whole number, or several to choose from such as [1, 2]";
+            if let Some(n) = self.entry(&p, "rings", numbers, |v| {
+                let whole = |v: &Value| u32::try_from(v.as_u64()?).ok();
+                match v.as_array() {
+                    Some(list) if list.len() <= 10 => list.iter().map(whole).collect(),
+                    Some(_) => None,
+                    None => Some(vec![whole(v)?]),
+                }
+            }) {
+                let mut n: Vec<u32> = n;
+                n.sort_unstable();
+                n.dedup();
                 self.rules.clean_up.rings = n;
             }
             if let Some(n) = self.whole(&p, "every_visits") {
@@ -418,8 +443,14 @@ impl Reader {
                 }
             }
         }
-        if let Some(x) = self.number(&p, "extra_hours_percent") {
-            self.rules.headings.extra_hours = x / 100.0;
+        if let Some(x) = self.entry(&p, "extra_hours_percent", "a number, or \"knee\"", |v| {
+            if v.as_str() == Some("knee") {
+                return Some(ExtraHours::Knee);
+            }
+            let x = v.as_f64().filter(|x| x.is_finite())?;
+            Some(ExtraHours::Share(x / 100.0))
+        }) {
+            self.rules.headings.extra_hours = x;
         }
         if let Some(x) = self.number(&p, "half_life_days") {
             self.rules.headings.half_life_days = Some(x);
@@ -512,11 +543,18 @@ impl Reader {
 
     fn crew(&mut self, top: &Object<'_>) {
         if let Some(v) = top.map.get("crew") {
-            let keys = ["mowers", "hours_per_day", "start", "between_min"];
+            let keys = [
+                "mowers",
+                "machines",
+                "hours_per_day",
+                "start",
+                "between_min",
+            ];
             if let Some(p) = self.part("crew", v, &keys) {
                 if let Some(n) = self.whole(&p, "mowers") {
                     self.rules.crew.mowers = n;
                 }
+                self.machines(&p);
                 if let Some(x) = self.number(&p, "hours_per_day") {
                     self.rules.crew.hours_per_day = x;
                 }
@@ -549,6 +587,99 @@ impl Reader {
         }
     }
 
+    fn machines(&mut self, crew: &Object<'_>) {
+        let Some(v) = crew.map.get("machines") else {
+            return;
+        };
+        let Some(items) = v.as_array().filter(|a| a.len() <= MAX_MACHINES) else {
+            self.wrong(
+                "crew.machines",
+                v,
+                "a list of {\"name\": ..., \"deck\" or \"mower\": ...}",
+            );
+            return;
+        };
+        self.rules.crew.machines.clear();
+        for (i, item) in items.iter().enumerate() {
+            let path = format!("crew.machines[{i}]");
+            let Some(p) = self.part(&path, item, &["name", "deck", "mower", "count"]) else {
+                continue;
+            };
+            let name = self.entry(&p, "name", "a name", words);
+            let deck_m = self.entry(&p, "deck", LENGTH, length);
+            let file = self.entry(&p, "mower", "the name of a mower file", |v| {
+                v.as_str().map(str::to_string)
+            });
+            let count = self.whole(&p, "count").unwrap_or(1);
+            let has = |k: &str| p.map.contains_key(k);
+            if has("deck") == has("mower") {
+                self.fault(
+                    path,
+                    "a deck or a mower file is wanted".to_string(),
+                    "either deck or mower",
+                );
+            } else if let Some(name) = name {
+                self.rules.crew.machines.push(MachineRule {
+                    name,
+                    deck_m,
+                    file,
+                    count,
+                });
+            } else if !has("name") {
+                self.fault(path, "no name".to_string(), "a name");
+            }
+        }
+    }
+
+    fn vertical_mowing(&mut self, top: &Object<'_>) {
+        let Some(v) = top.map.get("vertical_mowing") else {
+            return;
+        };
+        let keys = [
+            "times_a_year",
+            "width",
+            "speed_kmh",
+            "efficiency_percent",
+            "per_hour",
+            "clearing_h_per_ha",
+            "days_closed",
+        ];
+        let Some(p) = self.part("vertical_mowing", v, &keys) else {
+            return;
+        };
+        for key in ["times_a_year", "width", "speed_kmh", "per_hour"] {
+            if !p.map.contains_key(key) {
+                self.fault(
+                    p.at(key),
+                    "missing".to_string(),
+                    "your own figure; none is assumed",
+                );
+            }
+        }
+        let width = self.entry(&p, "width", LENGTH, length);
+        let mut number = |key: &str| self.number(&p, key);
+        let (times, speed, money) = (
+            number("times_a_year"),
+            number("speed_kmh"),
+            number("per_hour"),
+        );
+        let efficiency = number("efficiency_percent").unwrap_or(100.0) / 100.0;
+        let clearing = number("clearing_h_per_ha").unwrap_or(0.0);
+        let days_closed = number("days_closed").unwrap_or(0.0);
+        if let (Some(width_m), Some(times), Some(speed), Some(money)) = (width, times, speed, money)
+        {
+            self.rules.vertical_mowing = Some(VerticalMowing {
+                times_a_year: times,
+                width_m,
+                speed_m_s: speed / 3.6,
+                efficiency,
+                money_per_hour: money,
+                clearing_h_per_ha: clearing,
+                days_closed,
+            });
+        }
+    }
+
     fn fairways(&mut self, top: &Object<'_>) {
         let Some(v) = top.map.get("fairways") else {
             return;
@@ -560,7 +691,7 @@ impl Reader {
         let grasses = grasses();
         for (name, own) in map {
             let path = format!("fairways.{}", input::plain(name));
-            let keys = ["grass", "height", "no_loops", "left_out"];
+            let keys = ["grass", "height", "no_loops", "left_out", "barred"];
             let Some(p) = self.part(&path, own, &keys) else {
                 continue;
             };
@@ -573,6 +704,9 @@ impl Reader {
                 left_out: self
                     .entry(&p, "left_out", "true or false", Value::as_bool)
                     .unwrap_or(false),
+                barred: self
+                    .list(&p, "barred", "the name of a machine", words)
+                    .unwrap_or_default(),
             };
             self.rules.fairways.insert(name.clone(), rule);
         }
@@ -745,7 +879,7 @@ mod tests {
             "mowing_days[1]: \"someday\" cannot be read; give a day of the week",
             "grass: \"moss\" cannot be read; give one of creeping bentgrass",
             "height.regular: 12 cannot be read; give a length with its unit",
-            "crew.startt: no such rule; give one of mowers, hours_per_day, start, between_min",
+            "crew.startt: no such rule; give one of mowers, machines, hours_per_day, start, between_min",
             "closed[0]: no day; give date, or from and to",
         ] {
             assert!(text.contains(expected), "{expected}\nnot in\n{text}");

@@ -23,6 +23,7 @@ mod overview_table;
 pub mod page;
 mod pieces;
 pub mod press;
+pub mod season_curve;
 pub mod season_month;
 pub mod season_pages;
 pub mod season_week;

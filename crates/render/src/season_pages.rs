@@ -4,13 +4,15 @@
 //! regular mow, and where; which days are closed. *The week*, each morning: fairway by fairway
 //! the pattern as a sign and a word, the way as a hand on the clock with the green at 12, the
 //! sense, the height to set, the minutes. *The grain*, once a month: where does the grass still
-//! lean one way, and which way; dark and with lines is where to look.
+//! lean one way, and which way; dark and with lines is where to look. *Hours against grain*, at
+//! the desk: is an hour more worth it.
 
 use crate::drawing::{Anchor, Drawing, Mark, Pen};
 use crate::grain_map::grain_pages;
 use crate::ink::{SMALL_MM, TITLE_MM};
 use crate::lettering::{Rect, Weight, baseline_mm, clean, leading_mm, shorten, width_mm, wrap};
 use crate::page::{Lie, MARGIN_MM, Paper};
+use crate::season_curve::curve_page;
 use crate::season_month::month_pages;
 use crate::season_week::week_pages;
 use crate::words::Words;
@@ -38,6 +40,7 @@ pub fn season_pages(
 ) -> Vec<SeasonPage> {
     let mut out = month_pages(programme, paper, words);
     out.extend(week_pages(programme, paper, words));
+    out.extend(curve_page(programme, paper, words));
     out.extend(grain_pages(programme, course, day, paper, words));
     out
 }

@@ -11,17 +11,24 @@
 //! by it. The operator's sheet of the day is planned for the real units.
 
 use crate::grain::{Cells, Sum, sums};
-use crate::rules::{CLOCK_ROTATION, Groom, Rules};
+use crate::rules::{CLOCK_ROTATION, EDGE_RINGS, Groom, Rules};
 use crossgrain_core::inside::ground::heading::resolve;
+use crossgrain_core::inside::model::mow::UsedSettings;
+use crossgrain_core::inside::model::pattern::{
+    CleanUp, CrossSets, Ends, Guide, Heading, LoopTrain, PatternKind,
+};
 use crossgrain_core::inside::model::quantity::compass_deg;
 use crossgrain_core::inside::patterns::lattice::solve;
-use crossgrain_core::inside::planner::plan_each;
+use crossgrain_core::inside::planner::plan_each_and;
+use crossgrain_core::inside::promises::MISSED_PLACE_M2;
 use crossgrain_core::{
-    CleanUp, CrossSets, CuttingUnit, Fairway, Guide, Heading, LoopTrain, Mow, Mower, Pattern,
-    PatternKind, PlanError, Role, Sense, Settings, Track, UsedSettings,
+    CuttingUnit, Fairway, Mow, Mower, Pattern, PlanError, Role, Sense, Settings, Track,
 };
+use crossgrain_metrics::coverage::{OUTLINE_TOLERANCE_M, Scene, outlines};
 use crossgrain_metrics::lay::LayGrid;
-use crossgrain_metrics::measures::drive_minutes;
+use crossgrain_metrics::measures::{drive_minutes, measure_without_lay};
+use crossgrain_metrics::promises::{Broken, broken};
+use geo_types::MultiPolygon;
 
 /// What is mown.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -43,8 +50,8 @@ pub struct Job {
     pub fairway: usize,
     /// What is mown.
     pub what: What,
-    /// Whether clean-up passes are driven.
-    pub rings: bool,
+    /// Clean-up passes.
+    pub rings: u32,
 }
 
 /// A planned mow, as far as the season needs it.
@@ -60,6 +67,8 @@ pub struct Planned {
     pub mowing_m: f64,
     /// Metres with the reels up.
     pub transport_m: f64,
+    /// What it leaves and where it strays.
+    pub ground: GroundFigures,
     /// The numbers used.
     pub used: UsedSettings,
     /// Lay per cell, the clean-up passes left out.
@@ -68,7 +77,32 @@ pub struct Planned {
     pub ring_sums: Vec<Sum>,
 }
 
+/// What a mow leaves and where it strays, square metres: the figures that say whether it is fit
+/// to be driven.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct GroundFigures {
+    /// Area of the fairway.
+    pub fairway_m2: f64,
+    /// Ground the deck can reach.
+    pub reach_m2: f64,
+    /// Ground within reach that is not cut.
+    pub missed_m2: f64,
+    /// Rough under lowered reels.
+    pub overrun_m2: f64,
+    /// The promises of a plan that it breaks.
+    pub broken: Vec<Broken>,
+}
+
 impl Job {
+    /// Where its straight passes end.
+    pub fn ends(&self) -> Ends {
+        if self.rings == EDGE_RINGS {
+            Ends::Edge
+        } else {
+            Ends::Ring
+        }
+    }
+
     /// What is asked of the planner.
     pub fn settings(&self, rules: &Rules) -> Settings {
         let pattern = match self.what {
@@ -91,9 +125,10 @@ impl Job {
         };
         let mut settings = Settings::new(pattern);
         settings.clean_up = CleanUp {
-            rings: if self.rings { rules.clean_up.rings } else { 0 },
+            rings: self.rings,
             ..settings.clean_up
         };
+        settings.ends = self.ends();
         settings
     }
 }
@@ -158,15 +193,15 @@ pub fn jobs(rules: &Rules, fairway: usize, loops: bool) -> Vec<Job> {
     if rules.grooming.both_sets && (grooms(Groom::Cross) || grooms(Groom::Loops)) {
         whats.extend(axes.iter().map(|h| What::Both(*h)));
     }
-    // Each visit has clean-up passes, none has, or some have.
-    let with_rings: &[bool] = match (rules.clean_up.rings, rules.clean_up.every_visits) {
-        (0, _) => &[false],
-        (_, 0 | 1) => &[true],
-        _ => &[false, true],
-    };
+    let mut numbers = rules.clean_up.rings.clone();
+    if rules.clean_up.every_visits > 1 {
+        numbers.push(EDGE_RINGS);
+    }
+    numbers.sort_unstable();
+    numbers.dedup();
     let mut out: Vec<Job> = Vec::new();
     for what in whats {
-        for &rings in with_rings {
+        for &rings in &numbers {
             out.push(Job {
                 fairway,
                 what,
@@ -179,7 +214,7 @@ pub fn jobs(rules: &Rules, fairway: usize, loops: bool) -> Vec<Job> {
             out.push(Job {
                 fairway,
                 what: What::Loops(shift),
-                rings: rules.clean_up.rings > 0,
+                rings: rules.loop_rings(),
             });
         }
     }
@@ -200,11 +235,30 @@ pub fn run(
     let mut order: Vec<usize> = (0..jobs.len()).collect();
     order.sort_by_key(|&i| jobs[i].rings);
     let settings: Vec<Settings> = order.iter().map(|&i| jobs[i].settings(rules)).collect();
+    let deck = &stand_in.deck;
+    let planned = plan_each_and(fairway, deck, &settings, |mow, groundwork| {
+        let m = measure_without_lay(fairway, deck, &mow, groundwork.reach());
+        // Places are looked for only where there can be one.
+        let missed = if m.missed_m2 > MISSED_PLACE_M2 {
+            missed_outlines(fairway, deck, &mow, groundwork.reach())
+        } else {
+            MultiPolygon(Vec::new())
+        };
+        let ground = GroundFigures {
+            fairway_m2: m.fairway_m2,
+            reach_m2: (m.fairway_m2 - m.trim_m2).max(0.0),
+            missed_m2: m.missed_m2,
+            overrun_m2: m.overrun_m2,
+            broken: broken(deck, &mow, &m, &missed),
+        };
+        (mow, ground)
+    });
     let mut out: Vec<(usize, Result<Planned, PlanError>)> = order
         .iter()
-        .zip(plan_each(fairway, &stand_in.deck, &settings))
-        .map(|(&i, mow)| {
-            let planned = mow.and_then(|mow| taken(&jobs[i], mow, fairway, stand_in, cells));
+        .zip(planned)
+        .map(|(&i, planned)| {
+            let planned = planned
+                .and_then(|(mow, ground)| taken(&jobs[i], mow, ground, fairway, stand_in, cells));
             (i, planned)
         })
         .collect();
@@ -212,10 +266,29 @@ pub fn run(
     out.into_iter().map(|(_, planned)| planned).collect()
 }
 
+/// The places that a mow misses.
+fn missed_outlines(
+    fairway: &Fairway,
+    mower: &Mower,
+    mow: &Mow,
+    reach: &MultiPolygon<f64>,
+) -> MultiPolygon<f64> {
+    let keep_outs = fairway.keep_out_area();
+    let scene = Scene {
+        ground: &fairway.ground,
+        reach,
+        keep_outs: &keep_outs,
+        mower,
+        tracks: &mow.tracks,
+    };
+    outlines(&scene, OUTLINE_TOLERANCE_M).missed
+}
+
 /// The time and the lay of a planned mow.
 fn taken(
     job: &Job,
     mow: Mow,
+    ground: GroundFigures,
     fairway: &Fairway,
     stand_in: &StandIn,
     cells: &Cells,
@@ -261,8 +334,9 @@ fn taken(
         minutes: factor * drive_minutes(mower, &mow),
         mowing_m: factor * mow.mowing_m(),
         transport_m: factor * mow.transport_m(),
+        ground,
         used: mow.settings,
         sums: part(false),
-        ring_sums: if job.rings { part(true) } else { Vec::new() },
+        ring_sums: part(true),
     })
 }

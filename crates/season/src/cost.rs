@@ -3,8 +3,45 @@
 //! No saving is claimed anywhere: the programme stands beside the plain habits, computed on the
 //! same ground with the same mower, and the reader compares.
 
-use crate::rules::Rates;
+use crate::rules::{Rates, VerticalMowing};
 use crossgrain_metrics::capacity::shift_minutes;
+
+/// What vertical mowing costs at the user's own rates. Nothing is said about what it does.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct VerticalCost {
+    /// Hours at work, turns included.
+    pub hours: f64,
+    /// Hours of clearing up.
+    pub clearing_hours: f64,
+    /// Money for all those hours.
+    pub money: f64,
+    /// Days closed, each fairway by itself.
+    pub fairway_days_closed: f64,
+}
+
+/// The cost of vertical mowing over so much ground on so many fairways.
+///
+/// ```
+/// use crossgrain_season::{cost::vertical, rules::VerticalMowing};
+/// let v = VerticalMowing { times_a_year: 2.0, width_m: 1.5, speed_m_s: 1.0, efficiency: 0.8,
+///     money_per_hour: 40.0, clearing_h_per_ha: 3.0, days_closed: 1.0 };
+/// // Twice 6,480 m2 at 1.2 m2 a second: 3 hours; 2 x 0.648 ha x 3 h: 3.888 hours.
+/// let c = vertical(&v, 6480.0, 3);
+/// assert!((c.hours - 3.0).abs() < 1e-9 && (c.clearing_hours - 3.888).abs() < 1e-9);
+/// assert!((c.money - 275.52).abs() < 1e-9);
+/// assert_eq!(c.fairway_days_closed, 6.0);
+/// ```
+pub fn vertical(rates: &VerticalMowing, area_m2: f64, fairways: usize) -> VerticalCost {
+    let rate_m2_s = rates.width_m * rates.speed_m_s * rates.efficiency;
+    let hours = rates.times_a_year * area_m2 / rate_m2_s / 3600.0;
+    let clearing_hours = rates.times_a_year * area_m2 / 10_000.0 * rates.clearing_h_per_ha;
+    VerticalCost {
+        hours,
+        clearing_hours,
+        money: (hours + clearing_hours) * rates.money_per_hour,
+        fairway_days_closed: rates.times_a_year * rates.days_closed * fairways as f64,
+    }
+}
 
 /// Cost of a season's mowing.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]

@@ -1,7 +1,7 @@
 //! Which day of the week each visit falls on, so that the crew's hours are level.
 
 use crate::rules::Rules;
-use crate::slots::Timetable;
+use crate::slots::Roster;
 use jiff::civil::Date;
 
 /// Hours of one day.
@@ -17,7 +17,7 @@ pub struct DayLoad {
 
 /// Minutes that all mowers together have on one day.
 pub fn limit_min(rules: &Rules) -> f64 {
-    rules.crew.hours_per_day * 60.0 * f64::from(rules.crew.mowers)
+    rules.crew.hours_per_day * 60.0 * f64::from(rules.machines())
 }
 
 /// Rounds of improvement after the first deal; the load settles in two or three.
@@ -29,20 +29,20 @@ const ROUNDS: usize = 4;
 /// days allow. Of those choices the one is taken that keeps the sum of the squared daily loads
 /// lowest, largest fairways first, then improved in a few rounds. The order is fixed, so the
 /// same rules give the same days.
-pub fn level(rules: &Rules, timetable: &Timetable, minutes: &[Vec<f64>]) -> Vec<Vec<Date>> {
-    let mut out: Vec<Vec<Date>> = timetable
+pub fn level(rules: &Rules, roster: &Roster, minutes: &[Vec<f64>]) -> Vec<Vec<Date>> {
+    let mut out: Vec<Vec<Date>> = roster
         .slots
         .iter()
         .map(|s| vec![Date::ZERO; s.len()])
         .collect();
     // Where each fairway's slots of the week start.
-    let mut next = vec![0_usize; timetable.slots.len()];
-    for (w, week) in timetable.weeks.iter().enumerate() {
+    let mut next = vec![0_usize; roster.slots.len()];
+    for (w, week) in roster.weeks.iter().enumerate() {
         let days = &week.days;
         if days.is_empty() {
             continue;
         }
-        let mine: Vec<(usize, usize, usize)> = timetable
+        let mine: Vec<(usize, usize, usize)> = roster
             .slots
             .iter()
             .enumerate()
@@ -167,15 +167,15 @@ mod tests {
     use crate::slots;
     use jiff::civil::{Weekday, date};
 
-    fn spread(rules: &Rules, minutes_each: &[f64]) -> (Timetable, Vec<Vec<Date>>, Vec<DayLoad>) {
-        let timetable = slots::timetable(rules, minutes_each, &vec![true; minutes_each.len()]);
-        let minutes: Vec<Vec<f64>> = timetable
+    fn spread(rules: &Rules, minutes_each: &[f64]) -> (Roster, Vec<Vec<Date>>, Vec<DayLoad>) {
+        let roster = slots::roster(rules, minutes_each, &vec![true; minutes_each.len()]);
+        let minutes: Vec<Vec<f64>> = roster
             .slots
             .iter()
             .zip(minutes_each)
             .map(|(s, m)| vec![*m; s.len()])
             .collect();
-        let dates = level(rules, &timetable, &minutes);
+        let dates = level(rules, &roster, &minutes);
         let loads = loads(
             rules,
             dates
@@ -183,7 +183,7 @@ mod tests {
                 .zip(&minutes)
                 .flat_map(|(d, m)| d.iter().copied().zip(m.iter().copied())),
         );
-        (timetable, dates, loads)
+        (roster, dates, loads)
     }
 
     #[test]
@@ -196,8 +196,8 @@ mod tests {
             Weekday::Friday,
         ];
         r.visits_per_week = Some(2);
-        let (timetable, dates, loads) = spread(&r, &[30.0; 8]);
-        assert_eq!(timetable.slots[0].len(), 8);
+        let (roster, dates, loads) = spread(&r, &[30.0; 8]);
+        assert_eq!(roster.slots[0].len(), 8);
         // Eight fairways twice a week over four days: four a day.
         assert_eq!(loads.len(), 16);
         assert!(loads.iter().all(|l| l.visits == 4), "{loads:?}");
@@ -212,10 +212,10 @@ mod tests {
     fn every_visit_has_a_day_of_its_own_in_its_week() {
         let mut r = Rules::between(date(2027, 4, 7), date(2027, 4, 30));
         r.visits_per_week = Some(2);
-        let (timetable, dates, _) = spread(&r, &[20.0, 45.0, 31.0]);
-        for (slots, dates) in timetable.slots.iter().zip(&dates) {
+        let (roster, dates, _) = spread(&r, &[20.0, 45.0, 31.0]);
+        for (slots, dates) in roster.slots.iter().zip(&dates) {
             for (s, d) in slots.iter().zip(dates) {
-                assert!(timetable.weeks[s.week].days.contains(d));
+                assert!(roster.weeks[s.week].days.contains(d));
             }
             assert!(dates.windows(2).all(|p| p[0] < p[1]));
         }

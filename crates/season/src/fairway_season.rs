@@ -1,11 +1,11 @@
-//! One fairway's season: the schedule that is chosen, and the plain habits beside it.
+//! One fairway's season: what can be mown, what is mown, and the plain habits beside it.
 
 use crate::catalogue::{Planned, What};
-use crate::grain::{Cells, Columns, Sum};
-use crate::headings::{Free, Pick, Problem, Way, axis_angle_deg, choose};
-use crate::rules::{CLOCK_ROTATION, Rules};
-use crate::slots::{Kind, Slot};
-use crossgrain_core::PatternKind;
+use crate::grain::{Cells, Sum};
+use crate::rules::{CLOCK_ROTATION, EDGE_RINGS, Rules};
+use crate::slots::{Kind, SlotId};
+use jiff::civil::Date;
+use std::collections::BTreeMap;
 use std::fmt;
 
 /// All that can be mown on one fairway.
@@ -17,8 +17,10 @@ pub struct Stock {
     pub cells: Cells,
     /// The planned mows.
     pub planned: Vec<Planned>,
-    /// Lay of the clean-up passes, clockwise; empty without any.
-    pub ring_sums: Vec<Sum>,
+    /// Lay of the clean-up passes, clockwise, by how many there are.
+    pub ring_sums: BTreeMap<u32, Vec<Sum>>,
+    /// The machine that mows here: index into the rules' machines, 0 without any.
+    pub machine: usize,
 }
 
 /// One visit, as a choice from the stock.
@@ -28,8 +30,23 @@ pub struct Mown {
     pub job: usize,
     /// Driven back to front.
     pub back: bool,
-    /// Clean-up passes: none, or whether they are driven counter-clockwise.
-    pub rings: Option<bool>,
+    /// Whether the clean-up passes are driven counter-clockwise.
+    pub ccw: bool,
+}
+
+/// One visit that is due, before it is chosen how it is made.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Due {
+    /// Its identity.
+    pub id: SlotId,
+    /// When.
+    pub date: Date,
+    /// What it is for.
+    pub kind: Kind,
+    /// Whether it has all its clean-up passes, or only the one between.
+    pub full: bool,
+    /// What was mown, when it lies in the past.
+    pub done: Option<Mown>,
 }
 
 /// Schedules that clubs keep without choosing, for comparison.
@@ -76,19 +93,12 @@ impl fmt::Display for Habit {
     }
 }
 
-/// Cells that the choice looks at: enough that the 95th percentile rests on a dozen of them.
-const SAMPLE: usize = 256;
-
 impl Stock {
-    /// The planned mow of that kind, with clean-up passes or without; the other one when only
-    /// that is planned.
-    pub fn find(&self, what: What, rings: bool) -> Option<usize> {
-        let at = |r: bool| {
-            self.planned
-                .iter()
-                .position(|p| p.job.what == what && p.job.rings == r)
-        };
-        at(rings).or_else(|| at(!rings))
+    /// The planned mow of that kind with so many clean-up passes.
+    pub fn find(&self, what: What, rings: u32) -> Option<usize> {
+        self.planned
+            .iter()
+            .position(|p| p.job.what == what && p.job.rings == rings)
     }
 
     /// Whether loops can be mown here.
@@ -102,16 +112,15 @@ impl Stock {
     pub fn lay(&self, visits: impl IntoIterator<Item = (Mown, f64)>) -> Vec<Sum> {
         // Visits of one kind add up before the cells are touched.
         let mut weight = vec![(0.0_f64, 0.0_f64); self.planned.len()];
-        let mut ring = (0.0_f64, 0.0_f64);
+        let mut ring: BTreeMap<u32, (f64, f64)> = BTreeMap::new();
         let add = |to: &mut (f64, f64), w: f64, back: bool| {
             to.0 += w;
             to.1 += if back { -w } else { w };
         };
         for (m, w) in visits {
             add(&mut weight[m.job], w, m.back);
-            if let Some(back) = m.rings {
-                add(&mut ring, w, back);
-            }
+            let rings = self.planned[m.job].job.rings;
+            add(ring.entry(rings).or_default(), w, m.ccw);
         }
         let mut out = vec![Sum::default(); self.cells.cells.len()];
         let parts = self
@@ -119,7 +128,10 @@ impl Stock {
             .iter()
             .zip(&weight)
             .map(|(p, w)| (&p.sums, *w))
-            .chain([(&self.ring_sums, ring)]);
+            .chain(
+                ring.iter()
+                    .filter_map(|(n, w)| Some((self.ring_sums.get(n)?, *w))),
+            );
         for (sums, (w, polar)) in parts {
             if w > 0.0 {
                 for (o, s) in out.iter_mut().zip(sums) {
@@ -130,193 +142,29 @@ impl Stock {
         out
     }
 
-    fn minutes(&self, m: &Mown) -> f64 {
+    /// Minutes of one visit.
+    pub fn minutes(&self, m: &Mown) -> f64 {
         self.planned[m.job].minutes
     }
-}
 
-fn ring(slot: &Slot) -> Option<bool> {
-    slot.rings.then_some(slot.rings_before % 2 == 1)
-}
-
-/// The loop visit of a slot: the sense alternates from one to the next, the lanes go through
-/// the shifts of the rules. With an even number of shifts the sense would always meet the same
-/// shift; then it is repeated once a lap.
-fn loops(shifts: &[f64], stock: &Stock, slot: &Slot) -> Option<Mown> {
-    let n = slot.loops_before as usize;
-    let lap = if shifts.len().is_multiple_of(2) {
-        n / shifts.len()
-    } else {
-        0
-    };
-    let job = stock.find(What::Loops(shifts[n % shifts.len()]), slot.rings)?;
-    Some(Mown {
-        job,
-        back: (n + lap) % 2 == 1,
-        rings: ring(slot),
-    })
-}
-
-/// What a habit does on each slot.
-pub fn habit(habit: Habit, rules: &Rules, stock: &Stock, slots: &[Slot]) -> Vec<Mown> {
-    let noon = What::Stripes(CLOCK_ROTATION[0]);
-    slots
-        .iter()
-        .enumerate()
-        .map(|(i, slot)| {
-            let turned = ring(slot);
-            let same = slot.rings.then_some(false);
-            let (what, back, rings) = match (habit, slot.kind) {
-                (Habit::OneHeading, _) => (noon, false, same),
-                (Habit::BackAndForth, _) => (noon, i % 2 == 1, turned),
-                (Habit::ClockRotation, _) => (
-                    What::Stripes(CLOCK_ROTATION[i % 4]),
-                    (i / 4) % 2 == 1,
-                    turned,
-                ),
-                (Habit::FixedAlternation, Kind::Loops) => {
-                    (What::Loops(rules.grooming.lane_shifts[0]), false, same)
-                }
-                (Habit::FixedAlternation, Kind::Cross) if rules.grooming.both_sets => {
-                    (What::Both(CLOCK_ROTATION[0]), false, same)
-                }
-                (Habit::FixedAlternation, Kind::Cross) => {
-                    (What::Stripes(CLOCK_ROTATION[1]), false, same)
-                }
-                (Habit::FixedAlternation, Kind::Regular) => (noon, false, same),
-            };
-            Mown {
-                // Stripes are always planned; loops only where the slot is one.
-                job: stock.find(what, slot.rings).unwrap_or(0),
-                back,
-                rings,
-            }
-        })
-        .collect()
-}
-
-/// Minutes that the visits of these slots may take: those of the fixed weekly alternation and
-/// the share on top that the rules allow.
-pub fn budget_min(rules: &Rules, stock: &Stock, slots: &[Slot]) -> f64 {
-    let alternation = habit(Habit::FixedAlternation, rules, stock, slots);
-    minutes(stock, &alternation) * (1.0 + rules.headings.extra_hours)
-}
-
-/// The computed schedule of a whole season, within `budget_min` minutes.
-///
-/// Where the hours do not even do for loops at all shifts with the cheapest headings, the shift
-/// that costs most is given up, and so on down to one, which costs no more than the
-/// alternation's. Only where the allowed headings themselves cost too much is the budget passed.
-pub fn within_hours(
-    rules: &Rules,
-    stock: &Stock,
-    slots: &[Slot],
-    weights: &[f64],
-    budget_min: f64,
-) -> Vec<Mown> {
-    let mut shifts = rules.grooming.lane_shifts.clone();
-    loop {
-        let fixed: Vec<Option<Mown>> = slots
-            .iter()
-            .map(|s| match s.kind {
-                Kind::Loops => loops(&shifts, stock, s),
-                _ => None,
-            })
-            .collect();
-        let out = schedule(rules, stock, slots, weights, &fixed, budget_min);
-        if shifts.len() <= 1 || within(minutes(stock, &out), budget_min) {
-            return out;
-        }
-        let cost = |shift: f64| {
-            stock
-                .find(What::Loops(shift), true)
-                .map_or(0.0, |j| stock.planned[j].minutes)
+    /// Cuts and doubled-angle sums of a planned mow, clean-up passes and all.
+    pub fn column(&self, job: usize) -> crate::choice::mix::Column {
+        let p = &self.planned[job];
+        let none = Vec::new();
+        let rings = self.ring_sums.get(&p.job.rings).unwrap_or(&none);
+        let of = |get: fn(&Sum) -> f32| -> Vec<f64> {
+            p.sums
+                .iter()
+                .enumerate()
+                .map(|(c, s)| f64::from(get(s)) + rings.get(c).map_or(0.0, |r| f64::from(get(r))))
+                .collect()
         };
-        // The last of equals: the first shift is the alternation's.
-        if let Some((i, _)) = shifts
-            .iter()
-            .enumerate()
-            .max_by(|a, b| cost(*a.1).total_cmp(&cost(*b.1)))
-        {
-            shifts.remove(i);
+        crate::choice::mix::Column {
+            w: of(|s| s.w),
+            x: of(|s| s.v2[0]),
+            y: of(|s| s.v2[1]),
         }
     }
-}
-
-/// Whether a time keeps to a budget, both in minutes: sums in another order differ by rounding.
-pub fn within(time_min: f64, budget_min: f64) -> bool {
-    time_min <= budget_min * (1.0 + 1e-9) + 1e-9
-}
-
-/// The computed schedule: the slots in `fixed` stay as they are, for the others a heading and a
-/// way along it are chosen, so that the whole takes no more than `budget_min` minutes where the
-/// allowed headings make that possible.
-pub fn schedule(
-    rules: &Rules,
-    stock: &Stock,
-    slots: &[Slot],
-    weights: &[f64],
-    fixed: &[Option<Mown>],
-    budget_min: f64,
-) -> Vec<Mown> {
-    let sample = stock.cells.sample(SAMPLE);
-    let (ways, way_jobs) = ways(rules, stock, &sample);
-    let mut base = vec![Sum::default(); sample.len()];
-    let mut put = |sums: &[Sum], w: f64, back: bool| {
-        for (b, &i) in base.iter_mut().zip(&sample) {
-            if let Some(s) = sums.get(i) {
-                b.add(s, w as f32, back);
-            }
-        }
-    };
-    let mut free = Vec::new();
-    let mut free_slots = Vec::new();
-    let mut fixed_min = 0.0;
-    for (i, slot) in slots.iter().enumerate() {
-        let rings = match &fixed[i] {
-            Some(m) => {
-                put(&stock.planned[m.job].sums, weights[i], m.back);
-                fixed_min += stock.minutes(m);
-                m.rings
-            }
-            None => {
-                free.push(Free {
-                    kind: slot.kind,
-                    rings: slot.rings,
-                    weight: weights[i],
-                });
-                free_slots.push(i);
-                ring(slot)
-            }
-        };
-        if let Some(back) = rings {
-            put(&stock.ring_sums, weights[i], back);
-        }
-    }
-    let budget_min = budget_min - fixed_min;
-    let (start, start_min) = start(rules, &ways, &free, budget_min);
-    let problem = Problem {
-        ways,
-        free,
-        base: Columns::of(&base),
-        // What costs more than it may even so is made no worse.
-        budget_min: budget_min.max(start_min),
-        start,
-    };
-    let picks = if problem.free.is_empty() {
-        Vec::new()
-    } else {
-        choose(&problem)
-    };
-    let mut out: Vec<Option<Mown>> = fixed.to_vec();
-    for (&i, pick) in free_slots.iter().zip(picks) {
-        out[i] = Some(Mown {
-            job: way_jobs[pick.way][usize::from(slots[i].rings)],
-            back: pick.back,
-            rings: ring(&slots[i]),
-        });
-    }
-    out.into_iter().flatten().collect()
 }
 
 /// Minutes of a schedule.
@@ -324,98 +172,98 @@ pub fn minutes(stock: &Stock, mown: &[Mown]) -> f64 {
     mown.iter().map(|m| stock.minutes(m)).sum()
 }
 
-/// The ways for free visits, and the planned mows behind each, without and with clean-up passes.
-fn ways(rules: &Rules, stock: &Stock, sample: &[usize]) -> (Vec<Way>, Vec<[usize; 2]>) {
-    let mut ways = Vec::new();
-    let mut jobs = Vec::new();
-    let mut push = |kind: Kind, what: What| {
-        let (Some(bare), Some(ringed)) = (stock.find(what, false), stock.find(what, true)) else {
-            return;
-        };
-        let both = [bare, ringed];
-        ways.push(Way {
-            kind,
-            axis_deg: stock.planned[bare].heading_deg,
-            crosses_itself: matches!(what, What::Both(_)),
-            minutes: both.map(|j| stock.planned[j].minutes),
-            sums: both.map(|j| {
-                let sums: Vec<Sum> = sample.iter().map(|&i| stock.planned[j].sums[i]).collect();
-                Columns::of(&sums)
-            }),
-        });
-        jobs.push(both);
-    };
-    if rules.regular == PatternKind::Stripes {
-        for h in &rules.headings.allowed {
-            push(Kind::Regular, What::Stripes(*h));
-        }
-    } else {
-        push(Kind::Regular, What::Other(rules.regular));
+/// Senses of the clean-up passes, which alternate: those of visits with as many passes among
+/// themselves, so that the inner ones alternate too.
+pub fn ring_senses(stock: &Stock, mown: &mut [Mown]) {
+    let mut driven: BTreeMap<u32, u32> = BTreeMap::new();
+    for m in mown {
+        let n = driven.entry(stock.planned[m.job].job.rings).or_default();
+        m.ccw = *n % 2 == 1;
+        *n += 1;
     }
-    for h in &rules.headings.allowed {
-        let what = if rules.grooming.both_sets {
-            What::Both(*h)
-        } else {
-            What::Stripes(*h)
-        };
-        push(Kind::Cross, what);
-    }
-    (ways, jobs)
 }
 
-/// The plainest schedule the allowed headings give, and its minutes: one axis on every regular
-/// visit, and for a cross cut the one that crosses it most squarely. The axis is the first of the
-/// clock rotation; where it is not allowed, or passes the budget, the cheapest.
-fn start(rules: &Rules, ways: &[Way], free: &[Free], budget_min: f64) -> (Vec<Pick>, f64) {
-    let least = |kind: Kind, cost: &dyn Fn(&Way) -> f64| {
-        ways.iter()
-            .enumerate()
-            .filter(|(_, w)| w.kind == kind)
-            .min_by(|a, b| cost(a.1).total_cmp(&cost(b.1)).then(a.0.cmp(&b.0)))
-            .map_or(0, |(i, _)| i)
+/// What a habit does on each visit that is due. With `grooming` it has the grooming of the
+/// programme: on the same visits the same loops, and a cross cut square to the last stripes.
+///
+/// `programme` is what the programme mows on those visits, for the loops and the number of
+/// clean-up passes.
+pub fn habit(
+    habit: Habit,
+    grooming: bool,
+    rules: &Rules,
+    stock: &Stock,
+    dues: &[Due],
+    programme: &[Mown],
+) -> Vec<Mown> {
+    let noon = What::Stripes(CLOCK_ROTATION[0]);
+    let square = |axis: usize| -> usize {
+        // The rotation lists its axes in square pairs: 12-6 and 3-9, 1:30-7:30 and 10:30-4:30.
+        axis ^ 1
     };
-    let with = |regular: usize| -> (Vec<Pick>, f64) {
-        let axis = ways.get(regular).map_or(0.0, |w| w.axis_deg);
-        let cross = least(Kind::Cross, &|w| {
-            if w.crosses_itself {
-                w.minutes[0]
-            } else {
-                90.0 - axis_angle_deg(w.axis_deg, axis)
-            }
-        });
-        let way = |f: &Free| {
-            if f.kind == Kind::Cross {
-                cross
-            } else {
-                regular
-            }
-        };
-        let picks: Vec<Pick> = free
-            .iter()
-            .map(|f| Pick {
-                way: way(f),
-                back: false,
-            })
-            .collect();
-        let minutes = free
-            .iter()
-            .filter_map(|f| Some(ways.get(way(f))?.minutes[usize::from(f.rings)]))
-            .sum();
-        (picks, minutes)
-    };
-    let noon = rules
-        .headings
-        .allowed
+    let mut axis = 0;
+    let mut striped = 0;
+    let mut out: Vec<Mown> = dues
         .iter()
-        .position(|h| *h == CLOCK_ROTATION[0])
-        .filter(|_| rules.regular == PatternKind::Stripes)
-        .map(with)
-        .filter(|s| within(s.1, budget_min));
-    noon.unwrap_or_else(|| {
-        (0..ways.len())
-            .filter(|&i| ways[i].kind == Kind::Regular)
-            .map(with)
-            .reduce(|a, b| if b.1 < a.1 { b } else { a })
-            .unwrap_or_else(|| with(0))
-    })
+        .zip(programme)
+        .enumerate()
+        .map(|(i, (due, own))| {
+            if let Some(done) = due.done {
+                return done;
+            }
+            let grooms = grooming && due.kind != Kind::Regular;
+            // Stripes of visits that the programme loops have its full number of rings.
+            let rings = stripe_rings(stock, programme, dues, due.full);
+            let (what, back, rings) = match (habit, due.kind) {
+                (Habit::FixedAlternation, Kind::Loops) if grooms => {
+                    let p = &stock.planned[own.job].job;
+                    (What::Loops(rules.grooming.lane_shifts[0]), false, p.rings)
+                }
+                (_, Kind::Loops) if grooms => {
+                    let p = &stock.planned[own.job].job;
+                    (p.what, own.back, p.rings)
+                }
+                (_, Kind::Cross) if grooms && rules.grooming.both_sets => {
+                    (What::Both(CLOCK_ROTATION[axis]), false, rings)
+                }
+                (_, Kind::Cross) if grooms => {
+                    (What::Stripes(CLOCK_ROTATION[square(axis)]), false, rings)
+                }
+                (Habit::OneHeading | Habit::FixedAlternation, _) => (noon, false, rings),
+                (Habit::BackAndForth, _) => (noon, i % 2 == 1, rings),
+                (Habit::ClockRotation, _) => {
+                    axis = striped % 4;
+                    let back = (striped / 4) % 2 == 1;
+                    striped += 1;
+                    (What::Stripes(CLOCK_ROTATION[axis]), back, rings)
+                }
+            };
+            Mown {
+                // Stripes are always planned; loops only where the programme has them.
+                job: stock
+                    .find(what, rings)
+                    .or_else(|| stock.find(noon, rings))
+                    .unwrap_or(own.job),
+                back,
+                ccw: false,
+            }
+        })
+        .collect();
+    if !matches!(habit, Habit::OneHeading | Habit::FixedAlternation) {
+        ring_senses(stock, &mut out);
+    }
+    out
+}
+
+/// Clean-up passes of the programme's striped visits of that kind.
+fn stripe_rings(stock: &Stock, programme: &[Mown], dues: &[Due], full: bool) -> u32 {
+    let of = |with_loops: bool| {
+        dues.iter()
+            .zip(programme)
+            .filter(|(d, _)| d.full == full && d.done.is_none())
+            .map(|(_, m)| &stock.planned[m.job].job)
+            .find(|j| with_loops || !matches!(j.what, What::Loops(_)))
+            .map(|j| j.rings)
+    };
+    of(false).or_else(|| of(true)).unwrap_or(EDGE_RINGS)
 }

@@ -4,28 +4,40 @@
 //!
 //! On most days the regular pattern is mown. About once a week one visit is a grooming mow, the
 //! cross cut and the loops in turn (common practice in the trade). Loops go clockwise one time
-//! and counter-clockwise the next, with the lanes moved sideways by a third of their spacing
-//! each time, so that in six loop visits every sense meets every shift. Grooming is dealt to
-//! the fairways by area, so that no day and no week carries all of it.
+//! and counter-clockwise the next; which shift of the lanes comes how often is part of the
+//! choice, and each shift meets both senses. Grooming is dealt to the fairways by area, so that
+//! no day and no week carries all of it.
 //!
-//! Clean-up passes are driven on every second visit by default, and with all loops; their sense
-//! alternates. Rings wear in when they are driven each time, and outlines creep outward (common
-//! practice; two or three clean-ups a week are usual).
+//! No visit is without a clean-up pass: straight passes that end on a slanting edge would leave a
+//! tooth of grass each, or cut the rough. By default every second visit has all of them and the
+//! others one; their sense alternates. With one, the stripes run on over it to the edge, so that
+//! the grass there is cut from other sides too. Rings wear in when they are driven each time, and
+//! outlines creep outward (common practice; two or three clean-ups a week are usual).
 //!
-//! # Headings are computed
+//! # How often each mow: computed, with a bound
 //!
 //! For each fairway every mow that may be needed is planned once and its lay kept per cell of
-//! 2 m. The sequence of headings, and of the way along each, is then chosen so that mean and
-//! 95th percentile of R2 and R1 over the season are low, while the hours stay within a limit
-//! over the fixed weekly alternation (5% by default). Where shifted lanes alone would pass the
-//! limit, the shift that costs most is given up; where the allowed headings pass it whatever is
-//! chosen, a warning says so. See [`crate::headings`] for the method and what it does not
-//! promise.
+//! 2 m. Over a season only how often each is made counts, and that is a convex choice
+//! ([`crate::choice`]): mean grain and the grain of the worst cells at one price of hours for the
+//! whole course ([`crate::price`]). When visits could be split the best is found, and proven; of
+//! whole visits the programme tells how near it comes. Then the visits are dealt to the days so
+//! that the grain over any 28 days is low too ([`crate::windows`]); that costs no hours, and no
+//! bound is promised for it. Last the way along the same lines is chosen for R1.
+//!
+//! Hours against grain is a page of its own. Left to itself the programme takes the knee of that
+//! curve: the fewest hours that buy 98% of the evenness there is to buy ([`crate::price::KNEE`]).
 //!
 //! A mower of several units is stood in for by a plain deck of the same width, whose loops are
 //! counted as longer by as much as the real units need ([`crate::catalogue::StandIn`]). So the
 //! minutes of a season are near those of the day's sheet, which is planned for the real units,
 //! but not the same; the command says so.
+//!
+//! # What grooming does that R2 does not show
+//!
+//! Within one visit a loop mowing lifts the leaf from many sides, and a cross cut from two. R2
+//! over a season is as low with plain stripes along four axes, one a visit, for fewer hours.
+//! That the one is worth its hours beside the other is common practice, and not computed; how
+//! many well separated directions a cell is cut from within 28 days is (`directions_28_days`).
 //!
 //! On the sample course with `samples/season.json`, against habits that choose nothing, on the
 //! same days with the same clean-up passes (what `crossgrain season` prints):
@@ -33,7 +45,8 @@
 #![doc = include_str!("season_table.md")]
 //!
 //! R2 is the axial grain, R1 the polar lay, per cell over all fairways: 1 means always the same,
-//! 0 balanced. Most of what is left in R2 lies where clean-up passes follow the edge.
+//! 0 balanced; "28 days" is R2 over the last 28 days, averaged by week. Most of what is left lies
+//! where clean-up passes follow the edge.
 //! No saving is claimed: on a long narrow fairway a heading across it costs turns, and the table
 //! shows what it costs there.
 //!

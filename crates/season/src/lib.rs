@@ -2,28 +2,44 @@
 //!
 //! [`programme::programme`] plans it all. The way of the work: the rules are checked
 //! ([`rule_faults`]); every mow that the season can need is planned once ([`catalogue`]); the
-//! weeks are laid out ([`slots`]); headings are chosen on the sums of the lay ([`headings`],
-//! [`fairway_season`]); the crew's days are levelled ([`crew`]) and the weather is kept clear of
-//! ([`weather`]); the log of scalping decides on heights ([`scalping`], [`heights`]).
-//! [`sizing`] sets decks side by side before any season is planned.
+//! weeks are laid out ([`slots`]), the crew's days levelled ([`crew`]), the weather kept clear of
+//! ([`weather`]), the log of what was mown taken in ([`past`]); how often each mow is made is
+//! chosen ([`choice`], [`fairway_choice`]) at one price of hours for the course ([`price`]); the
+//! mows are dealt to the days ([`ordering`], [`ways`]); the log of scalping decides on heights
+//! ([`scalping`], [`heights`]). [`sizing`] sets decks side by side before any season is planned.
 
+pub mod ask;
 pub mod catalogue;
+pub mod choice;
 pub mod cost;
 pub mod crew;
 mod effort;
+pub mod fairway_choice;
+pub mod fairway_lay;
 pub mod fairway_season;
 pub mod grain;
 pub mod grass;
 pub mod guide;
-pub mod headings;
 pub mod heights;
+pub mod ordering;
+mod outcome;
+pub mod past;
+mod plain_guard;
+pub mod price;
 pub mod programme;
+pub mod reasons;
 pub mod rule_faults;
 pub mod rules;
 pub mod scalping;
+pub mod season_error;
 pub mod sizing;
 pub mod slots;
+mod stocks;
+mod timetable;
+pub mod visit;
+pub mod ways;
 pub mod weather;
+pub mod windows;
 
-pub use programme::{OneByOne, Programme, SeasonError, Visit, Workers, programme};
+pub use programme::{Ask, OneByOne, Programme, SeasonError, Visit, Workers, programme};
 pub use rules::Rules;

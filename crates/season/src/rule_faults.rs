@@ -2,8 +2,9 @@
 
 use crate::grass::{FLOOR_SOURCE, Grass};
 use crate::heights::DEFAULT_THIRD_RULE;
-use crate::rules::{Groom, HeightRule, Rules};
-use crossgrain_core::{Course, PatternKind};
+use crate::rules::{ExtraHours, Groom, HeightRule, Rules};
+use crossgrain_core::Course;
+use crossgrain_core::inside::model::pattern::PatternKind;
 use jiff::civil::Date;
 use std::fmt;
 
@@ -61,6 +62,25 @@ pub enum RuleFault {
         to: Date,
         /// What is on.
         why: String,
+    },
+    /// A machine that the rules do not name is barred somewhere.
+    UnknownMachine {
+        /// The fairway.
+        fairway: String,
+        /// The machine.
+        machine: String,
+        /// The machines there are.
+        known: Vec<String>,
+    },
+    /// No machine may mow a fairway.
+    NoMachine {
+        /// The fairway.
+        fairway: String,
+    },
+    /// Two machines of one name.
+    SameName {
+        /// The name.
+        name: String,
     },
     /// No heading allowed.
     NoHeading,
@@ -125,6 +145,10 @@ impl RuleFault {
             RuleFault::UnknownFairway { name, .. } => format!("fairways.{name}"),
             RuleFault::Number { rule, .. } => (*rule).to_string(),
             RuleFault::ClosedBackward { .. } => "closed".to_string(),
+            RuleFault::UnknownMachine { fairway, .. } | RuleFault::NoMachine { fairway } => {
+                format!("fairways.{fairway}.barred")
+            }
+            RuleFault::SameName { .. } => "crew.machines".to_string(),
             RuleFault::NoHeading => "headings.allowed".to_string(),
             RuleFault::NoTurns => "grooming.turns".to_string(),
             RuleFault::BelowFloor { fairway: None, .. } => "height.regular".to_string(),
@@ -158,6 +182,15 @@ impl RuleFault {
             }
             RuleFault::Number { expected, .. } => format!("give {expected}"),
             RuleFault::ClosedBackward { .. } => "swap the two dates".to_string(),
+            RuleFault::UnknownMachine { known, .. } => {
+                format!("use one of: {}", known.join(", "))
+            }
+            RuleFault::NoMachine { .. } => {
+                "allow one of them here, or leave the fairway out".to_string()
+            }
+            RuleFault::SameName { .. } => {
+                "give each its own name, or say how many there are with count".to_string()
+            }
             RuleFault::NoHeading => "allow at least one, such as [\"12-6\", \"3-9\"]".to_string(),
             RuleFault::NoTurns => {
                 "name cross, loops or both, or set grooming.every_weeks to 0".to_string()
@@ -216,6 +249,11 @@ impl fmt::Display for RuleFault {
             RuleFault::ClosedBackward { from, to, why } => {
                 write!(f, "'{why}' ends on {to}, before it starts on {from}")?;
             }
+            RuleFault::UnknownMachine { machine, .. } => {
+                write!(f, "there is no machine '{machine}' in crew.machines")?;
+            }
+            RuleFault::NoMachine { .. } => write!(f, "every machine is barred")?,
+            RuleFault::SameName { name } => write!(f, "two machines are called '{name}'")?,
             RuleFault::NoHeading => write!(f, "no heading is allowed")?,
             RuleFault::NoTurns => write!(f, "grooming has no pattern")?,
             RuleFault::BelowFloor {
@@ -278,8 +316,33 @@ pub fn faults(rules: &Rules, course: &Course) -> Vec<RuleFault> {
             });
         }
     }
+    machines(rules, &mut out);
     heights(rules, &mut out);
     out
+}
+
+fn machines(rules: &Rules, out: &mut Vec<RuleFault>) {
+    let known: Vec<String> = rules.crew.machines.iter().map(|m| m.name.clone()).collect();
+    for (i, name) in known.iter().enumerate() {
+        if known[..i].contains(name) {
+            out.push(RuleFault::SameName { name: name.clone() });
+        }
+    }
+    for (fairway, own) in &rules.fairways {
+        for machine in own.barred.iter().filter(|b| !known.contains(b)) {
+            out.push(RuleFault::UnknownMachine {
+                fairway: fairway.clone(),
+                machine: machine.clone(),
+                known: known.clone(),
+            });
+        }
+        let may = known.is_empty() || known.iter().any(|m| rules.may_mow(m, fairway));
+        if !may && !own.left_out {
+            out.push(RuleFault::NoMachine {
+                fairway: fairway.clone(),
+            });
+        }
+    }
 }
 
 fn dates(rules: &Rules, out: &mut Vec<RuleFault>) {
@@ -405,11 +468,30 @@ fn numbers(rules: &Rules, out: &mut Vec<RuleFault>) {
         rules.clean_up.every_visits > 0,
     );
     check(
+        "clean_up.rings",
+        f64::from(rules.clean_up.rings.iter().copied().max().unwrap_or(0)),
+        "clean-up passes",
+        "one to four numbers from 1 to 6; no visit is without",
+        (1..=4).contains(&rules.clean_up.rings.len())
+            && rules.clean_up.rings.iter().all(|r| (1..=6).contains(r)),
+    );
+    let share = match rules.headings.extra_hours {
+        ExtraHours::Share(x) => x,
+        ExtraHours::Knee => 0.0,
+    };
+    check(
         "headings.extra_hours_percent",
-        rules.headings.extra_hours * 100.0,
+        share * 100.0,
         "%",
-        "0 to 500%",
-        (0.0..=5.0).contains(&rules.headings.extra_hours),
+        "0 to 500%, or knee",
+        (0.0..=5.0).contains(&share),
+    );
+    check(
+        "headings.allowed",
+        rules.headings.allowed.len() as f64,
+        "headings",
+        "at most 12",
+        rules.headings.allowed.len() <= 12,
     );
     let half = rules.headings.half_life_days.unwrap_or(1.0);
     check(
@@ -441,6 +523,65 @@ fn numbers(rules: &Rules, out: &mut Vec<RuleFault>) {
         "0 to 120 minutes",
         (0.0..=120.0).contains(&crew.between_min),
     );
+    for m in &crew.machines {
+        check(
+            "crew.machines.deck",
+            m.deck_m.unwrap_or(2.0),
+            "m",
+            "a deck between 0.2 and 30 m",
+            m.deck_m.is_none_or(|d| (0.2..=30.0).contains(&d)),
+        );
+        check(
+            "crew.machines.count",
+            f64::from(m.count),
+            "machines",
+            "1 to 20",
+            (1..=20).contains(&m.count),
+        );
+    }
+    if let Some(v) = &rules.vertical_mowing {
+        for (rule, value, unit, good) in [
+            (
+                "vertical_mowing.times_a_year",
+                v.times_a_year,
+                "times",
+                v.times_a_year >= 0.0,
+            ),
+            ("vertical_mowing.width", v.width_m, "m", v.width_m > 0.0),
+            (
+                "vertical_mowing.speed",
+                v.speed_m_s,
+                "m/s",
+                v.speed_m_s > 0.0,
+            ),
+            (
+                "vertical_mowing.efficiency",
+                v.efficiency,
+                "",
+                v.efficiency > 0.0 && v.efficiency <= 1.0,
+            ),
+            (
+                "vertical_mowing.per_hour",
+                v.money_per_hour,
+                "an hour",
+                v.money_per_hour >= 0.0,
+            ),
+            (
+                "vertical_mowing.clearing_h_per_ha",
+                v.clearing_h_per_ha,
+                "h",
+                v.clearing_h_per_ha >= 0.0,
+            ),
+            (
+                "vertical_mowing.days_closed",
+                v.days_closed,
+                "days",
+                v.days_closed >= 0.0,
+            ),
+        ] {
+            check(rule, value, unit, "a number above 0 that makes sense", good);
+        }
+    }
     let rates = &rules.rates;
     for (rule, rate, unit) in [
         ("rates.labour_per_hour", rates.labour_per_hour, "an hour"),

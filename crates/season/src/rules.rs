@@ -38,13 +38,64 @@ pub struct Grooming {
 }
 
 /// Clean-up passes over the season.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+///
+/// No visit is without: straight passes that end on a slanting edge would either leave a tooth
+/// of grass each or cut into the rough. Between the visits named here one clean-up pass is
+/// driven, and the stripes run on over it to the edge ([`EDGE_RINGS`]).
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CleanUpRule {
-    /// Rings on a visit that has them.
-    pub rings: u32,
-    /// Rings on every n-th visit; 1 for each visit. Loop visits always have them, because the
-    /// ends of the lanes are ragged.
+    /// How many on a visit with all of them: the numbers to choose from, for each fairway.
+    pub rings: Vec<u32>,
+    /// All of them on every n-th visit; 1 for each visit. Loop visits always have them, because
+    /// the ends of the lanes are ragged.
     pub every_visits: u32,
+}
+
+/// With so many clean-up passes the stripes end at the edge, over them: so the grass at the edge
+/// is not cut along it only. With more there is room inside, and they end on the innermost.
+pub const EDGE_RINGS: u32 = 1;
+
+/// Hours that may be spent on even grain.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum ExtraHours {
+    /// So much beyond the fixed weekly alternation, as a fraction.
+    Share(f64),
+    /// As many as the knee of the curve of hours against grain: the fewest that buy nearly all of
+    /// the evenness there is to buy ([`crate::price::KNEE`]).
+    Knee,
+}
+
+/// One machine, or several that are alike.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MachineRule {
+    /// Its name.
+    pub name: String,
+    /// A plain deck so wide, metres; none when there is a mower file.
+    pub deck_m: Option<f64>,
+    /// A mower file, beside the rules.
+    pub file: Option<String>,
+    /// How many of them.
+    pub count: u32,
+}
+
+/// Rates of vertical mowing, the work that grain is often taken out with. The user's own; what
+/// it does for the turf is not judged.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct VerticalMowing {
+    /// Times a year over each fairway.
+    pub times_a_year: f64,
+    /// Working width, metres.
+    pub width_m: f64,
+    /// Speed, metres a second.
+    pub speed_m_s: f64,
+    /// Share of the time that is work and not turning, 0 to 1.
+    pub efficiency: f64,
+    /// Labour and machine, money an hour.
+    pub money_per_hour: f64,
+    /// Clearing up what it brings out, hours a hectare.
+    pub clearing_h_per_ha: f64,
+    /// Days each fairway is closed each time.
+    pub days_closed: f64,
 }
 
 /// Heights of cut.
@@ -67,8 +118,8 @@ pub struct HeightRule {
 pub struct HeadingRule {
     /// Axes the regular mow may follow, in either direction.
     pub allowed: Vec<Heading>,
-    /// Hours that may be spent beyond the fixed weekly alternation, as a fraction.
-    pub extra_hours: f64,
+    /// Hours that may be spent on even grain.
+    pub extra_hours: ExtraHours,
     /// Half-life of a mow's effect on the lay, days; none counts the whole season evenly.
     pub half_life_days: Option<f64>,
 }
@@ -121,10 +172,12 @@ pub struct Weather {
 }
 
 /// Who mows, and for how long.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Crew {
-    /// Mowers that go out on one day.
+    /// Mowers that go out on one day, all alike; without machines by name.
     pub mowers: u32,
+    /// Machines by name, when they differ.
+    pub machines: Vec<MachineRule>,
     /// Hours a day that one mower may mow fairways.
     pub hours_per_day: f64,
     /// When the first mower goes out.
@@ -157,6 +210,8 @@ pub struct FairwayRule {
     pub no_loops: bool,
     /// Not mown in this programme at all.
     pub left_out: bool,
+    /// Machines that may not mow here, by name.
+    pub barred: Vec<String>,
 }
 
 /// All rules of a season.
@@ -192,6 +247,8 @@ pub struct Rules {
     pub crew: Crew,
     /// The rates.
     pub rates: Rates,
+    /// Vertical mowing, for its cost beside the mowing.
+    pub vertical_mowing: Option<VerticalMowing>,
     /// What is different where, by the fairway's name.
     pub fairways: BTreeMap<String, FairwayRule>,
     /// Raised by the user with every new issue of the programme, so that calendars replace
@@ -209,7 +266,25 @@ pub const fn clock(to_h: f64) -> Heading {
 /// 10:30-4:30 (*Fundamentals of Tropical Turf Management*).
 pub const CLOCK_ROTATION: [Heading; 4] = [clock(12.0), clock(3.0), clock(1.5), clock(10.5)];
 
+/// Eight axes that are read on a clock without thinking: the four of the rotation and the four
+/// at whole hours between. Both sets of three at 60 degrees are among them.
+pub const EIGHT_AXES: [Heading; 8] = [
+    clock(12.0),
+    clock(1.0),
+    clock(1.5),
+    clock(2.0),
+    clock(3.0),
+    clock(10.0),
+    clock(10.5),
+    clock(11.0),
+];
+
 impl Rules {
+    /// Whether they have grooming mows.
+    pub fn grooms(&self) -> bool {
+        self.grooming.every_weeks > 0 && !self.grooming.turns.is_empty()
+    }
+
     /// The defaults between two dates.
     ///
     /// Three mows a week with one grooming mow among them is common practice on fairways; so
@@ -235,7 +310,7 @@ impl Rules {
                 lane_shifts: vec![0.0, 1.0 / 3.0, 2.0 / 3.0],
             },
             clean_up: CleanUpRule {
-                rings: 2,
+                rings: vec![1, 2],
                 every_visits: 2,
             },
             height: HeightRule {
@@ -246,8 +321,8 @@ impl Rules {
                 growth_m_per_day: 0.002,
             },
             headings: HeadingRule {
-                allowed: CLOCK_ROTATION.to_vec(),
-                extra_hours: 0.05,
+                allowed: EIGHT_AXES.to_vec(),
+                extra_hours: ExtraHours::Knee,
                 half_life_days: None,
             },
             closed: Vec::new(),
@@ -259,11 +334,13 @@ impl Rules {
             },
             crew: Crew {
                 mowers: 1,
+                machines: Vec::new(),
                 hours_per_day: 8.0,
                 start: Time::constant(5, 30, 0, 0),
                 between_min: 4.0,
             },
             rates: Rates::default(),
+            vertical_mowing: None,
             fairways: BTreeMap::new(),
             issue: 1,
         }
@@ -288,6 +365,33 @@ impl Rules {
     /// Whether a fairway may be mown in loops.
     pub fn loops_on(&self, fairway: &str) -> bool {
         !self.fairways.get(fairway).is_some_and(|f| f.no_loops)
+    }
+
+    /// Clean-up passes of a loop visit: all there may be, because the ends of lanes are ragged.
+    pub fn loop_rings(&self) -> u32 {
+        self.clean_up
+            .rings
+            .iter()
+            .copied()
+            .max()
+            .unwrap_or(EDGE_RINGS)
+    }
+
+    /// Whether a machine may mow a fairway.
+    pub fn may_mow(&self, machine: &str, fairway: &str) -> bool {
+        !self
+            .fairways
+            .get(fairway)
+            .is_some_and(|f| f.barred.iter().any(|b| b == machine))
+    }
+
+    /// Machines that go out on one day.
+    pub fn machines(&self) -> u32 {
+        if self.crew.machines.is_empty() {
+            self.crew.mowers.max(1)
+        } else {
+            self.crew.machines.iter().map(|m| m.count.max(1)).sum()
+        }
     }
 
     /// Whether a fairway is left out.

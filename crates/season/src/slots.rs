@@ -1,4 +1,4 @@
-//! The timetable of the season: for each fairway and week, which visits there are and what kind.
+//! The roster of the season: for each fairway and week, which visits there are and what kind.
 //!
 //! A slot is known by its week and its number within the week, whatever day it ends up on. So
 //! a visit that frost or the crew's hours move is still the same visit, in the programme and in
@@ -9,7 +9,7 @@ use jiff::Span;
 use jiff::civil::{Date, ISOWeekDate, Weekday};
 
 /// What a visit is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Kind {
     /// The regular pattern.
     Regular,
@@ -41,16 +41,12 @@ impl std::fmt::Display for SlotId {
 pub struct Slot {
     /// Its identity.
     pub id: SlotId,
-    /// Index into [`Timetable::weeks`].
+    /// Index into [`Roster::weeks`].
     pub week: usize,
     /// What it is for.
     pub kind: Kind,
-    /// Whether clean-up passes are driven.
-    pub rings: bool,
-    /// How many visits with clean-up passes came before.
-    pub rings_before: u32,
-    /// How many loop visits came before.
-    pub loops_before: u32,
+    /// Whether it has all its clean-up passes, or only the one between.
+    pub full: bool,
 }
 
 /// A week of the season.
@@ -66,7 +62,7 @@ pub struct Week {
 
 /// The weeks and, per fairway, the slots.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Timetable {
+pub struct Roster {
     /// The weeks in order.
     pub weeks: Vec<Week>,
     /// Slots per fairway, in order of time.
@@ -75,12 +71,12 @@ pub struct Timetable {
     pub lost: Vec<(SlotId, Date)>,
 }
 
-/// Lays the timetable for fairways of the given areas (m2) that may or may not be mown in loops.
+/// Lays the roster for fairways of the given areas (m2) that may or may not be mown in loops.
 ///
 /// Grooming is staggered by area: fairways are dealt, largest first, to the visit of the week
 /// and to the pattern that starts the turns where the least area is groomed so far. So no day
 /// and no week carries all the loops.
-pub fn timetable(rules: &Rules, areas_m2: &[f64], loops_allowed: &[bool]) -> Timetable {
+pub fn roster(rules: &Rules, areas_m2: &[f64], loops_allowed: &[bool]) -> Roster {
     let (weeks, lost) = weeks(rules);
     let turns = rules.grooming.turns.len().max(1);
     let visits = rules.visits().max(1);
@@ -90,7 +86,7 @@ pub fn timetable(rules: &Rules, areas_m2: &[f64], loops_allowed: &[bool]) -> Tim
         .zip(loops_allowed)
         .map(|(&d, &loops)| fairway_slots(rules, &weeks, d % visits, d / visits, loops))
         .collect();
-    Timetable { weeks, slots, lost }
+    Roster { weeks, slots, lost }
 }
 
 /// Deals areas to `hands` hands, largest first, each to the lightest hand.
@@ -212,7 +208,7 @@ fn fairway_slots(
     let g = &rules.grooming;
     let mut out = Vec::new();
     let mut turn = first_turn;
-    let (mut visit, mut rings_before, mut loops_before) = (0_u32, 0_u32, 0_u32);
+    let mut visit = 0_u32;
     for (w, week) in weeks.iter().enumerate() {
         let have = week.days.len() + week.closed.iter().filter(|(_, s)| s.is_none()).count();
         let n = scaled(rules.visits(), have, rules.mowing_days.len()).min(week.days.len());
@@ -229,19 +225,15 @@ fn fairway_slots(
             } else {
                 Kind::Regular
             };
-            let rings = rules.clean_up.rings > 0
-                && (kind == Kind::Loops || visit % rules.clean_up.every_visits.max(1) == 0);
+            let full =
+                kind == Kind::Loops || visit.is_multiple_of(rules.clean_up.every_visits.max(1));
             out.push(Slot {
                 id: slot_id(week.monday, ordinal),
                 week: w,
                 kind,
-                rings,
-                rings_before,
-                loops_before,
+                full,
             });
             visit += 1;
-            rings_before += u32::from(rings);
-            loops_before += u32::from(kind == Kind::Loops);
         }
     }
     out
@@ -259,7 +251,7 @@ mod tests {
 
     #[test]
     fn eight_full_weeks_hold_three_visits_each() {
-        let f = timetable(&rules(), &[10_000.0], &[true]);
+        let f = roster(&rules(), &[10_000.0], &[true]);
         assert_eq!(f.weeks.len(), 8);
         assert_eq!(f.slots[0].len(), 24);
         assert!(f.lost.is_empty());
@@ -274,7 +266,7 @@ mod tests {
 
     #[test]
     fn grooming_is_dealt_over_the_days_and_the_weeks() {
-        let f = timetable(&rules(), &[1.0; 6], &[true; 6]);
+        let f = roster(&rules(), &[1.0; 6], &[true; 6]);
         let mut first: Vec<(usize, Kind)> = f
             .slots
             .iter()
@@ -296,13 +288,13 @@ mod tests {
             to: date(2027, 4, 14),
             why: "member-guest".into(),
         });
-        let f = timetable(&r, &[1.0], &[true]);
+        let f = roster(&r, &[1.0], &[true]);
         assert_eq!(
             f.weeks[1].days,
             [date(2027, 4, 12), date(2027, 4, 13), date(2027, 4, 16)]
         );
         r.make_up_days.clear();
-        let f = timetable(&r, &[1.0], &[true]);
+        let f = roster(&r, &[1.0], &[true]);
         assert_eq!(f.weeks[1].days, [date(2027, 4, 12), date(2027, 4, 16)]);
         assert_eq!(f.lost.len(), 1);
         assert_eq!(f.lost[0].0.to_string(), "2027-W15-3");
@@ -311,7 +303,7 @@ mod tests {
 
     #[test]
     fn a_fairway_without_loops_is_always_cross_cut() {
-        let f = timetable(&rules(), &[1.0, 1.0], &[true, false]);
+        let f = roster(&rules(), &[1.0, 1.0], &[true, false]);
         assert!(f.slots[1].iter().all(|s| s.kind != Kind::Loops));
         assert!(f.slots[0].iter().any(|s| s.kind == Kind::Loops));
     }

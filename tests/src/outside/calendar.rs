@@ -9,7 +9,7 @@ use crate::hand_programme::programme;
 use crate::stored::{json, text};
 use crossgrain_formats::calendar;
 use crossgrain_season::Rules;
-use crossgrain_season::slots::timetable;
+use crossgrain_season::slots::roster;
 use jiff::civil::{Date, DateTime, date};
 use std::collections::BTreeSet;
 
@@ -23,7 +23,7 @@ const ISO_8601: &str =
 
 pub fn rows() -> Vec<Row> {
     let p = programme();
-    let ours = calendar::text(&p);
+    let ours = calendar::text(&p, calendar::Events::Visits);
     let stored = json("calendar.json");
     let by = text(&stored, "source");
     let events = stored["events"]
@@ -139,7 +139,7 @@ pub fn rows() -> Vec<Row> {
         (date(2027, 5, 3), 2027, 18),
     ] {
         let rules = Rules::between(monday, monday.saturating_add(jiff::Span::new().days(6)));
-        let id = timetable(&rules, &[9000.0], &[true]).slots[0]
+        let id = roster(&rules, &[9000.0], &[true]).slots[0]
             .first()
             .map(|s| s.id);
         let (y, w) = id.map_or((f64::NAN, f64::NAN), |s| {

@@ -329,6 +329,14 @@ fn options_without_effect_are_named() {
             "warning: --heading has no effect on rings, contour",
         ),
         (
+            &["--overrun", "1ft"],
+            "warning: --overrun has no effect on stripes; it is for loops",
+        ),
+        (
+            &["--pattern", "rings", "--free-directions"],
+            "warning: --free-directions has no effect on rings",
+        ),
+        (
             &["--cleanup", "0", "--cleanup-last"],
             "warning: --cleanup-last has no effect with --cleanup 0",
         ),

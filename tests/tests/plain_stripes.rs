@@ -109,3 +109,44 @@ fn the_same_input_gives_the_same_tracks() {
     let mower = Mower::bar(2.54);
     assert_eq!(plan(&f, &mower, &settings), plan(&f, &mower, &settings));
 }
+
+/// Two passes on ground hardly wider than the deck overlap by nearly a deck. Nobody sets that: the
+/// overlap to set is the one asked for, and both passes stay on the ground.
+#[test]
+fn a_narrow_piece_has_no_overlap_of_a_whole_deck_to_set() {
+    let (mower, settings) = plain(2.54);
+    for across in [2.6, 3.0, 3.7] {
+        let fairway = ground(&turned(
+            &[(0.0, 0.0), (90.0, 0.0), (90.0, across), (0.0, across)],
+            17.0,
+        ));
+        let mow = plan(&fairway, &mower, &settings).expect("a plan");
+        assert_relative_eq!(
+            mow.settings.overlap_m,
+            settings.overlap_m,
+            max_relative = 1e-6
+        );
+        let measures = crossgrain_metrics::measure(&fairway, &mower, &mow);
+        assert_eq!(measures.passes, 2, "{across} m");
+        // A square metre would be a strip of a centimetre along both sides.
+        assert!(
+            measures.overrun_m2 < 1e-6 * measures.fairway_m2,
+            "{across} m"
+        );
+        assert!(
+            measures.missed_m2 < 1e-6 * measures.fairway_m2,
+            "{across} m"
+        );
+    }
+    // From here on the passes share the width. Rings lie on a grid, so nine digits do not agree.
+    let fairway = ground(&turned(
+        &[(0.0, 0.0), (90.0, 0.0), (90.0, 4.5), (0.0, 4.5)],
+        17.0,
+    ));
+    let mow = plan(&fairway, &mower, &settings).expect("a plan");
+    assert_relative_eq!(
+        mow.settings.overlap_m,
+        2.54 - (4.5 - 2.54),
+        max_relative = 1e-6
+    );
+}

@@ -43,6 +43,9 @@ const EFFECT: &[(&str, &[PatternKind])] = &[
     ("guide", &[Loops, Contour]),
     ("cross-angle", &[Cross]),
     ("crossing-only", &[Cross]),
+    ("overrun", &[Loops]),
+    ("to-edge", &[Stripes, Cross, HalfAndHalf, Rings]),
+    ("free-directions", &[Stripes, Cross, Contour]),
 ];
 
 /// One line for each option that changes nothing for the patterns asked for.

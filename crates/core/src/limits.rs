@@ -71,8 +71,8 @@ pub(crate) fn check(mower: &Mower, settings: &Settings) -> Result<(), PlanError>
         "what a mower can follow",
     )?;
     within(
-        "the allowed overrun",
-        settings.overrun_m,
+        "the overrun of a loop",
+        settings.loop_overrun_m,
         0.0,
         10.0,
         "m",
@@ -124,8 +124,8 @@ mod tests {
             "the turning radius"
         );
         assert_eq!(
-            asked(|_, s| s.overrun_m = f64::INFINITY).0,
-            "the allowed overrun"
+            asked(|_, s| s.loop_overrun_m = f64::INFINITY).0,
+            "the overrun of a loop"
         );
         assert_eq!(asked(|_, s| s.clean_up.rings = 51).1, 51.0);
         let mut none = Mower::bar(2.5);

@@ -93,7 +93,7 @@ pub(crate) fn pattern_args() -> Vec<Arg> {
         value(
             "overrun",
             "LENGTH",
-            "How far a lowered reel may pass the outline [default: 15cm]",
+            "How far the reels may pass the outline on a loop [default: 15cm]",
         ),
         value(
             "turn-margin",
@@ -198,7 +198,7 @@ pub(crate) fn settings_for(
         }
     };
     if let Some(v) = length_within_m(m, "overrun", "--overrun", 0.0, 10.0)? {
-        settings.overrun_m = v;
+        settings.loop_overrun_m = v;
     }
     if let Some(v) = length_within_m(m, "turn-margin", "--turn-margin", 0.0, 200.0)? {
         settings.turn_margin_m = v;

@@ -226,8 +226,11 @@ pub struct Settings {
     pub overlap_m: f64,
     /// Clean-up passes.
     pub clean_up: CleanUp,
-    /// How far a lowered reel may reach outside the outline, metres.
-    pub overrun_m: f64,
+    /// How far a loop may reach outside the outline, metres. It is for loops alone. Straight
+    /// passes meet the clean-up passes and end there; a clean-up pass runs through a sharp corner
+    /// until the corner is cut, and without clean-up passes straight passes run on until the last
+    /// grass is cut: what that takes of the rough is measured as overrun.
+    pub loop_overrun_m: f64,
     /// How far turns may go outside the outline, metres.
     pub turn_margin_m: f64,
     /// Whether the light-dark direction of each stripe is kept (true) or released to save driving.
@@ -252,8 +255,8 @@ pub enum Ends {
 
 /// Default overlap, metres: see [`Settings::overlap_m`].
 pub const DEFAULT_OVERLAP_M: f64 = 0.10;
-/// Default overrun, metres: about the width of a collar strip that a steady hand keeps to.
-pub const DEFAULT_OVERRUN_M: f64 = 0.15;
+/// Default overrun of a loop, metres: about the width of a collar strip that a steady hand keeps to.
+pub const DEFAULT_LOOP_OVERRUN_M: f64 = 0.15;
 /// Default room for turns outside the outline, metres: the first cut of rough.
 pub const DEFAULT_TURN_MARGIN_M: f64 = 12.0;
 /// Default error on the advance per loop, metres: nobody drives to the centimetre.
@@ -271,7 +274,7 @@ impl Settings {
                 sense: Sense::Clockwise,
                 before: true,
             },
-            overrun_m: DEFAULT_OVERRUN_M,
+            loop_overrun_m: DEFAULT_LOOP_OVERRUN_M,
             turn_margin_m: DEFAULT_TURN_MARGIN_M,
             keep_directions: true,
             turn_shift: 0,

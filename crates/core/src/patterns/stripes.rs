@@ -25,12 +25,17 @@ use geo_types::{Coord, MultiPolygon, Rect};
 /// Most passes of one set: a kilometre and a half of ground under a 30 in deck.
 pub const MAX_PASSES: u32 = 2000;
 
+/// Even spacing is no less than this part of the deck's width: less is no spacing that anybody
+/// sets, but a last pass that takes what is left. Our own choice.
+const MIN_EVEN_DECKS: f64 = 0.5;
+
 /// One set of stripes.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StripeSet {
     /// The lines of each part of the ground.
     pub tasks: Vec<Task>,
-    /// Distance between neighbouring passes, metres (the widest, when parts differ).
+    /// Distance between neighbouring passes, metres: that of the part with most passes, when
+    /// parts differ.
     pub spacing_m: f64,
 }
 
@@ -49,6 +54,7 @@ pub fn set(
         tasks: Vec::new(),
         spacing_m: 0.0,
     };
+    let mut most = 0;
     let rings = site.settings.clean_up.rings > 0;
     let to_edge = (rings && site.settings.ends == Ends::Edge).then(|| ToEdge::of(site));
     for PartGround {
@@ -67,7 +73,10 @@ pub fn set(
         let along = range(corners.iter().map(|c| c.0));
         let across = range(corners.iter().map(|c| c.1));
         let lines = lines_across(site, across)?;
-        out.spacing_m = out.spacing_m.max(lines.spacing_m);
+        if lines.at_m.len() > most {
+            most = lines.at_m.len();
+            out.spacing_m = lines.spacing_m;
+        }
         let world = |f: f64, l: f64| Coord {
             x: f * cos - l * sin,
             y: f * sin + l * cos,
@@ -234,7 +243,8 @@ pub(super) fn parts(site: &Site<'_>) -> Vec<PartGround> {
 pub struct Lines {
     /// Distance to the left of the origin for each pass, from the left to the right.
     pub at_m: Vec<f64>,
-    /// Distance between neighbours, metres.
+    /// Distance between neighbours, metres: what to set. On ground hardly wider than the deck the
+    /// last pass takes what is left, and this is the spacing that was asked for.
     pub spacing_m: f64,
 }
 
@@ -272,7 +282,13 @@ pub fn lines_across(site: &Site<'_>, across: (f64, f64)) -> Result<Lines, PlanEr
         at_m: (0..n)
             .map(|i| across.1 - width / 2.0 - f64::from(i) * spacing)
             .collect(),
-        spacing_m: spacing,
+        // Two passes on ground hardly wider than the deck: the last one takes what is left, and
+        // what it overlaps there is nothing to set.
+        spacing_m: if spacing < MIN_EVEN_DECKS * width {
+            nominal
+        } else {
+            spacing
+        },
     })
 }
 

@@ -29,7 +29,7 @@ pub struct Room {
 impl Room {
     /// The room that a site leaves: the outline and the allowed overrun, less all keep-outs.
     pub fn of(site: &Site<'_>) -> Self {
-        let grown = offset(&site.barriers.solid, site.settings.overrun_m);
+        let grown = offset(&site.barriers.solid, site.settings.loop_overrun_m);
         let mut edges = Vec::new();
         let mut ring = |r: &LineString<f64>| {
             edges.extend(r.0.windows(2).map(|w| (w[0], w[1])));

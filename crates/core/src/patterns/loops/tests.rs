@@ -104,7 +104,7 @@ fn whole(f: &Fairway, mower: &Mower, settings: &Settings, sense: Sense, mow: &Mo
                 let edge = Euclidean.distance(&centre, p.exterior());
                 assert!(p.contains(&centre), "{:?}", a.centre);
                 // Round corners of the grown outline are chords a fraction of a millimetre inside.
-                assert!(disc <= edge + settings.overrun_m, "{disc} {edge}");
+                assert!(disc <= edge + settings.loop_overrun_m, "{disc} {edge}");
             }
             for k in &barred {
                 assert!(disc < Euclidean.distance(&centre, k), "{:?}", a.centre);

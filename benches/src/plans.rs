@@ -1,7 +1,7 @@
 //! Square fairways under stripes, rings and loop trains.
 
 use crossgrain_core::{CircularArc, Fairway, Mower, Segment, Track};
-use geo_types::{Coord, LineString, MultiPolygon, Polygon, coord};
+use geo_types::{Coord, LineString, Polygon, coord};
 use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// Cutting width of the bar deck on these plans, metres (100 in).
@@ -49,16 +49,10 @@ pub fn square(area_m2: f64) -> Fairway {
     .into_iter()
     .map(|(a, b)| askew(a, b))
     .collect();
-    let ground = MultiPolygon(vec![Polygon::new(LineString(ring), vec![])]);
-    Fairway {
-        name: "square".to_string(),
-        outline: ground.clone(),
-        ground,
-        keep_outs: Vec::new(),
-        no_turn: MultiPolygon(Vec::new()),
-        hole_line: None,
-        way_in: None,
-    }
+    Fairway::builder("square")
+        .outline(Polygon::new(LineString(ring), vec![]))
+        .build()
+        .expect("a square is sound")
 }
 
 fn line(from: Coord<f64>, to: Coord<f64>) -> Segment {

@@ -37,8 +37,8 @@ fn scene(seed: u64) -> Value {
     json!({
         "seed": seed,
         "kind": m.kind,
-        "ground": area(&m.fairway.ground),
-        "reach": area(&reach(&m.fairway.ground, m.mower.cutting_width_m())),
+        "ground": area(m.fairway.ground()),
+        "reach": area(&reach(m.fairway.ground(), m.mower.cutting_width_m())),
         "keep_outs": area(&m.fairway.keep_out_area()),
         "units": units,
         "tracks": tracks,

@@ -1,5 +1,7 @@
 //! Plan files of the contract, read by nothing of ours but the JSON library.
 
+use crossgrain_core::inside::ground::{FairwayParts, as_given};
+use crossgrain_core::inside::model::mow::MowParts;
 use crossgrain_core::{
     CircularArc, CuttingUnit, Fairway, Gear, KeepOut, KeepOutKind, Mow, Mower, PatternKind,
     PlacedLeg, Reels, Role, Segment, Sense, Track, UsedSettings,
@@ -57,15 +59,12 @@ pub fn read(plan: &Value) -> Vec<Drive> {
 
 fn fairway(m: &Value) -> Fairway {
     let ground = area(&m["outline"]);
-    Fairway {
+    let parts = FairwayParts {
         name: m["fairway"].as_str().unwrap_or_default().to_string(),
-        outline: MultiPolygon(
-            ground
-                .iter()
-                .map(|p| Polygon::new(p.exterior().clone(), Vec::new()))
-                .collect(),
-        ),
-        ground,
+        outline: ground
+            .iter()
+            .map(|p| Polygon::new(p.exterior().clone(), Vec::new()))
+            .collect(),
         keep_outs: area(&m["keep_outs"])
             .into_iter()
             .map(|area| KeepOut {
@@ -74,14 +73,13 @@ fn fairway(m: &Value) -> Fairway {
                 area,
             })
             .collect(),
-        no_turn: MultiPolygon(Vec::new()),
-        hole_line: None,
-        way_in: None,
-    }
+        ..FairwayParts::default()
+    };
+    as_given(parts, ground)
 }
 
 fn mow(m: &Value) -> Mow {
-    Mow {
+    MowParts {
         fairway: m["fairway"].as_str().unwrap_or_default().to_string(),
         pattern: PatternKind::ALL
             .into_iter()
@@ -98,6 +96,7 @@ fn mow(m: &Value) -> Mow {
         steps: Vec::new(),
         notes: Vec::new(),
     }
+    .mow()
 }
 
 /// A leg as far as measures look at it: whether it is a lane of loops.

@@ -3,27 +3,22 @@
 //! A [`Spec`] says in a few numbers what to draw, so that a case that fails can be written down
 //! in one line and drawn again. `tests/strategies` draws them at random.
 
-use crossgrain_core::{Fairway, FairwayParts, KeepOut, KeepOutKind};
-use geo_types::{Coord, LineString, MultiPolygon, Polygon, Rect, coord};
+use crossgrain_core::inside::ground::FairwayParts;
+use crossgrain_core::{Fairway, KeepOut, KeepOutKind};
+use geo_types::{Coord, LineString, Polygon, Rect, coord};
 use std::f64::consts::{PI, TAU};
 
 /// A plain rectangle from the origin eastward, its hole line along the middle.
 pub fn field(length_m: f64, width_m: f64) -> Fairway {
-    let ground = MultiPolygon(vec![
-        Rect::new(coord! {x: 0.0, y: 0.0}, coord! {x: length_m, y: width_m}).to_polygon(),
-    ]);
-    Fairway {
-        name: "1".to_string(),
-        outline: ground.clone(),
-        ground,
-        keep_outs: vec![],
-        no_turn: MultiPolygon(vec![]),
-        hole_line: Some(LineString(vec![
+    let outline = Rect::new(coord! {x: 0.0, y: 0.0}, coord! {x: length_m, y: width_m});
+    Fairway::builder("1")
+        .outline(outline.to_polygon())
+        .hole_line(LineString(vec![
             coord! {x: -10.0, y: width_m / 2.0},
             coord! {x: length_m + 10.0, y: width_m / 2.0},
-        ])),
-        way_in: None,
-    }
+        ]))
+        .build()
+        .expect("a rectangle is sound")
 }
 
 /// A bunker or pond, placed along the centre line.

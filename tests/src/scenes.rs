@@ -1,25 +1,21 @@
 //! Small fairways and mows laid by hand, to measure.
 
+use crossgrain_core::inside::ground::{FairwayParts, as_given};
+use crossgrain_core::inside::model::mow::MowParts;
 use crossgrain_core::{Fairway, Mow, PatternKind, Sense, Track, UsedSettings};
 use geo_types::{MultiPolygon, Polygon, Rect, coord};
 
 /// A fairway of plain ground, nothing kept out.
 pub fn plain(ground: MultiPolygon<f64>) -> Fairway {
-    let outline = MultiPolygon(
-        ground
+    let parts = FairwayParts {
+        name: "1".to_string(),
+        outline: ground
             .iter()
             .map(|p| Polygon::new(p.exterior().clone(), Vec::new()))
             .collect(),
-    );
-    Fairway {
-        name: "1".to_string(),
-        outline,
-        ground,
-        keep_outs: Vec::new(),
-        no_turn: MultiPolygon(Vec::new()),
-        hole_line: None,
-        way_in: None,
-    }
+        ..FairwayParts::default()
+    };
+    as_given(parts, ground)
 }
 
 /// A rectangle from the origin eastward and northward.
@@ -36,7 +32,7 @@ pub fn between(x0: f64, y0: f64, x1: f64, y1: f64) -> Fairway {
 
 /// A mow of these tracks, whatever laid them.
 pub fn mow_of(tracks: Vec<Track>) -> Mow {
-    Mow {
+    MowParts {
         fairway: "1".to_string(),
         pattern: PatternKind::Stripes,
         heading_deg: None,
@@ -47,4 +43,5 @@ pub fn mow_of(tracks: Vec<Track>) -> Mow {
         steps: Vec::new(),
         notes: Vec::new(),
     }
+    .mow()
 }

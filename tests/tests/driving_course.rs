@@ -47,10 +47,10 @@ fn planned(f: &Fairway, m: &Mower, keep: bool) -> Mow {
 /// What is left of a mow between its legs, in the numbers of its steps.
 fn told(mow: &Mow) {
     let mut next = 0;
-    for (i, s) in mow.steps.iter().enumerate() {
+    for (i, s) in mow.steps().iter().enumerate() {
         assert_eq!(s.legs.start, next, "steps follow each other");
         next = s.legs.end;
-        let legs = &mow.legs[s.legs.clone()];
+        let legs = &mow.legs()[s.legs.clone()];
         assert!(legs.iter().all(|l| l.step == i));
         let lines: Vec<u32> = legs.iter().filter_map(|l| l.line).collect();
         let range = lines.iter().min().copied().zip(lines.iter().max().copied());
@@ -90,7 +90,7 @@ fn told(mow: &Mow) {
             }
         }
     }
-    assert_eq!(next, mow.legs.len(), "every leg is in a step");
+    assert_eq!(next, mow.legs().len(), "every leg is in a step");
 }
 
 #[test]
@@ -118,16 +118,16 @@ fn joins_checked(m: &Mower) -> usize {
     let mut joins = 0;
     for f in &course().fairways {
         let mow = planned(f, m, true);
-        for t in mow.tracks.iter().filter(|t| t.reels == Reels::Up) {
+        for t in mow.tracks().filter(|t| t.reels == Reels::Up) {
             joins += 1;
             let line = LineString(t.path.points(CHORD_M));
-            let barred = f.keep_outs.iter().map(|k| &k.area).chain(&f.no_turn);
+            let barred = f.keep_outs().iter().map(|k| &k.area).chain(f.no_turn());
             for area in barred {
                 // A join may touch nothing of it: neither cross an edge nor lie inside.
                 assert!(
                     !area.intersects(&line),
                     "fairway {}: a join at {:?}",
-                    f.name,
+                    f.name(),
                     line.0[0]
                 );
                 assert!(!area.contains(&Point(line.0[0])));

@@ -3,12 +3,13 @@
 //!
 //! `CROSSGRAIN_KEEP_GOLDEN=1 cargo test -p crossgrain-tests --test golden_sheets` writes them anew.
 
+use crossgrain_core::inside::ground::FairwayParts;
 use crossgrain_core::inside::ground::fairway;
+use crossgrain_core::inside::model::mow::MowParts;
 use crossgrain_core::inside::model::quantity::{UnitSystem, math_rad};
 use crossgrain_core::{
-    CircularArc, Course, FairwayParts, KeepOut, KeepOutKind, LoopForm, Mow, Mower, PatternKind,
-    PlacedLeg, Pose, Reels, Role, Segment, Sense, Side, Step, StepKind, StepRule, Track,
-    UsedSettings,
+    CircularArc, Course, KeepOut, KeepOutKind, LoopForm, Mow, Mower, PatternKind, PlacedLeg, Pose,
+    Reels, Role, Segment, Sense, Side, Step, StepKind, StepRule, Track, UsedSettings,
 };
 use crossgrain_metrics::Measures;
 use crossgrain_render::drawing::Drawing;
@@ -150,7 +151,7 @@ fn stripes() -> Mow {
             ..step(StepKind::Patch, StepRule::InOrder, 14..15)
         },
     ];
-    Mow {
+    MowParts {
         steps,
         ..mow(
             PatternKind::Stripes,
@@ -163,7 +164,9 @@ fn stripes() -> Mow {
                 ..Default::default()
             },
         )
+        .into()
     }
+    .mow()
 }
 
 fn leg(tracks: std::ops::Range<usize>, role: Role, step: usize, line: Option<u32>) -> PlacedLeg {
@@ -232,7 +235,7 @@ fn loops() -> Mow {
         side: Some(Side::LeftToRight),
         ..step(StepKind::Lanes, StepRule::Next, 0..2)
     }];
-    Mow {
+    MowParts {
         steps,
         ..mow(
             PatternKind::Loops,
@@ -249,7 +252,9 @@ fn loops() -> Mow {
                 ..Default::default()
             },
         )
+        .into()
     }
+    .mow()
 }
 
 fn mow(
@@ -258,7 +263,7 @@ fn mow(
     legs: Vec<PlacedLeg>,
     settings: UsedSettings,
 ) -> Mow {
-    Mow {
+    MowParts {
         fairway: "7".into(),
         pattern,
         heading_deg: Some(0.0),
@@ -269,6 +274,7 @@ fn mow(
         steps: Vec::new(),
         notes: Vec::new(),
     }
+    .mow()
 }
 
 fn measures(mow: &Mow) -> Measures {
@@ -278,7 +284,7 @@ fn measures(mow: &Mow) -> Measures {
         fairway_m2: 3564.0,
         trim_m2: 1.2,
         missed_m2: 2.0,
-        passes: mow.passes().len(),
+        passes: mow.passes().count(),
         minutes: 24.0,
         shift_minutes: 30.0,
         mowing_m: mow.mowing_m(),
@@ -352,10 +358,10 @@ fn pages_are_drawn_as_they_were() {
 #[test]
 fn the_hand_made_drives_hold_together() {
     for mow in [stripes(), loops()] {
-        for w in mow.tracks.windows(2) {
+        for w in mow.tracks().as_slice().windows(2) {
             let (a, b) = (w[0].end().at, w[1].start().at);
             assert!((a.x - b.x).hypot(a.y - b.y) < 1e-6, "{a:?} {b:?}");
         }
-        assert!(mow.tracks.iter().any(|t| t.reels == Reels::Up));
+        assert!(mow.tracks().any(|t| t.reels == Reels::Up));
     }
 }

@@ -11,8 +11,7 @@ use crossgrain_core::{Fairway, Heading, Mower, Pattern, Settings, Spacing, Track
 use crossgrain_metrics::lay::LayGrid;
 use crossgrain_season::grain::{Sum, sums};
 use crossgrain_season::rules::CLOCK_ROTATION;
-use crossgrain_tests::grounds::field;
-use geo_types::{LineString, coord};
+use geo_types::{LineString, Rect, coord};
 
 /// Deck and stripes, metres: a whole number of cells, so that no cell lies under two stripes.
 const DECK_M: f64 = 2.0;
@@ -24,13 +23,15 @@ const TOLERANCE: f64 = 1e-6;
 
 /// A square whose hole runs north.
 fn fairway() -> Fairway {
-    Fairway {
-        hole_line: Some(LineString(vec![
+    let outline = Rect::new(coord! {x: 0.0, y: 0.0}, coord! {x: SIDE_M, y: SIDE_M});
+    Fairway::builder("1")
+        .outline(outline.to_polygon())
+        .hole_line(LineString(vec![
             coord! {x: SIDE_M / 2.0, y: -5.0},
             coord! {x: SIDE_M / 2.0, y: SIDE_M + 5.0},
-        ])),
-        ..field(SIDE_M, SIDE_M)
-    }
+        ]))
+        .build()
+        .expect("a square is sound")
 }
 
 /// The tracks of stripes without overlap.
@@ -39,7 +40,11 @@ fn tracks(heading: Heading) -> Vec<Track> {
     s.spacing = Spacing::Nominal;
     s.overlap_m = 0.0;
     s.clean_up.rings = 0;
-    plan(&fairway(), &Mower::bar(DECK_M), &s).unwrap().tracks
+    plan(&fairway(), &Mower::bar(DECK_M), &s)
+        .unwrap()
+        .tracks()
+        .copied()
+        .collect()
 }
 
 /// The same drive back to front.

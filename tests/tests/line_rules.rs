@@ -7,6 +7,7 @@
 use crossgrain_core::inside::driving::drive::{Drive, Roads};
 use crossgrain_core::inside::driving::input::DriveInput;
 use crossgrain_core::inside::driving::turns::shortest_forward_m;
+use crossgrain_core::inside::ground::{FairwayParts, as_given};
 use crossgrain_core::inside::model::task::{Directions, Line, Piece, Task, TaskKind};
 use crossgrain_core::{Fairway, Leg, Mower, Pose, Reels, Role, Segment, Track};
 use geo_types::{MultiPolygon, Rect, coord};
@@ -20,18 +21,13 @@ const KEPT_WITHIN: f64 = 1.10;
 const FREE_WITHIN: f64 = 1.13;
 
 fn open_ground() -> Fairway {
-    Fairway {
+    let parts = FairwayParts {
         name: "rectangle".to_string(),
-        outline: MultiPolygon(Vec::new()),
-        // One part, so that there is something to mow on.
-        ground: MultiPolygon(vec![
-            Rect::new(coord! { x: 0.0, y: 0.0 }, coord! { x: 1.0, y: 1.0 }).to_polygon(),
-        ]),
-        keep_outs: Vec::new(),
-        no_turn: MultiPolygon(Vec::new()),
-        hole_line: None,
-        way_in: None,
-    }
+        ..FairwayParts::default()
+    };
+    // One part, so that there is something to mow on, and no outline that is in the way.
+    let part = Rect::new(coord! { x: 0.0, y: 0.0 }, coord! { x: 1.0, y: 1.0 });
+    as_given(parts, MultiPolygon(vec![part.to_polygon()]))
 }
 
 fn pass(i: usize, up: bool, spacing_m: f64, length_m: f64, reversible: bool) -> Leg {

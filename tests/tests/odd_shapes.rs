@@ -2,10 +2,9 @@
 //!
 //! A panic or a hang fails the test by itself. Where the outcome is clear it is asserted too.
 
+use crossgrain_core::inside::ground::FairwayParts;
 use crossgrain_core::inside::ground::fairway;
-use crossgrain_core::{
-    FairwayParts, Heading, KeepOut, KeepOutKind, Mower, Pattern, Settings, plan,
-};
+use crossgrain_core::{Heading, KeepOut, KeepOutKind, Mower, Pattern, Settings, plan};
 use crossgrain_metrics::measure;
 use geo::Area;
 use geo_types::{Coord, LineString, Polygon};
@@ -59,7 +58,7 @@ fn end_of(parts: FairwayParts) -> End {
         }
     };
     let mower = Mower::bar(2.54);
-    let area = f.ground.unsigned_area();
+    let area = f.ground().unsigned_area();
     for heading in [Heading::Fewest, Heading::Bearing { deg: 33.0 }] {
         match plan(&f, &mower, &Settings::new(Pattern::Stripes { heading })) {
             Ok(mow) => {

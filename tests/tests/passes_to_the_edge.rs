@@ -25,7 +25,7 @@ fn passes_run_on_to_the_edge_and_never_over_it() {
         assert!(edge.mowing_m > ring.mowing_m + 20.0, "{deg}");
         let stripes = |m: &crossgrain_core::Mow| {
             let is_stripe = |l: &&crossgrain_core::PlacedLeg| matches!(l.role, Role::Stripe { .. });
-            m.legs.iter().filter(is_stripe).count()
+            m.legs().iter().filter(is_stripe).count()
         };
         assert_eq!(stripes(&at_edge), stripes(&on_ring), "{deg}");
     }

@@ -1,10 +1,11 @@
 //! Whole mows of each pattern, on the sample course and on ground whose answer is known.
 
+use crossgrain_core::inside::ground::FairwayParts;
 use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::inside::model::quantity::FOOT_M;
 use crossgrain_core::{
-    CircularArc, CrossSets, Fairway, FairwayParts, Guide, Heading, LoopForm, LoopTrain, Mow, Mower,
-    Pattern, Reels, Role, Segment, Sense, Settings, Track, plan,
+    CircularArc, CrossSets, Fairway, Guide, Heading, LoopForm, LoopTrain, Mow, Mower, Pattern,
+    Reels, Role, Segment, Sense, Settings, Track, plan,
 };
 use crossgrain_metrics::lay::LayGrid;
 use crossgrain_metrics::{Measures, measure};
@@ -44,7 +45,7 @@ fn mown(f: &Fairway, mower: &Mower, settings: &Settings) -> (Mow, Measures) {
 
 /// The promises hold.
 fn clean(f: &Fairway, mower: &Mower, m: &Measures) {
-    assert_eq!(unclean(mower, m), None, "{}", f.name);
+    assert_eq!(unclean(mower, m), None, "{}", f.name());
 }
 
 /// Limits of loop trains with two clean-up passes: missed, overrun, keep-outs, and the mean
@@ -55,15 +56,15 @@ fn within_loop_limits(f: &Fairway, mower: &Mower, mow: &Mow, m: &Measures) {
     assert!(
         m.keepout_cut_m2 <= m.area_error_bound_m2.max(1e-6),
         "{}: {}",
-        f.name,
+        f.name(),
         m.keepout_cut_m2
     );
-    let lattice = mow.settings.lattice_mean_cuts.expect("a lattice");
+    let lattice = mow.settings().lattice_mean_cuts.expect("a lattice");
     if m.fairway_m2 > 4000.0 {
         assert!(
             m.mean_cuts <= 1.25 * lattice,
             "{}: {} cuts, the lattice by itself {lattice}",
-            f.name,
+            f.name(),
             m.mean_cuts
         );
     }
@@ -81,14 +82,14 @@ fn loops_of_22_feet_leave_nothing_on_the_sample_course() {
         let settings = Settings::new(Pattern::Loops(LoopTrain::new(22.0 * FOOT_M, sense)));
         let (mow, m) = mown(f, &mower, &settings);
         within_loop_limits(f, &mower, &mow, &m);
-        assert_eq!(mow.sense, sense);
+        assert_eq!(mow.sense(), sense);
         // Every arc with the reels down turns the way that was asked.
         for l in mow
-            .legs
+            .legs()
             .iter()
             .filter(|l| matches!(l.role, Role::Lane { .. }))
         {
-            for t in &mow.tracks[l.tracks.clone()] {
+            for t in mow.tracks_of(l) {
                 assert!(t.path.curvature_per_m() * sense.sign() >= 0.0);
             }
         }
@@ -124,11 +125,11 @@ fn the_outermost_loops_stay_within_a_plain_fairway() {
     // Whole loops leave scallops along the edges; what no pass is worth is missed, and little.
     assert!(m.missed_m2 <= 1e-3 * m.fairway_m2, "{} m2", m.missed_m2);
     for l in mow
-        .legs
+        .legs()
         .iter()
         .filter(|l| matches!(l.role, Role::Lane { .. }))
     {
-        for t in &mow.tracks[l.tracks.clone()] {
+        for t in mow.tracks_of(l) {
             if t.reels == Reels::Down {
                 for p in t.path.points(0.01) {
                     assert!(p.y > 1.27 && p.y < 33.0 - 1.27, "{p:?}");
@@ -174,7 +175,7 @@ fn a_cross_cut_cuts_every_point_twice_and_leaves_no_grain() {
         sets: CrossSets::Crossing,
     };
     let (mow, _) = mown(&f, &mower, &settings);
-    assert!((mow.heading_deg.expect("a heading") - 90.0).abs() < 1e-9);
+    assert!((mow.heading_deg().expect("a heading") - 90.0).abs() < 1e-9);
 }
 
 #[test]
@@ -222,10 +223,10 @@ fn lanes_shifted_by_half_a_spacing_even_out_the_grain() {
         let mow = plan(&f, &mower, &Settings::new(Pattern::Loops(train))).expect("a plan");
         // The lanes alone: clean-up passes are the same in both visits.
         let lanes: Vec<Track> = mow
-            .legs
+            .legs()
             .iter()
             .filter(|l| matches!(l.role, Role::Lane { .. }))
-            .flat_map(|l| mow.tracks[l.tracks.clone()].iter().copied())
+            .flat_map(|l| mow.tracks_of(l).iter().copied())
             .collect();
         LayGrid::of_tracks(&f, &mower, &lanes, 1.0)
     };
@@ -295,12 +296,12 @@ fn contour_passes_stay_parallel_round_a_dogleg() {
     for guide in [Guide::CentreLine, Guide::LeftSide, Guide::RightSide] {
         let (mow, m) = mown(&f, &mower, &Settings::new(Pattern::Contour { guide }));
         clean(&f, &mower, &m);
-        let spacing = mow.settings.spacing_m.expect("a spacing");
+        let spacing = mow.settings().spacing_m.expect("a spacing");
         let passes: Vec<(u32, Vec<Track>)> = mow
-            .legs
+            .legs()
             .iter()
             .filter_map(|l| match l.role {
-                Role::Contour { index } => Some((index, mow.tracks[l.tracks.clone()].to_vec())),
+                Role::Contour { index } => Some((index, mow.tracks_of(l).to_vec())),
                 _ => None,
             })
             .collect();
@@ -342,10 +343,10 @@ fn rings_then_the_middle_cover_the_sample_course() {
         let sense = Sense::CounterClockwise;
         let (mow, m) = mown(f, &mower, &Settings::new(Pattern::Rings { sense }));
         clean(f, &mower, &m);
-        assert!(m.mean_cuts < 1.25, "{}: {}", f.name, m.mean_cuts);
+        assert!(m.mean_cuts < 1.25, "{}: {}", f.name(), m.mean_cuts);
         // Rings come from the outside in.
         let rings: Vec<u32> = mow
-            .legs
+            .legs()
             .iter()
             .filter_map(|l| match l.role {
                 Role::Ring { ring } => Some(ring),
@@ -372,11 +373,11 @@ fn half_and_half_runs_out_on_the_left_and_back_on_the_right() {
     clean(&f, &Mower::bar(2.54), &m);
     let mut seen = [0, 0];
     for l in mow
-        .legs
+        .legs()
         .iter()
         .filter(|l| matches!(l.role, Role::Stripe { .. }))
     {
-        let start = mow.tracks[l.tracks.start].start();
+        let start = mow.tracks().as_slice()[l.tracks.start].start();
         // Heading east the left half lies north of the middle.
         let left = start.at.y > 18.0;
         let east = start.heading_rad.cos() > 0.0;
@@ -396,17 +397,17 @@ fn the_loop_that_is_laid_is_the_loop_that_was_solved() {
         ..LoopTrain::new(21.0 * FOOT_M, Sense::CounterClockwise)
     };
     let (mow, _) = mown(&f, &Mower::bar(2.54), &Settings::new(Pattern::Loops(train)));
-    let s = mow.settings;
+    let s = mow.settings();
     let (d, p) = (s.loop_diameter_m.expect("set"), s.advance_m.expect("set"));
     let (wide, tight) = (d / 2.0 + p / 4.0, d / 2.0 - p / 4.0);
     let mut whole = 0;
     for l in mow
-        .legs
+        .legs()
         .iter()
         .filter(|l| matches!(l.role, Role::Lane { .. }))
     {
         let mut between = 0;
-        for t in &mow.tracks[l.tracks.clone()] {
+        for t in mow.tracks_of(l) {
             let Segment::Arc(a) = t.path else {
                 panic!("a drifting loop has no straight piece");
             };

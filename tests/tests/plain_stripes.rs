@@ -1,9 +1,10 @@
 //! Plain stripes on convex ground need as many passes as the floor says, and no more.
 
 use approx::assert_relative_eq;
+use crossgrain_core::inside::ground::FairwayParts;
 use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::inside::ground::heading::{minimum_width, pass_floor};
-use crossgrain_core::{Fairway, FairwayParts, Heading, Mower, Pattern, Settings, plan};
+use crossgrain_core::{Fairway, Heading, Mower, Pattern, Settings, plan};
 use geo_types::{Coord, LineString, Polygon};
 use std::f64::consts::TAU;
 
@@ -74,13 +75,13 @@ fn passes_equal_the_floor_on_convex_ground() {
                 let f = ground(&turned(&corners, deg));
                 let (mower, settings) = plain(width);
                 let mow = plan(&f, &mower, &settings).expect("a plan");
-                let w = minimum_width(&f.ground).expect("a width").width_m;
+                let w = minimum_width(f.ground()).expect("a width").width_m;
                 assert_eq!(
-                    mow.passes().len() as u32,
+                    mow.passes().count() as u32,
                     pass_floor(w, width, settings.overlap_m),
                     "{name} turned {deg} under {width} m"
                 );
-                assert_eq!(mow.settings.pass_floor as usize, mow.passes().len());
+                assert_eq!(mow.settings().pass_floor as usize, mow.passes().count());
             }
         }
     }
@@ -95,9 +96,13 @@ fn even_spacing_widens_the_overlap_so_that_the_last_pass_is_whole() {
     ));
     let (mower, settings) = plain(2.54);
     let mow = plan(&f, &mower, &settings).expect("a plan");
-    let spacing = mow.settings.spacing_m.expect("stripes have a spacing");
+    let spacing = mow.settings().spacing_m.expect("stripes have a spacing");
     assert_relative_eq!(spacing, (29.26 - 2.54) / 11.0, max_relative = 1e-6);
-    assert_relative_eq!(mow.settings.overlap_m, 2.54 - spacing, max_relative = 1e-6);
+    assert_relative_eq!(
+        mow.settings().overlap_m,
+        2.54 - spacing,
+        max_relative = 1e-6
+    );
 }
 
 #[test]
@@ -122,7 +127,7 @@ fn a_narrow_piece_has_no_overlap_of_a_whole_deck_to_set() {
         ));
         let mow = plan(&fairway, &mower, &settings).expect("a plan");
         assert_relative_eq!(
-            mow.settings.overlap_m,
+            mow.settings().overlap_m,
             settings.overlap_m,
             max_relative = 1e-6
         );
@@ -145,7 +150,7 @@ fn a_narrow_piece_has_no_overlap_of_a_whole_deck_to_set() {
     ));
     let mow = plan(&fairway, &mower, &settings).expect("a plan");
     assert_relative_eq!(
-        mow.settings.overlap_m,
+        mow.settings().overlap_m,
         2.54 - (4.5 - 2.54),
         max_relative = 1e-6
     );

@@ -85,7 +85,7 @@ fn patterns() -> impl Strategy<Value = Pattern> {
 
 /// Everything that must hold of one plan.
 fn promises(f: &Fairway, mower: &Mower, mow: &Mow, m: &Measures) -> Result<(), TestCaseError> {
-    let area = f.ground.unsigned_area();
+    let area = f.ground().unsigned_area();
     let sum: f64 = m.times_cut_m2.iter().sum();
     prop_assert!(
         (sum - area).abs() <= 1e-6 * area + 1e-9,
@@ -112,7 +112,7 @@ fn promises(f: &Fairway, mower: &Mower, mow: &Mow, m: &Measures) -> Result<(), T
         m.keepout_cut_m2
     );
     let edge: f64 = f
-        .outline
+        .outline()
         .iter()
         .map(|p| Euclidean.length(p.exterior()))
         .sum();
@@ -125,7 +125,7 @@ fn promises(f: &Fairway, mower: &Mower, mow: &Mow, m: &Measures) -> Result<(), T
 }
 
 fn chained(mower: &Mower, mow: &Mow) -> Result<(), TestCaseError> {
-    for t in &mow.tracks {
+    for t in mow.tracks() {
         if let Segment::Arc(a) = t.path {
             prop_assert!(
                 a.radius_m >= mower.turning_radius_m - 1e-9,
@@ -137,7 +137,7 @@ fn chained(mower: &Mower, mow: &Mow) -> Result<(), TestCaseError> {
         prop_assert!(t.reels == Reels::Up || t.gear == Gear::Forward);
     }
     let stops = mow.stops();
-    for (i, w) in mow.tracks.windows(2).enumerate() {
+    for (i, w) in mow.tracks().as_slice().windows(2).enumerate() {
         let (a, b) = (w[0].end(), w[1].start());
         let gap = (a.at.x - b.at.x).hypot(a.at.y - b.at.y);
         let stop = stops.contains(&(i + 1));

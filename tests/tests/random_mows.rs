@@ -1,6 +1,7 @@
 //! 200 random mows against GEOS (tests/scripts/random_mows.py), and 10,000 against themselves.
 
 use crossgrain_core::inside::ground::reach::reach;
+use crossgrain_core::inside::ground::{FairwayParts, as_given};
 use crossgrain_core::{CircularArc, Mower, Reels, Segment, Track};
 use crossgrain_metrics::coverage::{Coverage, Scene, cover};
 use crossgrain_tests::random_mows::{Dice, RandomMow, random_mow};
@@ -15,7 +16,7 @@ const BOUND: f64 = 1e-6;
 
 fn measured(m: &RandomMow, reach: &MultiPolygon<f64>) -> Coverage {
     cover(&Scene {
-        ground: &m.fairway.ground,
+        ground: m.fairway.ground(),
         reach,
         keep_outs: &m.fairway.keep_out_area(),
         mower: &m.mower,
@@ -33,7 +34,7 @@ fn two_hundred_random_mows_agree_with_geos() {
     for row in rows {
         let m = random_mow(row["seed"].as_u64().expect("seed"));
         assert_eq!(m.kind, text(row, "kind"));
-        let c = measured(&m, &reach(&m.fairway.ground, m.mower.cutting_width_m()));
+        let c = measured(&m, &reach(m.fairway.ground(), m.mower.cutting_width_m()));
         let ground = number(row, "ground_m2");
         let mut check = |what: &str, theirs: f64, ours: f64| {
             // What is swept many times over is compared with itself: the reference's chords
@@ -100,7 +101,7 @@ fn swept_by_formula(mower: &Mower, tracks: &[Track]) -> f64 {
 
 /// Everything within `margin` of the scene that is not ground.
 fn rest(m: &RandomMow, margin: f64) -> MultiPolygon<f64> {
-    let corners = m.fairway.ground.iter().flat_map(|p| &p.exterior().0);
+    let corners = m.fairway.ground().iter().flat_map(|p| &p.exterior().0);
     let (mut lo, mut hi) = ([f64::MAX; 2], [f64::MIN; 2]);
     for c in corners {
         lo = [lo[0].min(c.x - margin), lo[1].min(c.y - margin)];
@@ -114,13 +115,13 @@ fn rest(m: &RandomMow, margin: f64) -> MultiPolygon<f64> {
     ];
     let holes = m
         .fairway
-        .ground
+        .ground()
         .iter()
         .map(|p| p.exterior().clone())
         .collect();
     let mut parts = vec![Polygon::new(LineString::from(frame), holes)];
     // Holes of the ground are islands of the rest.
-    for p in &m.fairway.ground {
+    for p in m.fairway.ground() {
         parts.extend(
             p.interiors()
                 .iter()
@@ -137,7 +138,7 @@ fn ten_thousand_random_mows_add_up() {
     for seed in 0..10_000 {
         let m = random_mow(seed);
         let c = measured(&m, &none);
-        let ground = m.fairway.ground.unsigned_area();
+        let ground = m.fairway.ground().unsigned_area();
         assert!(
             c.error_bound_m2 <= BOUND * ground,
             "{seed}: bound {}",
@@ -195,10 +196,18 @@ fn moved(m: &RandomMow, turn_rad: f64, by: Coord<f64>) -> RandomMow {
         Polygon::new(ring(p.exterior()), p.interiors().iter().map(ring).collect())
     };
     let mut out = m.clone();
-    out.fairway.ground = MultiPolygon(m.fairway.ground.iter().map(polygon).collect());
-    for k in &mut out.fairway.keep_outs {
+    let all = |m: &MultiPolygon| m.iter().map(polygon).collect();
+    let mut keep_outs = m.fairway.keep_outs().to_vec();
+    for k in &mut keep_outs {
         k.area = polygon(&k.area);
     }
+    let parts = FairwayParts {
+        name: m.fairway.name().to_string(),
+        outline: m.fairway.outline().0.clone(),
+        keep_outs,
+        ..FairwayParts::default()
+    };
+    out.fairway = as_given(parts, MultiPolygon(all(m.fairway.ground())));
     for t in &mut out.tracks {
         t.path = match t.path {
             Segment::Line { from, to } => Segment::Line {

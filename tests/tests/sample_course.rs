@@ -1,6 +1,7 @@
 //! The sample course from file to plan file and back.
 
 use crossgrain_core::inside::ground::reach::reach;
+use crossgrain_core::inside::model::mow::MowParts;
 use crossgrain_core::{Heading, Mower, Pattern, Segment, Settings, Track, plan};
 use crossgrain_formats::course::{CourseFile, open, read};
 use crossgrain_formats::plan::{About, Entry, read as read_plan, text};
@@ -38,7 +39,7 @@ fn the_sample_is_mown_clean_on_three_headings() {
             let mow = plan(f, &mower, &stripes(heading)).expect("the sample can be planned");
             let m = measure(f, &mower, &mow);
             if let Some(what) = unclean(&mower, &m) {
-                bad.push(format!("{} {heading:?}: {what}", f.name));
+                bad.push(format!("{} {heading:?}: {what}", f.name()));
             }
         }
     }
@@ -55,11 +56,11 @@ fn what_is_drawn_as_left_is_as_large_as_measured() {
         let m = measure(f, &mower, &mow);
         let shapes = outlines(
             &Scene {
-                ground: &f.ground,
-                reach: &reach(&f.ground, mower.cutting_width_m()),
+                ground: f.ground(),
+                reach: &reach(f.ground(), mower.cutting_width_m()),
                 keep_outs: &f.keep_out_area(),
                 mower: &mower,
-                tracks: &mow.tracks,
+                tracks: mow.tracks().as_slice(),
             },
             OUTLINE_TOLERANCE_M,
         );
@@ -72,7 +73,7 @@ fn what_is_drawn_as_left_is_as_large_as_measured() {
             assert!(
                 off <= 0.05 * measured + 0.01,
                 "{} {what}: {} drawn, {measured} measured",
-                f.name,
+                f.name(),
                 drawn.unsigned_area()
             );
         }
@@ -110,9 +111,9 @@ fn a_plan_file_read_back_drives_and_measures_the_same() {
             .course
             .fairways
             .iter()
-            .find(|f| f.name == name)
+            .find(|f| f.name() == name)
             .expect("the sample has it");
-        let mut mow = plan(f, &mower, &stripes(Heading::Along)).expect("a plan");
+        let mow = plan(f, &mower, &stripes(Heading::Along)).expect("a plan");
         let measures = measure(f, &mower, &mow);
         let entry = Entry {
             fairway: f,
@@ -125,20 +126,24 @@ fn a_plan_file_read_back_drives_and_measures_the_same() {
             Err(e) => panic!("{e}"),
         };
         let m = &back.mows[0];
-        assert_eq!(m.tracks.len(), mow.tracks.len());
+        assert_eq!(m.tracks.len(), mow.tracks().as_slice().len());
         let differ = m
             .tracks
             .iter()
-            .zip(&mow.tracks)
+            .zip(mow.tracks().as_slice())
             .position(|(a, b)| !same(a, b));
         assert_eq!(differ, None, "fairway {name}: a track differs");
-        assert_eq!(m.outline, f.ground);
-        mow.tracks = m.tracks.clone();
+        assert_eq!(m.outline, *f.ground());
+        let mow = MowParts {
+            tracks: m.tracks.clone(),
+            ..mow.into()
+        }
+        .mow();
         let again: Measures = measure(f, &mower, &mow);
         assert!(near(again.mowing_m, measures.mowing_m));
         for (a, b) in again.times_cut_m2.iter().zip(&measures.times_cut_m2) {
             assert!(
-                (a - b).abs() <= 1e-6 * f.ground.unsigned_area(),
+                (a - b).abs() <= 1e-6 * f.ground().unsigned_area(),
                 "{a} and {b}"
             );
         }
@@ -149,11 +154,11 @@ fn a_plan_file_read_back_drives_and_measures_the_same() {
 fn moved(lon: f64, lat: f64, file: &CourseFile) -> String {
     let to = crossgrain_formats::Plane::new(lon, lat).expect("a place on earth");
     let f = &file.course.fairways[1];
-    let ring: Vec<[f64; 2]> = f.outline.0[0]
+    let ring: Vec<[f64; 2]> = f.outline().0[0]
         .exterior()
         .0
         .iter()
-        .map(|c| to.to_degrees(*c - f.outline.0[0].exterior().0[0]))
+        .map(|c| to.to_degrees(*c - f.outline().0[0].exterior().0[0]))
         .collect();
     format!(
         "{{\"type\":\"Polygon\",\"coordinates\":[{}]}}",
@@ -173,7 +178,10 @@ fn a_fairway_is_the_same_anywhere_on_earth() {
         assert_eq!(c.course.fairways.len(), 1, "({lon}, {lat})");
         let f = &c.course.fairways[0];
         let mow = plan(f, &mower, &stripes(Heading::Fewest)).expect("a plan");
-        (f.ground.unsigned_area(), measure(f, &mower, &mow).mowing_m)
+        (
+            f.ground().unsigned_area(),
+            measure(f, &mower, &mow).mowing_m,
+        )
     };
     let (area, mowing) = figures(10.0, 50.0);
     for (lon, lat) in [

@@ -51,7 +51,7 @@ fn mown_in_every_pattern(mower: &str, loops_m: f64) {
             if let Some(what) = unclean(&mower, &m)
                 && (much || !told || m.keepout_cut_m2 > KEEP_OUT_CUT_M2)
             {
-                bad.push(format!("{} {pattern:?}: {what}", f.name));
+                bad.push(format!("{} {pattern:?}: {what}", f.name()));
             }
         }
     }

@@ -100,8 +100,12 @@ fn season() -> &'static Programme {
         let c = course();
         let mut rules = sample_rules();
         for f in &c.fairways {
-            if !FAIRWAYS.contains(&f.name.as_str()) {
-                rules.fairways.entry(f.name.clone()).or_default().left_out = true;
+            if !FAIRWAYS.contains(&f.name()) {
+                rules
+                    .fairways
+                    .entry(f.name().to_string())
+                    .or_default()
+                    .left_out = true;
             }
         }
         planned(&c, &rules, &[])
@@ -348,8 +352,12 @@ fn without_grooming_it_is_never_worse_than_a_plain_schedule_at_its_hours() {
     rules.grooming.every_weeks = 0;
     rules.to = date(2027, 7, 4);
     for f in &c.fairways {
-        if !FAIRWAYS.contains(&f.name.as_str()) {
-            rules.fairways.entry(f.name.clone()).or_default().left_out = true;
+        if !FAIRWAYS.contains(&f.name()) {
+            rules
+                .fairways
+                .entry(f.name().to_string())
+                .or_default()
+                .left_out = true;
         }
     }
     for habit in [Habit::OneHeading, Habit::BackAndForth, Habit::ClockRotation] {
@@ -392,8 +400,12 @@ fn the_past_is_kept_to_the_letter_and_the_rest_obeys_the_rules() {
     let c = course();
     let mut rules = Rules::between(date(2027, 4, 5), date(2027, 5, 16));
     for f in &c.fairways {
-        if f.name != "2" {
-            rules.fairways.entry(f.name.clone()).or_default().left_out = true;
+        if f.name() != "2" {
+            rules
+                .fairways
+                .entry(f.name().to_string())
+                .or_default()
+                .left_out = true;
         }
     }
     // A linear congruential generator (Knuth's MMIX constants): twenty logs, always the same.
@@ -481,9 +493,9 @@ fn machines_of_two_widths_share_the_course_and_keep_off_barred_fairways() {
     };
     rules.crew.machines = vec![machine("wide"), machine("narrow")];
     for f in &c.fairways {
-        let own = rules.fairways.entry(f.name.clone()).or_default();
-        own.left_out = !FAIRWAYS.contains(&f.name.as_str());
-        if f.name == "1" {
+        let own = rules.fairways.entry(f.name().to_string()).or_default();
+        own.left_out = !FAIRWAYS.contains(&f.name());
+        if f.name() == "1" {
             own.barred = vec!["wide".to_string()];
         }
     }

@@ -3,11 +3,11 @@
 
 mod strategies;
 
+use crossgrain_core::inside::ground::FairwayParts;
 use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::inside::model::quantity::UnitSystem;
 use crossgrain_core::{
-    Course, CrossSets, FairwayParts, Guide, Heading, LoopTrain, Mower, Pattern, Sense, Settings,
-    plan,
+    Course, CrossSets, Guide, Heading, LoopTrain, Mower, Pattern, Sense, Settings, plan,
 };
 use crossgrain_formats::plan::{Entry, value};
 use crossgrain_metrics::measure;
@@ -79,9 +79,9 @@ fn read_back(course: &Course, i: usize, mower: &Mower, settings: &Settings) -> C
         all.faults.extend(one.faults.into_iter().map(|fault| {
             format!(
                 "fairway {}, {}, {}, {}: {fault}",
-                f.name,
+                f.name(),
                 mower.name,
-                mow.pattern.word(),
+                mow.pattern().word(),
                 tongue.code
             )
         }));
@@ -120,11 +120,11 @@ fn the_reader_finds_what_is_wrong() {
     let right = &file["mows"][0];
     assert!(check(right, &pages, &ENGLISH).faults.is_empty());
     let lines = mow
-        .steps
+        .steps()
         .iter()
         .position(|s| s.legs.len() > 3 && s.side.is_some())
         .unwrap();
-    let first = mow.steps[lines].legs.start;
+    let first = mow.steps()[lines].legs.start;
     let wrong = |name: &str, change: &dyn Fn(&mut serde_json::Value)| {
         let mut m = right.clone();
         change(&mut m);

@@ -10,7 +10,7 @@ use crossgrain_tests::grounds::field;
 
 fn refused(fairway: &Fairway, mower: &Mower, pattern: Pattern) -> PlanError {
     match plan(fairway, mower, &Settings::new(pattern)) {
-        Ok(mow) => panic!("planned with {} tracks", mow.tracks.len()),
+        Ok(mow) => panic!("planned with {} tracks", mow.tracks().as_slice().len()),
         Err(e) => e,
     }
 }

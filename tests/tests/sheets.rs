@@ -171,7 +171,7 @@ fn the_overview_loses_no_fairway_without_a_word() {
     many.fairways = (0..40)
         .map(|i| {
             let mut f = s.course.fairways[i % s.course.fairways.len()].clone();
-            f.name = format!("{} of the long meadow", i + 1);
+            f.rename(format!("{} of the long meadow", i + 1));
             f
         })
         .collect();
@@ -210,7 +210,7 @@ fn the_overview_loses_no_fairway_without_a_word() {
                         same && t.size < 6.0
                     })
                 };
-                let mut names: Vec<&str> = planned.iter().map(|p| &*p.fairway.name).collect();
+                let mut names: Vec<&str> = planned.iter().map(|p| p.fairway.name()).collect();
                 names.sort_unstable();
                 names.dedup();
                 let missing = names.iter().filter(|n| !listed(n)).count();
@@ -312,7 +312,7 @@ fn the_outline_is_at_the_scale_that_the_sheet_says() {
         let fairway = &s.course.fairways[p.fairway];
         let page = draw(s, p, fairway, Paper::A4, &words);
         let ratio = printed_ratio(&page);
-        let true_m2 = fairway.outline.unsigned_area();
+        let true_m2 = fairway.outline().unsigned_area();
         // In the SVG: user units are millimetres, because width, height and viewBox agree.
         let text = svg_page::text(&page);
         let (w, h) = (page.width, page.height);
@@ -328,7 +328,7 @@ fn the_outline_is_at_the_scale_that_the_sheet_says() {
         assert!(
             (m2 / true_m2 - 1.0).abs() < 0.004,
             "{}: {m2} m2 in the SVG, {true_m2} m2 on the ground",
-            fairway.name
+            fairway.name()
         );
         // In the PDF: 72 points are 25.4 mm.
         let points = pdf_outline(&press::pdf(std::slice::from_ref(&page), "one"));
@@ -337,7 +337,7 @@ fn the_outline_is_at_the_scale_that_the_sheet_says() {
         assert!(
             (m2 / true_m2 - 1.0).abs() < 0.004,
             "{}: {m2} m2 in the PDF, {true_m2} m2 on the ground",
-            fairway.name
+            fairway.name()
         );
     }
 }
@@ -408,7 +408,7 @@ fn hostile_names_neither_break_a_sheet_nor_run() {
     for name in HOSTILE.into_iter().chain([long.as_str()]) {
         let mut course = s.course.clone();
         course.name = name.to_string();
-        course.fairways[p.fairway].name = name.to_string();
+        course.fairways[p.fairway].rename(name);
         let mut mower = s.mower.clone();
         mower.name = name.to_string();
         let fairway = &course.fairways[p.fairway];
@@ -486,7 +486,7 @@ fn a_loop_train_over_a_hectare_is_a_small_file() {
     let p = s
         .plans
         .iter()
-        .filter(|p| p.mow.settings.lane_spacing_m.is_some())
+        .filter(|p| p.mow.settings().lane_spacing_m.is_some())
         .max_by(|a, b| a.measures.fairway_m2.total_cmp(&b.measures.fairway_m2))
         .unwrap();
     assert!(

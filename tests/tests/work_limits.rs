@@ -1,9 +1,10 @@
 //! Much work is no reason to refuse a plan, and any plan can be called off.
 
+use crossgrain_core::inside::ground::FairwayParts;
 use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::{
-    Course, Fairway, FairwayParts, Groundwork, Heading, KeepOut, KeepOutKind, LoopTrain, Mower,
-    Pattern, PlanError, Sense, Settings, plan,
+    Course, Fairway, Groundwork, Heading, KeepOut, KeepOutKind, LoopTrain, Mower, Pattern,
+    PlanError, Sense, Settings, plan,
 };
 use crossgrain_formats::course;
 use geo_types::{Coord, Polygon, Rect};
@@ -83,8 +84,8 @@ fn thousands_of_pieces_are_no_reason_to_refuse() {
     // Some 215 lines, in 17 pieces each.
     let fairway = barred(16);
     let mow = plan(&fairway, &mower, &settings).unwrap();
-    let stripes = mow.legs.iter().filter(|l| l.line.is_some()).count();
+    let stripes = mow.legs().iter().filter(|l| l.line.is_some()).count();
     assert!((3_400..3_900).contains(&stripes), "{stripes}");
     // Seventeen strips of ground and what is left at their ends, not thousands of anything.
-    assert!(mow.steps.len() <= 60, "{} steps", mow.steps.len());
+    assert!(mow.steps().len() <= 60, "{} steps", mow.steps().len());
 }

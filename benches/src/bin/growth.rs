@@ -14,8 +14,8 @@ fn measure(plan: &Plan) -> Coverage {
 
 fn scene<'a>(plan: &'a Plan, none: &'a MultiPolygon<f64>) -> Scene<'a> {
     Scene {
-        ground: &plan.fairway.ground,
-        reach: &plan.fairway.ground,
+        ground: plan.fairway.ground(),
+        reach: plan.fairway.ground(),
         keep_outs: none,
         mower: &plan.mower,
         tracks: &plan.tracks,

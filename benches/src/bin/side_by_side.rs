@@ -31,9 +31,9 @@ fn main() -> std::io::Result<()> {
         _ => plans::loops(1e4),
     };
     let none = MultiPolygon(vec![]);
-    let reach = reach(&plan.fairway.ground, plan.mower.cutting_width_m());
+    let reach = reach(plan.fairway.ground(), plan.mower.cutting_width_m());
     let scene = Scene {
-        ground: &plan.fairway.ground,
+        ground: plan.fairway.ground(),
         reach: &reach,
         keep_outs: &none,
         mower: &plan.mower,
@@ -59,8 +59,8 @@ fn main() -> std::io::Result<()> {
         let (geo_wall_s, geo_cpu_s) = clock::time(1, || {
             let union = unary_union(&quads);
             figures = (
-                plan.fairway.ground.difference(&union).unsigned_area(),
-                union.difference(&plan.fairway.ground).unsigned_area(),
+                plan.fairway.ground().difference(&union).unsigned_area(),
+                union.difference(plan.fairway.ground()).unsigned_area(),
             );
         });
         format!(
@@ -68,7 +68,7 @@ fn main() -> std::io::Result<()> {
             figures.0, figures.1
         )
     };
-    let ring = &plan.fairway.ground.0[0].exterior().0;
+    let ring = &plan.fairway.ground().0[0].exterior().0;
     let ground: Vec<String> = ring.iter().map(|c| format!("[{}, {}]", c.x, c.y)).collect();
     println!(
         r#"{{"plan": "{}", "quads": {}, "driven_m": {}, "ours_wall_s": {wall_s}, "ours_cpu_s": {cpu_s}, {geo_part}"uncut_m2": {}, "overrun_m2": {}, "times_cut_m2": {:?}, "error_bound_m2": {}, "ground": [{}]}}"#,

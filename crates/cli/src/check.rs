@@ -59,8 +59,8 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
             Row {
                 fairway: f,
                 ground_m2,
-                width_m: minimum_width(&f.ground).map(|w| w.width_m),
-                trim_m2: trim_m2(&f.ground, deck_m),
+                width_m: minimum_width(f.ground()).map(|w| w.width_m),
+                trim_m2: trim_m2(f.ground(), deck_m),
             }
         })
         .collect();
@@ -84,7 +84,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         for r in &narrow {
             complain(&format!(
                 "warning: fairway '{}' is narrower than the deck ({}) everywhere; use a narrower deck with --deck or --mower",
-                r.fairway.name,
+                r.fairway.name(),
                 shown_length(deck_m, units)
             ));
         }
@@ -103,13 +103,13 @@ fn listing(file: &CourseFile, rows: &[Row<'_>], units: UnitSystem) -> String {
         .map(|r| {
             let f = r.fairway;
             vec![
-                f.name.clone(),
-                f.ground.0.len().to_string(),
+                f.name().to_string(),
+                f.ground().0.len().to_string(),
                 shown_area(r.ground_m2, units),
                 r.width_m
                     .map_or_else(String::new, |w| crate::report::shown_distance(w, units)),
-                f.keep_outs.len().to_string(),
-                if f.hole_line.is_some() { "yes" } else { "no" }.to_string(),
+                f.keep_outs().len().to_string(),
+                if f.hole_line().is_some() { "yes" } else { "no" }.to_string(),
                 shown_patch(r.trim_m2, units),
             ]
         })
@@ -168,14 +168,14 @@ fn summary(file: &CourseFile, rows: &[Row<'_>]) -> Value {
         "usable": true,
         "origin": {"lon": file.plane.origin_lon_deg(), "lat": file.plane.origin_lat_deg()},
         "fairways": rows.iter().zip(&file.sources).map(|(r, s)| json!({
-            "fairway": r.fairway.name,
-            "name_confirmed": !file.unconfirmed.contains(&r.fairway.name),
+            "fairway": r.fairway.name(),
+            "name_confirmed": !file.unconfirmed.iter().any(|n| n == r.fairway.name()),
             "features": s,
-            "parts": r.fairway.ground.0.len(),
+            "parts": r.fairway.ground().0.len(),
             "fairway_m2": r.ground_m2,
             "minimum_width_m": r.width_m,
-            "keep_outs": r.fairway.keep_outs.len(),
-            "hole_line": r.fairway.hole_line.is_some(),
+            "keep_outs": r.fairway.keep_outs().len(),
+            "hole_line": r.fairway.hole_line().is_some(),
             "trim_m2": r.trim_m2,
         })).collect::<Vec<_>>(),
         "notices": file.notices.iter().map(ToString::to_string).collect::<Vec<_>>(),

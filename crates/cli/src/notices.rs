@@ -56,12 +56,7 @@ pub(crate) fn lines(
     let told: Vec<(&str, Vec<Notice>)> = plans
         .iter()
         .zip(lefts)
-        .map(|(p, left)| {
-            (
-                p.fairway.name.as_str(),
-                report::notices(p, left, mower, units),
-            )
-        })
+        .map(|(p, left)| (p.fairway.name(), report::notices(p, left, mower, units)))
         .collect();
     gather(&told)
 }

@@ -228,17 +228,14 @@ pub(crate) fn read_course(m: &ArgMatches) -> Result<CourseFile, Failure> {
     if let Ok(Some(lists)) = m.try_get_many::<String>("reverse") {
         let turned = selection::selected(lists, &names(&file.course.fairways), "--reverse")?;
         for (f, _) in file.course.fairways.iter_mut().zip(turned).filter(|t| t.1) {
-            match &mut f.hole_line {
-                Some(line) => line.0.reverse(),
-                None => {
-                    return Err(Failure::Argument {
-                        option: "--reverse",
-                        reason: format!(
-                            "fairway '{}' has no way to the green to turn round; draw one from tee to green with \"role\": \"hole\"",
-                            f.name
-                        ),
-                    });
-                }
+            if !f.turn_round() {
+                return Err(Failure::Argument {
+                    option: "--reverse",
+                    reason: format!(
+                        "fairway '{}' has no way to the green to turn round; draw one from tee to green with \"role\": \"hole\"",
+                        f.name()
+                    ),
+                });
             }
         }
     }
@@ -246,7 +243,7 @@ pub(crate) fn read_course(m: &ArgMatches) -> Result<CourseFile, Failure> {
 }
 
 fn names(fairways: &[Fairway]) -> Vec<&str> {
-    fairways.iter().map(|f| f.name.as_str()).collect()
+    fairways.iter().map(|f| f.name()).collect()
 }
 
 /// Of the fairways with these names, those that `--only` names, or all, without those that

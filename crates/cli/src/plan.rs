@@ -100,7 +100,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     let drawn = options::on_threads(m, || sheets(course, &mower, &plans, paper, &words, &made))?;
     let (sheets, lefts): (Vec<Vec<Drawing>>, Vec<Left>) = drawn.into_iter().unzip();
     // One name a fairway; its mows differ by their pattern.
-    let names = safe_names(fairways.iter().map(|f| f.name.as_str()));
+    let names = safe_names(fairways.iter().map(|f| f.name()));
     let texts: Vec<Vec<String>> = options::on_threads(m, || {
         (sheets.par_iter())
             .map(|pages| pages.iter().map(svg_page::text).collect())
@@ -110,7 +110,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         let name = fairways
             .iter()
             .zip(&names)
-            .find(|(f, _)| f.name == p.fairway.name)
+            .find(|(f, _)| f.name() == p.fairway.name())
             .map_or("", |n| n.1);
         for (i, text) in pages.iter().enumerate() {
             // The first page keeps the plain name; a second stands beside it in a listing.
@@ -119,7 +119,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
             } else {
                 format!("-page-{}", i + 1)
             };
-            let file = format!("fairway-{name}-{}{page}.svg", p.mow.pattern.word());
+            let file = format!("fairway-{name}-{}{page}.svg", p.mow.pattern().word());
             out.write(&file, text.as_bytes())?;
             written += 1;
         }
@@ -207,7 +207,7 @@ fn sheets(
             let pages = sheet(&SheetInput {
                 left: Some(&left),
                 plan: Some((made.number, made.date)),
-                name_confirmed: !made.unconfirmed.contains(&p.fairway.name),
+                name_confirmed: !made.unconfirmed.iter().any(|n| n == p.fairway.name()),
                 ..SheetInput::new(course, p.fairway, mower, &p.mow, &p.measures, paper, words)
             });
             tick();

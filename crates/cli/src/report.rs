@@ -124,14 +124,14 @@ pub(crate) fn listing(plans: &[Planned<'_>], units: UnitSystem) -> String {
         .map(|p| {
             let (m, f) = (&p.measures, p.fairway);
             vec![
-                f.name.clone(),
-                p.mow.pattern.word().to_string(),
+                f.name().to_string(),
+                p.mow.pattern().word().to_string(),
                 p.mow
-                    .heading_deg
+                    .heading_deg()
                     .map_or_else(String::new, |h| format!("{h:.1}")),
                 shown_area(m.fairway_m2, units),
                 m.passes.to_string(),
-                shown_short(p.mow.settings.overlap_m, units),
+                shown_short(p.mow.settings().overlap_m, units),
                 format!("{:.2}", m.mean_cuts),
                 shown_patch(m.missed_m2, units),
                 shown_patch(m.trim_m2, units),
@@ -145,14 +145,14 @@ pub(crate) fn listing(plans: &[Planned<'_>], units: UnitSystem) -> String {
     // A total for each pattern: several on the same ground are no work of one day.
     let mut patterns: Vec<&str> = Vec::new();
     for p in plans {
-        if !patterns.contains(&p.mow.pattern.word()) {
-            patterns.push(p.mow.pattern.word());
+        if !patterns.contains(&p.mow.pattern().word()) {
+            patterns.push(p.mow.pattern().word());
         }
     }
     for pattern in &patterns {
         let of: Vec<&Planned<'_>> = plans
             .iter()
-            .filter(|p| p.mow.pattern.word() == *pattern)
+            .filter(|p| p.mow.pattern().word() == *pattern)
             .collect();
         if of.len() < 2 {
             continue;
@@ -271,7 +271,7 @@ pub(crate) fn notices(
             })
         })
         .collect();
-    out.extend(p.mow.notes.iter().map(|note| match note {
+    out.extend(p.mow.notes().iter().map(|note| match note {
         Note::Trim { area_m2 } => Notice::plain(
             false,
             format!(

@@ -93,8 +93,12 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     let mut rules = rules(m, course)?;
     let chosen = options::chosen(m, &course.fairways)?;
     for f in &course.fairways {
-        if !chosen.iter().any(|c| c.name == f.name) {
-            rules.fairways.entry(f.name.clone()).or_default().left_out = true;
+        if !chosen.iter().any(|c| c.name() == f.name()) {
+            rules
+                .fairways
+                .entry(f.name().to_string())
+                .or_default()
+                .left_out = true;
         }
     }
     let log = log(m)?;

@@ -296,7 +296,7 @@ fn fits(fairways: &[&Fairway], decks: &[Candidate], passes: u32) -> Vec<FitRow> 
             let width_m = deck.mower.cutting_width_m();
             if let Some(fit) = fit(across_m, width_m, settings.overlap_m, passes) {
                 out.push(FitRow {
-                    fairway: fairway.name.clone(),
+                    fairway: fairway.name().to_string(),
                     deck: deck.label.clone(),
                     fit,
                 });
@@ -318,8 +318,8 @@ fn heading(pattern: &Pattern) -> Heading {
 
 fn across_m(fairway: &Fairway, heading: Heading) -> f64 {
     match heading {
-        Heading::Fewest => minimum_width(&fairway.ground).map_or(0.0, |w| w.width_m),
-        other => width_across(&fairway.ground, resolve(other, fairway).0),
+        Heading::Fewest => minimum_width(fairway.ground()).map_or(0.0, |w| w.width_m),
+        other => width_across(fairway.ground(), resolve(other, fairway).0),
     }
 }
 

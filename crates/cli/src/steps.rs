@@ -9,12 +9,12 @@ pub(crate) fn listing(plans: &[Planned<'_>], words: &Words) -> String {
     let mut out = String::new();
     for p in plans {
         let pattern = words
-            .say(&format!("pattern.{}", p.mow.pattern.word()))
+            .say(&format!("pattern.{}", p.mow.pattern().word()))
             .to_string();
         out.push_str(&format!(
             "{} {}: {pattern}\n",
             words.say("fairway"),
-            p.fairway.name
+            p.fairway.name()
         ));
         for row in rows(p.fairway, &p.mow, words) {
             let step = row.said;

@@ -24,9 +24,19 @@ mod promises;
 mod swath;
 mod work;
 
+/// What most programs need, in one import.
+pub mod prelude {
+    pub use crate::ground::builder::FairwayBuilder;
+    pub use crate::ground::faults::Faults;
+    pub use crate::{
+        Fairway, Heading, KeepOutKind, LoopTrain, Mow, Mower, Pattern, PlanError, Sense, Settings,
+        plan,
+    };
+}
+
 pub use error::PlanError;
-pub use ground::fairway::FairwayParts;
-pub use ground::faults::{Fault, Place, Repair, ShapeRole};
+pub use ground::builder::FairwayBuilder;
+pub use ground::faults::{Fault, Faults, Place, Repair, ShapeRole};
 pub use model::ground::{Course, Fairway, KeepOut, KeepOutKind};
 pub use model::mow::{Leg, Mow, Note, PlacedLeg, Role, UsedSettings};
 pub use model::mower::{CuttingUnit, Mower, Reel, Speeds};

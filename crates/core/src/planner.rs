@@ -9,7 +9,7 @@ use crate::ground::heading::{minimum_width, pass_floor};
 use crate::ground::reach::reach;
 use crate::limits::check;
 use crate::model::ground::Fairway;
-use crate::model::mow::{Leg, Mow, Note};
+use crate::model::mow::{Leg, Mow, MowParts, Note};
 use crate::model::mower::Mower;
 use crate::model::pattern::{CleanUp, Settings};
 use crate::model::quantity::compass_deg;
@@ -249,7 +249,7 @@ impl<'a> Groundwork<'a> {
         used.pass_floor = minimum_width(&fairway.ground)
             .map_or(0, |w| pass_floor(w.width_m, width, settings.overlap_m));
         used.clean_up_sense = (settings.clean_up.rings > 0).then_some(settings.clean_up.sense);
-        Ok(Mow {
+        let mow = MowParts {
             fairway: fairway.name.clone(),
             pattern: settings.pattern.kind(),
             heading_deg: pattern.heading_rad.map(compass_deg),
@@ -259,7 +259,8 @@ impl<'a> Groundwork<'a> {
             legs: drive.legs,
             steps: drive.steps,
             notes,
-        })
+        };
+        Ok(mow.mow())
     }
 
     /// The clean-up passes as tasks, before the pattern or after it, with further rounds along the

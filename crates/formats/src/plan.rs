@@ -223,12 +223,12 @@ fn mow(entry: &Entry<'_>, whole: bool) -> Value {
         mow,
         measures,
     } = entry;
-    let s = &mow.settings;
+    let s = &mow.settings();
     let mut out = json!({
-        "fairway": mow.fairway,
-        "pattern": mow.pattern.word(),
-        "heading_deg": mow.heading_deg,
-        "sense": sense_word(mow.sense),
+        "fairway": mow.fairway(),
+        "pattern": mow.pattern().word(),
+        "heading_deg": mow.heading_deg(),
+        "sense": sense_word(mow.sense()),
         "settings": {
             "overlap_m": s.overlap_m,
             "spacing_m": s.spacing_m,
@@ -242,28 +242,28 @@ fn mow(entry: &Entry<'_>, whole: bool) -> Value {
             "turn_floor_m": s.turn_floor_m,
         },
         "measures": measures_value(measures),
-        "notes": mow.notes.iter().map(note).collect::<Vec<_>>(),
+        "notes": mow.notes().iter().map(note).collect::<Vec<_>>(),
     });
     if whole && let Some(map) = out.as_object_mut() {
-        map.insert("outline".to_string(), rings(fairway.ground.iter()));
+        map.insert("outline".to_string(), rings(fairway.ground().iter()));
         map.insert(
             "keep_outs".to_string(),
-            rings(fairway.keep_outs.iter().map(|k| &k.area)),
+            rings(fairway.keep_outs().iter().map(|k| &k.area)),
         );
         map.insert(
             "keep_out_kinds".to_string(),
-            fairway.keep_outs.iter().map(|k| k.kind.word()).collect(),
+            fairway.keep_outs().iter().map(|k| k.kind.word()).collect(),
         );
         map.insert(
             "hole_line".to_string(),
-            fairway.hole_line.as_ref().map_or(Value::Null, |l| {
+            fairway.hole_line().map_or(Value::Null, |l| {
                 l.0.iter().map(|c| json!([c.x, c.y])).collect()
             }),
         );
-        map.insert("tracks".to_string(), mow.tracks.iter().map(track).collect());
+        map.insert("tracks".to_string(), mow.tracks().map(track).collect());
         map.insert(
             "legs".to_string(),
-            mow.legs
+            mow.legs()
                 .iter()
                 .map(|l| {
                     let (role, index) = role(l.role);
@@ -274,7 +274,7 @@ fn mow(entry: &Entry<'_>, whole: bool) -> Value {
         );
         map.insert(
             "steps".to_string(),
-            mow.steps.iter().enumerate().map(step).collect(),
+            mow.steps().iter().enumerate().map(step).collect(),
         );
     }
     out
@@ -630,8 +630,10 @@ fn read_track(t: &Value, at: &str) -> Result<Track, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crossgrain_core::inside::ground::FairwayParts;
     use crossgrain_core::inside::ground::fairway;
-    use crossgrain_core::{FairwayParts, KeepOut, KeepOutKind, PatternKind, UsedSettings};
+    use crossgrain_core::inside::model::mow::MowParts;
+    use crossgrain_core::{KeepOut, KeepOutKind, PatternKind, UsedSettings};
     use geo_types::{coord, polygon};
 
     fn example() -> (Course, Mower, Mow, Measures) {
@@ -667,8 +669,8 @@ mod tests {
                 })
             },
         ];
-        let mow = Mow {
-            fairway: f.name.clone(),
+        let mow = MowParts {
+            fairway: f.name().to_string(),
             pattern: PatternKind::Stripes,
             heading_deg: Some(90.0),
             sense: Sense::Clockwise,
@@ -677,7 +679,8 @@ mod tests {
             legs: vec![],
             steps: Vec::new(),
             notes: vec![Note::NoHoleLine, Note::Trim { area_m2: 2.5 }],
-        };
+        }
+        .mow();
         let course = Course {
             name: "course".into(),
             origin_lon_deg: 1.5,
@@ -701,10 +704,10 @@ mod tests {
         assert_eq!(back.origin_deg, [1.5, 47.25]);
         assert_eq!(back.units, mower.units);
         let m = &back.mows[0];
-        assert_eq!(m.fairway, mow.fairway);
-        assert_eq!(m.outline, course.fairways[0].ground);
+        assert_eq!(m.fairway, mow.fairway());
+        assert_eq!(m.outline, *course.fairways[0].ground());
         assert_eq!(m.keep_outs.0.len(), 1);
-        for (a, b) in m.tracks.iter().zip(&mow.tracks) {
+        for (a, b) in m.tracks.iter().zip(mow.tracks()) {
             match (a.path, b.path) {
                 (Segment::Arc(a), Segment::Arc(b)) => {
                     assert_eq!((a.centre, a.radius_m), (b.centre, b.radius_m));

@@ -69,7 +69,7 @@ pub const LAY_CELL_M: f64 = 1.0;
 /// Measures one mow of one fairway.
 pub fn measure(fairway: &Fairway, mower: &Mower, mow: &Mow) -> Measures {
     let lay = LayGrid::of(fairway, mower, mow, LAY_CELL_M).figures();
-    let reach = reach(&fairway.ground, mower.cutting_width_m());
+    let reach = reach(fairway.ground(), mower.cutting_width_m());
     Measures {
         lay_r1: lay.r1_mean,
         lay_r2: lay.r2_mean,
@@ -92,7 +92,7 @@ pub fn measure_without_lay(
     let over = |a: f64, b: f64| if b > 0.0 { a / b } else { 0.0 };
     let mowing_m = mow.mowing_m();
     let distance_floor_m = over(fairway_m2, width_m);
-    let passes = mow.passes().len();
+    let passes = mow.passes().count();
     let (mowing_s, _) = driving_s(mower, mow);
     let total_s = drive_minutes(mower, mow) * 60.0;
     // Theoretical capacity is taken at the speed that the reels-down driving was done at.
@@ -110,8 +110,8 @@ pub fn measure_without_lay(
         keepout_crossed_m: crossed_m(fairway, mow),
         area_error_bound_m2: cover.error_bound_m2,
         passes,
-        pass_floor: mow.settings.pass_floor as usize,
-        steps: mow.steps.len(),
+        pass_floor: mow.settings().pass_floor as usize,
+        steps: mow.steps().len(),
         turns: mow.turns(),
         mowing_m,
         transport_m: mow.transport_m(),
@@ -142,8 +142,7 @@ fn crossed_m(fairway: &Fairway, mow: &Mow) -> f64 {
     }];
     // Adding to 0 keeps an empty sum from being minus zero.
     0.0 + mow
-        .tracks
-        .iter()
+        .tracks()
         .flat_map(|t| touch_spans(&t.path, &path, &area))
         .map(|(from, to)| to - from)
         .sum::<f64>()
@@ -153,15 +152,15 @@ fn crossed_m(fairway: &Fairway, mow: &Mow) -> f64 {
 /// each pass. Much cheaper than [`measure`], for whoever needs the time alone.
 pub fn drive_minutes(mower: &Mower, mow: &Mow) -> f64 {
     let (mowing_s, idle_s) = driving_s(mower, mow);
-    (mowing_s + idle_s + 2.0 * mow.passes().len() as f64 * mower.lift_lower_s) / 60.0
+    (mowing_s + idle_s + 2.0 * mow.passes().count() as f64 * mower.lift_lower_s) / 60.0
 }
 
 /// Seconds driven with the reels down and up. Lanes of loops go at the loops' speed, other
 /// reels-down tracks at the mowing speed; reels up, arcs and backing go at the turning speed
 /// and lines at the transport speed.
 fn driving_s(mower: &Mower, mow: &Mow) -> (f64, f64) {
-    let mut on_lane = vec![false; mow.tracks.len()];
-    for leg in &mow.legs {
+    let mut on_lane = vec![false; mow.tracks().as_slice().len()];
+    for leg in mow.legs() {
         if matches!(leg.role, Role::Lane { .. }) {
             let end = leg.tracks.end.min(on_lane.len());
             if let Some(part) = on_lane.get_mut(leg.tracks.start..end) {
@@ -170,7 +169,7 @@ fn driving_s(mower: &Mower, mow: &Mow) -> (f64, f64) {
         }
     }
     let (mut down_s, mut up_s) = (0.0, 0.0);
-    for (track, lane) in mow.tracks.iter().zip(on_lane) {
+    for (track, lane) in mow.tracks().zip(on_lane) {
         let s = &mower.speeds;
         let speed = match (track.reels, track.path) {
             (Reels::Down, _) if lane => s.loops_m_s,
@@ -192,8 +191,9 @@ fn driving_s(mower: &Mower, mow: &Mow) -> (f64, f64) {
 mod tests {
     use super::*;
     use approx::assert_relative_eq;
+    use crossgrain_core::inside::model::mow::MowParts;
     use crossgrain_core::{CircularArc, PatternKind, PlacedLeg, Sense, Track, UsedSettings};
-    use geo_types::{MultiPolygon, coord, polygon};
+    use geo_types::{coord, polygon};
     use std::f64::consts::{FRAC_PI_2, PI};
 
     fn line(x0: f64, y0: f64, x1: f64, y1: f64) -> Segment {
@@ -204,25 +204,16 @@ mod tests {
     }
 
     fn strip_mow() -> (Fairway, Mow) {
-        let ground = MultiPolygon(vec![
-            polygon![(x: 0.0, y: 0.0), (x: 40.0, y: 0.0), (x: 40.0, y: 4.0), (x: 0.0, y: 4.0)],
-        ]);
-        let fairway = Fairway {
-            name: "1".to_string(),
-            outline: ground.clone(),
-            ground,
-            keep_outs: vec![],
-            no_turn: MultiPolygon(vec![]),
-            hole_line: None,
-            way_in: None,
-        };
+        let outline =
+            polygon![(x: 0.0, y: 0.0), (x: 40.0, y: 0.0), (x: 40.0, y: 4.0), (x: 0.0, y: 4.0)];
+        let fairway = Fairway::builder("1").outline(outline).build().unwrap();
         let turn = Segment::Arc(CircularArc {
             centre: coord! { x: 40.0, y: 2.0 },
             radius_m: 1.0,
             from_rad: -FRAC_PI_2,
             sweep_rad: PI,
         });
-        let mow = Mow {
+        let mow = MowParts {
             fairway: "1".to_string(),
             pattern: PatternKind::Stripes,
             heading_deg: Some(90.0),
@@ -253,7 +244,8 @@ mod tests {
             ],
             steps: Vec::new(),
             notes: vec![],
-        };
+        }
+        .mow();
         (fairway, mow)
     }
 
@@ -294,9 +286,13 @@ mod tests {
 
     #[test]
     fn a_mow_without_tracks_is_all_missed() {
-        let (fairway, mut mow) = strip_mow();
-        mow.tracks.clear();
-        mow.legs.clear();
+        let (fairway, mow) = strip_mow();
+        let mow = MowParts {
+            tracks: Vec::new(),
+            legs: Vec::new(),
+            ..mow.into()
+        }
+        .mow();
         let m = measure(&fairway, &Mower::bar(2.0), &mow);
         assert_relative_eq!(m.uncut_m2, 160.0, max_relative = 1e-12);
         assert_eq!(m.times_cut_m2.len(), 1);
@@ -308,8 +304,10 @@ mod tests {
 
     #[test]
     fn a_number_that_is_none_is_owned_up_to() {
-        let (fairway, mut mow) = strip_mow();
-        mow.tracks[0].path = line(0.0, f64::NAN, 40.0, 1.0);
+        let (fairway, mow) = strip_mow();
+        let mut parts = MowParts::from(mow);
+        parts.tracks[0].path = line(0.0, f64::NAN, 40.0, 1.0);
+        let mow = parts.mow();
         let m = measure(&fairway, &Mower::bar(2.0), &mow);
         assert!(m.area_error_bound_m2.is_infinite());
         assert_relative_eq!(m.fairway_m2, 160.0, max_relative = 1e-12);

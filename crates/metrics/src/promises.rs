@@ -86,11 +86,11 @@ pub fn broken(
             way_m: measures.keepout_crossed_m,
         });
     }
-    let steps = mow.steps.iter().filter(|s| s.stop_here).count();
+    let steps = mow.steps().iter().filter(|s| s.stop_here).count();
     if steps > 0 {
         out.push(Broken::StopHere { steps });
     }
-    for note in &mow.notes {
+    for note in mow.notes() {
         match note {
             Note::TooNarrow { .. } => out.push(Broken::LeftOut { legs: 0 }),
             Note::Unreachable { legs, .. } => out.push(Broken::LeftOut { legs: *legs }),
@@ -103,11 +103,8 @@ pub fn broken(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crossgrain_core::inside::ground::fairway;
-    use crossgrain_core::{
-        Fairway, FairwayParts, Heading, KeepOut, KeepOutKind, Pattern, Segment, Settings, Track,
-        plan,
-    };
+    use crossgrain_core::inside::model::mow::MowParts;
+    use crossgrain_core::{Fairway, Heading, KeepOutKind, Pattern, Segment, Settings, Track, plan};
     use geo_types::{Rect, coord};
 
     fn block(x: f64, y: f64, w: f64, h: f64) -> geo_types::Polygon<f64> {
@@ -115,22 +112,16 @@ mod tests {
     }
 
     fn ground(kind: KeepOutKind) -> Fairway {
-        let parts = FairwayParts {
-            name: "1".into(),
-            outline: vec![block(0., 0., 120., 30.)],
-            keep_outs: vec![KeepOut {
-                kind,
-                name: None,
-                area: block(125., 0., 10., 30.),
-            }],
-            ..FairwayParts::default()
-        };
-        fairway(parts).unwrap().0
+        Fairway::builder("1")
+            .outline(block(0., 0., 120., 30.))
+            .keep_out(kind, block(125., 0., 10., 30.))
+            .build()
+            .unwrap()
     }
 
     /// A sound mow that then drives 20 m over whatever lies east of the fairway.
     fn drive_on(f: &Fairway, mower: &Mower) -> Mow {
-        let mut mow = plan(
+        let mow = plan(
             f,
             mower,
             &Settings::new(Pattern::Stripes {
@@ -138,11 +129,12 @@ mod tests {
             }),
         )
         .unwrap();
-        mow.tracks.push(Track::up(Segment::Line {
+        let mut parts = MowParts::from(mow);
+        parts.tracks.push(Track::up(Segment::Line {
             from: Coord { x: 120., y: 15. },
             to: Coord { x: 140., y: 15. },
         }));
-        mow
+        parts.mow()
     }
 
     #[test]

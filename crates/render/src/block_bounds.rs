@@ -11,11 +11,11 @@ use std::ops::Range;
 /// The bounds of the blocks and lanes among the steps that a page tells.
 pub fn block_bounds(view: &View, mower: &Mower, mow: &Mow, steps: Range<usize>) -> Vec<Mark> {
     let mut pen = Pen::new();
-    for step in mow.steps.get(steps).unwrap_or_default() {
+    for step in mow.steps().get(steps).unwrap_or_default() {
         let half_m = match step.kind {
             StepKind::Block => mower.cutting_width_m() / 2.0,
             StepKind::Lanes => {
-                mow.settings
+                mow.settings()
                     .lane_spacing_m
                     .unwrap_or(mower.cutting_width_m())
                     / 2.0
@@ -42,13 +42,13 @@ pub fn block_bounds(view: &View, mower: &Mower, mow: &Mow, steps: Range<usize>) 
 fn lines(mow: &Mow, step: &Step) -> Vec<Vec<Coord<f64>>> {
     let mut found: BTreeMap<u32, Vec<Coord<f64>>> = BTreeMap::new();
     for (i, leg) in mow
-        .legs
+        .legs()
         .get(step.legs.clone())
         .unwrap_or_default()
         .iter()
         .enumerate()
     {
-        let tracks = mow.tracks.get(leg.tracks.clone()).unwrap_or_default();
+        let tracks = mow.tracks_of(leg);
         let cut = tracks.iter().filter(|t| t.reels == Reels::Down);
         let mut points: Vec<Coord<f64>> = cut.flat_map(|t| outline_points(&t.path)).collect();
         if points.len() < 2 {

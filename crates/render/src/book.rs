@@ -189,8 +189,8 @@ fn data(out: &mut String, input: &BookInput<'_>) {
         });
         let mut kinds: Vec<PatternKind> = Vec::new();
         for e in input.entries {
-            if !kinds.contains(&e.mow.pattern) {
-                kinds.push(e.mow.pattern);
+            if !kinds.contains(&e.mow.pattern()) {
+                kinds.push(e.mow.pattern());
             }
         }
         j.key("patterns").list(&kinds, |j, k| j.text(k.word()));
@@ -200,16 +200,16 @@ fn data(out: &mut String, input: &BookInput<'_>) {
         bounds(j, input.course);
         j.key("fairways").list(&input.course.fairways, |j, f| {
             j.object(|j| {
-                j.key("name").text(&short_name(&f.name));
+                j.key("name").text(&short_name(f.name()));
                 // A number on each part of a fairway in parts.
-                let at: Vec<_> = (f.ground.0.iter())
+                let at: Vec<_> = (f.ground().0.iter())
                     .filter_map(|p| p.interior_point())
                     .collect();
                 j.key("at").list(&at, |j, p| {
                     j.list(&[p.x(), p.y()], |j, v| j.number(*v, 1));
                 });
                 j.key("outline");
-                polygons(j, &f.outline);
+                polygons(j, f.outline());
             });
         });
         // The sheets are most of the work; each mow is written by itself, in the order given.
@@ -241,7 +241,7 @@ fn bounds(j: &mut json::Writer<'_>, course: &Course) {
     for r in course
         .fairways
         .iter()
-        .filter_map(|f| f.outline.bounding_rect())
+        .filter_map(|f| f.outline().bounding_rect())
     {
         b = [
             b[0].min(r.min().x),
@@ -289,10 +289,10 @@ fn entry(j: &mut json::Writer<'_>, input: &BookInput<'_>, e: &BookEntry<'_>, lan
         .unwrap_or(0);
     j.object(|j| {
         j.key("fairway").number(index as f64, 0);
-        j.key("pattern").text(e.mow.pattern.word());
+        j.key("pattern").text(e.mow.pattern().word());
         j.key("minutes").number(e.measures.minutes, 3);
         j.key("width").number(input.mower.cutting_width_m(), 3);
-        let speed = match e.mow.pattern {
+        let speed = match e.mow.pattern() {
             PatternKind::Loops => input.mower.speeds.loops_m_s,
             _ => input.mower.speeds.mowing_m_s,
         };
@@ -300,8 +300,8 @@ fn entry(j: &mut json::Writer<'_>, input: &BookInput<'_>, e: &BookEntry<'_>, lan
         j.key("turn").number(FRAC_PI_2 - up, 4);
         j.key("light").number(light, 4);
         j.key("outline");
-        polygons(j, &e.fairway.outline);
-        j.key("keepOuts").list(&e.fairway.keep_outs, |j, k| {
+        polygons(j, e.fairway.outline());
+        j.key("keepOuts").list(e.fairway.keep_outs(), |j, k| {
             j.array(|j| {
                 // The page tells these apart and draws the rest alike.
                 j.item().text(match k.kind {
@@ -315,7 +315,7 @@ fn entry(j: &mut json::Writer<'_>, input: &BookInput<'_>, e: &BookEntry<'_>, lan
                 rings(j.item(), &k.area);
             });
         });
-        j.key("tracks").list(&e.mow.tracks, |j, t| {
+        j.key("tracks").list(e.mow.tracks().as_slice(), |j, t| {
             let down = f64::from(u8::from(t.reels == Reels::Down));
             match t.path {
                 Segment::Line { from, to } => {
@@ -390,7 +390,7 @@ fn steps(j: &mut json::Writer<'_>, e: &BookEntry<'_>, languages: &[Words]) {
         .iter()
         .map(|w| said(e.fairway, e.mow, w))
         .collect();
-    let numbers: Vec<usize> = (0..e.mow.steps.len()).collect();
+    let numbers: Vec<usize> = (0..e.mow.steps().len()).collect();
     j.key("steps").list(&numbers, |j, i| {
         j.array(|j| {
             let first = tracks_of(e.mow, *i).map_or(0, |t| t.start);

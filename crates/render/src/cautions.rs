@@ -76,8 +76,8 @@ pub fn general(words: &Words) -> Vec<(Signal, Vec<String>)> {
 
 /// What a fairway calls for.
 pub fn of_fairway(fairway: &Fairway, words: &Words) -> Vec<(Signal, Vec<String>)> {
-    let water = fairway.keep_outs.iter().any(|k| k.kind.wet());
-    let no_turn = (!fairway.no_turn.0.is_empty()).then_some("warn.steep");
+    let water = fairway.keep_outs().iter().any(|k| k.kind.wet());
+    let no_turn = (!fairway.no_turn().0.is_empty()).then_some("warn.steep");
     grouped(water, no_turn, words)
 }
 
@@ -92,8 +92,8 @@ pub fn of_mow(
 ) -> Vec<(Signal, Vec<String>)> {
     // Less than this is a rounding of edges, square metres.
     const MIN_AREA_M2: f64 = 0.05;
-    let water = fairway.keep_outs.iter().any(|k| k.kind.wet());
-    let no_turn = if fairway.no_turn.0.is_empty() {
+    let water = fairway.keep_outs().iter().any(|k| k.kind.wet());
+    let no_turn = if fairway.no_turn().0.is_empty() {
         None
     } else if passes_over(mow, fairway) {
         // Keeping off would leave the passes undone.
@@ -112,16 +112,16 @@ pub fn of_mow(
             &[("area", &words.patch(measures.keepout_cut_m2))],
         ));
     }
-    if mow.tracks.iter().any(|t| t.gear == Gear::Reverse) {
+    if mow.tracks().any(|t| t.gear == Gear::Reverse) {
         own.push(words.say("warn.reverse").to_string());
     }
     if let Some(first) = groups.first_mut() {
         first.1.splice(0..0, own);
     }
     let on_loop = mow
-        .settings
+        .settings()
         .loop_diameter_m
-        .map(|diameter_m| (diameter_m / 2.0, mow.sense));
+        .map(|diameter_m| (diameter_m / 2.0, mow.sense()));
     if let Some(height_m) = height_of_cut_m
         && let Some(clip_m) = clip_above_height_m(mower, on_loop, height_m)
         && let Some(last) = groups.last_mut()
@@ -142,14 +142,13 @@ pub fn of_mow(
 
 /// Whether a pass crosses ground where nobody turns.
 fn passes_over(mow: &Mow, fairway: &Fairway) -> bool {
-    let area = Prepared::new(&fairway.no_turn);
+    let area = Prepared::new(fairway.no_turn());
     let path = [CuttingUnit {
         across_m: 0.0,
         ahead_m: 0.0,
         width_m: 1e-6,
     }];
-    mow.tracks
-        .iter()
+    mow.tracks()
         .filter(|t| t.reels == Reels::Down)
         .any(|t| !touch_spans(&t.path, &path, &area).is_empty())
 }

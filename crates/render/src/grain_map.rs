@@ -61,7 +61,7 @@ pub fn grain_map(
     let title = words.fill(
         "season.grain",
         &[
-            ("fairway", &crate::lettering::clean(&fairway.name)),
+            ("fairway", &crate::lettering::clean(fairway.name())),
             ("date", &date_text(day, words)),
         ],
     );
@@ -77,11 +77,15 @@ pub fn grain_map(
     };
     let mut ground = Pen::new();
     cells(&mut ground, &view, book, &book.lay_on(day));
-    let outline = view.area(&fairway.outline);
-    f.pen
-        .clipped("grain", Some(view.area(&fairway.ground)), 1.0, ground.marks);
+    let outline = view.area(fairway.outline());
+    f.pen.clipped(
+        "grain",
+        Some(view.area(fairway.ground())),
+        1.0,
+        ground.marks,
+    );
     let mut keeps = Pen::new();
-    for k in &fairway.keep_outs {
+    for k in fairway.keep_outs() {
         let mut s = Shape::new();
         view.add_polygon(&mut s, &k.area);
         keep_out(&mut keeps, &s, k.kind);
@@ -170,7 +174,7 @@ fn fit(fairway: &Fairway, room: Rect) -> Option<View> {
     let (s, c) = turn_rad.sin_cos();
     let mut lo = (f64::MAX, f64::MAX);
     let mut hi = (f64::MIN, f64::MIN);
-    for p in fairway.outline.iter().flat_map(|p| p.exterior().0.iter()) {
+    for p in fairway.outline().iter().flat_map(|p| p.exterior().0.iter()) {
         let (x, y) = (p.x * c - p.y * s, p.x * s + p.y * c);
         lo = (lo.0.min(x), lo.1.min(y));
         hi = (hi.0.max(x), hi.1.max(y));

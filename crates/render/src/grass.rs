@@ -76,9 +76,9 @@ fn runs_up(track: &Track, light_rad: f64) -> bool {
 /// that, the heading of the first pass. The second value tells which (true: toward the green).
 pub fn light_direction(mow: &Mow, up_rad: f64) -> (f64, bool) {
     let heading = mow
-        .heading_deg
+        .heading_deg()
         .map(crossgrain_core::inside::model::quantity::math_rad);
-    match (mow.pattern, heading) {
+    match (mow.pattern(), heading) {
         (PatternKind::Stripes | PatternKind::Cross | PatternKind::HalfAndHalf, Some(h))
             // 75 degrees: beyond it nobody would say "toward the green".
             if (h - up_rad).cos().abs() < 0.26 =>
@@ -119,15 +119,15 @@ pub fn grass(view: &View, mower: &Mower, mow: &Mow, light_rad: f64) -> Vec<Mark>
     let width_mm = mower.cutting_width_m() * k;
     let mut pen = Pen::new();
     let mut i = 0;
-    while i < mow.legs.len() {
-        let layer = Layer::of(mow.legs[i].role);
+    while i < mow.legs().len() {
+        let layer = Layer::of(mow.legs()[i].role);
         let (mut light, mut dark, mut texture) =
             (Trail::default(), Trail::default(), Trail::default());
         let mut fine = [Trail::default(), Trail::default()];
         let mut lanes = Shape::new();
-        while i < mow.legs.len() && Layer::of(mow.legs[i].role) == layer {
-            let range = mow.legs[i].tracks.clone();
-            for t in mow.tracks.get(range).unwrap_or_default() {
+        while i < mow.legs().len() && Layer::of(mow.legs()[i].role) == layer {
+            let range = mow.legs()[i].tracks.clone();
+            for t in mow.tracks().as_slice().get(range).unwrap_or_default() {
                 if t.reels == Reels::Up {
                     continue;
                 }
@@ -158,8 +158,9 @@ pub fn grass(view: &View, mower: &Mower, mow: &Mow, light_rad: f64) -> Vec<Mark>
             if layer == Layer::Lanes {
                 // The line to hold: from the first loop's start to the last loop's end.
                 let mut down = mow
-                    .tracks
-                    .get(mow.legs[i].tracks.clone())
+                    .tracks()
+                    .as_slice()
+                    .get(mow.legs()[i].tracks.clone())
                     .unwrap_or_default()
                     .iter()
                     .filter(|t| t.reels == Reels::Down);

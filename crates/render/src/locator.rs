@@ -21,7 +21,7 @@ pub fn course_view(course: &Course, room: Rect, turn_rad: f64) -> Option<View> {
     };
     for f in &course.fairways {
         // Corners of the bounding box are enough for a small map.
-        let Some(b) = f.outline.bounding_rect() else {
+        let Some(b) = f.outline().bounding_rect() else {
             continue;
         };
         for p in [
@@ -72,8 +72,8 @@ pub fn locator(
     if let Some(view) = course_view(course, frame.inset(2.0), turn_rad) {
         let mut inner = Pen::new();
         for f in &course.fairways {
-            let area = view.area(&f.outline);
-            if f.name == fairway.name && f.outline == fairway.outline {
+            let area = view.area(f.outline());
+            if f.name() == fairway.name() && f.outline() == fairway.outline() {
                 inner.fill_stroke(area, BLACK, Stroke::solid(BLACK, THIN_MM));
             } else {
                 inner.fill_stroke(area, PALE, Stroke::solid(GREY, HAIR_MM));

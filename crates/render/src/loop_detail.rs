@@ -16,7 +16,7 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 /// The lane runs up the figure. 1 is the diameter, 2 the advance of one loop, 3 the step over to
 /// the next lane; the same figures stand in the text below. Letters are the steps'.
 pub fn detail(mow: &Mow, mower: &Mower, words: &Words, width: f64) -> Option<(Vec<Mark>, f64)> {
-    let s = &mow.settings;
+    let s = &mow.settings();
     let (diameter, advance) = (s.loop_diameter_m?, s.advance_m?);
     let lane = s.lane_spacing_m.unwrap_or(diameter);
     let deck = mower.cutting_width_m();
@@ -29,7 +29,7 @@ pub fn detail(mow: &Mow, mower: &Mower, words: &Words, width: f64) -> Option<(Ve
     let span_up = diameter + deck + 2.0 * advance;
     let fig_h = (width * 0.72).min(44.0);
     let k = ((width - 10.0) / span_across).min((fig_h - 2.0) / span_up);
-    let way = page_sign(mow.sense);
+    let way = page_sign(mow.sense());
     // The next lane stands on the side away from the figure's left edge.
     let cx = (diameter + deck) / 2.0 * k + 1.0;
     let cy = fig_h - (diameter + deck) / 2.0 * k - 1.0;

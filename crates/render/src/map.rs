@@ -116,7 +116,7 @@ impl Ground<'_> {
     /// Draws it through a view.
     pub fn draw(&self, view: &View) -> Vec<Mark> {
         let mut pen = Pen::new();
-        let ground = view.area(&self.fairway.ground);
+        let ground = view.area(self.fairway.ground());
         pen.fill(ground.clone(), WHITE);
         pen.clipped(
             "grass",
@@ -132,11 +132,11 @@ impl Ground<'_> {
         }
         pen.group("left", left.marks);
         let mut barred = Pen::new();
-        let no_turn_area = view.area(&self.fairway.no_turn);
+        let no_turn_area = view.area(self.fairway.no_turn());
         no_turn(&mut barred, &no_turn_area);
         pen.group("no-turn", barred.marks);
         let mut outs = Pen::new();
-        for k in &self.fairway.keep_outs {
+        for k in self.fairway.keep_outs() {
             let mut s = Shape::new();
             view.add_polygon(&mut s, &k.area);
             keep_out(&mut outs, &s, k.kind);
@@ -144,7 +144,7 @@ impl Ground<'_> {
         pen.group("keep-outs", outs.marks);
         let mut edge = Pen::new();
         edge.stroke(
-            view.area(&self.fairway.outline),
+            view.area(self.fairway.outline()),
             Stroke {
                 round: true,
                 ..Stroke::solid(BLACK, HEAVY_MM)

@@ -84,9 +84,9 @@ impl Marks<'_> {
     fn ends(&self, at_layer: &mut Layers, part: &MapPart, places: &mut Places) {
         let view = &part.view;
         let Layers { under, over } = at_layer;
-        let first = self.mow.tracks.iter().find(|t| t.reels == Reels::Down);
+        let first = self.mow.tracks().find(|t| t.reels == Reels::Down);
         let begins = self.steps.start == 0;
-        let ends = self.steps.end >= self.mow.steps.len();
+        let ends = self.steps.end >= self.mow.steps().len();
         if let Some(t) = first.filter(|_| begins) {
             let at = view.spot(t.start().at);
             if inside(part, at) {
@@ -95,7 +95,7 @@ impl Marks<'_> {
                 self.flagged(under, over, part, places, at, self.words.say("start"), true);
             }
         }
-        if let Some(t) = self.mow.tracks.last().filter(|_| ends) {
+        if let Some(t) = self.mow.tracks().as_slice().last().filter(|_| ends) {
             let at = view.spot(t.end().at);
             if inside(part, at) {
                 places.take(around(at, 1.6));
@@ -116,7 +116,7 @@ impl Marks<'_> {
                 );
             }
         }
-        if let Some(c) = self.fairway.way_in.filter(|_| begins) {
+        if let Some(c) = self.fairway.way_in().filter(|_| begins) {
             let at = view.spot(c);
             let start = first.map(|t| view.spot(t.start().at));
             if inside(part, at) {
@@ -193,7 +193,7 @@ impl Marks<'_> {
 
     /// The green and the tee.
     fn goals(&self, pen: &mut Pen, part: &MapPart, places: &mut Places) {
-        for k in &self.fairway.keep_outs {
+        for k in self.fairway.keep_outs() {
             let key = match k.kind {
                 KeepOutKind::Green => "green",
                 KeepOutKind::Tee => "tee",
@@ -240,7 +240,7 @@ impl Marks<'_> {
     }
 
     fn waters(&self, pen: &mut Pen, part: &MapPart, places: &mut Places) {
-        for k in &self.fairway.keep_outs {
+        for k in self.fairway.keep_outs() {
             if k.kind.wet()
                 && let Some(c) = k.area.centroid()
             {
@@ -254,7 +254,7 @@ impl Marks<'_> {
                 );
             }
         }
-        if let Some(c) = self.fairway.no_turn.centroid() {
+        if let Some(c) = self.fairway.no_turn().centroid() {
             let at = part.view.spot(c.0);
             self.word(
                 pen,

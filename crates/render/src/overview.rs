@@ -43,7 +43,7 @@ pub fn overview(course: &Course, planned: &[Planned<'_>], paper: Paper, words: &
     for b in course
         .fairways
         .iter()
-        .filter_map(|f| f.outline.bounding_rect())
+        .filter_map(|f| f.outline().bounding_rect())
     {
         bounds = Some(match bounds {
             None => b,
@@ -132,7 +132,7 @@ fn draw_map(pen: &mut Pen, course: &Course, map: Rect, words: &Words) {
     }
     for f in &course.fairways {
         inner.fill_stroke(
-            view.area(&f.ground),
+            view.area(f.ground()),
             GRASS_RING,
             Stroke::solid(BLACK, MEDIUM_MM),
         );
@@ -152,18 +152,22 @@ fn draw_map(pen: &mut Pen, course: &Course, map: Rect, words: &Words) {
     );
     let mut order: Vec<&Fairway> = course.fairways.iter().collect();
     order.sort_by(|a, b| {
-        b.ground
+        b.ground()
             .unsigned_area()
-            .total_cmp(&a.ground.unsigned_area())
+            .total_cmp(&a.ground().unsigned_area())
     });
     // A fairway in parts has its number on each: a part without one looks like nobody's.
     let parts = order.iter().flat_map(|f| {
-        let inside = f.ground.0.iter().filter_map(InteriorPoint::interior_point);
+        let inside = f
+            .ground()
+            .0
+            .iter()
+            .filter_map(InteriorPoint::interior_point);
         inside.map(move |at| (f, at))
     });
     for (f, at) in parts {
         let at = view.spot(at.0);
-        let name = shorten(&clean(&f.name), LABEL_MM, Weight::Bold, 40.0);
+        let name = shorten(&clean(f.name()), LABEL_MM, Weight::Bold, 40.0);
         let w = width_mm(&name, LABEL_MM, Weight::Bold) + 2.4;
         let h = LABEL_MM * 1.22;
         'place: for ring in 0..6 {

@@ -45,8 +45,8 @@ impl Table {
         let mut kinds: Vec<PatternKind> = Vec::new();
         let mut fairways: Vec<&Planned<'_>> = Vec::new();
         for p in planned {
-            if !kinds.contains(&p.mow.pattern) {
-                kinds.push(p.mow.pattern);
+            if !kinds.contains(&p.mow.pattern()) {
+                kinds.push(p.mow.pattern());
             }
             if !fairways.iter().any(|f| std::ptr::eq(f.fairway, p.fairway)) {
                 fairways.push(p);
@@ -59,10 +59,10 @@ impl Table {
                 let times = kinds.iter().map(|k| {
                     planned
                         .iter()
-                        .find(|p| p.mow.pattern == *k && std::ptr::eq(p.fairway, f.fairway))
+                        .find(|p| p.mow.pattern() == *k && std::ptr::eq(p.fairway, f.fairway))
                         .map_or_else(String::new, |p| words.minutes(p.measures.minutes))
                 });
-                std::iter::once(clean(&f.fairway.name))
+                std::iter::once(clean(f.fairway.name()))
                     .chain(area(f.measures.fairway_m2))
                     .chain(times)
                     .collect()
@@ -70,7 +70,7 @@ impl Table {
             .collect();
         let total = (rows.len() > 1).then(|| {
             let times = kinds.iter().map(|k| {
-                let of_kind = planned.iter().filter(|p| p.mow.pattern == *k);
+                let of_kind = planned.iter().filter(|p| p.mow.pattern() == *k);
                 words.minutes(of_kind.map(|p| p.measures.minutes).sum())
             });
             std::iter::once(words.say("size.all").to_string())
@@ -93,9 +93,9 @@ impl Table {
             .iter()
             .map(|p| {
                 vec![
-                    clean(&p.fairway.name),
+                    clean(p.fairway.name()),
                     words
-                        .say(&format!("pattern.{}", p.mow.pattern.word()))
+                        .say(&format!("pattern.{}", p.mow.pattern().word()))
                         .to_string(),
                     words.field(p.measures.fairway_m2),
                     words.minutes(p.measures.minutes),

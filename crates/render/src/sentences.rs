@@ -52,7 +52,7 @@ pub fn rows(fairway: &Fairway, mow: &Mow, words: &Words) -> Vec<Row> {
         {
             end += 1;
         }
-        let part = mow.steps.get(i).map_or(0, |s| s.part);
+        let part = mow.steps().get(i).map_or(0, |s| s.part);
         if end - i >= MIN_TOGETHER {
             out.push(Row {
                 said: patches(&all[i..end], words),
@@ -114,7 +114,7 @@ fn patches(steps: &[StepTold], words: &Words) -> StepSaid {
 
 /// What left, right and up mean, to stand once below the steps; none where no sentence uses them.
 pub fn sides(rows: &[Row], fairway: &Fairway, words: &Words) -> Option<String> {
-    let key = if fairway.hole_line.is_some() {
+    let key = if fairway.hole_line().is_some() {
         "sides.green"
     } else {
         "sides.map"

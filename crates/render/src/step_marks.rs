@@ -31,7 +31,7 @@ pub(crate) fn letters(
     places: &mut Places,
 ) {
     for i in steps {
-        let Some(step) = mow.steps.get(i) else {
+        let Some(step) = mow.steps().get(i) else {
             continue;
         };
         let Some(first) = First::of(mow, i, step.kind == StepKind::Lanes) else {
@@ -58,9 +58,9 @@ struct First<'a> {
 
 impl<'a> First<'a> {
     fn of(mow: &'a Mow, step: usize, lane: bool) -> Option<Self> {
-        let legs = mow.legs.get(mow.steps.get(step)?.legs.clone())?;
+        let legs = mow.legs().get(mow.steps().get(step)?.legs.clone())?;
         let own = legs.iter().find_map(|l| {
-            let tracks = mow.tracks.get(l.tracks.clone())?;
+            let tracks = mow.tracks().as_slice().get(l.tracks.clone())?;
             let from = tracks.iter().position(|t| t.reels == Reels::Down)?;
             let down = |t: &Track| t.reels == Reels::Down;
             let to = if lane {

@@ -136,7 +136,7 @@ pub fn up_rad(fairway: &Fairway) -> f64 {
     if let Some(d) = fairway.hole_direction_rad() {
         return d;
     }
-    let Some(rect) = fairway.outline.minimum_rotated_rect() else {
+    let Some(rect) = fairway.outline().minimum_rotated_rect() else {
         return FRAC_PI_2;
     };
     let c = &rect.exterior().0;
@@ -183,16 +183,16 @@ impl Extent {
     /// The outline and the drive of one mow; `pass_m` is the spacing to be told apart on paper.
     pub fn of(fairway: &Fairway, mow: &Mow, pass_m: f64) -> Self {
         let mut points = Vec::new();
-        add_rings(&mut points, &fairway.outline);
-        add_drive(&mut points, &mow.tracks);
-        points.extend(fairway.way_in);
+        add_rings(&mut points, fairway.outline());
+        add_drive(&mut points, mow.tracks().as_slice());
+        points.extend(fairway.way_in());
         Self::turned(fairway, points, pass_m)
     }
 
     /// One part of a fairway and a stretch of the drive.
     pub fn of_part(fairway: &Fairway, part: usize, tracks: &[Track], pass_m: f64) -> Self {
         let mut points = Vec::new();
-        let ground = fairway.ground.0.get(part).cloned();
+        let ground = fairway.ground().0.get(part).cloned();
         add_rings(&mut points, &MultiPolygon(ground.into_iter().collect()));
         add_drive(&mut points, tracks);
         Self::turned(fairway, points, pass_m)

@@ -18,7 +18,7 @@ pub fn ways(view: &View, mow: &Mow, steps: Range<usize>) -> Vec<Mark> {
         let Some((from, to)) = between(mow, i) else {
             continue;
         };
-        for t in mow.tracks.get(from..to).unwrap_or_default() {
+        for t in mow.tracks().as_slice().get(from..to).unwrap_or_default() {
             if t.reels == Reels::Up {
                 trail.add(view, &t.path);
             }
@@ -32,14 +32,19 @@ pub fn ways(view: &View, mow: &Mow, steps: Range<usize>) -> Vec<Mark> {
 
 /// The tracks of a step: from the first to the last of its legs.
 pub(crate) fn tracks_of(mow: &Mow, step: usize) -> Option<Range<usize>> {
-    let legs = mow.legs.get(mow.steps.get(step)?.legs.clone())?;
+    let legs = mow.legs().get(mow.steps().get(step)?.legs.clone())?;
     Some(legs.first()?.tracks.start..legs.last()?.tracks.end)
 }
 
 /// The tracks between the last lowered one of a step and the first lowered one of the next.
 fn between(mow: &Mow, step: usize) -> Option<(usize, usize)> {
     let (own, next) = (tracks_of(mow, step)?, tracks_of(mow, step + 1)?);
-    let down = |i: &usize| mow.tracks.get(*i).is_some_and(|t| t.reels == Reels::Down);
+    let down = |i: &usize| {
+        mow.tracks()
+            .as_slice()
+            .get(*i)
+            .is_some_and(|t| t.reels == Reels::Down)
+    };
     let last = own.rev().find(down)?;
     let first = next.clone().find(down)?;
     (last < first).then_some((last + 1, first))

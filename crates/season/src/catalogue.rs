@@ -275,11 +275,11 @@ fn missed_outlines(
 ) -> MultiPolygon<f64> {
     let keep_outs = fairway.keep_out_area();
     let scene = Scene {
-        ground: &fairway.ground,
+        ground: fairway.ground(),
         reach,
         keep_outs: &keep_outs,
         mower,
-        tracks: &mow.tracks,
+        tracks: mow.tracks().as_slice(),
     };
     outlines(&scene, OUTLINE_TOLERANCE_M).missed
 }
@@ -300,8 +300,8 @@ fn taken(
         1.0
     };
     let mower = &stand_in.deck;
-    let mut in_ring = vec![false; mow.tracks.len()];
-    for leg in &mow.legs {
+    let mut in_ring = vec![false; mow.tracks().as_slice().len()];
+    for leg in mow.legs() {
         if matches!(leg.role, Role::CleanUp { .. }) {
             for t in leg.tracks.clone() {
                 in_ring[t] = true;
@@ -310,8 +310,7 @@ fn taken(
     }
     let part = |ring: bool| -> Vec<Sum> {
         let tracks: Vec<Track> = mow
-            .tracks
-            .iter()
+            .tracks()
             .zip(&in_ring)
             .filter(|(_, r)| **r == ring)
             .map(|(t, _)| *t)
@@ -329,13 +328,13 @@ fn taken(
     Ok(Planned {
         job: *job,
         heading_deg: mow
-            .heading_deg
+            .heading_deg()
             .unwrap_or_else(|| compass_deg(resolve(Heading::Along, fairway).0)),
         minutes: factor * drive_minutes(mower, &mow),
         mowing_m: factor * mow.mowing_m(),
         transport_m: factor * mow.transport_m(),
         ground,
-        used: mow.settings,
+        used: *mow.settings(),
         sums: part(false),
         ring_sums: part(true),
     })

@@ -9,7 +9,7 @@ const NO_TURN: f64 = 2.0;
 /// The effort of one mow of a fairway with a deck of this width, to be compared only.
 pub fn effort(fairway: &Fairway, cutting_width_m: f64) -> f64 {
     let driving_m = fairway.ground_m2() / cutting_width_m;
-    if fairway.no_turn.0.is_empty() {
+    if fairway.no_turn().0.is_empty() {
         driving_m
     } else {
         NO_TURN * driving_m

@@ -256,7 +256,7 @@ pub fn programme(ask: &Ask<'_>, workers: &impl Workers) -> Result<Programme, Sea
 }
 
 fn known(ask: &Ask<'_>) -> Result<(), SeasonError> {
-    let names = || ask.course.fairways.iter().map(|f| f.name.clone());
+    let names = || ask.course.fairways.iter().map(|f| f.name().to_string());
     if let Some(o) = ask
         .observations
         .iter()
@@ -285,12 +285,7 @@ fn known(ask: &Ask<'_>) -> Result<(), SeasonError> {
 
 fn finish(ask: &Ask<'_>, p: &mut Programme, table: &Timetable) {
     let rules = ask.rules;
-    let order: Vec<&str> = ask
-        .course
-        .fairways
-        .iter()
-        .map(|f| f.name.as_str())
-        .collect();
+    let order: Vec<&str> = ask.course.fairways.iter().map(|f| f.name()).collect();
     let place = |n: &str| order.iter().position(|o| *o == n);
     p.visits
         .sort_by_key(|v| (v.date(), v.later_min, place(&v.fairway), v.slot));

@@ -307,7 +307,11 @@ pub fn faults(rules: &Rules, course: &Course) -> Vec<RuleFault> {
     if rules.grooming.every_weeks > 0 && rules.grooming.turns.is_empty() {
         out.push(RuleFault::NoTurns);
     }
-    let known: Vec<String> = course.fairways.iter().map(|f| f.name.clone()).collect();
+    let known: Vec<String> = course
+        .fairways
+        .iter()
+        .map(|f| f.name().to_string())
+        .collect();
     for name in rules.fairways.keys() {
         if !known.contains(name) {
             out.push(RuleFault::UnknownFairway {

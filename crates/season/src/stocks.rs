@@ -38,10 +38,10 @@ pub(crate) fn stocks(
         .fairways
         .iter()
         .enumerate()
-        .filter(|(_, f)| !rules.leaves_out(&f.name))
+        .filter(|(_, f)| !rules.leaves_out(f.name()))
         .map(|(i, f)| {
-            let mut jobs = jobs(rules, i, rules.loops_on(&f.name));
-            for d in ask.done.iter().filter(|d: &&Done| d.fairway == f.name) {
+            let mut jobs = jobs(rules, i, rules.loops_on(f.name()));
+            for d in ask.done.iter().filter(|d: &&Done| d.fairway == f.name()) {
                 let job = d.job(&jobs, f, i, rules);
                 if !jobs.contains(&job) {
                     jobs.push(job);
@@ -78,7 +78,7 @@ pub(crate) fn stocks(
 
     let mut out: Vec<Stock> = Vec::new();
     for (share, (_, planned)) in shares.iter().zip(done) {
-        let name = &course.fairways[share.fairway].name;
+        let name = &course.fairways[share.fairway].name();
         let mut stock = Stock {
             fairway: share.fairway,
             cells: cells[share.fairway].clone(),
@@ -100,7 +100,7 @@ pub(crate) fn stocks(
                 }
                 Err(error) => {
                     return Err(SeasonError::Plan {
-                        fairway: name.clone(),
+                        fairway: name.to_string(),
                         error,
                     });
                 }
@@ -123,7 +123,7 @@ pub(crate) fn stocks(
                 .planned
                 .retain(|p| !matches!(p.job.what, What::Loops(_)) || past(p));
             warnings.push(Warning::LoopsRefused {
-                fairway: name.clone(),
+                fairway: name.to_string(),
                 error,
             });
         }
@@ -131,7 +131,7 @@ pub(crate) fn stocks(
             out.push(stock);
         } else {
             warnings.push(Warning::TooNarrow {
-                fairway: name.clone(),
+                fairway: name.to_string(),
             });
         }
     }
@@ -147,13 +147,13 @@ fn machines(course: &Course, rules: &Rules, stand_ins: &[StandIn]) -> Vec<usize>
         return out;
     }
     let mut order: Vec<usize> = (0..course.fairways.len())
-        .filter(|&i| !rules.leaves_out(&course.fairways[i].name))
+        .filter(|&i| !rules.leaves_out(course.fairways[i].name()))
         .collect();
     let area = |i: usize| course.fairways[i].ground_m2();
     order.sort_by(|&a, &b| area(b).total_cmp(&area(a)).then(a.cmp(&b)));
     let mut load = vec![0.0_f64; kinds.len()];
     for i in order {
-        let name = &course.fairways[i].name;
+        let name = &course.fairways[i].name();
         let cost = |k: usize| {
             let width_m = stand_ins[k].deck.cutting_width_m();
             area(i) / width_m / f64::from(kinds[k].count.max(1))

@@ -139,7 +139,7 @@ pub(crate) fn timetable(
         cancelled: Vec::new(),
     };
     for (f, stock) in stocks.into_iter().enumerate() {
-        let name = ask.course.fairways[stock.fairway].name.clone();
+        let name = ask.course.fairways[stock.fairway].name().to_string();
         let (slots, dates) = (&roster.slots[f], &dates[f]);
         let one = one_fairway(
             ask,
@@ -309,7 +309,7 @@ fn one_fairway(
     let (dues, about) = rows.into_iter().unzip();
     FairwayDues {
         shift_efficiency: ask.mowers[stock.machine].shift_efficiency,
-        has_keep_outs: !ask.course.fairways[stock.fairway].keep_outs.is_empty(),
+        has_keep_outs: !ask.course.fairways[stock.fairway].keep_outs().is_empty(),
         name,
         stock,
         dues,

@@ -7,10 +7,11 @@ use super::{
 };
 use crate::drives::area;
 use crate::stored::{json, number, text};
+use crossgrain_core::inside::ground::FairwayParts;
 use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::inside::ground::reach::reach;
 use crossgrain_core::inside::polygon::offset::offset;
-use crossgrain_core::{FairwayParts, KeepOut, KeepOutKind};
+use crossgrain_core::{KeepOut, KeepOutKind};
 use geo::Area;
 use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 use std::f64::consts::PI;
@@ -40,7 +41,7 @@ pub fn rows() -> Vec<Row> {
             ..FairwayParts::default()
         };
         let ground = match fairway(parts) {
-            Ok((f, _)) => f.ground,
+            Ok((f, _)) => f.ground().clone(),
             Err(_) => geo_types::MultiPolygon(Vec::new()),
         };
         let mut row = |id: &'static str, what: &str, theirs: f64, ours: f64, share: f64| {
@@ -95,7 +96,7 @@ fn ground_of(corners: &[(f64, f64)]) -> MultiPolygon<f64> {
         outline: vec![Polygon::new(LineString(ring), Vec::new())],
         ..FairwayParts::default()
     };
-    fairway(parts).map_or(MultiPolygon(Vec::new()), |(f, _)| f.ground)
+    fairway(parts).map_or(MultiPolygon(Vec::new()), |(f, _)| f.ground().clone())
 }
 
 /// Shapes whose area is known by itself, in tens of metres so that they are fairways.

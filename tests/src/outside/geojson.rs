@@ -31,7 +31,7 @@ fn fairways(file: &Value) -> Vec<Fairway> {
 fn ground_m2(file: &Value) -> f64 {
     fairways(file)
         .iter()
-        .map(|f| f.ground.unsigned_area())
+        .map(|f| f.ground().unsigned_area())
         .sum()
 }
 
@@ -70,7 +70,7 @@ pub fn rows() -> Vec<Row> {
         let all = fairways(&c["small"]);
         let holes: usize = all
             .iter()
-            .flat_map(|f| f.ground.iter().map(|p| p.interiors().len()))
+            .flat_map(|f| f.ground().iter().map(|p| p.interiors().len()))
             .sum();
         out.push(Fact::new("holes of the example", &source, Memory).count(
             format!("{name}, drawn small: holes"),
@@ -86,7 +86,7 @@ pub fn rows() -> Vec<Row> {
     let wide = |file: &Value| {
         fairways(file)
             .first()
-            .and_then(|f| geo::BoundingRect::bounding_rect(&f.ground))
+            .and_then(|f| geo::BoundingRect::bounding_rect(f.ground()))
             .map_or(f64::NAN, |r| r.width())
     };
     out.push(

@@ -59,7 +59,7 @@ pub struct FairwayParts {
 /// All faults found, each with shape, ring, vertex and coordinate.
 ///
 /// ```
-/// use crossgrain_core::FairwayParts;
+/// use crossgrain_core::inside::ground::FairwayParts;
 /// use crossgrain_core::inside::ground::fairway;
 /// use geo_types::polygon;
 /// let (f, repairs) = fairway(FairwayParts {
@@ -176,6 +176,20 @@ pub fn fairway(parts: FairwayParts) -> Result<(Fairway, Vec<Repair>), Vec<Fault>
         way_in: parts.way_in,
     };
     Ok((fairway, repairs))
+}
+
+/// Takes shapes as they are, `ground` as well: for what was checked before, such as the ground of a
+/// plan that is read back.
+pub fn as_given(parts: FairwayParts, ground: MultiPolygon<f64>) -> Fairway {
+    Fairway {
+        name: parts.name,
+        outline: MultiPolygon(parts.outline),
+        ground,
+        keep_outs: parts.keep_outs,
+        no_turn: MultiPolygon(parts.no_turn),
+        hole_line: parts.hole_line,
+        way_in: parts.way_in,
+    }
 }
 
 /// Checks and repairs a keep-out by itself, as [`fairway`] does with each.

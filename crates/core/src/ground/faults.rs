@@ -277,6 +277,54 @@ impl fmt::Display for Fault {
 
 impl std::error::Error for Fault {}
 
+/// Every fault of one fairway, so that all can be put right before the next try.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Faults(pub(crate) Vec<Fault>);
+
+impl Faults {
+    /// The faults in the order in which the shapes were given; at least one.
+    pub fn iter(&self) -> std::slice::Iter<'_, Fault> {
+        self.0.iter()
+    }
+}
+
+impl IntoIterator for Faults {
+    type Item = Fault;
+    type IntoIter = std::vec::IntoIter<Fault>;
+
+    fn into_iter(self) -> Self::IntoIter {
+        self.0.into_iter()
+    }
+}
+
+impl<'a> IntoIterator for &'a Faults {
+    type Item = &'a Fault;
+    type IntoIter = std::slice::Iter<'a, Fault>;
+
+    fn into_iter(self) -> Self::IntoIter {
+        self.iter()
+    }
+}
+
+impl fmt::Display for Faults {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (i, fault) in self.iter().enumerate() {
+            if i > 0 {
+                writeln!(f)?;
+            }
+            write!(f, "{fault}")?;
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for Faults {
+    /// The first of them.
+    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
+        self.0.first().map(|f| f as _)
+    }
+}
+
 impl Repair {
     /// Where it is, unless it concerns the fairway as a whole.
     pub fn place(&self) -> Option<&Place> {

@@ -1,6 +1,7 @@
 //! Questions about the ground: is it sound, where can a deck reach, which way does it lie.
 
 pub mod barriers;
+pub mod builder;
 pub mod centre_line;
 pub mod fairway;
 pub mod faults;
@@ -8,5 +9,5 @@ pub mod heading;
 pub mod reach;
 pub mod whereabouts;
 
-pub use fairway::{FairwayParts, MAX_VERTICES, fairway, keep_out, shared_m2};
-pub use faults::{Fault, Place, Repair, ShapeRole};
+pub use fairway::{FairwayParts, MAX_VERTICES, as_given, fairway, keep_out, shared_m2};
+pub use faults::{Fault, Faults, Place, Repair, ShapeRole};

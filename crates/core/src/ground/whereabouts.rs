@@ -58,7 +58,7 @@ pub struct Whereabouts {
 ///
 /// ```
 /// use crossgrain_core::inside::ground::whereabouts::{Across, Along, Spot, whereabouts};
-/// use crossgrain_core::FairwayParts;
+/// use crossgrain_core::inside::ground::FairwayParts;
 /// use crossgrain_core::inside::ground::fairway;
 /// use geo_types::{Coord, line_string, polygon};
 ///

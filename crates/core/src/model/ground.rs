@@ -95,23 +95,17 @@ pub struct KeepOut {
 
 /// One fairway in the course's plane. Metres, x east, y north.
 ///
-/// Made by [`crate::ground::fairway()`], which checks and repairs what it is given.
+/// Made by [`Fairway::builder`], which checks and repairs what it is given. So the ground is sound:
+/// finite coordinates, simple rings, exteriors counter-clockwise, holes clockwise.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fairway {
-    /// Number or name as the crew says it.
-    pub name: String,
-    /// The outline as drawn, repaired, keep-outs not taken out.
-    pub outline: MultiPolygon<f64>,
-    /// The ground to mow: outline minus keep-outs; exteriors counter-clockwise.
-    pub ground: MultiPolygon<f64>,
-    /// Every keep-out within [`KEEP_OUT_RANGE_M`] of the outline, whole.
-    pub keep_outs: Vec<KeepOut>,
-    /// Ground where a turn must not go (steep banks, soft ground), near the outline.
-    pub no_turn: MultiPolygon<f64>,
-    /// The hole line from tee to green, when known.
-    pub hole_line: Option<LineString<f64>>,
-    /// Where the mower comes onto the fairway, when the file says so.
-    pub way_in: Option<Coord<f64>>,
+    pub(crate) name: String,
+    pub(crate) outline: MultiPolygon<f64>,
+    pub(crate) ground: MultiPolygon<f64>,
+    pub(crate) keep_outs: Vec<KeepOut>,
+    pub(crate) no_turn: MultiPolygon<f64>,
+    pub(crate) hole_line: Option<LineString<f64>>,
+    pub(crate) way_in: Option<Coord<f64>>,
 }
 
 /// Keep-outs are carried with a fairway when they come this near to it, metres.
@@ -119,6 +113,54 @@ pub struct Fairway {
 pub const KEEP_OUT_RANGE_M: f64 = 20.0;
 
 impl Fairway {
+    /// Number or name as the crew says it.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// Gives it another number or name.
+    pub fn rename(&mut self, name: impl Into<String>) {
+        self.name = name.into();
+    }
+
+    /// Turns the hole line round, where tee and green were mixed up. False without a hole line.
+    pub fn turn_round(&mut self) -> bool {
+        if let Some(line) = &mut self.hole_line {
+            line.0.reverse();
+        }
+        self.hole_line.is_some()
+    }
+
+    /// The outline as drawn, repaired, keep-outs not taken out.
+    pub fn outline(&self) -> &MultiPolygon<f64> {
+        &self.outline
+    }
+
+    /// The ground to mow: outline minus keep-outs; exteriors counter-clockwise.
+    pub fn ground(&self) -> &MultiPolygon<f64> {
+        &self.ground
+    }
+
+    /// Every keep-out within 20 m of the outline, whole.
+    pub fn keep_outs(&self) -> &[KeepOut] {
+        &self.keep_outs
+    }
+
+    /// Ground where a turn must not go (steep banks, soft ground), near the outline.
+    pub fn no_turn(&self) -> &MultiPolygon<f64> {
+        &self.no_turn
+    }
+
+    /// The hole line from tee to green, when known.
+    pub fn hole_line(&self) -> Option<&LineString<f64>> {
+        self.hole_line.as_ref()
+    }
+
+    /// Where the mower comes onto the fairway, when it is known.
+    pub fn way_in(&self) -> Option<Coord<f64>> {
+        self.way_in
+    }
+
     /// Area of the ground to mow, square metres.
     pub fn ground_m2(&self) -> f64 {
         self.ground.unsigned_area()

@@ -4,7 +4,7 @@ use crate::model::pattern::{LoopForm, PatternKind, Sense};
 use crate::model::pose::Pose;
 use crate::model::step::Step;
 use crate::model::track::{Gear, Reels, Segment, Track};
-use geo_types::Coord;
+use geo_types::{Coord, LineString};
 use std::ops::Range;
 
 /// What a pass is for.
@@ -181,9 +181,12 @@ pub struct UsedSettings {
     pub turn_floor_m: Option<f64>,
 }
 
-/// One visit to one fairway.
+/// What a mow consists of, to be filled in.
+///
+/// Whoever makes one answers for it: tracks in driving order, legs one after the other along the
+/// tracks, steps one after the other along the legs.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Mow {
+pub struct MowParts {
     /// The fairway's name.
     pub fairway: String,
     /// Which pattern.
@@ -204,34 +207,124 @@ pub struct Mow {
     pub notes: Vec<Note>,
 }
 
+impl MowParts {
+    /// The mow.
+    pub fn mow(self) -> Mow {
+        Mow(self)
+    }
+}
+
+impl From<Mow> for MowParts {
+    fn from(mow: Mow) -> Self {
+        mow.0
+    }
+}
+
+/// One visit to one fairway: the drive in order, and how it is told.
+///
+/// Each track starts where the last one ends, except after a step that says to stop. Legs follow
+/// one another along the tracks, steps along the legs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mow(MowParts);
+
 impl Mow {
+    /// The fairway's name.
+    pub fn fairway(&self) -> &str {
+        &self.0.fairway
+    }
+
+    /// Which pattern.
+    pub fn pattern(&self) -> PatternKind {
+        self.0.pattern
+    }
+
+    /// Heading of the first set of passes, compass degrees, where the pattern has one.
+    pub fn heading_deg(&self) -> Option<f64> {
+        self.0.heading_deg
+    }
+
+    /// Sense of loops or rings, or of the clean-up passes otherwise.
+    pub fn sense(&self) -> Sense {
+        self.0.sense
+    }
+
+    /// The numbers used.
+    pub fn settings(&self) -> &UsedSettings {
+        &self.0.settings
+    }
+
+    /// The whole drive, track by track.
+    pub fn tracks(&self) -> std::slice::Iter<'_, Track> {
+        self.0.tracks.iter()
+    }
+
+    /// The tracks of one of its legs.
+    pub fn tracks_of(&self, leg: &PlacedLeg) -> &[Track] {
+        self.0.tracks.get(leg.tracks.clone()).unwrap_or_default()
+    }
+
+    /// The legs of the drive, in order.
+    pub fn legs(&self) -> &[PlacedLeg] {
+        &self.0.legs
+    }
+
+    /// The steps of the drive, in order; every leg is in one of them.
+    pub fn steps(&self) -> &[Step] {
+        &self.0.steps
+    }
+
+    /// What the user should know.
+    pub fn notes(&self) -> &[Note] {
+        &self.0.notes
+    }
+
     /// The passes: maximal runs of tracks with the reels down.
-    pub fn passes(&self) -> Vec<Range<usize>> {
-        let mut out = Vec::new();
-        let mut start = None;
-        for (i, t) in self.tracks.iter().enumerate() {
-            match (t.reels, start) {
-                (Reels::Down, None) => start = Some(i),
-                (Reels::Up, Some(s)) => {
-                    out.push(s..i);
-                    start = None;
-                }
-                _ => {}
+    pub fn passes(&self) -> impl Iterator<Item = &[Track]> {
+        self.0
+            .tracks
+            .chunk_by(|a, b| a.reels == b.reels)
+            .filter(|run| run[0].reels == Reels::Down)
+    }
+
+    /// The drive as lines of straight chords that keep within `tolerance_m` metres of it: one line
+    /// for each run with the reels down or up, in the order of driving. Metres, as the fairway.
+    pub fn line_strings(
+        &self,
+        tolerance_m: f64,
+    ) -> impl Iterator<Item = (Reels, LineString<f64>)> + '_ {
+        let stops = self.stops();
+        let mut runs = Vec::new();
+        let mut from = 0;
+        for run in self.0.tracks.chunk_by(|a, b| a.reels == b.reels) {
+            let end = from + run.len();
+            // After a stop the drive goes on elsewhere.
+            let first = from + 1;
+            for &stop in stops.iter().filter(|s| (first..end).contains(s)) {
+                runs.push(from..stop);
+                from = stop;
             }
+            runs.push(from..end);
+            from = end;
         }
-        if let Some(s) = start {
-            out.push(s..self.tracks.len());
-        }
-        out
+        runs.into_iter().map(move |run| {
+            let run = &self.0.tracks[run];
+            let mut points: Vec<Coord<f64>> = Vec::new();
+            for t in run {
+                let skip = usize::from(!points.is_empty());
+                points.extend(t.path.points(tolerance_m).into_iter().skip(skip));
+            }
+            (run[0].reels, LineString(points))
+        })
     }
 
     /// The tracks before which the operator stops and drives round as they know: the only ones that
     /// do not start where the one before ends.
     pub fn stops(&self) -> Vec<usize> {
-        self.steps
+        self.0
+            .steps
             .iter()
             .filter(|s| s.stop_here)
-            .filter_map(|s| Some(self.legs.get(s.legs.end)?.tracks.start))
+            .filter_map(|s| Some(self.0.legs.get(s.legs.end)?.tracks.start))
             .collect()
     }
 
@@ -246,8 +339,7 @@ impl Mow {
     }
 
     fn length_where(&self, reels: Reels) -> f64 {
-        self.tracks
-            .iter()
+        self.tracks()
             .filter(|t| t.reels == reels)
             .map(|t| t.path.length_m())
             .sum()
@@ -257,7 +349,7 @@ impl Mow {
     pub fn turns(&self) -> usize {
         let mut turns = 0;
         let mut curved = false;
-        for t in &self.tracks {
+        for t in self.tracks() {
             match t.reels {
                 Reels::Down => {
                     turns += usize::from(curved);

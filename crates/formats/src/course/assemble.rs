@@ -16,9 +16,10 @@ use super::{
 };
 use crate::plane::{Plane, unwrap_deg};
 use crossgrain_core::inside::ground;
+use crossgrain_core::inside::ground::FairwayParts;
 use crossgrain_core::inside::model::ground::KEEP_OUT_RANGE_M;
 use crossgrain_core::inside::polygon::overlay::merged;
-use crossgrain_core::{Course, FairwayParts, KeepOutKind, Place, ShapeRole};
+use crossgrain_core::{Course, KeepOutKind, Place, ShapeRole};
 use geo::{BoundingRect, Distance, Euclidean, Intersects};
 use geo_types::{Coord, LineString, MultiPolygon, Point, Polygon, Rect};
 
@@ -381,7 +382,7 @@ impl<'a> Reading<'a> {
                             .collect(),
                     );
                     if group.source == names::NameSource::Unconfirmed {
-                        unconfirmed.push(fairway.name.clone());
+                        unconfirmed.push(fairway.name().to_string());
                     }
                     out.push(fairway);
                 }
@@ -431,7 +432,7 @@ impl<'a> Reading<'a> {
             }
         }
         let outlines: Vec<(&str, &MultiPolygon<f64>)> =
-            out.iter().map(|f| (f.name.as_str(), &f.outline)).collect();
+            out.iter().map(|f| (f.name(), f.outline())).collect();
         for (i, why) in self.ledger.partly() {
             self.notices.push(Notice::PartNotUsed {
                 feature: self.features[i].source.clone(),

@@ -143,12 +143,12 @@ impl Reading<'_> {
                 }
                 let area_m2 = ground::shared_m2(a, b).unwrap_or(0.0);
                 if area_m2 > 0.0 {
-                    vertices += a.ground.coords_count() + b.ground.coords_count();
+                    vertices += a.ground().coords_count() + b.ground().coords_count();
                 }
                 if area_m2 > SHARED_M2 {
                     self.notices.push(Notice::SharedGround {
-                        first: a.name.clone(),
-                        second: b.name.clone(),
+                        first: a.name().to_string(),
+                        second: b.name().to_string(),
                         area_m2,
                     });
                 }

@@ -84,7 +84,7 @@ impl Reading<'_> {
     pub(crate) fn sizes(&mut self, fairways: &[Fairway]) {
         for f in fairways {
             let area_m2 = f.ground_m2();
-            let fairway = f.name.clone();
+            let fairway = f.name().to_string();
             if area_m2 > MAX_FAIRWAY_M2 {
                 self.notices.push(Notice::Huge { fairway, area_m2 });
             } else if area_m2 < MIN_FAIRWAY_M2 {
@@ -92,7 +92,7 @@ impl Reading<'_> {
             }
         }
         let bounds = geo_types::GeometryCollection::from_iter(
-            fairways.iter().flat_map(|f| f.ground.iter().cloned()),
+            fairways.iter().flat_map(|f| f.ground().iter().cloned()),
         )
         .bounding_rect();
         if let Some(b) = bounds

@@ -80,9 +80,9 @@ fn roles_and_open_tags_are_understood() {
     ]);
     assert_eq!(c.course.fairways.len(), 1);
     let f = &c.course.fairways[0];
-    assert_eq!(f.name, "7");
-    assert_relative_eq!(f.ground.unsigned_area(), 6000.0 - 75.0, epsilon = 1e-2);
-    let kinds: Vec<KeepOutKind> = f.keep_outs.iter().map(|k| k.kind).collect();
+    assert_eq!(f.name(), "7");
+    assert_relative_eq!(f.ground().unsigned_area(), 6000.0 - 75.0, epsilon = 1e-2);
+    let kinds: Vec<KeepOutKind> = f.keep_outs().iter().map(|k| k.kind).collect();
     assert_eq!(
         kinds,
         [
@@ -94,9 +94,9 @@ fn roles_and_open_tags_are_understood() {
     );
     // Everything keeps its place on the map of the course, also the tee out of range.
     assert_eq!(c.course.features.len(), 5);
-    assert!(!f.no_turn.0.is_empty());
-    assert!(f.way_in.is_some());
-    let h = f.hole_line.as_ref().unwrap();
+    assert!(!f.no_turn().0.is_empty());
+    assert!(f.way_in().is_some());
+    let h = f.hole_line().unwrap();
     assert!(h.0[0].x < h.0[1].x);
     assert!(c.notices.is_empty(), "{:?}", c.notices);
     assert_eq!(c.sources, [vec![0]]);
@@ -122,9 +122,9 @@ fn polygons_of_one_name_are_one_fairway_and_far_ones_are_not() {
             block(900., 0., 80., 30.),
         ),
     ]);
-    let names: Vec<&str> = c.course.fairways.iter().map(|f| f.name.as_str()).collect();
+    let names: Vec<&str> = c.course.fairways.iter().map(|f| f.name()).collect();
     assert_eq!(names, ["1", "2", "1 (2)"]);
-    assert_eq!(c.course.fairways[0].outline.0.len(), 2);
+    assert_eq!(c.course.fairways[0].outline().0.len(), 2);
     assert_eq!(c.sources, [vec![0, 2], vec![1], vec![3]]);
     assert!(matches!(
         &c.notices[..],
@@ -148,12 +148,12 @@ fn nameless_fairways_take_the_holes_name_or_wait_for_one() {
             line(&[(-50., 15.), (200., 15.)]),
         ),
     ]);
-    let names: Vec<&str> = c.course.fairways.iter().map(|f| f.name.as_str()).collect();
+    let names: Vec<&str> = c.course.fairways.iter().map(|f| f.name()).collect();
     assert_eq!(names, ["4", "unnamed A", "1"]);
     assert_eq!(c.unconfirmed, ["unnamed A"]);
-    assert_eq!(c.course.fairways[0].outline.0.len(), 2);
-    assert!(c.course.fairways[0].hole_line.is_some());
-    assert!(c.course.fairways[1].hole_line.is_none());
+    assert_eq!(c.course.fairways[0].outline().0.len(), 2);
+    assert!(c.course.fairways[0].hole_line().is_some());
+    assert!(c.course.fairways[1].hole_line().is_none());
 }
 
 #[test]
@@ -184,7 +184,7 @@ fn a_number_is_given_only_where_nothing_leaves_a_doubt() {
             line(&[(-50., 220.), (250., 220.)]),
         ),
     ]);
-    let names: Vec<&str> = c.course.fairways.iter().map(|f| f.name.as_str()).collect();
+    let names: Vec<&str> = c.course.fairways.iter().map(|f| f.name()).collect();
     assert_eq!(names, ["6", "unnamed A", "way/77", "unnamed B"]);
     assert_eq!(c.unconfirmed, ["unnamed A", "way/77", "unnamed B"]);
     let told: Vec<String> = c.notices.iter().map(ToString::to_string).collect();
@@ -202,7 +202,7 @@ fn a_number_is_given_only_where_nothing_leaves_a_doubt() {
         ),
         feature(json!({"golf": "tee", "ref": "3"}), block(-90., 10., 8., 8.)),
     ]);
-    assert_eq!(c.course.fairways[0].name, "3");
+    assert_eq!(c.course.fairways[0].name(), "3");
     assert!(c.unconfirmed.is_empty());
 }
 
@@ -380,7 +380,7 @@ fn a_course_across_the_antimeridian_is_one_course() {
         json!({"type": "Polygon", "coordinates": [ring]}),
     )]);
     // A thousandth of a degree of longitude at 17 S by three ten-thousandths of latitude.
-    let area = c.course.fairways[0].ground.unsigned_area();
+    let area = c.course.fairways[0].ground().unsigned_area();
     assert!((area - 106.5 * 33.2).abs() < 15.0, "{area}");
 }
 
@@ -545,7 +545,7 @@ fn names_cannot_reorder_or_run_on() {
         json!({"role": "fairway", "name": format!("a\u{202e}b\n{}", "x".repeat(500))}),
         block(0., 0., 80., 30.),
     )]);
-    let name = &c.course.fairways[0].name;
+    let name = &c.course.fairways[0].name();
     assert!(
         name.starts_with("ab x") && name.chars().count() == 60,
         "{name}"
@@ -679,7 +679,7 @@ fn trees_streams_paths_and_bounds_are_ground_to_keep_off() {
     ]);
     let f = &c.course.fairways[0];
     let kept = |kind: KeepOutKind| -> f64 {
-        f.keep_outs
+        f.keep_outs()
             .iter()
             .filter(|k| k.kind == kind)
             .map(|k| k.area.unsigned_area())
@@ -698,7 +698,7 @@ fn trees_streams_paths_and_bounds_are_ground_to_keep_off() {
         max_relative = 0.01
     );
     assert_eq!(
-        f.keep_outs
+        f.keep_outs()
             .iter()
             .filter(|k| k.kind == KeepOutKind::Stream)
             .count(),

@@ -168,11 +168,11 @@ impl Coverage {
 /// Measures one mow of one fairway, of which the mower reaches `reach`.
 pub fn of(fairway: &Fairway, mower: &Mower, mow: &Mow, reach: &MultiPolygon<f64>) -> Coverage {
     cover(&Scene {
-        ground: &fairway.ground,
+        ground: fairway.ground(),
         reach,
         keep_outs: &fairway.keep_out_area(),
         mower,
-        tracks: &mow.tracks,
+        tracks: mow.tracks().as_slice(),
     })
 }
 

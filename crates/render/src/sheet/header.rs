@@ -24,7 +24,7 @@ impl Job<'_> {
     fn way_rad(&self) -> Option<f64> {
         let mow = self.input.mow;
         first_pattern_way_rad(mow).or(mow
-            .heading_deg
+            .heading_deg()
             .map(crossgrain_core::inside::model::quantity::math_rad))
     }
 
@@ -35,19 +35,19 @@ impl Job<'_> {
         let mow = self.input.mow;
         let Some(way) = self.way_rad() else {
             return (
-                Hand::Round(mow.sense),
-                words.say(sense_key(mow.sense)).to_string(),
+                Hand::Round(mow.sense()),
+                words.say(sense_key(mow.sense())).to_string(),
             );
         };
         let hand = Hand::Along(-(way + FRAC_PI_2 - self.up_rad));
         // A contour pass follows the hole; the clock face says it all.
-        if mow.heading_deg.is_none() {
+        if mow.heading_deg().is_none() {
             return (hand, String::new());
         }
         let deg = compass_deg(way);
         // Rounded to whole degrees, north is 0 and never 360.
         let compass = format!("{}°", deg.round().rem_euclid(360.0));
-        if self.input.fairway.hole_line.is_some() {
+        if self.input.fairway.hole_line().is_some() {
             let (from, to) = clock_hours(deg, self.up_rad);
             (hand, format!("{from}–{to} ({compass})"))
         } else {
@@ -59,7 +59,7 @@ impl Job<'_> {
         let words = self.input.words;
         let mow = self.input.mow;
         // The fairway's number.
-        let name = clean(&self.input.fairway.name);
+        let name = clean(self.input.fairway.name());
         let clock_r = 12.5;
         let sign = 24.0;
         let room = r.w * 0.28;
@@ -94,8 +94,8 @@ impl Job<'_> {
             crossing(pen, frame);
             "pattern.crossing"
         } else {
-            pattern(pen, frame, mow.pattern, mow.sense);
-            pattern_key(mow.pattern)
+            pattern(pen, frame, mow.pattern(), mow.sense());
+            pattern_key(mow.pattern())
         };
         let tx = x + sign + 5.0;
         let room = r.right() - 2.0 * clock_r - LOCATOR_MM - 9.0 - tx;
@@ -169,7 +169,7 @@ impl Job<'_> {
             centre,
             clock_r,
             hand,
-            self.input.fairway.hole_line.is_some(),
+            self.input.fairway.hole_line().is_some(),
         );
         pen.stroke(
             Shape::line((r.x, r.bottom() + 1.0), (r.right(), r.bottom() + 1.0)),
@@ -181,11 +181,11 @@ impl Job<'_> {
 /// Whether a cross cut has one of its two sets only.
 pub(super) fn crossing_alone(mow: &Mow) -> bool {
     let sets = |wanted: bool| {
-        mow.legs
+        mow.legs()
             .iter()
             .any(|l| matches!(l.role, Role::Stripe { set, .. } if (set == 0) == wanted))
     };
-    mow.pattern == PatternKind::Cross && sets(true) != sets(false)
+    mow.pattern() == PatternKind::Cross && sets(true) != sets(false)
 }
 
 pub(super) fn pattern_key(kind: PatternKind) -> &'static str {

@@ -104,9 +104,9 @@ impl<'a> Job<'a> {
     pub(super) fn of(input: &'a SheetInput<'a>, left: &'a Left) -> Self {
         let up = up_rad(input.fairway);
         let (light_rad, toward_green) = light_direction(input.mow, up);
-        let line_m = match input.mow.pattern {
-            PatternKind::Loops => input.mow.settings.lane_spacing_m,
-            _ => input.mow.settings.spacing_m,
+        let line_m = match input.mow.pattern() {
+            PatternKind::Loops => input.mow.settings().lane_spacing_m,
+            _ => input.mow.settings().spacing_m,
         }
         .unwrap_or(input.mower.cutting_width_m());
         Self {
@@ -116,7 +116,7 @@ impl<'a> Job<'a> {
             rows: rows(input.fairway, input.mow, input.words),
             up_rad: up,
             light_rad,
-            toward_green: toward_green && input.fairway.hole_line.is_some(),
+            toward_green: toward_green && input.fairway.hole_line().is_some(),
             extent: Extent::of(input.fairway, input.mow, line_m),
             line_m,
         }
@@ -188,7 +188,7 @@ impl<'a> Job<'a> {
         let count = cuts.len() - 1;
         let step = |row: usize| match self.rows.get(row) {
             Some(r) => r.steps.start,
-            None => self.input.mow.steps.len(),
+            None => self.input.mow.steps().len(),
         };
         (cuts.windows(2).enumerate())
             .map(|(number, w)| PageOf {
@@ -213,7 +213,7 @@ impl<'a> Job<'a> {
         Extent::of_part(
             self.input.fairway,
             part,
-            mow.tracks.get(from..to).unwrap_or_default(),
+            mow.tracks().as_slice().get(from..to).unwrap_or_default(),
             self.line_m,
         )
     }
@@ -246,8 +246,8 @@ impl<'a> Job<'a> {
         let mut title = format!(
             "{} {}: {}",
             w.say("fairway"),
-            clean(&self.input.fairway.name),
-            w.say(&format!("pattern.{}", self.input.mow.pattern.word())),
+            clean(self.input.fairway.name()),
+            w.say(&format!("pattern.{}", self.input.mow.pattern().word())),
         );
         title = title.chars().take(200).collect();
         if of.count > 1 {

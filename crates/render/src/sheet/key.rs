@@ -35,7 +35,7 @@ pub(super) fn key(of: &KeyOf<'_>, words: &Words, width: f64) -> SheetBlock {
     } else {
         ("key.first_way", "key.other_way")
     };
-    if of.mow.pattern != PatternKind::Loops {
+    if of.mow.pattern() != PatternKind::Loops {
         items.push((|p, s| p.fill(s.clone(), GRASS_LIGHT), light));
         items.push((
             |p, s| {
@@ -88,11 +88,16 @@ pub(super) fn key(of: &KeyOf<'_>, words: &Words, width: f64) -> SheetBlock {
             "key.path",
         ),
     ] {
-        if of.fairway.keep_outs.iter().any(|k| kinds.contains(&k.kind)) {
+        if of
+            .fairway
+            .keep_outs()
+            .iter()
+            .any(|k| kinds.contains(&k.kind))
+        {
             items.push((draw, word));
         }
     }
-    if !of.fairway.no_turn.0.is_empty() {
+    if !of.fairway.no_turn().0.is_empty() {
         items.push((map::no_turn, "key.no_turn"));
     }
     let mut pen = Pen::new();

@@ -29,7 +29,7 @@ impl Left {
     /// final sweep.
     pub fn of(fairway: &Fairway, reach: &MultiPolygon<f64>, missed: MultiPolygon<f64>) -> Self {
         Self {
-            trim: larger_than(SLIVER_M2, fairway.ground.difference(reach)),
+            trim: larger_than(SLIVER_M2, fairway.ground().difference(reach)),
             missed: MultiPolygon(places(&missed).into_iter().flat_map(|p| p.0).collect()),
         }
     }
@@ -37,16 +37,16 @@ impl Left {
 
 /// Works out what a mow leaves, where the caller has no final sweep at hand.
 pub fn left_of(fairway: &Fairway, mower: &Mower, mow: &Mow, measures: &Measures) -> Left {
-    let reach = reach(&fairway.ground, mower.cutting_width_m());
+    let reach = reach(fairway.ground(), mower.cutting_width_m());
     let missed = if measures.missed_m2 >= MIN_PLACE_M2 {
         let keep_outs = fairway.keep_out_area();
         outlines(
             &Scene {
-                ground: &fairway.ground,
+                ground: fairway.ground(),
                 reach: &reach,
                 keep_outs: &keep_outs,
                 mower,
-                tracks: &mow.tracks,
+                tracks: mow.tracks().as_slice(),
             },
             OUTLINE_TOLERANCE_M,
         )

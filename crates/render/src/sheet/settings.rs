@@ -38,33 +38,33 @@ pub(super) fn settings(
         ),
         plain("deck", words.width(mower.cutting_width_m())),
     ];
-    match mow.pattern {
+    match mow.pattern() {
         PatternKind::Loops => {
-            if let Some(d) = mow.settings.loop_diameter_m {
+            if let Some(d) = mow.settings().loop_diameter_m {
                 out.push(plain("loop_diameter", words.reach(d)));
             }
             out.push(Setting {
-                sense: Some(mow.sense),
+                sense: Some(mow.sense()),
                 ..plain(
                     "loops_sense",
-                    words.say(sense_turn_key(mow.sense)).to_string(),
+                    words.say(sense_turn_key(mow.sense())).to_string(),
                 )
             });
         }
         PatternKind::Rings => {
-            out.push(plain("overlap", words.overlap(mow.settings.overlap_m)));
+            out.push(plain("overlap", words.overlap(mow.settings().overlap_m)));
             out.push(Setting {
-                sense: Some(mow.sense),
+                sense: Some(mow.sense()),
                 ..plain(
                     "rings_sense",
-                    words.say(sense_turn_key(mow.sense)).to_string(),
+                    words.say(sense_turn_key(mow.sense())).to_string(),
                 )
             });
         }
-        _ => out.push(plain("overlap", words.overlap(mow.settings.overlap_m))),
+        _ => out.push(plain("overlap", words.overlap(mow.settings().overlap_m))),
     }
     let rings = mow
-        .legs
+        .legs()
         .iter()
         .filter_map(|l| match l.role {
             crossgrain_core::Role::CleanUp { ring } => Some(ring + 1),
@@ -82,7 +82,7 @@ pub(super) fn settings(
             ..plain("cleanup_sense", value)
         });
     }
-    let speed = if mow.pattern == PatternKind::Loops {
+    let speed = if mow.pattern() == PatternKind::Loops {
         mower.speeds.loops_m_s
     } else {
         mower.speeds.mowing_m_s
@@ -100,7 +100,7 @@ fn sense_turn_key(sense: Sense) -> &'static str {
 
 /// Which way the clean-up passes go round, where there are any.
 pub(super) fn cleanup_sense(mow: &Mow) -> Option<Sense> {
-    mow.settings.clean_up_sense
+    mow.settings().clean_up_sense
 }
 
 /// The row of settings, `width` mm wide; more rows where they do not fit.

@@ -32,7 +32,7 @@ impl Job<'_> {
         }
         if first
             && lean != Lean::NoDetail
-            && self.input.mow.pattern == PatternKind::Loops
+            && self.input.mow.pattern() == PatternKind::Loops
             && let Some((marks, height)) =
                 loop_detail::detail(self.input.mow, self.input.mower, words, width)
         {
@@ -63,7 +63,7 @@ impl Job<'_> {
         let words = self.input.words;
         let mow = self.input.mow;
         let mut out = Vec::new();
-        if self.input.fairway.way_in.is_some() {
+        if self.input.fairway.way_in().is_some() {
             out.push(words.say("come_in").to_string());
         }
         let way = self.first_way();
@@ -71,9 +71,9 @@ impl Job<'_> {
             out.push(words.fill("first_start", &[("side", &way)]));
         }
         if lean != Lean::Steps {
-            if cleanup_sense(mow).is_some() || mow.pattern == PatternKind::Rings {
+            if cleanup_sense(mow).is_some() || mow.pattern() == PatternKind::Rings {
                 out.push(words.say("keep_edge").to_string());
-            } else if mow.pattern != PatternKind::Loops {
+            } else if mow.pattern() != PatternKind::Loops {
                 out.push(words.say("keep_line").to_string());
             }
         }
@@ -113,15 +113,15 @@ impl Job<'_> {
             });
         }
         after.extend(sides(rows, self.input.fairway, words));
-        if mow.pattern == PatternKind::Loops {
+        if mow.pattern() == PatternKind::Loops {
             if let (Some(way), true) = (
                 first_pattern_way_rad(mow),
-                self.input.fairway.hole_line.is_some(),
+                self.input.fairway.hole_line().is_some(),
             ) {
                 let (_, to) = clock_hours(compass_deg(way), self.up_rad);
                 after.push(words.fill("keep_centre", &[("mark", &hour_words(&to, words))]));
             }
-            if let Some(n) = mow.settings.loops_per_lane {
+            if let Some(n) = mow.settings().loops_per_lane {
                 after.push(words.fill("loops_to_lane", &[("count", &n.to_string())]));
             }
         }
@@ -141,17 +141,12 @@ impl Job<'_> {
     /// Which way the first pass goes, in words.
     fn first_way(&self) -> String {
         let words = self.input.words;
-        let mut cut = self
-            .input
-            .mow
-            .tracks
-            .iter()
-            .filter(|t| t.reels == Reels::Down);
+        let mut cut = self.input.mow.tracks().filter(|t| t.reels == Reels::Down);
         let Some(t) = cut.next() else {
             return String::new();
         };
         let heading_rad = t.start().heading_rad;
-        if self.input.fairway.hole_line.is_some() {
+        if self.input.fairway.hole_line().is_some() {
             let off = fold_rad(heading_rad - self.up_rad);
             // Within a half hour of straight up or down the green is the better mark.
             if off.cos() > 0.966 {

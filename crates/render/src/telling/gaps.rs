@@ -22,7 +22,7 @@ const NEAR_M: f64 = 3.0;
 pub(super) fn of(fairway: &Fairway, mow: &Mow, step: &Step) -> Vec<Gap> {
     let mut out: Vec<Gap> = Vec::new();
     for range in ways(mow, step) {
-        let Some(tracks) = mow.tracks.get(range).filter(|t| !t.is_empty()) else {
+        let Some(tracks) = mow.tracks().as_slice().get(range).filter(|t| !t.is_empty()) else {
             continue;
         };
         let (from, to) = (tracks[0].start().at, tracks[tracks.len() - 1].end().at);
@@ -43,12 +43,12 @@ pub(super) fn of(fairway: &Fairway, mow: &Mow, step: &Step) -> Vec<Gap> {
 /// follow each other along one line.
 fn ways(mow: &Mow, step: &Step) -> Vec<Range<usize>> {
     let mut out = Vec::new();
-    let legs = mow.legs.get(step.legs.clone()).unwrap_or_default();
+    let legs = mow.legs().get(step.legs.clone()).unwrap_or_default();
     for (i, leg) in legs.iter().enumerate() {
         let mut up: Option<usize> = None;
         let mut cut = false;
         for t in leg.tracks.clone() {
-            match mow.tracks.get(t).map(|t| t.reels) {
+            match mow.tracks().as_slice().get(t).map(|t| t.reels) {
                 Some(Reels::Up) if cut => up = up.or(Some(t)),
                 Some(Reels::Down) => {
                     cut = true;
@@ -70,7 +70,7 @@ fn ways(mow: &Mow, step: &Step) -> Vec<Range<usize>> {
 /// The nearest keep-out to the straight way over a gap.
 fn passed(fairway: &Fairway, from: Coord<f64>, to: Coord<f64>) -> Option<KeepOutKind> {
     let way = Line::new(from, to);
-    (fairway.keep_outs.iter())
+    (fairway.keep_outs().iter())
         .map(|k| (Euclidean.distance(&way, &k.area), k.kind))
         .filter(|k| k.0 <= NEAR_M)
         .min_by(|a, b| a.0.total_cmp(&b.0))

@@ -55,12 +55,12 @@ struct Driven {
 }
 
 pub(super) fn work(mow: &Mow, step: &Step, up_rad: f64) -> Work {
-    let legs = mow.legs.get(step.legs.clone()).unwrap_or_default();
+    let legs = mow.legs().get(step.legs.clone()).unwrap_or_default();
     let driven: Vec<Driven> = legs.iter().filter_map(|l| of_leg(mow, l)).collect();
     let mut lines: Vec<u32> = driven.iter().map(|d| d.line).collect();
     lines.sort_unstable();
     lines.dedup();
-    let kind = match (step.kind, mow.pattern) {
+    let kind = match (step.kind, mow.pattern()) {
         (StepKind::Lanes, _) => LineKind::Lane,
         (_, PatternKind::Contour) => LineKind::Bend,
         (_, PatternKind::Cross) if step.set > 0 => LineKind::Crossing,
@@ -180,7 +180,7 @@ fn of_leg(mow: &Mow, leg: &PlacedLeg) -> Option<Driven> {
 
 /// Where a leg lowers the reels first and lifts them last.
 fn ends(mow: &Mow, leg: &PlacedLeg) -> Option<(Coord<f64>, Coord<f64>)> {
-    let tracks = mow.tracks.get(leg.tracks.clone())?;
+    let tracks = mow.tracks().as_slice().get(leg.tracks.clone())?;
     let mut cut = tracks.iter().filter(|t| t.reels == Reels::Down);
     let first = cut.next()?;
     let last = cut.next_back().unwrap_or(first);
@@ -190,7 +190,7 @@ fn ends(mow: &Mow, leg: &PlacedLeg) -> Option<(Coord<f64>, Coord<f64>)> {
 /// The way the first pass of the pattern itself goes, clean-up and touch-up aside, radians; none
 /// for rings, which go every way.
 pub fn first_pattern_way_rad(mow: &Mow) -> Option<f64> {
-    let leg = mow.legs.iter().find(|l| {
+    let leg = mow.legs().iter().find(|l| {
         matches!(
             l.role,
             Role::Stripe { .. } | Role::Lane { .. } | Role::Contour { .. }

@@ -79,10 +79,10 @@ pub enum Work {
 
 /// Every step of a mow as it is told; `up_rad` is the direction that points up the page.
 pub fn told(fairway: &Fairway, mow: &Mow, up_rad: f64) -> Vec<StepTold> {
-    (mow.steps.iter().enumerate())
+    (mow.steps().iter().enumerate())
         .map(|(i, step)| StepTold {
             letter: letter(i),
-            next_part: i > 0 && mow.steps[i - 1].part != step.part,
+            next_part: i > 0 && mow.steps()[i - 1].part != step.part,
             work: work(fairway, mow, step, up_rad),
             gaps: match step.kind {
                 StepKind::Block => gaps::of(fairway, mow, step),
@@ -94,8 +94,8 @@ pub fn told(fairway: &Fairway, mow: &Mow, up_rad: f64) -> Vec<StepTold> {
 }
 
 fn work(fairway: &Fairway, mow: &Mow, step: &Step, up_rad: f64) -> Work {
-    let legs = mow.legs.get(step.legs.clone()).unwrap_or_default();
-    let kept = step.keep_out.and_then(|k| fairway.keep_outs.get(k));
+    let legs = mow.legs().get(step.legs.clone()).unwrap_or_default();
+    let kept = step.keep_out.and_then(|k| fairway.keep_outs().get(k));
     match step.kind {
         StepKind::Circuit => Work::Circuit {
             rounds: rounds::count(legs),

@@ -26,7 +26,7 @@ pub(super) fn work(fairway: &Fairway, mow: &Mow, legs: &[PlacedLeg]) -> Work {
     let cut: Vec<Vec<&Segment>> = legs
         .iter()
         .map(|l| {
-            let tracks = mow.tracks.get(l.tracks.clone()).unwrap_or_default();
+            let tracks = mow.tracks_of(l);
             (tracks.iter())
                 .filter(|t| t.reels == Reels::Down)
                 .map(|t| &t.path)
@@ -51,12 +51,12 @@ fn place<'a>(fairway: &Fairway, cut: impl Iterator<Item = &'a Segment>) -> Place
         middles.iter().map(off).sum::<f64>() / middles.len().max(1) as f64
     };
     let rings = |m: &Point<f64>| -> f64 {
-        (fairway.outline.0.iter())
+        (fairway.outline().0.iter())
             .map(|p| edge_m(m, p.exterior()))
             .fold(f64::INFINITY, f64::min)
     };
     let edge = mean(&rings);
-    let kept = (fairway.keep_outs.iter())
+    let kept = (fairway.keep_outs().iter())
         .map(|k| (mean(&|m| Euclidean.distance(m, &k.area)), k.kind))
         .min_by(|a, b| a.0.total_cmp(&b.0));
     match kept {

@@ -21,7 +21,7 @@ pub(super) fn count(legs: &[PlacedLeg]) -> usize {
 /// The point that is gone round: the middle of the keep-out, or of the part of the fairway.
 pub(super) fn middle(fairway: &Fairway, step: &Step, kept: Option<&KeepOut>) -> Coord<f64> {
     kept.map(|k| &k.area)
-        .or_else(|| fairway.ground.0.get(step.part))
+        .or_else(|| fairway.ground().0.get(step.part))
         .and_then(Centroid::centroid)
         .map_or(Coord { x: 0.0, y: 0.0 }, |p| p.0)
 }
@@ -32,7 +32,7 @@ pub(super) fn sense(mow: &Mow, legs: &[PlacedLeg], middle: Coord<f64>) -> Option
     let mut swept: BTreeMap<u32, f64> = BTreeMap::new();
     for leg in legs {
         let Some(ring) = ring(leg.role) else { continue };
-        let tracks = mow.tracks.get(leg.tracks.clone()).unwrap_or_default();
+        let tracks = mow.tracks_of(leg);
         let about: f64 = tracks
             .iter()
             .filter(|t| t.reels == Reels::Down)

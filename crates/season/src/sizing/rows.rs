@@ -176,7 +176,7 @@ pub fn run(pair: Pair, fairways: &[&Fairway], decks: &[Candidate]) -> Vec<RowRes
     };
     let mows = plan_each_and(fairway, &deck.mower, &deck.settings, |mow, ground| {
         let measures = measure_without_lay(fairway, &deck.mower, &mow, ground.reach());
-        (mow.settings, measures)
+        (*mow.settings(), measures)
     });
     let asked = deck.settings.iter().enumerate();
     asked
@@ -203,7 +203,7 @@ fn row(
     let (used, measures) = mow.map_err(|e| {
         Box::new(Refusal {
             job,
-            fairway: fairway.name.clone(),
+            fairway: fairway.name().to_string(),
             deck: deck.label.clone(),
             pattern: kind,
             reason: e.to_string(),
@@ -211,7 +211,7 @@ fn row(
     })?;
     Ok(SizeRow {
         job,
-        fairway: fairway.name.clone(),
+        fairway: fairway.name().to_string(),
         deck: deck.label.clone(),
         pattern: kind,
         asked_overlap_m: settings.overlap_m,

@@ -2,11 +2,12 @@
 //!
 //! The fuzzing library hands in bytes; the tests hand in those that once went wrong.
 
+use crossgrain_core::inside::ground::FairwayParts;
 use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::inside::model::quantity::UnitSystem;
 use crossgrain_core::{
-    Course, CrossSets, Fairway, FairwayParts, Groundwork, Guide, Heading, KeepOut, KeepOutKind,
-    LoopTrain, Mower, Pattern, PlanError, Reels, Sense, Settings, Spacing,
+    Course, CrossSets, Fairway, Groundwork, Guide, Heading, KeepOut, KeepOutKind, LoopTrain, Mower,
+    Pattern, PlanError, Reels, Sense, Settings, Spacing,
 };
 use crossgrain_metrics::measure;
 use crossgrain_render::page::Paper;
@@ -149,12 +150,12 @@ fn one(f: &Fairway, mower: &Mower, settings: &Settings) -> Result<u64, PlanError
     let work = laid.max(ground.effort());
     // Only where a step says to stop may the drive have a gap.
     let stops = mow.stops();
-    for (i, pair) in mow.tracks.windows(2).enumerate() {
+    for (i, pair) in mow.tracks().as_slice().windows(2).enumerate() {
         let (a, b) = (pair[0].path.end().at, pair[1].path.start().at);
         let meet = (a.x - b.x).hypot(a.y - b.y) < 1e-3;
         assert!(meet || stops.contains(&(i + 1)), "a gap in the drive");
     }
-    for t in &mow.tracks {
+    for t in mow.tracks() {
         assert!(t.path.length_m().is_finite());
         if t.reels == Reels::Down && t.path.curvature_per_m() != 0.0 {
             let r = 1.0 / t.path.curvature_per_m().abs();

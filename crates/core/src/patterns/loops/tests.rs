@@ -76,7 +76,7 @@ fn units() -> Mower {
 }
 
 fn lanes(mow: &Mow) -> impl Iterator<Item = &crate::model::mow::PlacedLeg> {
-    mow.legs
+    mow.legs()
         .iter()
         .filter(|l| matches!(l.role, Role::Lane { .. }))
 }
@@ -95,7 +95,7 @@ fn whole(f: &Fairway, mower: &Mower, settings: &Settings, sense: Sense, mow: &Mo
     let barred: Vec<Polygon<f64>> = f.keep_outs.iter().map(|k| k.area.clone()).collect();
     let outline = &f.outline;
     for leg in lanes(mow) {
-        for t in &mow.tracks[leg.tracks.clone()] {
+        for t in mow.tracks_of(leg) {
             assert_eq!(t.reels, Reels::Down);
             let Segment::Arc(a) = t.path else { continue };
             let centre = Point(a.centre);
@@ -112,7 +112,7 @@ fn whole(f: &Fairway, mower: &Mower, settings: &Settings, sense: Sense, mow: &Mo
         }
     }
     let area = Prepared::new(&MultiPolygon(barred));
-    for t in mow.tracks.iter().filter(|t| t.reels == Reels::Down) {
+    for t in mow.tracks().filter(|t| t.reels == Reels::Down) {
         assert_eq!(touch_spans(&t.path, &mower.units, &area), vec![], "{t:?}");
     }
 }
@@ -166,7 +166,7 @@ proptest! {
         whole(&f, &mower, &settings, sense, &mow);
         // Cut, but for places that are no pass and for corners beside keep-outs.
         let reach = crate::ground::reach::reach(&f.ground, mower.cutting_width_m());
-        let missed = uncut(&reach, &mow.tracks, &mower.units, 0.005).unsigned_area();
+        let missed = uncut(&reach, mow.tracks().as_slice(), &mower.units, 0.005).unsigned_area();
         let all = reach.unsigned_area();
         prop_assert!(missed <= 4e-3 * all + 3.0, "missed {missed} of {all}");
     }
@@ -185,13 +185,17 @@ fn a_plain_fairway_needs_one_pass_a_lane_and_nothing_along_its_sides() {
     whole(&f, &mower, &settings, sense, &mow);
     assert_eq!(
         lanes(&mow).count() as u32,
-        mow.settings.lanes.expect("lanes")
+        mow.settings().lanes.expect("lanes")
     );
     // What clean-up passes leave in the four square corners may be touched up.
-    let touched = mow.legs.iter().filter(|l| l.role == Role::TouchUp).count();
+    let touched = mow
+        .legs()
+        .iter()
+        .filter(|l| l.role == Role::TouchUp)
+        .count();
     assert!(touched <= 4, "{touched}");
     assert!(
-        !mow.notes
+        !mow.notes()
             .iter()
             .any(|n| matches!(n, Note::FewLoopsFit { .. }))
     );
@@ -208,7 +212,7 @@ fn without_clean_up_passes_the_first_rounds_are_whole_and_from_the_edge() {
     settings.clean_up.rings = 0;
     let mow = plan(&f, &mower, &settings).expect("a plan");
     let rounds: Vec<u32> = mow
-        .legs
+        .legs()
         .iter()
         .filter_map(|l| match l.role {
             Role::CleanUp { ring } => Some(ring),
@@ -228,7 +232,7 @@ fn where_hardly_a_loop_fits_the_note_says_so() {
     settings.clean_up.rings = 1;
     let mow = plan(&f, &Mower::bar(2.54), &settings).expect("a plan");
     assert_eq!(lanes(&mow).count(), 0);
-    let share = mow.notes.iter().find_map(|n| match n {
+    let share = mow.notes().iter().find_map(|n| match n {
         Note::FewLoopsFit { share } => Some(*share),
         _ => None,
     });

@@ -7,7 +7,6 @@
 use crate::report::{self, Planned};
 use crossgrain_core::Mower;
 use crossgrain_core::inside::model::quantity::UnitSystem;
-use crossgrain_render::sheet::Left;
 use std::collections::BTreeMap;
 
 /// Places named before the rest are only counted: more is not read.
@@ -49,14 +48,12 @@ impl Notice {
 /// The lines to print, in the order of the mows, and whether any asks for a look.
 pub(crate) fn lines(
     plans: &[Planned<'_>],
-    lefts: &[Left],
     mower: &Mower,
     units: UnitSystem,
 ) -> (bool, Vec<String>) {
     let told: Vec<(&str, Vec<Notice>)> = plans
         .iter()
-        .zip(lefts)
-        .map(|(p, left)| (p.fairway.name(), report::notices(p, left, mower, units)))
+        .map(|p| (p.fairway.name(), report::notices(p, mower, units)))
         .collect();
     gather(&told)
 }

@@ -14,15 +14,16 @@ use crate::terminal::{complain, say};
 use crate::today::today;
 use clap::{ArgMatches, Command};
 use crossgrain_core::inside::model::quantity::UnitSystem;
-use crossgrain_core::inside::planner::plan_each;
-use crossgrain_core::{Course, Fairway, Mower, PlanError, Settings};
+use crossgrain_core::inside::planner::plan_each_and;
+use crossgrain_core::{Course, Fairway, Mower, Settings};
 use crossgrain_formats::plan::{self as plan_file, About, Entry};
 use crossgrain_formats::usual;
 use crossgrain_formats::whole::safe_names;
+use crossgrain_metrics::measures::measure_and_missed;
 use crossgrain_render::book::{self, BookEntry, BookInput};
 use crossgrain_render::drawing::Drawing;
 use crossgrain_render::page::Paper;
-use crossgrain_render::sheet::{Left, SheetInput, left_of, sheet};
+use crossgrain_render::sheet::{Left, SheetInput, sheet};
 use crossgrain_render::words::{Language, Words};
 use crossgrain_render::{press, svg_page};
 use rayon::prelude::*;
@@ -97,8 +98,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         date: &date,
         unconfirmed: &file.unconfirmed,
     };
-    let drawn = options::on_threads(m, || sheets(course, &mower, &plans, paper, &words, &made))?;
-    let (sheets, lefts): (Vec<Vec<Drawing>>, Vec<Left>) = drawn.into_iter().unzip();
+    let sheets = options::on_threads(m, || sheets(course, &mower, &plans, paper, &words, &made))?;
     // One name a fairway; its mows differ by their pattern.
     let names = safe_names(fairways.iter().map(|f| f.name()));
     let texts: Vec<Vec<String>> = options::on_threads(m, || {
@@ -128,12 +128,11 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         let parts: Vec<BookEntry<'_>> = plans
             .iter()
             .zip(&sheets)
-            .zip(&lefts)
-            .map(|((p, pages), left)| BookEntry {
+            .map(|(p, pages)| BookEntry {
                 fairway: p.fairway,
                 mow: &p.mow,
                 measures: &p.measures,
-                left: Some(left),
+                left: Some(&p.left),
                 pages: Some(pages),
             })
             .collect();
@@ -160,7 +159,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     }
     options::finish(m, &out, "plan")?;
 
-    let (look_at_plans, notices) = notices::lines(&plans, &lefts, &mower, units);
+    let (look_at_plans, notices) = notices::lines(&plans, &mower, units);
     if as_json {
         say(&plan_file::summary(course, &mower, &entries, &about).to_string());
     } else {
@@ -192,7 +191,7 @@ struct Made<'a> {
     unconfirmed: &'a [String],
 }
 
-/// A sheet for each mow, in the same order, and what the mow leaves.
+/// A sheet for each mow, in the same order.
 fn sheets(
     course: &Course,
     mower: &Mower,
@@ -200,18 +199,17 @@ fn sheets(
     paper: Paper,
     words: &Words,
     made: &Made<'_>,
-) -> Vec<(Vec<Drawing>, Left)> {
+) -> Vec<Vec<Drawing>> {
     with_progress("drew", plans.len(), |tick| {
         hand_out(plans, |p| {
-            let left = left_of(p.fairway, mower, &p.mow, &p.measures);
             let pages = sheet(&SheetInput {
-                left: Some(&left),
+                left: Some(&p.left),
                 plan: Some((made.number, made.date)),
                 name_confirmed: !made.unconfirmed.iter().any(|n| n == p.fairway.name()),
                 ..SheetInput::new(course, p.fairway, mower, &p.mow, &p.measures, paper, words)
             });
             tick();
-            (pages, left)
+            pages
         })
     })
 }
@@ -225,19 +223,18 @@ fn all<'a>(
 ) -> Result<Vec<Planned<'a>>, Failure> {
     with_progress("planned", fairways.len() * settings.len(), |tick| {
         let each = hand_out(fairways, |fairway| {
-            let mows = plan_each(fairway, mower, settings);
-            mows.into_iter()
-                .map(|mow| {
-                    let mow = mow?;
-                    let measures = crossgrain_metrics::measure(fairway, mower, &mow);
-                    tick();
-                    Ok(Planned {
-                        fairway,
-                        mow,
-                        measures,
-                    })
-                })
-                .collect::<Vec<Result<_, PlanError>>>()
+            plan_each_and(fairway, mower, settings, |mow, ground| {
+                let reach = ground.reach();
+                let (measures, missed) = measure_and_missed(fairway, mower, &mow, reach);
+                let left = Left::of(fairway, reach, &measures, &missed);
+                tick();
+                Planned {
+                    fairway,
+                    mow,
+                    measures,
+                    left,
+                }
+            })
         });
         // In order, so that the bytes do not depend on the threads; nor does the error that is
         // told.

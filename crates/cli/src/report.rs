@@ -17,6 +17,7 @@ pub(crate) struct Planned<'a> {
     pub fairway: &'a Fairway,
     pub mow: Mow,
     pub measures: Measures,
+    pub left: Left,
 }
 
 /// Rough under lowered reels above this part of the fairway: straight passes that run over the
@@ -218,15 +219,10 @@ pub(crate) fn shift(plans: &[Planned<'_>], mower: &Mower, units: UnitSystem) -> 
 }
 
 /// What the user should know of a mow. What breaks a promise needs a look.
-pub(crate) fn notices(
-    p: &Planned<'_>,
-    left: &Left,
-    mower: &Mower,
-    units: UnitSystem,
-) -> Vec<Notice> {
+pub(crate) fn notices(p: &Planned<'_>, mower: &Mower, units: UnitSystem) -> Vec<Notice> {
     let m = &p.measures;
     let place = |at_m: (f64, f64)| place(p.fairway, at_m);
-    let mut out: Vec<Notice> = broken(mower, &p.mow, m, &left.missed)
+    let mut out: Vec<Notice> = broken(mower, &p.mow, m, &p.left.missed)
         .into_iter()
         .filter_map(|b| {
             Some(match b {

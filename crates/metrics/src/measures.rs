@@ -1,7 +1,7 @@
 //! All measures of one mow, by the names of the plan file.
 
 use crate::capacity;
-use crate::coverage;
+use crate::coverage::{self, Coverage, OUTLINE_TOLERANCE_M};
 use crate::lay::LayGrid;
 use crossgrain_core::inside::ground::reach::reach;
 use crossgrain_core::inside::polygon::overlay::merged;
@@ -68,12 +68,37 @@ pub const LAY_CELL_M: f64 = 1.0;
 
 /// Measures one mow of one fairway.
 pub fn measure(fairway: &Fairway, mower: &Mower, mow: &Mow) -> Measures {
-    let lay = LayGrid::of(fairway, mower, mow, LAY_CELL_M).figures();
     let reach = reach(fairway.ground(), mower.cutting_width_m());
+    with_lay(
+        fairway,
+        mower,
+        mow,
+        measure_without_lay(fairway, mower, mow, &reach),
+    )
+}
+
+/// The measures of one mow and the outlines of what it missed, by one sweep. `reach` is the ground
+/// that the mower reaches: [`reach`], or [`crossgrain_core::planner::Groundwork::reach`] where
+/// there is one.
+pub fn measure_and_missed(
+    fairway: &Fairway,
+    mower: &Mower,
+    mow: &Mow,
+    reach: &MultiPolygon<f64>,
+) -> (Measures, MultiPolygon<f64>) {
+    let keep_outs = fairway.keep_out_area();
+    let scene = coverage::scene(fairway, mower, mow, reach, &keep_outs);
+    let (cover, missed) = coverage::cover_and_missed(&scene, OUTLINE_TOLERANCE_M);
+    let measures = of_cover(fairway, mower, mow, cover);
+    (with_lay(fairway, mower, mow, measures), missed)
+}
+
+fn with_lay(fairway: &Fairway, mower: &Mower, mow: &Mow, measures: Measures) -> Measures {
+    let lay = LayGrid::of(fairway, mower, mow, LAY_CELL_M).figures();
     Measures {
         lay_r1: lay.r1_mean,
         lay_r2: lay.r2_mean,
-        ..measure_without_lay(fairway, mower, mow, &reach)
+        ..measures
     }
 }
 
@@ -86,7 +111,15 @@ pub fn measure_without_lay(
     mow: &Mow,
     reach: &MultiPolygon<f64>,
 ) -> Measures {
-    let cover = coverage::of(fairway, mower, mow, reach);
+    of_cover(
+        fairway,
+        mower,
+        mow,
+        coverage::of(fairway, mower, mow, reach),
+    )
+}
+
+fn of_cover(fairway: &Fairway, mower: &Mower, mow: &Mow, cover: Coverage) -> Measures {
     let fairway_m2 = cover.ground_m2();
     let width_m = mower.cutting_width_m();
     let over = |a: f64, b: f64| if b > 0.0 { a / b } else { 0.0 };

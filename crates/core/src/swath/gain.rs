@@ -10,7 +10,8 @@ use crate::swath::boundary::add_swept;
 use crate::swath::edge::{Edge, Edges, Layer};
 use crate::swath::rows::{Window, around};
 use crate::swath::sweep::look;
-use crate::swath::tile::{Listener, Trapezoid};
+use crate::swath::tally::State;
+use crate::swath::tile::{Layers, Listener, Trapezoid};
 use geo_types::{Coord, MultiPolygon};
 
 /// Passes over ground.
@@ -113,6 +114,11 @@ impl<'a> Swath<'a> {
 struct Heard(Gain);
 
 impl Listener for Heard {
+    fn skips(&self, corner: &State, changing: Layers) -> bool {
+        // Beside the run.
+        corner.keep <= 0 && !changing.hold(Layer::Keep)
+    }
+
     fn hear(&mut self, _: f64, _: f64, piece: Trapezoid<'_>) {
         let s = &piece.state;
         if s.keep <= 0 || s.cut > 0 {

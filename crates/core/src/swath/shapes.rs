@@ -10,7 +10,7 @@ use crate::swath::boundary::add_swept;
 use crate::swath::edge::{Edge, Edges, Layer};
 use crate::swath::sweep::listen;
 use crate::swath::tally::{State, Tally};
-use crate::swath::tile::{Listener, Piece, Trapezoid};
+use crate::swath::tile::{Layers, Listener, Piece, Trapezoid};
 use geo::{Area, Simplify};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 
@@ -18,14 +18,23 @@ use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 const GRID_M: f64 = 1e-8;
 
 /// Gathers the shapes of N kinds of ground.
-struct Shapes<const N: usize, F> {
+struct Shapes<const N: usize, F, S> {
     chord_m: f64,
     shift: Coord<f64>,
     borders: [Border; N],
     kind: F,
+    skips: S,
 }
 
-impl<const N: usize, F: Fn(&State) -> Option<usize>> Listener for Shapes<N, F> {
+impl<const N: usize, F, S> Listener for Shapes<N, F, S>
+where
+    F: Fn(&State) -> Option<usize>,
+    S: Fn(&State, Layers) -> bool,
+{
+    fn skips(&self, corner: &State, changing: Layers) -> bool {
+        (self.skips)(corner, changing)
+    }
+
     fn hear(&mut self, left: f64, width: f64, piece: Trapezoid<'_>) {
         let Some(kind) = (self.kind)(&piece.state) else {
             return;
@@ -98,11 +107,23 @@ pub fn survey<const N: usize>(
     tolerance_m: f64,
     kind: impl Fn(&State) -> Option<usize>,
 ) -> ((Tally, f64), [MultiPolygon<f64>; N]) {
+    survey_but(edges, area_m2, tolerance_m, kind, |_, _| false)
+}
+
+/// The same without the tiles that are skipped, in the table too.
+fn survey_but<const N: usize>(
+    edges: &Edges,
+    area_m2: f64,
+    tolerance_m: f64,
+    kind: impl Fn(&State) -> Option<usize>,
+    skips: impl Fn(&State, Layers) -> bool,
+) -> ((Tally, f64), [MultiPolygon<f64>; N]) {
     let mut shapes = Shapes {
         chord_m: tolerance_m / 2.0,
         shift: edges.origin,
         borders: std::array::from_fn(|_| Border::new(GRID_M)),
         kind,
+        skips,
     };
     let swept = listen(edges, area_m2, &mut shapes);
     (swept, shapes.borders.map(|b| drawn(b, tolerance_m)))
@@ -116,7 +137,10 @@ pub fn uncut(
     tolerance_m: f64,
 ) -> MultiPolygon<f64> {
     let nowhere = MultiPolygon(Vec::new());
-    uncut_and_overrun_m2(area, &nowhere, tracks, units, tolerance_m).0
+    let edges = cut_over(area, &nowhere, tracks, units);
+    let skips = |s: &State, changing: Layers| s.reach <= 0 && !changing.hold(Layer::Reach);
+    let (_, [left]) = survey_but(&edges, 0.0, tolerance_m, is_left, skips);
+    left
 }
 
 /// The same, and how much is cut outside `solid`, square metres.
@@ -127,13 +151,31 @@ pub fn uncut_and_overrun_m2(
     units: &[CuttingUnit],
     tolerance_m: f64,
 ) -> (MultiPolygon<f64>, f64) {
+    let edges = cut_over(area, solid, tracks, units);
+    let skips = |s: &State, changing: Layers| {
+        let all_on = |count: i32, layer: Layer| count > 0 && !changing.hold(layer);
+        let all_off = |count: i32, layer: Layer| count <= 0 && !changing.hold(layer);
+        all_off(s.reach, Layer::Reach) && all_on(s.filled, Layer::Outer)
+    };
+    let ((tally, _), [left]) = survey_but(&edges, 0.0, tolerance_m, is_left, skips);
+    (left, tally.overrun_m2)
+}
+
+fn is_left(s: &State) -> Option<usize> {
+    (s.cut <= 0 && s.reach > 0).then_some(0)
+}
+
+fn cut_over(
+    area: &MultiPolygon<f64>,
+    solid: &MultiPolygon<f64>,
+    tracks: &[Track],
+    units: &[Unit],
+) -> Edges {
     let corners = || area.iter().chain(solid).flat_map(|p| &p.exterior().0);
     let origin = corners().next().copied();
     let mut edges = Edges::new(origin.unwrap_or(Coord { x: 0.0, y: 0.0 }));
     edges.area(area, Layer::Reach, Some(Layer::Reach));
     edges.area(solid, Layer::Outer, None);
     add_swept(&mut edges, units, tracks, Layer::Cut);
-    let kind = |s: &State| (s.cut <= 0 && s.reach > 0).then_some(0);
-    let ((tally, _), [left]) = survey(&edges, 0.0, tolerance_m, kind);
-    (left, tally.overrun_m2)
+    edges
 }

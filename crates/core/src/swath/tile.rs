@@ -60,6 +60,38 @@ pub(crate) struct Trapezoid<'a> {
 pub(crate) trait Listener {
     /// Called with each piece between two neighbouring edges.
     fn hear(&mut self, tile_left: f64, tile_width: f64, piece: Trapezoid<'_>);
+
+    /// Whether nothing in a tile is of interest, neither to hear of nor in the table: told by the
+    /// winding at its lower left corner and the layers that change it anywhere in the tile.
+    #[inline]
+    fn skips(&self, _corner: &State, _changing: Layers) -> bool {
+        false
+    }
+}
+
+/// A set of layers.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Layers(u8);
+
+impl Layers {
+    /// The layers of a tile's pieces and jumps.
+    fn of(pieces: &[Piece], jumps: &[Jump]) -> Self {
+        let layers = pieces.iter().map(|p| p.edge.layer);
+        Self(
+            layers
+                .chain(jumps.iter().map(|j| j.layer))
+                .fold(0, |all, l| all | Self::bit(l)),
+        )
+    }
+
+    fn bit(layer: Layer) -> u8 {
+        1 << layer as u8
+    }
+
+    /// Whether it holds a layer.
+    pub(crate) fn hold(self, layer: Layer) -> bool {
+        self.0 & Self::bit(layer) != 0
+    }
 }
 
 /// Listens to nothing, at no cost.
@@ -107,6 +139,9 @@ pub(crate) fn sweep(
     tally: &mut Tally,
     listener: &mut impl Listener,
 ) {
+    if listener.skips(&state, Layers::of(pieces, jumps)) {
+        return;
+    }
     pieces.sort_unstable_by(|a, b| a.y0.total_cmp(&b.y0));
     jumps.sort_unstable_by(|a, b| a.y.total_cmp(&b.y));
     let Scratch {

@@ -95,7 +95,7 @@ use crossgrain_core::{Fairway, Mow, Mower, Track};
 use geo::Area;
 use geo_types::{Coord, MultiPolygon};
 
-pub use outlines::{OUTLINE_TOLERANCE_M, Outlines, outlines, survey};
+pub use outlines::{OUTLINE_TOLERANCE_M, Outlines, cover_and_missed, outlines, survey};
 
 /// What is measured: ground, reach, keep-outs, and the tracks of one mow.
 #[derive(Debug, Clone, Copy)]
@@ -167,13 +167,24 @@ impl Coverage {
 
 /// Measures one mow of one fairway, of which the mower reaches `reach`.
 pub fn of(fairway: &Fairway, mower: &Mower, mow: &Mow, reach: &MultiPolygon<f64>) -> Coverage {
-    cover(&Scene {
+    let keep_outs = fairway.keep_out_area();
+    cover(&scene(fairway, mower, mow, reach, &keep_outs))
+}
+
+pub(crate) fn scene<'a>(
+    fairway: &'a Fairway,
+    mower: &'a Mower,
+    mow: &'a Mow,
+    reach: &'a MultiPolygon<f64>,
+    keep_outs: &'a MultiPolygon<f64>,
+) -> Scene<'a> {
+    Scene {
         ground: fairway.ground(),
         reach,
-        keep_outs: &fairway.keep_out_area(),
+        keep_outs,
         mower,
         tracks: mow.tracks().as_slice(),
-    })
+    }
 }
 
 /// Measures a scene.

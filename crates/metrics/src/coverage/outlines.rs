@@ -27,6 +27,14 @@ pub fn outlines(scene: &Scene<'_>, tolerance_m: f64) -> Outlines {
     survey(scene, tolerance_m).1
 }
 
+/// Areas of a scene and the outlines of what was missed, by one sweep: see [`outlines`].
+pub fn cover_and_missed(scene: &Scene<'_>, tolerance_m: f64) -> (Coverage, MultiPolygon<f64>) {
+    let edges = boundary(scene);
+    let kind = |s: &State| s.is_missed().then_some(0);
+    let (swept, [missed]) = shapes::survey(&edges, scene.ground.unsigned_area(), tolerance_m, kind);
+    (covered(&edges, swept), missed)
+}
+
 /// Areas and outlines of a scene, by one sweep.
 pub fn survey(scene: &Scene<'_>, tolerance_m: f64) -> (Coverage, Outlines) {
     let tolerance_m = if tolerance_m > 0.0 {

@@ -6,7 +6,7 @@ use crossgrain_core::inside::polygon::overlay::Overlay;
 use crossgrain_core::inside::swath::places::places;
 use crossgrain_core::{Fairway, Mow, Mower};
 use crossgrain_metrics::Measures;
-use crossgrain_metrics::coverage::{OUTLINE_TOLERANCE_M, Scene, outlines};
+use crossgrain_metrics::coverage::{OUTLINE_TOLERANCE_M, Scene, cover_and_missed};
 use geo::Area;
 use geo_types::MultiPolygon;
 
@@ -25,12 +25,23 @@ pub const MIN_MISSED_M2: f64 = 0.1;
 const SLIVER_M2: f64 = 0.05;
 
 impl Left {
-    /// From what the caller knows already: the reach of the deck, and the missed places of the
-    /// final sweep.
-    pub fn of(fairway: &Fairway, reach: &MultiPolygon<f64>, missed: MultiPolygon<f64>) -> Self {
+    /// From what the caller knows already: the reach of the deck, and the figures and outlines of
+    /// the final sweep.
+    pub fn of(
+        fairway: &Fairway,
+        reach: &MultiPolygon<f64>,
+        measures: &Measures,
+        missed: &MultiPolygon<f64>,
+    ) -> Self {
+        let seen = if measures.missed_m2 >= MIN_PLACE_M2 {
+            places(missed)
+        } else {
+            // All of it together is no place.
+            Vec::new()
+        };
         Self {
             trim: larger_than(SLIVER_M2, fairway.ground().difference(reach)),
-            missed: MultiPolygon(places(&missed).into_iter().flat_map(|p| p.0).collect()),
+            missed: MultiPolygon(seen.into_iter().flat_map(|p| p.0).collect()),
         }
     }
 }
@@ -39,22 +50,18 @@ impl Left {
 pub fn left_of(fairway: &Fairway, mower: &Mower, mow: &Mow, measures: &Measures) -> Left {
     let reach = reach(fairway.ground(), mower.cutting_width_m());
     let missed = if measures.missed_m2 >= MIN_PLACE_M2 {
-        let keep_outs = fairway.keep_out_area();
-        outlines(
-            &Scene {
-                ground: fairway.ground(),
-                reach: &reach,
-                keep_outs: &keep_outs,
-                mower,
-                tracks: mow.tracks().as_slice(),
-            },
-            OUTLINE_TOLERANCE_M,
-        )
-        .missed
+        let scene = Scene {
+            ground: fairway.ground(),
+            reach: &reach,
+            keep_outs: &fairway.keep_out_area(),
+            mower,
+            tracks: mow.tracks().as_slice(),
+        };
+        cover_and_missed(&scene, OUTLINE_TOLERANCE_M).1
     } else {
         MultiPolygon(Vec::new())
     };
-    Left::of(fairway, &reach, missed)
+    Left::of(fairway, &reach, measures, &missed)
 }
 
 fn larger_than(m2: f64, area: MultiPolygon<f64>) -> MultiPolygon<f64> {

@@ -236,6 +236,15 @@ fn with_solver<T>(
     Ok(ask(&mut solver))
 }
 
+/// What a quick look said of the tallest band.
+#[derive(Debug, Clone, Copy)]
+enum Looked {
+    /// It is so tall, metres.
+    Tall(f64),
+    /// It is not as tall as this, metres.
+    Below(f64),
+}
+
 /// All that a search needs.
 struct Solver {
     units: Vec<CuttingUnit>,
@@ -248,8 +257,8 @@ struct Solver {
     shapes: Vec<(f64, LoopShape)>,
     /// Bands already judged.
     judged: BTreeMap<usize, Option<Band>>,
-    /// Heights of the bands seen in a quick look, zero for none.
-    looked: BTreeMap<usize, f64>,
+    /// Heights of the bands seen in a quick look.
+    looked: BTreeMap<usize, Looked>,
     /// Answers already given, by the bits of what was asked for.
     answers: BTreeMap<(Option<u64>, u64), Option<Lattice>>,
 }
@@ -438,19 +447,30 @@ impl Solver {
             return true;
         }
         let shape = self.shapes[i].1;
-        let (deck, tol) = (
-            Deck::new(&self.units, self.tol.steering_m),
-            self.tol.advance_m,
-        );
-        let height = *self.looked.entry(i).or_insert_with(|| {
-            deck.look(&shape, tol)
-                .map_or(0.0, |b| b.height_m() + units::LOOK_M)
-        });
-        height > 0.0
-            && match need_m {
-                Some(need) => height >= need,
-                None => cost(&shape, self.width_m, height) < least,
+        // The least height that serves; a look may miss as much as lies between two samples.
+        let asked = need_m.unwrap_or(cost(&shape, self.width_m, least)) - units::LOOK_M;
+        let height = match self.looked.get(&i) {
+            Some(Looked::Tall(height)) => *height,
+            Some(Looked::Below(height)) if asked >= *height => return false,
+            _ => {
+                let deck = Deck::new(&self.units, self.tol.steering_m);
+                match deck.look(&shape, self.tol.advance_m, asked) {
+                    Some(b) => {
+                        let height = b.height_m() + units::LOOK_M;
+                        self.looked.insert(i, Looked::Tall(height));
+                        height
+                    }
+                    None => {
+                        self.looked.insert(i, Looked::Below(asked));
+                        return false;
+                    }
+                }
             }
+        };
+        match need_m {
+            Some(need) => height >= need,
+            None => cost(&shape, self.width_m, height) < least,
+        }
     }
 
     /// Why nothing was found, and the nearest diameters that can be done.

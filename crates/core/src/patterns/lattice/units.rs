@@ -16,6 +16,7 @@
 use crate::model::mower::CuttingUnit;
 use crate::model::pattern::LoopForm;
 use crate::patterns::lattice::shape::{Band, LoopShape};
+use std::ops::Range;
 
 /// Height of a cell, metres: the proven band falls short by about this much at each end.
 const CELL_M: f64 = 0.005;
@@ -40,7 +41,7 @@ pub struct Deck<'a> {
 }
 
 /// All that depends on the advance range but not on the height.
-struct Range {
+struct Advances {
     least_m: f64,
     most_m: f64,
     /// Radii on the half forward, unit by unit.
@@ -65,8 +66,19 @@ impl<'a> Deck<'a> {
             return None;
         }
         // Only heights that pass the quick look are worth proving.
-        let look = self.look(shape, advance_tolerance_m)?;
-        let ranges: Vec<Vec<Range>> = (0..=HALVINGS)
+        let look = self.look(shape, advance_tolerance_m, 0.0)?;
+        self.proven_within(shape, look, (least, most))
+    }
+
+    /// The tallest contiguous band proven full for every advance from `least` to `most`, near the
+    /// one that a quick look saw.
+    fn proven_within(
+        &self,
+        shape: &LoopShape,
+        look: Band,
+        (least, most): (f64, f64),
+    ) -> Option<Band> {
+        let ranges: Vec<Vec<Advances>> = (0..=HALVINGS)
             .map(|h| {
                 let n = 1usize << h;
                 let step = (most - least) / n as f64;
@@ -109,14 +121,16 @@ impl<'a> Deck<'a> {
     }
 
     /// A quick look, sampled and not proven: the tallest band at the least, the planned and the
-    /// greatest advance. It tells which advances are worth proving.
-    pub fn look(&self, shape: &LoopShape, advance_tolerance_m: f64) -> Option<Band> {
+    /// greatest advance, if it is at least `least_m` tall. It tells which advances are worth
+    /// proving.
+    pub fn look(&self, shape: &LoopShape, advance_tolerance_m: f64, least_m: f64) -> Option<Band> {
         let least = shape.advance_m - advance_tolerance_m;
         let most = shape.advance_m + advance_tolerance_m;
         if least <= 0.0 || !self.rolls_forward(&shape.with_advance(most)) {
             return None;
         }
-        let ranges = [least, shape.advance_m, most].map(|p| self.range(shape, p, p));
+        // The greatest leaves gaps most often.
+        let ranges = [most, least, shape.advance_m].map(|p| self.range(shape, p, p));
         let reach = ranges
             .iter()
             .flat_map(|r| r.forward.iter().chain(&r.back))
@@ -125,27 +139,19 @@ impl<'a> Deck<'a> {
             .fold(0.0, f64::max);
         let n = (2.0 * reach / LOOK_M).ceil() as usize;
         let mut scratch = Vec::new();
-        let mut best = None;
-        let mut from: Option<f64> = None;
-        for i in 0..=n {
-            let y = -reach + LOOK_M * i as f64;
-            if ranges
-                .iter()
-                .all(|r| self.closes(shape, r, (y, y), &mut scratch))
-            {
-                let start = *from.get_or_insert(y);
-                best = Band::taller(
-                    best,
-                    Band {
-                        low_m: start,
-                        high_m: y,
-                    },
-                );
-            } else {
-                from = None;
-            }
-        }
-        best.filter(|b: &Band| b.height_m() > 0.0)
+        let height = |i: usize| -reach + LOOK_M * i as f64;
+        let mut full = |i: usize| {
+            let y = height(i);
+            let mut ranges = ranges.iter();
+            ranges.all(|r| self.closes(shape, r, (y, y), &mut scratch))
+        };
+        // Two samples make a band; rounding must not cost one.
+        let samples = (least_m / LOOK_M - 1e-6).max(1.0) as usize + 1;
+        let run = longest_run(n + 1, samples, &mut full)?;
+        Some(Band {
+            low_m: height(run.start),
+            high_m: height(run.end - 1),
+        })
     }
 
     /// Whether the inner end of every unit rolls forward on the tightest arc.
@@ -175,9 +181,9 @@ impl<'a> Deck<'a> {
         cuts
     }
 
-    fn range(&self, shape: &LoopShape, least_m: f64, most_m: f64) -> Range {
+    fn range(&self, shape: &LoopShape, least_m: f64, most_m: f64) -> Advances {
         let (a, b) = (shape.with_advance(least_m), shape.with_advance(most_m));
-        Range {
+        Advances {
             least_m,
             most_m,
             forward: self.radii(a.wide_radius_m(), b.wide_radius_m()),
@@ -241,7 +247,7 @@ impl<'a> Deck<'a> {
     fn proven(
         &self,
         shape: &LoopShape,
-        ranges: &[Vec<Range>],
+        ranges: &[Vec<Advances>],
         level: usize,
         index: usize,
         heights: (f64, f64),
@@ -260,7 +266,7 @@ impl<'a> Deck<'a> {
     fn closes(
         &self,
         shape: &LoopShape,
-        range: &Range,
+        range: &Advances,
         (low_m, high_m): (f64, f64),
         cuts: &mut Vec<(f64, f64)>,
     ) -> bool {
@@ -350,6 +356,31 @@ impl<'a> Deck<'a> {
     }
 }
 
+/// The longest run below `n` on which all `holds`, the first of equals; none shorter than `least`.
+/// Looks at the far end of each possible run first, and so not at all of them (after R. S. Boyer
+/// and J S. Moore, *Communications of the ACM* 20, 1977).
+fn longest_run(
+    n: usize,
+    least: usize,
+    mut holds: impl FnMut(usize) -> bool,
+) -> Option<Range<usize>> {
+    let (mut best, mut least) = (None, least.max(1));
+    // All from `from` up to `known` hold.
+    let (mut from, mut known) = (0, 0);
+    while from + least <= n {
+        let end = from + least;
+        if let Some(gap) = (known..end).rev().find(|&i| !holds(i)) {
+            (from, known) = (gap + 1, end);
+            continue;
+        }
+        let to = (end..n).find(|&i| !holds(i)).unwrap_or(n);
+        best = Some(from..to);
+        least = to - from + 1;
+        (from, known) = (to + 1, to + 1);
+    }
+    best
+}
+
 /// Adds an interval and its repeats by every advance between `p0` and `p1` that can meet the
 /// window from 0 to `p1`, each cut down to what all those advances share.
 fn push(cuts: &mut Vec<(f64, f64)>, l: f64, r: f64, p0: f64, p1: f64) {
@@ -383,6 +414,18 @@ mod tests {
             ahead_m: 0.0,
             width_m,
         }]
+    }
+
+    #[test]
+    fn the_longest_run_is_found_whatever_is_asked_for_at_least() {
+        let row = [1, 1, 0, 1, 1, 1, 0, 1, 0, 1, 1, 1, 1];
+        let run = |n: usize, least: usize| longest_run(n, least, |i| row[i] == 1);
+        for least in 0..=4 {
+            assert_eq!(run(13, least), Some(9..13));
+        }
+        assert_eq!(run(13, 5), None);
+        assert_eq!(run(12, 2), Some(3..6), "the first of two");
+        assert_eq!((run(0, 1), run(3, 2)), (None, Some(0..2)));
     }
 
     #[test]

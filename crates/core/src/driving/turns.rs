@@ -108,12 +108,26 @@ pub(super) fn shortest_between_m(from: &Stance, to: &Stance) -> f64 {
         to: *to,
     };
     let sides = [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)];
-    let mut words = sides.map(|sides| (line_m(&ends, radius_m, sides), sides));
-    // The shortest line first: a word is no shorter than its line.
+    let left_rad = turn_rad(to.pose.heading_rad - from.pose.heading_rad);
+    let mut words = sides.map(|sides| {
+        // To one side both arcs together turn by what the headings differ by; to both sides by no
+        // less.
+        let least_rad = match sides {
+            (1.0, 1.0) => left_rad,
+            (-1.0, -1.0) => TAU - left_rad,
+            _ => left_rad.min(TAU - left_rad),
+        };
+        let rounding_m = radius_m * 4.0 * SWEEP_ROUNDING_RAD;
+        let line_m = line_m(&ends, radius_m, sides);
+        // No more than nothing where the headings differ by nothing or a full circle.
+        let turning_m = if least_rad > TAU - 1e-6 { 0.0 } else { radius_m * least_rad };
+        (line_m + turning_m - rounding_m, sides)
+    });
+    // The one that can be shortest first.
     words.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut best = f64::INFINITY;
-    for (line, sides) in words {
-        if line >= best {
+    for (least_m, sides) in words {
+        if least_m >= best {
             break;
         }
         if let Some((a, l, b, _)) = line_word(&ends, radius_m, sides) {
@@ -124,11 +138,15 @@ pub(super) fn shortest_between_m(from: &Stance, to: &Stance) -> f64 {
     if best <= PI * radius_m {
         return best;
     }
-    for first in [1.0, -1.0] {
-        for bend in [1.0, -1.0] {
-            if let Some((a, m, b, _)) = arcs_word(&ends, radius_m, first, bend) {
-                best = best.min(radius_m * (a + m + b));
-            }
+    for side in [1.0, -1.0] {
+        let share = ends.between(side, side).2 / (4.0 * radius_m);
+        // Half a circle and twice the angle whose cosine is `share`, which is no less than this.
+        let middle_rad = PI + 2.0 * (2.0 * (1.0 - share)).max(0.0).sqrt() - 1e-9;
+        if share > 1.0 || radius_m * middle_rad >= best {
+            continue;
+        }
+        if let Some((a, m, b, _)) = arcs_word(&ends, radius_m, side, side) {
+            best = best.min(radius_m * (a + m + b));
         }
     }
     best

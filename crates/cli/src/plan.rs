@@ -2,7 +2,7 @@
 
 use crate::Verdict;
 use crate::failure::Failure;
-use crate::hand_out::hand_out;
+use crate::hand_out::{corners, heaviest_first};
 use crate::notices;
 use crate::odd;
 use crate::options;
@@ -201,7 +201,8 @@ fn sheets(
     made: &Made<'_>,
 ) -> Vec<Vec<Drawing>> {
     with_progress("drew", plans.len(), |tick| {
-        hand_out(plans, |p| {
+        let weight = |p: &Planned<'_>| corners(p.fairway);
+        heaviest_first(plans, weight, |p| {
             let pages = sheet(&SheetInput {
                 left: Some(&p.left),
                 plan: Some((made.number, made.date)),
@@ -222,7 +223,8 @@ fn all<'a>(
     units: UnitSystem,
 ) -> Result<Vec<Planned<'a>>, Failure> {
     with_progress("planned", fairways.len() * settings.len(), |tick| {
-        let each = hand_out(fairways, |fairway| {
+        let weight = |fairway: &&Fairway| corners(fairway);
+        let each = heaviest_first(fairways, weight, |fairway| {
             plan_each_and(fairway, mower, settings, |mow, ground| {
                 let reach = ground.reach();
                 let (measures, missed) = measure_and_missed(fairway, mower, &mow, reach);

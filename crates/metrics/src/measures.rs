@@ -78,7 +78,7 @@ pub fn measure(fairway: &Fairway, mower: &Mower, mow: &Mow) -> Measures {
 }
 
 /// The measures of one mow and the outlines of what it missed, by one sweep. `reach` is the ground
-/// that the mower reaches: [`reach`], or [`crossgrain_core::planner::Groundwork::reach`] where
+/// that the mower reaches: [`reach`], or [`crossgrain_core::Groundwork::reach`] where
 /// there is one.
 pub fn measure_and_missed(
     fairway: &Fairway,

@@ -10,6 +10,7 @@ use crate::driving::roads::Router;
 use crate::model::pose::Pose;
 use crate::model::step::StepRule;
 use crate::model::task::Directions;
+use std::cell::Cell;
 
 /// What each sweep after the first is priced at, metres: one more thing to remember.
 const SWEEP_M: f64 = 15.0;
@@ -59,8 +60,11 @@ pub fn takings(
     router: &Router,
 ) -> Vec<Taking> {
     let n = ends.len();
-    let turn = |(i, a): (usize, bool), (j, b): (usize, bool)| {
-        router.floor_m(driven(ends[i], a).1, driven(ends[j], b).0)
+    let known = KnownTurns::new(n);
+    let turn = |from: (usize, bool), to: (usize, bool)| {
+        known.or(from, to, || {
+            router.floor_m(driven(ends[from.0], from.1).1, driven(ends[to.0], to.1).0)
+        })
     };
     if directions == Directions::Halves {
         let sides: &[bool] = if n == 1 { &[true] } else { &[true, false] };
@@ -101,6 +105,34 @@ pub fn takings(
     out
 }
 
+/// Turns from run to run that have been looked at, of those that a rule may drive one after the
+/// other within a sweep: every rule asks for most of them again.
+struct KnownTurns(Vec<Cell<f64>>);
+
+impl KnownTurns {
+    /// Runs up to so many places away, to the left and to the right, and the run itself.
+    const AWAY: usize = 2 * MAX_EVERY + 1;
+
+    fn new(runs: usize) -> Self {
+        Self(vec![Cell::new(f64::NAN); runs * Self::AWAY * 4])
+    }
+
+    /// What is known of a turn between two runs, each with whether it is driven against its
+    /// direction, or what `look` finds.
+    fn or(&self, from: (usize, bool), to: (usize, bool), look: impl FnOnce() -> f64) -> f64 {
+        if from.0.abs_diff(to.0) > MAX_EVERY {
+            return look();
+        }
+        let away = to.0 + MAX_EVERY - from.0;
+        let ways = 2 * usize::from(from.1) + usize::from(to.1);
+        let cell = &self.0[(from.0 * Self::AWAY + away) * 4 + ways];
+        if cell.get().is_nan() {
+            cell.set(look());
+        }
+        cell.get()
+    }
+}
+
 /// Every k-th of `n` lines, the first line first, the sweeps after it in the cheapest order and
 /// direction (dynamic programming over sets of sweeps: M. Held and R. M. Karp, *Journal of the
 /// Society for Industrial and Applied Mathematics* 10, 1962).
@@ -130,6 +162,9 @@ fn swept(
     let inside: Vec<f64> = (0..4 * k)
         .map(|i| within(i / 4, i % 2 == 1, i / 2 % 2))
         .collect();
+    // From the end of one sweep to the beginning of another; the place of the first matters as
+    // above.
+    let between: Vec<Cell<f64>> = vec![Cell::new(f64::NAN); 2 * (2 * k) * (2 * k)];
     let at = |set: usize, c: usize, back: bool| (set * k + c) * 2 + usize::from(back);
     let done = |set: usize| -> usize {
         (0..k)
@@ -147,13 +182,15 @@ fn swept(
             if !here.is_finite() {
                 continue;
             }
-            let last = leg(place - 1, line(c, back, sweeps[c].len() - 1));
             for to in (0..2 * k).filter(|to| set & (1 << (to / 2)) == 0) {
                 let (d, b) = (to / 2, to % 2 == 1);
-                let cost = here
-                    + SWEEP_M
-                    + turn(last, leg(place, line(d, b, 0)))
-                    + inside[4 * d + 2 * (place % 2) + usize::from(b)];
+                let way = &between[(place % 2 * 2 * k + from) * 2 * k + to];
+                if way.get().is_nan() {
+                    let last = leg(place - 1, line(c, back, sweeps[c].len() - 1));
+                    way.set(turn(last, leg(place, line(d, b, 0))));
+                }
+                let cost =
+                    here + SWEEP_M + way.get() + inside[4 * d + 2 * (place % 2) + usize::from(b)];
                 let next = &mut best[at(set | 1 << d, d, b)];
                 if cost < next.0 {
                     *next = (cost, at(set, c, back));

@@ -120,7 +120,11 @@ pub(super) fn shortest_between_m(from: &Stance, to: &Stance) -> f64 {
         let rounding_m = radius_m * 4.0 * SWEEP_ROUNDING_RAD;
         let line_m = line_m(&ends, radius_m, sides);
         // No more than nothing where the headings differ by nothing or a full circle.
-        let turning_m = if least_rad > TAU - 1e-6 { 0.0 } else { radius_m * least_rad };
+        let turning_m = if least_rad > TAU - 1e-6 {
+            0.0
+        } else {
+            radius_m * least_rad
+        };
         (line_m + turning_m - rounding_m, sides)
     });
     // The one that can be shortest first.
@@ -406,6 +410,8 @@ mod tests {
             let (from, to) = (pose(x0, y0, h0), pose(x0 + x1, y0 + y1, h1));
             let all = forward_turns(from, to, r);
             prop_assert!(all.len() >= 2);
+            let least_m = shortest_forward_m(from, to, r);
+            prop_assert!((least_m - all[0].length_m).abs() < 1e-8);
             for t in &all {
                 let mut here = from;
                 for p in &t.paths {

@@ -169,7 +169,7 @@ fn cut_over(
     area: &MultiPolygon<f64>,
     solid: &MultiPolygon<f64>,
     tracks: &[Track],
-    units: &[Unit],
+    units: &[CuttingUnit],
 ) -> Edges {
     let corners = || area.iter().chain(solid).flat_map(|p| &p.exterior().0);
     let origin = corners().next().copied();

@@ -33,7 +33,7 @@ pub(crate) fn heaviest_first<T: Sync, R: Send>(
 /// How long a fairway takes, roughly: its corners bend passes and break lines (39 real fairways in
 /// stripes: correlation 0.9 with the time, the area's is 0.5).
 pub(crate) fn corners(fairway: &Fairway) -> usize {
-    let rings = fairway.ground.iter().flat_map(|p| {
+    let rings = fairway.ground().iter().flat_map(|p| {
         let holes = p.interiors().iter();
         std::iter::once(p.exterior()).chain(holes)
     });

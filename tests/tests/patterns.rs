@@ -389,6 +389,61 @@ fn half_and_half_runs_out_on_the_left_and_back_on_the_right() {
     assert!(seen[0] >= 5 && seen[1] >= 5, "{seen:?}");
 }
 
+/// Round a dogleg the halves lie on both sides of its middle all the way, and pairs of passes are
+/// as long, so the reels are up for little more than the turns.
+#[test]
+fn both_halves_follow_a_dogleg() {
+    let f = dogleg();
+    let mower = Mower::bar(2.54);
+    let heading = Heading::Along;
+    let (mow, m) = mown(&f, &mower, &Settings::new(Pattern::HalfAndHalf { heading }));
+    clean(&f, &mower, &m);
+    let turn = 50f64.to_radians();
+    let ways = [
+        (coord! {x: 0.0, y: 0.0}, 0.0, 140.0),
+        (coord! {x: 140.0, y: 0.0}, turn, 130.0),
+    ];
+    // On each arm, how often the left half goes against the arm, and how often with it.
+    let mut seen = [[0.0; 2]; 2];
+    let stripes = (mow.legs.iter()).filter(|l| matches!(l.role, Role::Contour { .. }));
+    for t in stripes.flat_map(|l| &mow.tracks[l.tracks.clone()]) {
+        for i in 0..20 {
+            let pose = t.path.pose_at(t.path.length_m() * f64::from(i) / 20.0);
+            for (arm, (from, way_rad, length_m)) in ways.into_iter().enumerate() {
+                let (d, (s, c)) = (pose.at - from, way_rad.sin_cos());
+                let (along, left) = (d.x * c + d.y * s, d.y * c - d.x * s);
+                // Away from the end and the bend, and not on the line between the halves.
+                let arm_m = if arm == 0 {
+                    20.0..length_m - 40.0
+                } else {
+                    40.0..length_m - 20.0
+                };
+                if arm_m.contains(&along) && (3.0..17.0).contains(&left.abs()) {
+                    let with = (pose.heading_rad - way_rad).cos() > 0.0;
+                    seen[arm][usize::from((left > 0.0) == with)] += 1.0;
+                }
+            }
+        }
+    }
+    // The same way about on both arms: which end is the green's, nobody has said.
+    let all = |way: usize| seen.iter().all(|s| s[way] > 100.0 && s[1 - way] == 0.0);
+    assert!(all(0) || all(1), "{seen:?}");
+    // The way across to the other half is 14 m on the mean; the rest is turning.
+    let up_m = m.transport_m / mow.legs.len() as f64;
+    assert!(up_m < 30.0, "{up_m}");
+}
+
+#[test]
+fn half_and_half_drives_little_with_the_reels_up_on_the_sample_course() {
+    let mower = Mower::bar(2.54);
+    let heading = Heading::Along;
+    let settings = Settings::new(Pattern::HalfAndHalf { heading });
+    let up_m = |f: &Fairway| mown(f, &mower, &settings).1.transport_m;
+    let all_m: f64 = sample().iter().map(up_m).sum();
+    // Straight passes, paired however, needed 15.5 km by a tour that nobody could follow.
+    assert!(all_m < 7_500.0, "{all_m}");
+}
+
 #[test]
 fn the_loop_that_is_laid_is_the_loop_that_was_solved() {
     let f = rectangle(150.0, 36.0);

@@ -231,9 +231,10 @@ impl Reader<'_> {
         if s.number("n") != Some(n as u64) {
             self.fault(row, format!("{n} lines"));
         }
+        let first = &self.read.legs[step.from];
         let noun = match (step.kind.as_str(), self.read.pattern.as_str()) {
             ("lanes", _) => "lane",
-            (_, "contour") => "bend",
+            _ if first.role == "contour" => "bend",
             (_, "cross") if step.set > 0 => "crossing",
             _ => "stripe",
         };
@@ -300,20 +301,14 @@ impl Reader<'_> {
         let first = driven[0].way;
         let with = |d: &&claims::Driven| d.way[0] * first[0] + d.way[1] * first[1] > 0.0;
         let (a, b): (Vec<_>, Vec<_>) = driven.iter().partition(with);
-        let mean = |h: &[&claims::Driven]| {
-            let n = h.len() as f64;
-            h.iter().fold([0.0, 0.0], |s, d| {
-                [s[0] + d.middle[0] / n, s[1] + d.middle[1] / n]
-            })
-        };
         if b.is_empty() {
             self.fault(row, "only one half".into());
             return;
         }
-        let (ma, mb) = (mean(&a), mean(&b));
-        let angle = first[1].atan2(first[0]);
-        let across = -(ma[0] - mb[0]) * angle.sin() + (ma[1] - mb[1]) * angle.cos();
-        let v = [-angle.sin() * across, angle.cos() * across];
+        // Beside each other, not by their middles: on bent ground lines of unlike length have those
+        // anywhere.
+        let across = a.iter().map(|d| d.left_of(&b)).sum::<f64>();
+        let v = [-first[1] * across, first[0] * across];
         let opposite = |a: Option<&str>, b: Option<&str>| {
             matches!(
                 (a, b),

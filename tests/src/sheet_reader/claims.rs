@@ -90,6 +90,40 @@ pub struct Driven {
     pub middle: Point,
     /// Its way.
     pub way: Point,
+    /// Places along it, each with the way it goes there.
+    pub places: Vec<(Point, Point)>,
+}
+
+impl Driven {
+    /// How far it lies to the left of another, going its own way, where they are nearest: a mean
+    /// over its places, metres.
+    pub fn left_of(&self, others: &[&Driven]) -> f64 {
+        let all = || others.iter().flat_map(|o| &o.places);
+        let left = |(p, way): &(Point, Point)| {
+            let near = all().min_by(|a, b| distance(a.0, *p).total_cmp(&distance(b.0, *p)));
+            near.map_or(0.0, |(q, _)| {
+                let len = way[0].hypot(way[1]);
+                (-(p[0] - q[0]) * way[1] + (p[1] - q[1]) * way[0]) / len
+            })
+        };
+        self.places.iter().map(left).sum::<f64>() / self.places.len() as f64
+    }
+}
+
+/// Places along the lowered tracks of a leg.
+fn places(read: &Read, leg: &Leg) -> Vec<(Point, Point)> {
+    const PARTS: u32 = 12;
+    let pairs = (read.cut(leg).into_iter()).flat_map(|t| t.points.windows(2));
+    pairs
+        .filter(|w| distance(w[0], w[1]) > 0.0)
+        .flat_map(|w| {
+            let way = [w[1][0] - w[0][0], w[1][1] - w[0][1]];
+            (0..=PARTS).map(move |i| {
+                let s = f64::from(i) / f64::from(PARTS);
+                ([w[0][0] + s * way[0], w[0][1] + s * way[1]], way)
+            })
+        })
+        .collect()
 }
 
 /// The legs of a step's lines in driving order.
@@ -102,6 +136,7 @@ pub fn driven(read: &Read, step: &Step) -> Vec<Driven> {
                 line: l.line.unwrap_or(u64::MAX),
                 middle: [(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0],
                 way: [b[0] - a[0], b[1] - a[1]],
+                places: places(read, l),
             }
         })
         .collect()

@@ -8,6 +8,9 @@
 use crate::model::task::{Directions, Line};
 use std::ops::Range;
 
+/// What a step is priced at, metres: finding the place on the page and on the ground.
+pub const STEP_M: f64 = 30.0;
+
 /// Pieces of one line that are driven one after the other.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct Run {
@@ -137,50 +140,90 @@ impl<'a> Field<'a> {
         cells.into_iter().map(whole).collect()
     }
 
-    /// Cells of the left half paired with cells of the right half that lie beside them, as many
-    /// lines of each from the outside in; what is left of the larger is paired again.
+    /// Cells of the left half paired with cells of the right half: from each as many neighbouring
+    /// lines, from the outside in, so that most is spared; what is left of a cell is paired again.
     fn paired(&self, cells: Vec<Vec<Run>>) -> Vec<Block> {
         let forward = |c: &[Run]| c.first().is_some_and(|r| self.lines[r.line].forward);
         let (mut left, mut right): (Vec<_>, Vec<_>) = cells.into_iter().partition(|c| forward(c));
+        // The outermost line first.
+        right.iter_mut().for_each(|c| c.reverse());
+        let all = (0..left.len()).flat_map(|i| (0..right.len()).map(move |j| (i, j)));
+        let mut pairs: Vec<Pair> = all
+            .filter_map(|(i, j)| self.pair((i, &left[i]), (j, &right[j])))
+            .collect();
         let mut out = Vec::new();
-        loop {
-            // The pair that spares most of the way back.
-            let mut best: Option<(f64, usize, usize)> = None;
-            for (i, l) in left.iter().enumerate() {
-                for (j, r) in right.iter().enumerate() {
-                    // A line driven back with the reels up is as long as what has no line beside it.
-                    let lines = l.iter().zip(r.iter().rev());
-                    let beside = |(a, b)| overlap_m(self.extent(a), self.extent(b)).max(0.0);
-                    let spared: f64 = lines.map(beside).sum();
-                    if spared > 0.0 && best.is_none_or(|b| spared > b.0) {
-                        best = Some((spared, i, j));
-                    }
-                }
-            }
-            let Some((_, i, j)) = best else { break };
-            let (mut l, mut r) = (left.remove(i), right.remove(j));
-            let count = l.len().min(r.len());
-            let inner = l.split_off(count);
-            if !inner.is_empty() {
-                left.insert(i, inner);
-            }
-            let outer = r.split_off(r.len() - count);
-            if !r.is_empty() {
-                right.insert(j, r);
-            }
-            l.extend(outer);
+        // The pair that spares most; of two alike the one farther left.
+        while let Some(best) = pairs.iter().copied().reduce(Pair::better) {
+            let (outer, mut runs, inner) = cut(&mut left[best.left], best.from.0, best.count);
+            let (beyond, other, within) = cut(&mut right[best.right], best.from.1, best.count);
+            runs.extend(other.into_iter().rev());
             out.push(Block {
-                runs: l,
-                left: count,
+                runs,
+                left: best.count,
             });
+            pairs.retain(|p| p.left != best.left && p.right != best.right);
+            for rest in [outer, inner].into_iter().filter(|c| !c.is_empty()) {
+                let here = (left.len(), &rest[..]);
+                let met = right.iter().enumerate();
+                pairs.extend(met.filter_map(|(j, c)| self.pair(here, (j, c))));
+                left.push(rest);
+            }
+            for rest in [beyond, within].into_iter().filter(|c| !c.is_empty()) {
+                let here = (right.len(), &rest[..]);
+                let met = left.iter().enumerate();
+                pairs.extend(met.filter_map(|(i, c)| self.pair((i, c), here)));
+                right.push(rest);
+            }
         }
-        let alone = left.into_iter().map(|runs| Block {
+        let alone = left.into_iter().filter(|c| !c.is_empty());
+        out.extend(alone.map(|runs| Block {
             left: runs.len(),
             runs,
-        });
-        out.extend(alone);
-        out.extend(right.into_iter().map(|runs| Block { runs, left: 0 }));
+        }));
+        let alone = right.into_iter().filter(|c| !c.is_empty());
+        out.extend(alone.map(|mut runs| {
+            runs.reverse();
+            Block { runs, left: 0 }
+        }));
         out
+    }
+
+    /// The lines of two cells that spare most when they are driven as a pair.
+    ///
+    /// Driven alone, a line costs its length on the way back. As a pair two lines cost what has no
+    /// line beside it, or what lies between them twice over; and each cell more is a step more.
+    fn pair(&self, left: (usize, &[Run]), right: (usize, &[Run])) -> Option<Pair> {
+        let (l, r) = (left.1, right.1);
+        // What the lines cost that are left of a cell.
+        let rest = |n: usize| if n > 0 { STEP_M } else { 0.0 };
+        let mut best: Option<Pair> = None;
+        let starts = (0..l.len()).map(|i| (i, 0));
+        for start in starts.chain((1..r.len()).map(|j| (0, j))) {
+            // Along lines that meet in this way, the best beginning so far.
+            let mut begun = (f64::NEG_INFINITY, start);
+            let mut sum_m = 0.0;
+            for n in 0..(l.len() - start.0).min(r.len() - start.1) {
+                let (i, j) = (start.0 + n, start.1 + n);
+                let here_m = -sum_m - rest(i) - rest(j);
+                if here_m > begun.0 {
+                    begun = (here_m, (i, j));
+                }
+                sum_m += 2.0 * overlap_m(self.extent(&l[i]), self.extent(&r[j]));
+                let ending_m = sum_m - rest(l.len() - 1 - i) - rest(r.len() - 1 - j);
+                let pair = Pair {
+                    left: left.0,
+                    right: right.0,
+                    from: begun.1,
+                    count: i + 1 - begun.1.0,
+                    // One of the two cells is no step of its own.
+                    spared_m: begun.0 + ending_m + STEP_M,
+                };
+                if pair.spared_m > 0.0 {
+                    best = Some(best.map_or(pair, |b| b.better(pair)));
+                }
+            }
+        }
+        best
     }
 
     /// The cells of gaps that face each other.
@@ -212,6 +255,35 @@ impl<'a> Field<'a> {
         cells.sort();
         cells.into_iter().map(|gaps| GapCell { gaps }).collect()
     }
+}
+
+/// Neighbouring lines of a cell of each half, driven as a pair.
+#[derive(Debug, Clone, Copy)]
+struct Pair {
+    left: usize,
+    right: usize,
+    /// The outermost line of each.
+    from: (usize, usize),
+    count: usize,
+    spared_m: f64,
+}
+
+impl Pair {
+    fn better(self, other: Self) -> Self {
+        if other.spared_m > self.spared_m {
+            other
+        } else {
+            self
+        }
+    }
+}
+
+/// Takes a cell apart: the lines before, `count` lines, and the lines after.
+fn cut(cell: &mut Vec<Run>, from: usize, count: usize) -> (Vec<Run>, Vec<Run>, Vec<Run>) {
+    let mut before = std::mem::take(cell);
+    let mut these = before.split_off(from);
+    let after = these.split_off(count);
+    (before, these, after)
 }
 
 /// By how much two stretches overlap, metres; below zero where they do not.
@@ -293,5 +365,33 @@ mod tests {
         let blocks = Field::new(&l, Directions::Halves).blocks();
         let shape: Vec<(usize, usize)> = blocks.iter().map(|b| (b.left, b.runs.len())).collect();
         assert_eq!(shape, [(2, 4), (2, 2)]);
+    }
+
+    #[test]
+    fn long_lines_are_paired_with_long_ones_and_what_lies_outside_is_left() {
+        // Two short lines on the outside of a bend would be met by lines eight times as long.
+        let l = lines(
+            &[
+                &[(0.0, 250.0)],
+                &[(0.0, 250.0)],
+                &[(0.0, 250.0)],
+                &[(0.0, 250.0)],
+                &[(100.0, 130.0)],
+                &[(110.0, 120.0)],
+            ],
+            |i| i < 2,
+        );
+        let field = Field::new(&l, Directions::Halves);
+        let blocks = field.blocks();
+        let shape: Vec<(usize, Vec<usize>)> = (blocks.iter())
+            .map(|b| (b.left, b.runs.iter().map(|r| r.line).collect()))
+            .collect();
+        assert_eq!(shape, [(2, vec![0, 1, 2, 3]), (0, vec![4, 5])]);
+    }
+
+    #[test]
+    fn lines_far_from_each_other_are_no_pair() {
+        let l = lines(&[&[(0.0, 50.0)], &[(150.0, 200.0)]], |i| i == 0);
+        assert_eq!(sizes(&Field::new(&l, Directions::Halves)), [1, 1]);
     }
 }

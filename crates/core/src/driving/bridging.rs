@@ -4,15 +4,13 @@
 //! meet it costs a way for each line and saves steps. A gap cell is bridged whole or not at all;
 //! the cell that saves most comes first, until none saves.
 
-use crate::driving::blocks::{Block, Field, GapCell, Run};
+use crate::driving::blocks::{Block, Field, GapCell, Run, STEP_M};
 use crate::driving::roads::Router;
 use crate::driving::rules::{RunEnds, driven, takings};
 use crate::model::mow::ends;
 use crate::model::task::Directions;
 use std::collections::HashMap;
 
-/// What a step is priced at, metres: finding the place on the page and on the ground.
-const STEP_M: f64 = 30.0;
 /// No bridge is longer than this, metres: farther off nobody finds the line again.
 const MAX_BRIDGE_M: f64 = 40.0;
 /// Where one half goes up and the other down, the mower passes the gap in any case, on the way

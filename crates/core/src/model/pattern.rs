@@ -138,7 +138,7 @@ pub enum Pattern {
     },
     /// One half toward the green, the other half back.
     HalfAndHalf {
-        /// Direction of the half toward the green.
+        /// Direction of the half toward the green. [`Heading::Along`] follows the fairway's bends.
         heading: Heading,
     },
     /// Concentric passes from the outside in, then the middle.

@@ -14,7 +14,7 @@ use crate::model::task::{Directions, Line, Piece, Task, TaskKind};
 use crate::model::track::Segment;
 use crate::patterns::input::Site;
 use crate::patterns::layout::{Layout, PATTERN};
-use crate::patterns::lines::without_crumbs;
+use crate::patterns::lines::{laid_out, without_crumbs};
 use crate::patterns::stripes::lines_across;
 use crate::swath::contact::{Prepared, lowered_over, tracks_between};
 use geo::{Area, BoundingRect};
@@ -32,12 +32,49 @@ const SIDE_WINDOW_M: f64 = 10.0;
 /// # Errors
 /// [`PlanError`] when there are too many passes.
 pub fn legs(site: &Site<'_>, guide: Guide) -> Result<Layout, PlanError> {
-    let empty = Layout::default();
     let Some(line) = followed(site, guide) else {
-        return Ok(empty);
+        return Ok(Layout::default());
     };
+    let directions = site.directions();
+    let role = |index: u32| Role::Contour { index };
+    let Some(laid) = beside(site, &line, directions, &role)? else {
+        return Ok(Layout::default());
+    };
+    Ok(Layout {
+        tasks: by_part(site, &laid.lines, directions),
+        rounds: Vec::new(),
+        left: None,
+        used: UsedSettings {
+            spacing_m: Some(laid.spacing_m),
+            overlap_m: site.mower.cutting_width_m() - laid.spacing_m,
+            ..UsedSettings::default()
+        },
+        heading_rad: None,
+        sense: None,
+        notes: Vec::new(),
+    })
+}
+
+/// Passes beside a guide.
+pub(super) struct Beside {
+    /// The lines, from the left.
+    pub(super) lines: Vec<Line>,
+    /// Distance between neighbours, metres.
+    pub(super) spacing_m: f64,
+}
+
+/// Passes parallel to `line` that cover `site.inside`; none on empty ground.
+///
+/// # Errors
+/// [`PlanError`] when there are too many passes.
+pub(super) fn beside(
+    site: &Site<'_>,
+    line: &LineString<f64>,
+    directions: Directions,
+    role: &dyn Fn(u32) -> Role,
+) -> Result<Option<Beside>, PlanError> {
     let Some(bounds) = site.inside.bounding_rect() else {
-        return Ok(empty);
+        return Ok(None);
     };
     let run_on = bounds.width().hypot(bounds.height());
     let points: Vec<Coord<f64>> = site
@@ -47,15 +84,15 @@ pub fn legs(site: &Site<'_>, guide: Guide) -> Result<Layout, PlanError> {
         .collect();
     let radius = site.mower.turning_radius_m;
     // A first guide tells how far the ground reaches to its sides, the second makes room.
-    let Some(first) = GuideLine::new(&line, 0.0, radius, run_on) else {
-        return Ok(empty);
+    let Some(first) = GuideLine::new(line, 0.0, radius, run_on) else {
+        return Ok(None);
     };
     let reach = points
         .iter()
         .map(|p| first.left_of(*p).abs())
         .fold(0.0, f64::max);
-    let Some(guide_line) = GuideLine::new(&line, reach, radius, run_on) else {
-        return Ok(empty);
+    let Some(guide_line) = GuideLine::new(line, reach, radius, run_on) else {
+        return Ok(None);
     };
     let across = points
         .iter()
@@ -66,10 +103,7 @@ pub fn legs(site: &Site<'_>, guide: Guide) -> Result<Layout, PlanError> {
     let lines = lines_across(site, across)?;
     let wanted = Prepared::new(site.inside);
     let middle = (site.mower.left_m() + site.mower.right_m()) / 2.0;
-    let directions = site.directions();
-    let mut laid = Vec::new();
-    for (i, &left) in lines.at_m.iter().enumerate() {
-        let forward = i % 2 == 0;
+    let lay = |i: usize, left: f64, forward: bool| -> Line {
         // The deck's middle runs on the line, wherever the axle's midpoint is across it.
         let chains = guide_line.offset(if forward {
             left - middle
@@ -96,7 +130,7 @@ pub fn legs(site: &Site<'_>, guide: Guide) -> Result<Layout, PlanError> {
                 pieces.push(Piece {
                     leg: Leg {
                         tracks,
-                        role: Role::Contour { index: i as u32 },
+                        role: role(i as u32),
                         reversible: directions == Directions::Free,
                     },
                     from_m: a.min(b),
@@ -105,26 +139,17 @@ pub fn legs(site: &Site<'_>, guide: Guide) -> Result<Layout, PlanError> {
             }
         }
         pieces.sort_by(|a, b| a.from_m.total_cmp(&b.from_m));
-        laid.push(Line {
+        Line {
             number: i as u32 + 1,
             forward,
             pieces,
-        });
-    }
-    let laid = without_crumbs(laid, site.mower.cutting_width_m());
-    Ok(Layout {
-        tasks: by_part(site, &laid, directions),
-        rounds: Vec::new(),
-        left: None,
-        used: UsedSettings {
-            spacing_m: Some(lines.spacing_m),
-            overlap_m: site.mower.cutting_width_m() - lines.spacing_m,
-            ..UsedSettings::default()
-        },
-        heading_rad: None,
-        sense: None,
-        notes: Vec::new(),
-    })
+        }
+    };
+    let laid = laid_out(&lines.at_m, directions, &lay);
+    Ok(Some(Beside {
+        lines: without_crumbs(laid, site.mower.cutting_width_m()),
+        spacing_m: lines.spacing_m,
+    }))
 }
 
 /// The pieces by the part of the fairway they lie on.

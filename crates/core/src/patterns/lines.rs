@@ -3,10 +3,52 @@
 //! A short piece that is not the taper of a block is no line that anybody would drive as one: it
 //! is left to what is looked at last.
 
-use crate::model::task::{Line, Piece};
+use crate::model::task::{Directions, Line, Piece};
 
 /// A piece shorter than this many deck widths is short.
 pub const SHORT_DECKS: f64 = 2.0;
+
+/// Lays a line at each of these places across, from the left, each one way or the other: `lay`
+/// makes one of its place in the list, its place across and whether it runs along the heading.
+pub fn laid_out(
+    at_m: &[f64],
+    directions: Directions,
+    lay: &dyn Fn(usize, f64, bool) -> Line,
+) -> Vec<Line> {
+    let all = at_m.iter().enumerate();
+    match directions {
+        Directions::Alternate | Directions::Free => {
+            all.map(|(i, &left)| lay(i, left, i % 2 == 0)).collect()
+        }
+        Directions::Halves => {
+            let mut lines: Vec<Line> = all.map(|(i, &left)| lay(i, left, true)).collect();
+            let left = left_half(&lines);
+            for (i, line) in lines.iter_mut().enumerate().skip(left) {
+                *line = lay(i, at_m[i], false);
+            }
+            lines
+        }
+    }
+}
+
+/// How many lines make up the left half: both have as much to mow, or as nearly as whole lines
+/// allow. What one half has more than the other is driven back with the reels up.
+fn left_half(lines: &[Line]) -> usize {
+    let length_m = |l: &Line| -> f64 { l.pieces.iter().map(|p| p.to_m - p.from_m).sum() };
+    let all_m: f64 = lines.iter().map(length_m).sum();
+    // A hair of slack: of two ways as good the left half gets the line in the middle.
+    let slack_m = 1e-9 * all_m;
+    let mut best = (f64::INFINITY, 0);
+    let mut left_m = 0.0;
+    for (i, line) in lines.iter().enumerate() {
+        left_m += length_m(line);
+        let more_m = (all_m - 2.0 * left_m).abs();
+        if more_m <= best.0 + slack_m {
+            best = (more_m, i + 1);
+        }
+    }
+    best.1
+}
 
 /// Leaves out short pieces that go on from no longer one, and lines without a piece.
 ///
@@ -79,6 +121,25 @@ mod tests {
     fn left(lines: Vec<Line>) -> Vec<(u32, usize)> {
         let out = without_crumbs(lines, 2.5);
         out.iter().map(|l| (l.number, l.pieces.len())).collect()
+    }
+
+    #[test]
+    fn both_halves_have_as_much_to_mow() {
+        let halves = |lengths: &[f64]| -> Vec<bool> {
+            let at_m: Vec<f64> = lengths.iter().map(|_| 0.0).collect();
+            let lay = |i: usize, _: f64, forward: bool| Line {
+                forward,
+                ..line(i as u32 + 1, &[(0.0, lengths[i])])
+            };
+            let laid = laid_out(&at_m, Directions::Halves, &lay);
+            laid.iter().map(|l| l.forward).collect()
+        };
+        assert_eq!(halves(&[9.0, 9.0, 9.0]), [true, true, false]);
+        assert_eq!(
+            halves(&[40.0, 30.0, 10.0, 10.0, 5.0]),
+            [true, false, false, false, false]
+        );
+        assert!(halves(&[]).is_empty());
     }
 
     #[test]

@@ -14,7 +14,7 @@ use crate::model::task::{Directions, Line, Piece, Task, TaskKind};
 use crate::model::track::Segment;
 use crate::patterns::input::Site;
 use crate::patterns::layout::PATTERN;
-use crate::patterns::lines::without_crumbs;
+use crate::patterns::lines::{laid_out, without_crumbs};
 use crate::polygon::overlay::{Overlay, merged};
 use crate::swath::contact::{
     Handling, Prepared, Span, lowered, lowered_over, tracks_between, union,
@@ -84,12 +84,7 @@ pub fn set(
         // Room at both ends for units that sit ahead of the axle or behind it.
         let run_out = site.mower.cutting_width_m()
             + site.mower.front_m().abs().max(site.mower.rear_m().abs());
-        let mut laid = Vec::new();
-        for (i, &left) in lines.at_m.iter().enumerate() {
-            let forward = match directions {
-                Directions::Alternate | Directions::Free => i % 2 == 0,
-                Directions::Halves => i < lines.at_m.len().div_ceil(2),
-            };
+        let lay = |i: usize, left: f64, forward: bool| -> Line {
             let ends = [
                 world(along.0 - run_out, left),
                 world(along.1 + run_out, left),
@@ -140,12 +135,13 @@ pub fn set(
             if !forward {
                 pieces.reverse();
             }
-            laid.push(Line {
+            Line {
                 number: i as u32 + 1,
                 forward,
                 pieces,
-            });
-        }
+            }
+        };
+        let laid = laid_out(&lines.at_m, directions, &lay);
         out.tasks.push(Task {
             part,
             set,

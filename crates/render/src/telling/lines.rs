@@ -63,6 +63,7 @@ pub(super) fn work(mow: &Mow, step: &Step, up_rad: f64) -> Work {
     let kind = match (step.kind, mow.pattern()) {
         (StepKind::Lanes, _) => LineKind::Lane,
         (_, PatternKind::Contour) => LineKind::Bend,
+        (_, PatternKind::HalfAndHalf) if mow.heading_deg.is_none() => LineKind::Bend,
         (_, PatternKind::Cross) if step.set > 0 => LineKind::Crossing,
         _ => LineKind::Stripe,
     };
@@ -140,25 +141,17 @@ fn starts(step: &Step, driven: &[Driven], lines: &[u32]) -> Vec<SweepStart> {
         .collect()
 }
 
-/// The lines that go the way of the first one, and on which side of the others they lie.
+/// The half that comes first and which way its lines go. The left half runs with the heading and
+/// the right half against it, so either lies on the left of its own way; on bent ground that tells
+/// more than where the middles of its lines lie.
 fn halves(driven: &[Driven], up_rad: f64) -> Option<LineOrder> {
     let first = driven.first()?;
-    let (mut with, mut against) = ((0.0, 0.0, 0.0), (0.0, 0.0, 0.0));
-    for d in driven {
-        let sum = if dot(d.way, first.way) > 0.0 {
-            &mut with
-        } else {
-            &mut against
-        };
-        *sum = (sum.0 + d.middle.x, sum.1 + d.middle.y, sum.2 + 1.0);
-    }
-    let v = coord! {
-        x: with.0 / with.2 - against.0 / against.2,
-        y: with.1 / with.2 - against.1 / against.2
-    };
+    let line = driven.iter().take_while(|d| d.line == first.line);
+    let way = line.fold(coord! { x: 0.0, y: 0.0 }, |sum, d| sum + d.way);
+    let left = coord! { x: -way.y, y: way.x };
     Some(LineOrder::Halves {
-        half: PageWay::across(square_to(v, first.way), up_rad)?,
-        way: PageWay::along(first.way, up_rad)?,
+        half: PageWay::across(left, up_rad)?,
+        way: PageWay::along(way, up_rad)?,
     })
 }
 

@@ -63,7 +63,7 @@ pub(super) fn work(mow: &Mow, step: &Step, up_rad: f64) -> Work {
     let kind = match (step.kind, mow.pattern()) {
         (StepKind::Lanes, _) => LineKind::Lane,
         (_, PatternKind::Contour) => LineKind::Bend,
-        (_, PatternKind::HalfAndHalf) if mow.heading_deg.is_none() => LineKind::Bend,
+        (_, PatternKind::HalfAndHalf) if mow.heading_deg().is_none() => LineKind::Bend,
         (_, PatternKind::Cross) if step.set > 0 => LineKind::Crossing,
         _ => LineKind::Stripe,
     };

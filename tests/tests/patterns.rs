@@ -405,8 +405,8 @@ fn both_halves_follow_a_dogleg() {
     ];
     // On each arm, how often the left half goes against the arm, and how often with it.
     let mut seen = [[0.0; 2]; 2];
-    let stripes = (mow.legs.iter()).filter(|l| matches!(l.role, Role::Contour { .. }));
-    for t in stripes.flat_map(|l| &mow.tracks[l.tracks.clone()]) {
+    let stripes = (mow.legs().iter()).filter(|l| matches!(l.role, Role::Contour { .. }));
+    for t in stripes.flat_map(|l| &mow.tracks()[l.tracks.clone()]) {
         for i in 0..20 {
             let pose = t.path.pose_at(t.path.length_m() * f64::from(i) / 20.0);
             for (arm, (from, way_rad, length_m)) in ways.into_iter().enumerate() {
@@ -429,7 +429,7 @@ fn both_halves_follow_a_dogleg() {
     let all = |way: usize| seen.iter().all(|s| s[way] > 100.0 && s[1 - way] == 0.0);
     assert!(all(0) || all(1), "{seen:?}");
     // The way across to the other half is 14 m on the mean; the rest is turning.
-    let up_m = m.transport_m / mow.legs.len() as f64;
+    let up_m = m.transport_m / mow.legs().len() as f64;
     assert!(up_m < 30.0, "{up_m}");
 }
 

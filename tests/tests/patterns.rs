@@ -406,7 +406,7 @@ fn both_halves_follow_a_dogleg() {
     // On each arm, how often the left half goes against the arm, and how often with it.
     let mut seen = [[0.0; 2]; 2];
     let stripes = (mow.legs().iter()).filter(|l| matches!(l.role, Role::Contour { .. }));
-    for t in stripes.flat_map(|l| &mow.tracks()[l.tracks.clone()]) {
+    for t in stripes.flat_map(|l| mow.tracks_of(l)) {
         for i in 0..20 {
             let pose = t.path.pose_at(t.path.length_m() * f64::from(i) / 20.0);
             for (arm, (from, way_rad, length_m)) in ways.into_iter().enumerate() {

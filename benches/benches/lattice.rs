@@ -15,16 +15,17 @@ fn five_units() -> Mower {
         ahead_m,
         width_m: 0.5588,
     };
-    Mower {
-        units: vec![
+    {
+        let mut made = Mower::bar(2.54);
+        made.units = vec![
             unit(0.9906, 0.72),
             unit(0.0, 0.72),
             unit(-0.9906, 0.72),
             unit(0.4953, -0.5),
             unit(-0.4953, -0.5),
-        ],
-        turning_radius_m: 1.8,
-        ..Mower::bar(2.54)
+        ];
+        made.turning_radius_m = 1.8;
+        made
     }
 }
 
@@ -32,10 +33,11 @@ fn five_units() -> Mower {
 fn fresh(train: &LoopTrain, round: &mut u32) -> LoopTrain {
     *round += 1;
     let more_m = f64::from(*round) * 1e-9;
-    LoopTrain {
-        diameter_min_m: train.diameter_min_m + more_m,
-        diameter_max_m: train.diameter_max_m + more_m,
-        ..*train
+    {
+        let mut made = *train;
+        made.diameter_min_m = train.diameter_min_m + more_m;
+        made.diameter_max_m = train.diameter_max_m + more_m;
+        made
     }
 }
 
@@ -43,9 +45,10 @@ fn lattice(c: &mut Criterion) {
     let bar = Mower::bar(2.54);
     let five = five_units();
     let single = LoopTrain::new(22.0 * FOOT_M, Sense::Clockwise);
-    let range = LoopTrain {
-        diameter_min_m: 20.0 * FOOT_M,
-        ..single
+    let range = {
+        let mut made = single;
+        made.diameter_min_m = 20.0 * FOOT_M;
+        made
     };
     let mut round = 0;
     let mut group = c.benchmark_group("loop lattice");

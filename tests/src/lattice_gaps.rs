@@ -31,13 +31,14 @@ pub fn sample_mower(file: &str) -> Mower {
 
 /// The same mower with one bar on the axle in place of its units.
 pub fn as_bar(mower: &Mower) -> Mower {
-    Mower {
-        units: vec![CuttingUnit {
+    {
+        let mut made = mower.clone();
+        made.units = vec![CuttingUnit {
             across_m: 0.5 * (mower.left_m() + mower.right_m()),
             ahead_m: 0.0,
             width_m: mower.cutting_width_m(),
-        }],
-        ..mower.clone()
+        }];
+        made
     }
 }
 

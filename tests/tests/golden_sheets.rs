@@ -153,17 +153,13 @@ fn stripes() -> Mow {
     ];
     MowParts {
         steps,
-        ..mow(
-            PatternKind::Stripes,
-            tracks,
-            legs,
-            UsedSettings {
-                overlap_m: 0.04,
-                spacing_m: Some(spacing),
-                clean_up_sense: Some(Sense::Clockwise),
-                ..Default::default()
-            },
-        )
+        ..mow(PatternKind::Stripes, tracks, legs, {
+            let mut made = UsedSettings::default();
+            made.overlap_m = 0.04;
+            made.spacing_m = Some(spacing);
+            made.clean_up_sense = Some(Sense::Clockwise);
+            made
+        })
         .into()
     }
     .mow()
@@ -237,21 +233,17 @@ fn loops() -> Mow {
     }];
     MowParts {
         steps,
-        ..mow(
-            PatternKind::Loops,
-            tracks,
-            legs,
-            UsedSettings {
-                overlap_m: 0.1,
-                loop_diameter_m: Some(diameter),
-                advance_m: Some(advance),
-                lane_spacing_m: Some(14.0),
-                form: Some(LoopForm::Drift),
-                lanes: Some(2),
-                loops_per_lane: Some(50),
-                ..Default::default()
-            },
-        )
+        ..mow(PatternKind::Loops, tracks, legs, {
+            let mut made = UsedSettings::default();
+            made.overlap_m = 0.1;
+            made.loop_diameter_m = Some(diameter);
+            made.advance_m = Some(advance);
+            made.lane_spacing_m = Some(14.0);
+            made.form = Some(LoopForm::Drift);
+            made.lanes = Some(2);
+            made.loops_per_lane = Some(50);
+            made
+        })
         .into()
     }
     .mow()

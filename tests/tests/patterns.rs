@@ -101,10 +101,11 @@ fn loop_lanes_follow_the_centre_line_and_shift() {
     let mower = Mower::bar(2.54);
     for f in sample().iter().take(4) {
         for (guide, lane_shift) in [(Guide::CentreLine, 0.0), (Guide::Straight, 0.5)] {
-            let train = LoopTrain {
-                guide,
-                lane_shift,
-                ..LoopTrain::new(21.0 * FOOT_M, Sense::Clockwise)
+            let train = {
+                let mut made = LoopTrain::new(21.0 * FOOT_M, Sense::Clockwise);
+                made.guide = guide;
+                made.lane_shift = lane_shift;
+                made
             };
             let (mow, m) = mown(f, &mower, &Settings::new(Pattern::Loops(train)));
             within_loop_limits(f, &mower, &mow, &m);
@@ -117,9 +118,10 @@ fn the_outermost_loops_stay_within_a_plain_fairway() {
     // Every cut edge of every lane stays inside the outline of a plain rectangle.
     let f = rectangle(120.0, 33.0);
     let mower = Mower::bar(2.54);
-    let settings = Settings::new(Pattern::Loops(LoopTrain {
-        heading: Heading::Bearing { deg: 90.0 },
-        ..LoopTrain::new(21.0 * FOOT_M, Sense::Clockwise)
+    let settings = Settings::new(Pattern::Loops({
+        let mut made = LoopTrain::new(21.0 * FOOT_M, Sense::Clockwise);
+        made.heading = Heading::Bearing { deg: 90.0 };
+        made
     }));
     let (mow, m) = mown(&f, &mower, &settings);
     // Whole loops leave scallops along the edges; what no pass is worth is missed, and little.
@@ -216,9 +218,10 @@ fn lanes_shifted_by_half_a_spacing_even_out_the_grain() {
     let f = rectangle(150.0, 40.0);
     let mower = Mower::bar(2.54);
     let lay = |lane_shift: f64| {
-        let train = LoopTrain {
-            lane_shift,
-            ..LoopTrain::new(21.0 * FOOT_M, Sense::Clockwise)
+        let train = {
+            let mut made = LoopTrain::new(21.0 * FOOT_M, Sense::Clockwise);
+            made.lane_shift = lane_shift;
+            made
         };
         let mow = plan(&f, &mower, &Settings::new(Pattern::Loops(train))).expect("a plan");
         // The lanes alone: clean-up passes are the same in both visits.
@@ -447,9 +450,10 @@ fn half_and_half_drives_little_with_the_reels_up_on_the_sample_course() {
 #[test]
 fn the_loop_that_is_laid_is_the_loop_that_was_solved() {
     let f = rectangle(150.0, 36.0);
-    let train = LoopTrain {
-        form: Some(LoopForm::Drift),
-        ..LoopTrain::new(21.0 * FOOT_M, Sense::CounterClockwise)
+    let train = {
+        let mut made = LoopTrain::new(21.0 * FOOT_M, Sense::CounterClockwise);
+        made.form = Some(LoopForm::Drift);
+        made
     };
     let (mow, _) = mown(&f, &Mower::bar(2.54), &Settings::new(Pattern::Loops(train)));
     let s = mow.settings();

@@ -31,32 +31,39 @@ pub(crate) fn lines(odd: &[Odd], units: UnitSystem) -> Vec<String> {
 
 use PatternKind::{Contour, Cross, HalfAndHalf, Loops, Rings, Stripes};
 
-/// The patterns that each option means something to.
-const EFFECT: &[(&str, &[PatternKind])] = &[
-    ("heading", &[Stripes, Cross, Loops, HalfAndHalf]),
-    ("spacing", &[Stripes, Cross, HalfAndHalf]),
-    ("loop-diameter", &[Loops]),
-    ("loop-form", &[Loops]),
-    ("lane-shift", &[Loops]),
-    ("advance-tolerance", &[Loops]),
-    ("steering-tolerance", &[Loops]),
-    ("guide", &[Loops, Contour]),
-    ("cross-angle", &[Cross]),
-    ("crossing-only", &[Cross]),
-    ("overrun", &[Loops]),
-    ("to-edge", &[Stripes, Cross, HalfAndHalf, Rings]),
-    ("free-directions", &[Stripes, Cross, Contour]),
+/// The patterns that each option means nothing to. What is new is not listed: it is given what was
+/// asked for.
+const NO_EFFECT: &[(&str, &[PatternKind])] = &[
+    ("heading", &[Contour, Rings]),
+    ("spacing", &[Loops, Contour, Rings]),
+    ("loop-diameter", ALL_BUT_LOOPS),
+    ("loop-form", ALL_BUT_LOOPS),
+    ("lane-shift", ALL_BUT_LOOPS),
+    ("advance-tolerance", ALL_BUT_LOOPS),
+    ("steering-tolerance", ALL_BUT_LOOPS),
+    ("guide", &[Stripes, Cross, HalfAndHalf, Rings]),
+    ("cross-angle", ALL_BUT_CROSS),
+    ("crossing-only", ALL_BUT_CROSS),
+    ("overrun", ALL_BUT_LOOPS),
+    ("to-edge", &[Loops, Contour]),
+    ("free-directions", &[Loops, HalfAndHalf, Rings]),
 ];
+const ALL_BUT_LOOPS: &[PatternKind] = &[Stripes, Cross, Contour, HalfAndHalf, Rings];
+const ALL_BUT_CROSS: &[PatternKind] = &[Stripes, Loops, Contour, HalfAndHalf, Rings];
 
 /// One line for each option that changes nothing for the patterns asked for.
 pub(crate) fn without_effect(m: &ArgMatches, patterns: &[PatternKind]) -> Vec<String> {
     let given = |name: &str| text(m, name).is_some() || is_set(m, name);
-    let mut out: Vec<String> = EFFECT
+    let mut out: Vec<String> = NO_EFFECT
         .iter()
-        .filter(|(name, means)| given(name) && !patterns.iter().any(|p| means.contains(p)))
-        .map(|(name, means)| {
+        .filter(|(name, nothing)| given(name) && patterns.iter().all(|p| nothing.contains(p)))
+        .map(|(name, nothing)| {
             let asked: Vec<&str> = patterns.iter().map(|p| p.word()).collect();
-            let means: Vec<&str> = means.iter().map(|p| p.word()).collect();
+            let means: Vec<&str> = PatternKind::ALL
+                .iter()
+                .filter(|p| !nothing.contains(p))
+                .map(|p| p.word())
+                .collect();
             format!(
                 "warning: --{name} has no effect on {}; it is for {}",
                 asked.join(", "),

@@ -333,6 +333,8 @@ pub(crate) fn notices(p: &Planned<'_>, mower: &Mower, units: UnitSystem) -> Vec<
             false,
             "the work budget ran out; the order of passes could be better".to_string(),
         ),
+        // What is new has a word at least.
+        other => Notice::plain(true, format!("look at this mow: {}", other.word())),
     }));
     out
 }

@@ -309,10 +309,9 @@ fn fits(fairways: &[&Fairway], decks: &[Candidate], passes: u32) -> Vec<FitRow> 
 /// The heading of a pattern of parallel passes; the narrowest for the others.
 fn heading(pattern: &Pattern) -> Heading {
     match pattern {
-        Pattern::Stripes { heading }
-        | Pattern::Cross { heading, .. }
-        | Pattern::HalfAndHalf { heading } => *heading,
-        Pattern::Loops(_) | Pattern::Contour { .. } | Pattern::Rings { .. } => Heading::Fewest,
+        // Their lanes may lie along it, but how many there are is not said by passes.
+        Pattern::Loops(_) => Heading::Fewest,
+        other => other.heading().unwrap_or(Heading::Fewest),
     }
 }
 

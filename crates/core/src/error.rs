@@ -4,6 +4,7 @@ use std::fmt;
 
 /// Why a mow could not be planned.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub enum PlanError {
     /// A number that makes no sense.
     BadValue {

@@ -362,17 +362,15 @@ impl Reader {
             },
             None,
         );
-        Some(Mower {
-            name,
-            units,
-            turning_radius_m: turning_radius_m?,
-            speeds: speeds?,
-            lift_lower_s: lift_lower_s.unwrap_or(DEFAULT_LIFT_LOWER_S),
-            shift_efficiency: shift_efficiency.unwrap_or(DEFAULT_SHIFT_EFFICIENCY),
-            reel,
-            bench_height_m: bench.map(|mm| mm / 1000.0),
-            may_reverse,
-        })
+        let mut mower = Mower::of_units(name, units);
+        mower.turning_radius_m = turning_radius_m?;
+        mower.speeds = speeds?;
+        mower.lift_lower_s = lift_lower_s.unwrap_or(DEFAULT_LIFT_LOWER_S);
+        mower.shift_efficiency = shift_efficiency.unwrap_or(DEFAULT_SHIFT_EFFICIENCY);
+        mower.reel = reel;
+        mower.bench_height_m = bench.map(|mm| mm / 1000.0);
+        mower.may_reverse = may_reverse;
+        Some(mower)
     }
 
     fn wrong(&mut self, entry: &str, expected: &'static str) {

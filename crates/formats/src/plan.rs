@@ -341,27 +341,25 @@ fn step((i, s): (usize, &Step)) -> Value {
 }
 
 fn note(note: &Note) -> Value {
-    match note {
-        Note::Trim { area_m2 } => json!({"note": "trim", "area_m2": area_m2}),
-        Note::TooNarrow { cutting_width_m } => {
-            json!({"note": "too-narrow", "cutting_width_m": cutting_width_m})
+    let mut out = match note {
+        Note::Trim { area_m2 } => json!({"area_m2": area_m2}),
+        Note::TooNarrow { cutting_width_m } => json!({"cutting_width_m": cutting_width_m}),
+        Note::NoWay { at } | Note::BeyondMargin { at } | Note::BacksUp { at } => {
+            json!({"at": [at.x, at.y]})
         }
-        Note::NoWay { at } => json!({"note": "no-way", "at": [at.x, at.y]}),
-        Note::BeyondMargin { at } => json!({"note": "beyond-margin", "at": [at.x, at.y]}),
-        Note::BacksUp { at } => json!({"note": "backs-up", "at": [at.x, at.y]}),
-        Note::Unreachable { at, legs } => {
-            json!({"note": "unreachable", "at": [at.x, at.y], "legs": legs})
-        }
+        Note::Unreachable { at, legs } => json!({"at": [at.x, at.y], "legs": legs}),
         Note::CheaperLoops {
             diameter_m,
             mean_cuts,
             asked_mean_cuts,
-        } => json!({"note": "cheaper-loops", "diameter_m": diameter_m,
-            "mean_cuts": mean_cuts, "asked_mean_cuts": asked_mean_cuts}),
-        Note::FewLoopsFit { share } => json!({"note": "few-loops-fit", "share": share}),
-        Note::NoHoleLine => json!({"note": "no-hole-line"}),
-        Note::BudgetSpent => json!({"note": "budget-spent"}),
-    }
+        } => json!({"diameter_m": diameter_m, "mean_cuts": mean_cuts,
+            "asked_mean_cuts": asked_mean_cuts}),
+        Note::FewLoopsFit { share } => json!({"share": share}),
+        // The word says all, also of notes that are new.
+        _ => json!({}),
+    };
+    out["note"] = json!(note.word());
+    out
 }
 
 fn rings<'a>(polygons: impl Iterator<Item = &'a Polygon<f64>>) -> Value {

@@ -136,19 +136,20 @@ mod tests {
             ahead_m,
             width_m: 0.56,
         };
-        Mower {
-            units: vec![
+        {
+            let mut made = Mower::bar(2.56);
+            made.units = vec![
                 unit(1.0, 0.8),
                 unit(0.0, 0.8),
                 unit(-1.0, 0.8),
                 unit(0.5, -0.4),
                 unit(-0.5, -0.4),
-            ],
-            reel: Some(Reel {
+            ];
+            made.reel = Some(Reel {
                 blades: 11,
                 rpm: 2000.0,
-            }),
-            ..Mower::bar(2.56)
+            });
+            made
         }
     }
 

@@ -251,9 +251,10 @@ mod tests {
             pattern: PatternKind::Stripes,
             heading_deg: Some(90.0),
             sense: Sense::Clockwise,
-            settings: UsedSettings {
-                pass_floor: 2,
-                ..UsedSettings::default()
+            settings: {
+                let mut made = UsedSettings::default();
+                made.pass_floor = 2;
+                made
             },
             tracks: vec![
                 Track::down(line(0.0, 1.0, 40.0, 1.0)),

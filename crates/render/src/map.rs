@@ -50,7 +50,8 @@ pub fn keep_out(pen: &mut Pen, area: &Shape, kind: KeepOutKind) {
         KeepOutKind::Green | KeepOutKind::Tee => pen.fill(area.clone(), WHITE),
         // No hatching: what is driven over must not look like what is driven round.
         KeepOutKind::Path => pen.fill(area.clone(), WHITE),
-        KeepOutKind::OutOfBounds | KeepOutKind::KeepOff | KeepOutKind::Other => {
+        // Out of bounds, kept off for now, and whatever is new.
+        _ => {
             pen.fill(area.clone(), WHITE);
             pen.stroke(hatch(area, FRAC_PI_4, 1.6), Stroke::solid(BLACK, THIN_MM));
         }

@@ -344,6 +344,7 @@ pub fn thing_key(kind: crossgrain_core::KeepOutKind) -> &'static str {
         Kind::OutOfBounds => "thing.out-of-bounds",
         Kind::Path => "thing.path",
         Kind::KeepOff => "thing.keep-off",
-        Kind::Other => "thing.other",
+        // And whatever is new.
+        _ => "thing.other",
     }
 }

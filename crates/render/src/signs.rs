@@ -313,6 +313,8 @@ pub fn pattern(pen: &mut Pen, frame: Rect, kind: PatternKind, sense: Sense) {
                 BLACK,
             );
         }
+        // Without a sign of its own: grass, and the word beside it says the rest.
+        _ => {}
     }
     pen.clipped("pattern", Some(Shape::rect(r)), 1.0, inner.marks);
     pen.stroke(Shape::rect(r), Stroke::solid(BLACK, MEDIUM_MM));

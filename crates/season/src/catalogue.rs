@@ -151,13 +151,14 @@ impl StandIn {
                 loops: Ok(1.0),
             };
         }
-        let deck = Mower {
-            units: vec![CuttingUnit {
+        let deck = {
+            let mut made = mower.clone();
+            made.units = vec![CuttingUnit {
                 across_m: f64::midpoint(mower.left_m(), mower.right_m()),
                 ahead_m: 0.0,
                 width_m: mower.cutting_width_m(),
-            }],
-            ..mower.clone()
+            }];
+            made
         };
         let train = train(rules, 0.0);
         let loops = match (solve(mower, &train), solve(&deck, &train)) {
@@ -170,10 +171,11 @@ impl StandIn {
 }
 
 fn train(rules: &Rules, shift: f64) -> LoopTrain {
-    LoopTrain {
-        diameter_max_m: rules.grooming.loop_diameter_max_m,
-        lane_shift: shift,
-        ..LoopTrain::new(rules.grooming.loop_diameter_min_m, Sense::Clockwise)
+    {
+        let mut made = LoopTrain::new(rules.grooming.loop_diameter_min_m, Sense::Clockwise);
+        made.diameter_max_m = rules.grooming.loop_diameter_max_m;
+        made.lane_shift = shift;
+        made
     }
 }
 

@@ -68,9 +68,10 @@ pub const NOTHING_LEFT: f64 = 1e-9;
 /// # Errors
 /// [`HeightError`] when the heights asked for make no sense.
 pub fn facts(ask: &Ask) -> Result<Facts, HeightError> {
-    let train = LoopTrain {
-        steering_tolerance_m: ask.overlap_m / 2.0,
-        ..LoopTrain::new(ask.diameter_m, ask.sense)
+    let train = {
+        let mut made = LoopTrain::new(ask.diameter_m, ask.sense);
+        made.steering_tolerance_m = ask.overlap_m / 2.0;
+        made
     };
     let lattice = |planned_for: &Mower| {
         solve(planned_for, &train)
@@ -104,13 +105,14 @@ pub fn facts(ask: &Ask) -> Result<Facts, HeightError> {
 
 /// The same mower with one bar on the axle in place of its units.
 pub fn as_bar(mower: &Mower) -> Mower {
-    Mower {
-        units: vec![CuttingUnit {
+    {
+        let mut made = mower.clone();
+        made.units = vec![CuttingUnit {
             across_m: 0.5 * (mower.left_m() + mower.right_m()),
             ahead_m: 0.0,
             width_m: mower.cutting_width_m(),
-        }],
-        ..mower.clone()
+        }];
+        made
     }
 }
 

@@ -5,16 +5,15 @@ use crate::failure::Failure;
 use crate::report::shown_length;
 use clap::{Arg, ArgMatches};
 use crossgrain_core::inside::limits::MAX_RINGS;
+use crossgrain_core::inside::model::pattern::DEFAULT_LOOP_DIAMETER_M;
 use crossgrain_core::inside::model::pattern::DEFAULT_OVERLAP_M;
-use crossgrain_core::inside::model::quantity::{FOOT_M, INCH_M, parse_length_m};
+use crossgrain_core::inside::model::quantity::{INCH_M, parse_length_m};
 use crossgrain_core::{
     CrossSets, Ends, Guide, Heading, LoopForm, LoopTrain, Mower, Pattern, PatternKind, Settings,
     Spacing,
 };
 use crossgrain_formats::usual::{self, Odd, Quantity};
 
-/// Loops when no diameter is named: 22 ft (common practice: 20 to 22 ft for light mowers).
-const DEFAULT_LOOP_M: f64 = 22.0 * FOOT_M;
 /// An overlap may not be wider than this part of the deck: wider is a slip of the pen.
 const MAX_OVERLAP_PART: f64 = 0.5;
 
@@ -158,28 +157,24 @@ pub(crate) fn settings_for(
             })
         })
         .transpose()?;
-    let pattern = match kind {
-        PatternKind::Stripes => Pattern::Stripes {
-            heading: heading.unwrap_or(Heading::Fewest),
-        },
-        PatternKind::Cross => Pattern::Cross {
-            heading: heading.unwrap_or(Heading::Fewest),
-            angle_deg: cross_angle_deg(m)?,
-            sets: if is_set(m, "crossing-only") {
-                CrossSets::Crossing
-            } else {
-                CrossSets::Both
-            },
-        },
-        PatternKind::Loops => Pattern::Loops(train(m, heading, overlap_m)?),
-        PatternKind::Contour => Pattern::Contour {
-            guide: guide(m)?.unwrap_or(Guide::CentreLine),
-        },
-        PatternKind::HalfAndHalf => Pattern::HalfAndHalf {
-            heading: heading.unwrap_or(Heading::Along),
-        },
-        PatternKind::Rings => Pattern::Rings { sense },
-    };
+    let mut pattern = Pattern::usual(kind).round(sense);
+    if let Some(h) = heading {
+        pattern = pattern.along(h);
+    }
+    match &mut pattern {
+        Pattern::Cross {
+            angle_deg, sets, ..
+        } => {
+            *angle_deg = cross_angle_deg(m)?.unwrap_or(*angle_deg);
+            if is_set(m, "crossing-only") {
+                *sets = CrossSets::Crossing;
+            }
+        }
+        Pattern::Loops(train) => loop_options(m, train, overlap_m)?,
+        Pattern::Contour { guide: along } => *along = guide(m)?.unwrap_or(*along),
+        // Whatever is new is laid as usual, along the heading and in the sense asked for.
+        _ => {}
+    }
     let mut settings = Settings::new(pattern);
     settings.overlap_m = overlap_m;
     settings.clean_up.sense = sense;
@@ -256,12 +251,12 @@ fn overlap_m(m: &ArgMatches, mower: &Mower) -> Result<f64, Failure> {
     }
 }
 
-fn cross_angle_deg(m: &ArgMatches) -> Result<f64, Failure> {
+fn cross_angle_deg(m: &ArgMatches) -> Result<Option<f64>, Failure> {
     let Some(t) = text(m, "cross-angle") else {
-        return Ok(90.0);
+        return Ok(None);
     };
     match number(t) {
-        Some(v) if (10.0..=170.0).contains(&v) => Ok(v),
+        Some(v) if (10.0..=170.0).contains(&v) => Ok(Some(v)),
         _ => Err(Failure::Argument {
             option: "--cross-angle",
             reason: format!("'{t}' is no angle from 10 to 170 degrees"),
@@ -287,15 +282,10 @@ fn guide(m: &ArgMatches) -> Result<Option<Guide>, Failure> {
     }))
 }
 
-/// A loop train from its options.
-fn train(m: &ArgMatches, heading: Option<Heading>, overlap_m: f64) -> Result<LoopTrain, Failure> {
-    let (diameter_min_m, diameter_max_m) = diameters_m(m)?;
-    let mut train = LoopTrain::new(diameter_min_m, sense(m)?);
-    train.diameter_max_m = diameter_max_m;
+/// What the options say of a loop train.
+fn loop_options(m: &ArgMatches, train: &mut LoopTrain, overlap_m: f64) -> Result<(), Failure> {
+    (train.diameter_min_m, train.diameter_max_m) = diameters_m(m)?;
     train.steering_tolerance_m = overlap_m / 2.0;
-    if let Some(h) = heading {
-        train.heading = h;
-    }
     if let Some(g) = guide(m)? {
         train.guide = g;
     }
@@ -324,14 +314,14 @@ fn train(m: &ArgMatches, heading: Option<Heading>, overlap_m: f64) -> Result<Loo
     if let Some(v) = length_within_m(m, "steering-tolerance", "--steering-tolerance", 0.0, 2.0)? {
         train.steering_tolerance_m = v;
     }
-    Ok(train)
+    Ok(())
 }
 
 /// The smallest and largest diameter allowed, metres.
 pub(crate) fn diameters_m(m: &ArgMatches) -> Result<(f64, f64), Failure> {
     const OPTION: &str = "--loop-diameter";
     let Some(t) = text(m, "loop-diameter") else {
-        return Ok((DEFAULT_LOOP_M, DEFAULT_LOOP_M));
+        return Ok((DEFAULT_LOOP_DIAMETER_M, DEFAULT_LOOP_DIAMETER_M));
     };
     let read = |s: &str| {
         parse_length_m(s).map_err(|source| Failure::Measure {

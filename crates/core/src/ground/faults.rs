@@ -39,6 +39,7 @@ pub struct Place {
 
 /// Why ground cannot be used as it is drawn.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub enum Fault {
     /// No outline was given.
     NoOutline,
@@ -101,6 +102,7 @@ pub enum Fault {
 
 /// What was put right.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub enum Repair {
     /// A ring ran the wrong way round.
     Rewound {

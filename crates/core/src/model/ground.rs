@@ -5,6 +5,7 @@ use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 
 /// What a keep-out is; the cautions on a sheet depend on it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[non_exhaustive]
 pub enum KeepOutKind {
     /// Sand.
     Bunker,

@@ -99,6 +99,7 @@ pub struct PlacedLeg {
 
 /// Something the user should know about a mow.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub enum Note {
     /// Ground that a deck this wide cannot reach.
     Trim {
@@ -152,8 +153,27 @@ pub enum Note {
     BudgetSpent,
 }
 
+impl Note {
+    /// The word used in files.
+    pub fn word(&self) -> &'static str {
+        match self {
+            Note::Trim { .. } => "trim",
+            Note::TooNarrow { .. } => "too-narrow",
+            Note::NoWay { .. } => "no-way",
+            Note::BeyondMargin { .. } => "beyond-margin",
+            Note::BacksUp { .. } => "backs-up",
+            Note::Unreachable { .. } => "unreachable",
+            Note::CheaperLoops { .. } => "cheaper-loops",
+            Note::FewLoopsFit { .. } => "few-loops-fit",
+            Note::NoHoleLine => "no-hole-line",
+            Note::BudgetSpent => "budget-spent",
+        }
+    }
+}
+
 /// The numbers a mow was planned with.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[non_exhaustive]
 pub struct UsedSettings {
     /// Overlap between passes, metres (after even spacing).
     pub overlap_m: f64,

@@ -57,6 +57,7 @@ pub const MIN_SHIFT_EFFICIENCY: f64 = 0.20;
 
 /// A mower: what it cuts, how it turns, how fast it goes.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub struct Mower {
     /// The crew's name for it.
     pub name: String,
@@ -88,14 +89,20 @@ impl Mower {
     /// assert_eq!(m.cutting_width_m(), 2.54);
     /// ```
     pub fn bar(width_m: f64) -> Self {
+        let bar = CuttingUnit {
+            across_m: 0.0,
+            ahead_m: 0.0,
+            width_m,
+        };
+        Self::of_units("bar", vec![bar])
+    }
+
+    /// A mower of these cutting units; all else as [`Mower::bar`], to be set.
+    pub fn of_units(name: impl Into<String>, units: Vec<CuttingUnit>) -> Self {
         const KMH: f64 = 1.0 / 3.6;
         Self {
-            name: "bar".to_string(),
-            units: vec![CuttingUnit {
-                across_m: 0.0,
-                ahead_m: 0.0,
-                width_m,
-            }],
+            name: name.into(),
+            units,
             turning_radius_m: 2.0,
             speeds: Speeds {
                 mowing_m_s: 8.0 * KMH,

@@ -29,6 +29,7 @@ impl Sense {
 
 /// How a heading is asked for.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[non_exhaustive]
 pub enum Heading {
     /// A compass bearing, degrees clockwise from true north.
     Bearing {
@@ -91,6 +92,7 @@ pub enum CrossSets {
 
 /// What a loop train is made from.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[non_exhaustive]
 pub struct LoopTrain {
     /// Smallest mean diameter allowed, metres.
     pub diameter_min_m: f64,
@@ -114,6 +116,7 @@ pub struct LoopTrain {
 
 /// The patterns.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[non_exhaustive]
 pub enum Pattern {
     /// Parallel passes, each against its neighbour.
     Stripes {
@@ -150,6 +153,7 @@ pub enum Pattern {
 
 /// A pattern's name, without its settings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[non_exhaustive]
 pub enum PatternKind {
     /// Parallel passes.
     Stripes,
@@ -190,6 +194,64 @@ impl PatternKind {
 }
 
 impl Pattern {
+    /// The pattern as it is where nothing else is asked.
+    pub fn usual(kind: PatternKind) -> Self {
+        match kind {
+            PatternKind::Stripes => Pattern::Stripes {
+                heading: Heading::Fewest,
+            },
+            PatternKind::Cross => Pattern::Cross {
+                heading: Heading::Fewest,
+                angle_deg: DEFAULT_CROSS_ANGLE_DEG,
+                sets: CrossSets::Both,
+            },
+            PatternKind::Loops => {
+                Pattern::Loops(LoopTrain::new(DEFAULT_LOOP_DIAMETER_M, Sense::Clockwise))
+            }
+            PatternKind::Contour => Pattern::Contour {
+                guide: Guide::CentreLine,
+            },
+            PatternKind::HalfAndHalf => Pattern::HalfAndHalf {
+                heading: Heading::Along,
+            },
+            PatternKind::Rings => Pattern::Rings {
+                sense: Sense::Clockwise,
+            },
+        }
+    }
+
+    /// The heading it is laid along, where it has one.
+    pub fn heading(&self) -> Option<Heading> {
+        match self {
+            Pattern::Stripes { heading }
+            | Pattern::Cross { heading, .. }
+            | Pattern::HalfAndHalf { heading } => Some(*heading),
+            Pattern::Loops(train) => Some(train.heading),
+            Pattern::Contour { .. } | Pattern::Rings { .. } => None,
+        }
+    }
+
+    /// The same along another heading, where it has one.
+    pub fn along(mut self, to: Heading) -> Self {
+        match &mut self {
+            Pattern::Stripes { heading }
+            | Pattern::Cross { heading, .. }
+            | Pattern::HalfAndHalf { heading } => *heading = to,
+            Pattern::Loops(train) => train.heading = to,
+            Pattern::Contour { .. } | Pattern::Rings { .. } => {}
+        }
+        self
+    }
+
+    /// The same in this sense, where it goes round.
+    pub fn round(mut self, way: Sense) -> Self {
+        match &mut self {
+            Pattern::Loops(LoopTrain { sense, .. }) | Pattern::Rings { sense } => *sense = way,
+            _ => {}
+        }
+        self
+    }
+
     /// Its name.
     pub fn kind(&self) -> PatternKind {
         match self {
@@ -216,6 +278,7 @@ pub struct CleanUp {
 
 /// Everything asked of one mow.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub struct Settings {
     /// The pattern.
     pub pattern: Pattern,
@@ -253,6 +316,10 @@ pub enum Ends {
     Edge,
 }
 
+/// Default diameter of loops, metres: 22 ft (common practice: 20 to 22 ft for light mowers).
+pub const DEFAULT_LOOP_DIAMETER_M: f64 = 22.0 * crate::model::quantity::FOOT_M;
+/// Default angle between the sets of a cross cut, degrees.
+pub const DEFAULT_CROSS_ANGLE_DEG: f64 = 90.0;
 /// Default overlap, metres: see [`Settings::overlap_m`].
 pub const DEFAULT_OVERLAP_M: f64 = 0.10;
 /// Default overrun of a loop, metres: about the width of a collar strip that a steady hand keeps to.

@@ -7,6 +7,7 @@ use std::ops::Range;
 
 /// What kind of work a step is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum StepKind {
     /// Every clean-up pass nearest to one closed edge, ring by ring.
     Circuit,
@@ -35,6 +36,7 @@ impl StepKind {
 
 /// The order in which the lines of a step are taken.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum StepRule {
     /// Each next line.
     Next,

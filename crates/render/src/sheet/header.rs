@@ -92,14 +92,14 @@ impl Job<'_> {
         let frame = Rect::new(x, r.y + (r.h - sign) / 2.0, sign, sign);
         let key = if crossing_alone(mow) {
             crossing(pen, frame);
-            "pattern.crossing"
+            "pattern.crossing".to_string()
         } else {
             pattern(pen, frame, mow.pattern(), mow.sense());
             pattern_key(mow.pattern())
         };
         let tx = x + sign + 5.0;
         let room = r.right() - 2.0 * clock_r - LOCATOR_MM - 9.0 - tx;
-        let word = words.say(key);
+        let word = words.say(&key);
         let size = fit_mm(word, Weight::Bold, room, TITLE_MM, SMALL_MM);
         pen.text(
             shorten(word, size, Weight::Bold, room),
@@ -188,13 +188,6 @@ pub(super) fn crossing_alone(mow: &Mow) -> bool {
     mow.pattern() == PatternKind::Cross && sets(true) != sets(false)
 }
 
-pub(super) fn pattern_key(kind: PatternKind) -> &'static str {
-    match kind {
-        PatternKind::Stripes => "pattern.stripes",
-        PatternKind::Cross => "pattern.cross",
-        PatternKind::Loops => "pattern.loops",
-        PatternKind::Contour => "pattern.contour",
-        PatternKind::HalfAndHalf => "pattern.half-and-half",
-        PatternKind::Rings => "pattern.rings",
-    }
+pub(super) fn pattern_key(kind: PatternKind) -> String {
+    format!("pattern.{}", kind.word())
 }

@@ -107,6 +107,7 @@ fn work(fairway: &Fairway, mow: &Mow, step: &Step, up_rad: f64) -> Work {
             sense: rounds::sense(mow, legs, rounds::middle(fairway, step, None)),
         },
         StepKind::Patch => patch::work(fairway, mow, legs),
-        StepKind::Block | StepKind::Lanes => lines::work(mow, step, up_rad),
+        // Blocks, lanes, and whatever is new.
+        _ => lines::work(mow, step, up_rad),
     }
 }

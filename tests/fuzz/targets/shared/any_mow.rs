@@ -120,9 +120,10 @@ pub fn any_mow(data: &[u8]) -> Ended {
             angle_deg: 90.0,
             sets: CrossSets::Both,
         },
-        2 => Pattern::Loops(LoopTrain {
-            heading,
-            ..LoopTrain::new(3.0 + f64::from(b.byte()) / 16.0, sense)
+        2 => Pattern::Loops({
+            let mut made = LoopTrain::new(3.0 + f64::from(b.byte()) / 16.0, sense);
+            made.heading = heading;
+            made
         }),
         3 => Pattern::Contour {
             guide: Guide::CentreLine,

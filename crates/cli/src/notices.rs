@@ -4,9 +4,11 @@
 //! the deck holds for every fairway: said mow by mow, the same words would hide the ones that
 //! matter.
 
-use crate::report::{self, Planned};
-use crossgrain_core::Mower;
+use crate::report::{Planned, shown_length, shown_patch, shown_short, shown_way};
+use crate::whereabouts::place;
 use crossgrain_core::inside::model::quantity::UnitSystem;
+use crossgrain_core::{Mower, Note};
+use crossgrain_metrics::promises::{Broken, broken};
 use std::collections::BTreeMap;
 
 /// Places named before the rest are only counted: more is not read.
@@ -53,9 +55,123 @@ pub(crate) fn lines(
 ) -> (bool, Vec<String>) {
     let told: Vec<(&str, Vec<Notice>)> = plans
         .iter()
-        .map(|p| (p.fairway.name(), report::notices(p, mower, units)))
+        .map(|p| (p.fairway.name(), of_mow(p, mower, units)))
         .collect();
     gather(&told)
+}
+
+/// What the user should know of a mow. What breaks a promise needs a look.
+fn of_mow(p: &Planned<'_>, mower: &Mower, units: UnitSystem) -> Vec<Notice> {
+    let place = |x: f64, y: f64| place(p.fairway, (x, y));
+    let broken = broken(mower, &p.mow, &p.measures, &p.left.missed);
+    let promises = broken.iter().filter_map(|b| of_promise(b, units, place));
+    let notes = p.mow.notes().iter();
+    promises
+        .chain(notes.map(|note| of_note(note, units, place)))
+        .collect()
+}
+
+fn of_promise(b: &Broken, units: UnitSystem, place: impl Fn(f64, f64) -> String) -> Option<Notice> {
+    let text = match b {
+        Broken::MissedPlace {
+            area_m2,
+            places,
+            at,
+        } => format!(
+            "{places} place(s) missed, the largest {}, {}",
+            shown_patch(*area_m2, units),
+            place(at.x, at.y)
+        ),
+        Broken::MissedPart { area_m2 } => {
+            format!("{} missed altogether", shown_patch(*area_m2, units))
+        }
+        Broken::KeepOutCut { area_m2 } => format!(
+            "{} of keep-outs under lowered reels; do not drive this plan",
+            shown_patch(*area_m2, units)
+        ),
+        Broken::KeepOutCrossed { way_m } => format!(
+            "the way between passes leads over {} of keep-outs; stop there, and drive round as you know",
+            shown_way(*way_m, units)
+        ),
+        Broken::StopHere { steps } => {
+            format!("{steps} step(s) end at \"stop here\": drive round to the next as you know")
+        }
+        // Told with the note, which says where.
+        Broken::LeftOut { .. } => return None,
+    };
+    Some(Notice::plain(true, text))
+}
+
+fn of_note(note: &Note, units: UnitSystem, place: impl Fn(f64, f64) -> String) -> Notice {
+    match note {
+        Note::Trim { area_m2 } => Notice::plain(
+            false,
+            format!(
+                "{} is out of reach of this deck; leave it to a smaller machine",
+                shown_patch(*area_m2, units)
+            ),
+        ),
+        Note::TooNarrow { cutting_width_m } => Notice::plain(
+            true,
+            format!(
+                "narrower than the deck ({}) everywhere, nothing planned; use a narrower --deck or --mower",
+                shown_short(*cutting_width_m, units)
+            ),
+        ),
+        Note::NoWay { at } => Notice::at(
+            true,
+            "no way on that keeps off keep-outs ",
+            place(at.x, at.y),
+            "; the step ends there with \"stop here\", drive round as you know",
+        ),
+        Note::BeyondMargin { at } => Notice::at(
+            false,
+            "a turn goes farther out than --turn-margin ",
+            place(at.x, at.y),
+            "",
+        ),
+        Note::BacksUp { at } => Notice::at(
+            false,
+            "no forward turn fits ",
+            place(at.x, at.y),
+            "; the mower backs up there, look behind first",
+        ),
+        Note::Unreachable { at, legs } => Notice::at(
+            true,
+            &format!("{legs} pass(es) cannot be driven to and were left out, "),
+            place(at.x, at.y),
+            "",
+        ),
+        Note::CheaperLoops {
+            diameter_m,
+            mean_cuts,
+            asked_mean_cuts,
+        } => Notice::plain(
+            false,
+            format!(
+                "loops of {} cost {mean_cuts:.2} mean cuts instead of {asked_mean_cuts:.2}; see --loop-diameter",
+                shown_length(*diameter_m, units)
+            ),
+        ),
+        Note::FewLoopsFit { share } => Notice::plain(
+            false,
+            format!(
+                "whole loops fit on {:.0}% of the ground inside the clean-up passes; further \
+                 rounds and passes along the edges take the rest; try smaller loops or stripes",
+                100.0 * share
+            ),
+        ),
+        Note::NoHoleLine => Notice::plain(
+            false,
+            "no hole line in the file; the clock was read on the long axis".to_string(),
+        ),
+        Note::BudgetSpent => Notice::plain(
+            false,
+            "the work budget ran out; the order of passes could be better".to_string(),
+        ),
+        // What is new has a word at least.
+        other => Notice::plain(true, format!("look at this mow: {}", other.word())),
+    }
 }
 
 fn gather(told: &[(&str, Vec<Notice>)]) -> (bool, Vec<String>) {

@@ -1,15 +1,13 @@
 //! What a plan came to, as a table and as notices.
 
-use crate::notices::Notice;
 use crate::terminal::table;
-use crate::whereabouts::place;
 use crossgrain_core::inside::model::quantity::{
     FOOT_M, INCH_M, KMH_M_S, MPH_M_S, UnitSystem, YARD_M,
 };
-use crossgrain_core::{Fairway, Mow, Mower, Note, PlanError};
+use crossgrain_core::{Fairway, Mow, Mower, PlanError};
 use crossgrain_metrics::Measures;
 use crossgrain_metrics::capacity::{acres, hectares, m2_per_h};
-use crossgrain_metrics::promises::{Broken, broken};
+use crossgrain_metrics::promises::Broken;
 use crossgrain_render::sheet::Left;
 
 /// One planned and measured mow.
@@ -105,7 +103,7 @@ pub(crate) fn shown_speed(m_s: f64, units: UnitSystem) -> String {
 }
 
 /// Feet or metres driven: short ways.
-fn shown_way(m: f64, units: UnitSystem) -> String {
+pub(crate) fn shown_way(m: f64, units: UnitSystem) -> String {
     match units {
         UnitSystem::Us => format!("{:.0} ft", (m / FOOT_M).max(1.0)),
         UnitSystem::Metric => format!("{m:.1} m"),
@@ -216,127 +214,6 @@ pub(crate) fn shift(plans: &[Planned<'_>], mower: &Mower, units: UnitSystem) -> 
         shown_area(rate, units),
         100.0 * mower.shift_efficiency,
     )
-}
-
-/// What the user should know of a mow. What breaks a promise needs a look.
-pub(crate) fn notices(p: &Planned<'_>, mower: &Mower, units: UnitSystem) -> Vec<Notice> {
-    let m = &p.measures;
-    let place = |at_m: (f64, f64)| place(p.fairway, at_m);
-    let mut out: Vec<Notice> = broken(mower, &p.mow, m, &p.left.missed)
-        .into_iter()
-        .filter_map(|b| {
-            Some(match b {
-                Broken::MissedPlace {
-                    area_m2,
-                    places,
-                    at,
-                } => Notice::plain(
-                    true,
-                    format!(
-                        "{places} place(s) missed, the largest {}, {}",
-                        shown_patch(area_m2, units),
-                        place((at.x, at.y))
-                    ),
-                ),
-                Broken::MissedPart { area_m2 } => Notice::plain(
-                    true,
-                    format!("{} missed altogether", shown_patch(area_m2, units)),
-                ),
-                Broken::KeepOutCut { area_m2 } => Notice::plain(
-                    true,
-                    format!(
-                        "{} of keep-outs under lowered reels; do not drive this plan",
-                        shown_patch(area_m2, units)
-                    ),
-                ),
-                Broken::KeepOutCrossed { way_m } => Notice::plain(
-                    true,
-                    format!(
-                        "the way between passes leads over {} of keep-outs; stop there, and drive round as you know",
-                        shown_way(way_m, units)
-                    ),
-                ),
-                Broken::StopHere { steps } => Notice::plain(
-                    true,
-                    format!(
-                        "{steps} step(s) end at \"stop here\": drive round to the next as you know"
-                    ),
-                ),
-                // Told with the note, which says where.
-                Broken::LeftOut { .. } => return None,
-            })
-        })
-        .collect();
-    out.extend(p.mow.notes().iter().map(|note| match note {
-        Note::Trim { area_m2 } => Notice::plain(
-            false,
-            format!(
-                "{} is out of reach of this deck; leave it to a smaller machine",
-                shown_patch(*area_m2, units)
-            ),
-        ),
-        Note::TooNarrow { cutting_width_m } => Notice::plain(
-            true,
-            format!(
-                "narrower than the deck ({}) everywhere, nothing planned; use a narrower --deck or --mower",
-                shown_short(*cutting_width_m, units)
-            ),
-        ),
-        Note::NoWay { at } => Notice::at(
-            true,
-            "no way on that keeps off keep-outs ",
-            place((at.x, at.y)),
-            "; the step ends there with \"stop here\", drive round as you know",
-        ),
-        Note::BeyondMargin { at } => Notice::at(
-            false,
-            "a turn goes farther out than --turn-margin ",
-            place((at.x, at.y)),
-            "",
-        ),
-        Note::BacksUp { at } => Notice::at(
-            false,
-            "no forward turn fits ",
-            place((at.x, at.y)),
-            "; the mower backs up there, look behind first",
-        ),
-        Note::Unreachable { at, legs } => Notice::at(
-            true,
-            &format!("{legs} pass(es) cannot be driven to and were left out, "),
-            place((at.x, at.y)),
-            "",
-        ),
-        Note::CheaperLoops {
-            diameter_m,
-            mean_cuts,
-            asked_mean_cuts,
-        } => Notice::plain(
-            false,
-            format!(
-                "loops of {} cost {mean_cuts:.2} mean cuts instead of {asked_mean_cuts:.2}; see --loop-diameter",
-                shown_length(*diameter_m, units)
-            ),
-        ),
-        Note::FewLoopsFit { share } => Notice::plain(
-            false,
-            format!(
-                "whole loops fit on {:.0}% of the ground inside the clean-up passes; further \
-                 rounds and passes along the edges take the rest; try smaller loops or stripes",
-                100.0 * share
-            ),
-        ),
-        Note::NoHoleLine => Notice::plain(
-            false,
-            "no hole line in the file; the clock was read on the long axis".to_string(),
-        ),
-        Note::BudgetSpent => Notice::plain(
-            false,
-            "the work budget ran out; the order of passes could be better".to_string(),
-        ),
-        // What is new has a word at least.
-        other => Notice::plain(true, format!("look at this mow: {}", other.word())),
-    }));
-    out
 }
 
 /// Why a mow could not be planned, in the user's units.

@@ -17,15 +17,21 @@
 mod account;
 mod assemble;
 mod drawings;
-mod feature;
-mod geojson;
+mod error;
+pub(crate) mod feature;
+pub(crate) mod geojson;
 mod holes;
 mod judged;
+mod labels;
+pub(crate) mod limits;
 mod names;
 mod notice;
 mod place;
-mod problem;
-mod roles;
+mod position;
+pub(crate) mod problem;
+mod reading;
+mod role;
+pub(crate) mod roles;
 mod strokes;
 mod tags;
 
@@ -34,35 +40,26 @@ pub use drawings::{
     BarePolygons, DEFAULT_BRIDGE_M, DEFAULT_CROWN_M, DEFAULT_FENCE_M, DEFAULT_HEDGE_M,
     DEFAULT_PATH_M, DEFAULT_RIVER_M, DEFAULT_STREAM_M, MAX_LINE_WIDTH_M,
 };
+pub use error::CourseError;
 pub use feature::{Feature, Features, Geometry, Ring};
+pub use limits::{
+    COURSE_RANGE_M, FEATURE_RANGE_M, MAX_FAIRWAYS, MAX_FEATURES, MAX_HOLE_POSITIONS, MAX_HOLES,
+    MAX_POSITIONS,
+};
 pub use notice::{Notice, Weight};
-pub use place::{Doubt, MAX_COURSE_M, MAX_FAIRWAY_M2, MIN_FAIRWAY_M2, Positions, shown_place};
-pub use problem::{CourseError, FeatureRef, Problem, ProblemKind};
+pub use place::{MAX_COURSE_M, MAX_FAIRWAY_M2, MIN_FAIRWAY_M2};
+pub use position::{Doubt, Positions, shown_place};
+pub use problem::{FeatureRef, Problem, ProblemKind, ProblemList};
 
 use crate::files::words::{self, SaidRoles};
 use crate::files::{self, Found, Loaded};
 use crate::input::{self, InputError};
 use crate::plane::Plane;
 use account::Ledger;
-use assemble::Reading;
 use crossgrain_core::Course;
-use serde_json::{Map, Value};
+use reading::Reading;
 use std::path::Path;
 
-/// Most features in a file. A mapped course has a few hundred.
-pub const MAX_FEATURES: usize = 20_000;
-/// Most positions in a file. A mapped course has some ten thousand.
-pub const MAX_POSITIONS: usize = 500_000;
-/// Most features that are fairways. A course of 36 holes has under a hundred pieces.
-pub const MAX_FAIRWAYS: usize = 500;
-/// Most hole lines, and most way-in points.
-pub const MAX_HOLES: usize = 200;
-/// Most positions of one hole line; a real one has two to five.
-pub const MAX_HOLE_POSITIONS: usize = 100;
-/// Fairways farther than this from the middle one are no part of the same course, metres.
-pub const COURSE_RANGE_M: f64 = 10_000.0;
-/// Other features farther than this from every fairway are left aside, metres.
-pub const FEATURE_RANGE_M: f64 = 1_000.0;
 /// A course read from a file, with everything the user should know about the reading.
 #[derive(Debug, Clone)]
 pub struct CourseFile {
@@ -151,28 +148,6 @@ pub fn read_found(
     Ok(read)
 }
 
-/// The features of a GeoJSON layer among others.
-pub(crate) fn json_features(text: &str, file: &str) -> Result<Vec<Feature>, CourseError> {
-    let value = input::json(text, file).map_err(CourseError::Input)?;
-    let found = geojson::features(&value, Positions::AsUsual)
-        .map_err(|kind| CourseError::one(file, kind))?;
-    if found.problems.is_empty() {
-        return Ok(found.list);
-    }
-    Err(CourseError::Problems {
-        file: file.to_string(),
-        problems: found.problems,
-    })
-}
-
-/// Whether a feature's properties say what it is, by role or by an open tag.
-pub(crate) fn has_role(properties: &Map<String, Value>) -> bool {
-    !matches!(
-        roles::decide(properties),
-        Ok(roles::Meaning::Bare | roles::Meaning::Unknown)
-    )
-}
-
 /// The roles that areas can have, as files write them.
 pub fn area_roles() -> Vec<&'static str> {
     tags::ROLES
@@ -185,11 +160,6 @@ pub fn area_roles() -> Vec<&'static str> {
 /// Whether a word is one of [`area_roles`].
 pub fn is_area_role(word: &str) -> bool {
     area_roles().contains(&word)
-}
-
-/// The text of a property, whatever the capitals of its key.
-pub(crate) fn text_of(properties: &Map<String, Value>, key: &str) -> Option<String> {
-    roles::property(properties, key)
 }
 
 /// Reads a course from text; `file` is the name that errors show, `name` the course's name
@@ -280,7 +250,7 @@ pub fn read_features(
     let mut features = found.list;
     for (index, f) in features.iter_mut().enumerate() {
         f.source.index = index;
-        f.source.name = names::label(&f.properties).map(|n| names::clean(&n).0);
+        f.source.name = labels::label(&f.properties).map(|n| labels::clean(&n).0);
     }
     let mut ledger = Ledger::new(features.len());
     let mut sorting = drawings::sort(&features, options.bare_polygons, &mut ledger);
@@ -289,7 +259,7 @@ pub fn read_features(
     let mut reading = Reading::new(file, &features, sorting, ledger);
     reading.stop_on_problems()?;
     let title = found.name.unwrap_or_else(|| name.to_string());
-    reading.assemble(names::clean(&title).0, options.positions)
+    reading.assemble(labels::clean(&title).0, options.positions)
 }
 
 /// Every role with the words for what it becomes; for the reference.

@@ -7,12 +7,13 @@
 //! that a file gives: limits are checked before anything grows with them.
 
 mod archive;
-mod fault;
+pub(crate) mod fault;
 #[cfg(feature = "geopackage")]
 mod geopackage;
 pub(crate) mod gpx;
 mod kml;
 mod layers;
+mod limits;
 mod positions;
 mod shapefile;
 mod table;
@@ -21,22 +22,18 @@ mod well_known_binary;
 pub(crate) mod words;
 pub(crate) mod xml;
 
-pub use archive::{MAX_ENTRIES, MAX_INFLATED};
 pub use fault::{FileError, FileFault};
-pub use layers::MAX_LAYERS;
+pub use limits::{MAX_DEPTH, MAX_ENTRIES, MAX_INFLATED, MAX_LAYERS, MAX_NODES};
 pub use words::SaidRoles;
-pub use xml::{MAX_DEPTH, MAX_NODES};
 
-use crate::course::{Feature, FeatureRef, Geometry, MAX_FEATURES, MAX_POSITIONS};
+use crate::course::feature::{Feature, Geometry};
+use crate::course::limits::{MAX_FEATURES, MAX_POSITIONS};
+use crate::course::problem::FeatureRef;
 use crate::input::{self, MAX_BYTES};
 use serde_json::{Map, Value};
 use std::fs::File;
 use std::io::Read;
 use std::path::Path;
-
-/// Under this property a feature carries the names of its folders and its layer, the innermost
-/// first.
-pub(crate) const PLACED_IN: &str = "crossgrain:placed-in";
 
 /// What a file holds, before anything is decided.
 #[derive(Debug)]

@@ -8,13 +8,15 @@
 
 mod accuracy;
 mod clean;
+mod drive;
 mod edge;
 mod fixes;
 mod nmea;
 
 pub use accuracy::{DEFAULT_ERROR_M, ErrorFrom};
+pub use drive::{Drive, Fix};
 pub use edge::{DEFAULT_TOLERANCE_M, MAX_CLOSING_GAP_M};
-pub use fixes::{Drive, Fix, parse, read};
+pub use fixes::{parse, read};
 
 use crate::files::FileError;
 use crate::plane::Plane;

@@ -8,7 +8,7 @@ use crate::ink::{BLACK, GRASS_DARK, GRASS_LIGHT, HEAVY_MM, Ink, MEDIUM_MM, SMALL
 use crate::lettering::{Rect, Weight, baseline_mm, leading_mm};
 use crate::map::keep_out;
 use crate::page::{Lie, Paper};
-use crate::season_pages::{PageFrame, SeasonPage, date_text};
+use crate::season_frame::{PageFrame, SeasonPage, date_text};
 use crate::signs::north;
 use crate::view::{RATIOS, View, up_rad};
 use crate::words::Words;

@@ -22,8 +22,10 @@ pub mod overview;
 mod overview_table;
 pub mod page;
 mod pieces;
+pub mod places;
 pub mod press;
 pub mod season_curve;
+mod season_frame;
 pub mod season_month;
 pub mod season_pages;
 pub mod season_week;
@@ -38,5 +40,6 @@ pub mod view;
 mod ways;
 pub mod words;
 
-pub use season_pages::{SeasonPage, season_pages};
+pub use season_frame::SeasonPage;
+pub use season_pages::season_pages;
 pub use sheet::{SheetInput, sheet};

@@ -8,26 +8,16 @@ use crate::lettering::{
 };
 use crate::locator::course_view;
 use crate::map::keep_out;
-use crate::marks::Places;
 use crate::overview_table::Table;
 use crate::page::{Lie, MARGIN_MM, Paper};
+use crate::places::Places;
 use crate::signs::{north, round_rect};
 use crate::words::Words;
-use crossgrain_core::{Course, Fairway, KeepOutKind, Mow};
-use crossgrain_metrics::Measures;
+use crossgrain_core::{Course, Fairway, KeepOutKind};
 use geo::{Area, BoundingRect, InteriorPoint};
 use std::f64::consts::FRAC_PI_2;
 
-/// One planned mow on the overview.
-#[derive(Debug, Clone, Copy)]
-pub struct Planned<'a> {
-    /// The fairway.
-    pub fairway: &'a Fairway,
-    /// Its mow.
-    pub mow: &'a Mow,
-    /// Its measures.
-    pub measures: &'a Measures,
-}
+pub use crate::overview_table::Planned;
 
 /// Size of a fairway's number on the map, mm: read from a metre away on a board.
 const LABEL_MM: f64 = 7.0;

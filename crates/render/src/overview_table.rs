@@ -3,9 +3,20 @@
 use crate::drawing::{Anchor, Pen, Shape, Stroke};
 use crate::ink::{BLACK, HAIR_MM, MEDIUM_MM, SMALL_MM};
 use crate::lettering::{Rect, Weight, baseline_mm, clean, leading_mm, shorten, width_mm, wrap};
-use crate::overview::Planned;
 use crate::words::Words;
-use crossgrain_core::PatternKind;
+use crossgrain_core::{Fairway, Mow, PatternKind};
+use crossgrain_metrics::Measures;
+
+/// One planned mow on the overview.
+#[derive(Debug, Clone, Copy)]
+pub struct Planned<'a> {
+    /// The fairway.
+    pub fairway: &'a Fairway,
+    /// Its mow.
+    pub mow: &'a Mow,
+    /// Its measures.
+    pub measures: &'a Measures,
+}
 
 /// Between two columns of figures, mm.
 const GAP_MM: f64 = 3.5;

@@ -10,7 +10,7 @@ use crate::ink::{
 };
 use crate::lettering::{Rect, Weight, baseline_mm, leading_mm, shorten};
 use crate::page::{Lie, Paper};
-use crate::season_pages::{PageFrame, SeasonPage};
+use crate::season_frame::{PageFrame, SeasonPage};
 use crate::words::Words;
 use crossgrain_season::Programme;
 

@@ -5,7 +5,7 @@ use crate::hatch::hatch;
 use crate::ink::{BLACK, GRASS_LIGHT, GREY, HAIR_MM, HEAD_MM, MEDIUM_MM, SMALL_MM, THIN_MM};
 use crate::lettering::{Rect, Weight, baseline_mm, clean, leading_mm, shorten, wrap};
 use crate::page::{Lie, Paper};
-use crate::season_pages::{PageFrame, SeasonPage, day_name, month_name, runs};
+use crate::season_frame::{PageFrame, SeasonPage, day_name, month_name, runs};
 use crate::signs::pattern;
 use crate::words::Words;
 use crossgrain_core::{PatternKind, Sense};

@@ -4,7 +4,7 @@ use crate::drawing::{Anchor, Pen, Shape, Stroke};
 use crate::ink::{BLACK, HAIR_MM, HEAD_MM, MEDIUM_MM, PALE, SMALL_MM, THIN_MM};
 use crate::lettering::{Rect, Weight, baseline_mm, clean, leading_mm, shorten};
 use crate::page::{Lie, Paper};
-use crate::season_pages::{PageFrame, SeasonPage, date_text, day_name};
+use crate::season_frame::{PageFrame, SeasonPage, date_text, day_name};
 use crate::signs::{Hand, clock, pattern};
 use crate::words::Words;
 use crossgrain_core::Sense;

@@ -3,7 +3,7 @@
 use crate::drawing::{Anchor, Pen, Shape, Spot, Stroke, on_circle};
 use crate::ink::{BLACK, LETTER_MM, MEDIUM_MM, THIN_MM, WHITE};
 use crate::lettering::{Rect, Weight, cap_mm, width_mm};
-use crate::marks::{Layers, Places, around, inside};
+use crate::places::{Layers, Places, around, inside};
 use crate::signs::{arrow, round_rect};
 use crate::view::{MapPart, View};
 use crossgrain_core::inside::model::step::letter;

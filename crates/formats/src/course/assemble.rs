@@ -1,14 +1,16 @@
 //! Drawings to fairways in the plane: in range, named, checked, every feature accounted for.
 
-use super::account::{Account, Ledger};
-use super::drawings::{Drawing, DrawnShape, Sorting};
+use super::account::Account;
+use super::drawings::{Drawing, DrawnShape};
+use super::error::CourseError;
 use super::feature::{Feature, Geometry};
 use super::holes::{self, HoleLine};
 use super::judged::KeptOff;
 use super::notice::Notice;
-use super::place::Positions;
-use super::problem::{CourseError, Problem, ProblemKind};
-use super::roles::Role;
+use super::position::Positions;
+use super::problem::{Problem, ProblemKind};
+use super::reading::Reading;
+use super::role::Role;
 use super::strokes::{self, bridged, disc, stroke};
 use super::{
     COURSE_RANGE_M, CourseFile, FEATURE_RANGE_M, MAX_FAIRWAYS, MAX_HOLE_POSITIONS, MAX_HOLES,
@@ -23,16 +25,6 @@ use crossgrain_core::{Course, KeepOutKind, Place, ShapeRole};
 use geo::{BoundingRect, Distance, Euclidean, Intersects};
 use geo_types::{Coord, LineString, MultiPolygon, Point, Polygon, Rect};
 
-/// What is known while a course is put together.
-pub(crate) struct Reading<'a> {
-    pub file: &'a str,
-    pub features: &'a [Feature],
-    pub ledger: Ledger,
-    pub notices: Vec<Notice>,
-    pub problems: Vec<Problem>,
-    pub drawings: Vec<Drawing>,
-}
-
 /// The drawings in the plane, sorted by what they are.
 #[derive(Default)]
 struct Plotted {
@@ -44,28 +36,7 @@ struct Plotted {
     ways_in: Vec<(usize, Coord<f64>)>,
 }
 
-impl<'a> Reading<'a> {
-    pub fn new(file: &'a str, features: &'a [Feature], sorting: Sorting, ledger: Ledger) -> Self {
-        Self {
-            file,
-            features,
-            ledger,
-            notices: sorting.notices,
-            problems: sorting.problems,
-            drawings: sorting.drawings,
-        }
-    }
-
-    pub fn stop_on_problems(&mut self) -> Result<(), CourseError> {
-        if self.problems.is_empty() {
-            return Ok(());
-        }
-        Err(CourseError::Problems {
-            file: self.file.to_string(),
-            problems: std::mem::take(&mut self.problems),
-        })
-    }
-
+impl Reading<'_> {
     /// Counts that a course never reaches, checked before anything grows with them.
     fn limits(&mut self) -> Result<(), CourseError> {
         let count = |role: Role| self.drawings.iter().filter(|d| d.role == role).count();

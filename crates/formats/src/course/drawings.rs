@@ -2,10 +2,11 @@
 
 use super::account::Ledger;
 use super::feature::{Feature, Geometry, Ring};
-use super::names;
+use super::labels;
 use super::notice::Notice;
 use super::problem::{FeatureRef, Problem, ProblemKind};
-use super::roles::{self, Meaning, Role, property};
+use super::role::Role;
+use super::roles::{self, Meaning, property};
 use crossgrain_core::KeepOutKind;
 use crossgrain_core::inside::model::quantity::parse_length_m;
 use serde_json::{Map, Value};
@@ -153,7 +154,7 @@ pub(crate) fn sort(features: &[Feature], bare: BarePolygons, ledger: &mut Ledger
 
 impl Sorting {
     fn feature(&mut self, feature: &Feature, role: Role, ledger: &mut Ledger) {
-        let cleaned = names::label(&feature.properties).map(|n| names::clean(&n));
+        let cleaned = labels::label(&feature.properties).map(|n| labels::clean(&n));
         let name = cleaned
             .as_ref()
             .map(|c| c.0.clone())
@@ -164,7 +165,7 @@ impl Sorting {
             });
         }
         let at = feature.source.index;
-        let id = names::identifier(feature);
+        let id = labels::identifier(feature);
         for g in &feature.geometry {
             let shapes: Vec<DrawnShape> = match g {
                 Geometry::Polygons(p) if p.is_empty() => Vec::new(),

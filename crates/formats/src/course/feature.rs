@@ -6,6 +6,12 @@
 use super::problem::{FeatureRef, Problem};
 use serde_json::{Map, Value};
 
+/// Under this property a feature carries the names of its folders and its layer, the innermost
+/// first.
+pub(crate) const PLACED_IN: &str = "crossgrain:placed-in";
+/// Under this property stands why a feature was taken for what it is.
+pub(crate) const TAKEN_FROM: &str = "crossgrain:taken-from";
+
 /// A line or a ring of longitudes and latitudes, degrees; a ring repeats its first position.
 pub type Ring = Vec<[f64; 2]>;
 

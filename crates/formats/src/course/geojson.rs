@@ -1,10 +1,11 @@
 //! GeoJSON to features in degrees, each position checked.
 
 use super::feature::{Feature, Features, Geometry, Ring};
-use super::place::Positions;
-use super::problem::{FeatureRef, Problem, ProblemKind};
-use super::{MAX_FEATURES, MAX_POSITIONS};
-use crate::input::plain;
+use super::limits::{MAX_FEATURES, MAX_POSITIONS};
+use super::position::Positions;
+use super::problem::{FeatureRef, Problem, ProblemKind, ProblemList};
+use crate::files::fault::FileFault;
+use crate::input::{self, plain};
 use serde_json::{Map, Value};
 
 /// Reads all features; the error is one that concerns the whole file.
@@ -144,7 +145,7 @@ impl Reader {
         let source = FeatureRef {
             index,
             path,
-            name: super::names::label(&properties).map(|n| super::names::clean(&n).0),
+            name: super::labels::label(&properties).map(|n| super::labels::clean(&n).0),
         };
         let mut geometry = Vec::new();
         if f.get("type").and_then(Value::as_str) != Some("Feature") {
@@ -320,5 +321,23 @@ impl Reader {
             return None;
         }
         Some(out)
+    }
+}
+
+/// The features of a GeoJSON layer among others.
+pub(crate) fn layer(text: &str, file: &str) -> Result<Vec<Feature>, FileFault> {
+    let fault = |problems| {
+        FileFault::Json(ProblemList {
+            file: file.to_string(),
+            problems,
+        })
+    };
+    let value = input::json(text, file).map_err(FileFault::Input)?;
+    let found =
+        features(&value, Positions::AsUsual).map_err(|kind| fault(vec![Problem::of_file(kind)]))?;
+    if found.problems.is_empty() {
+        Ok(found.list)
+    } else {
+        Err(fault(found.problems))
     }
 }

@@ -1,8 +1,8 @@
 //! Faults and repairs of the ground, told with the feature and the coordinate.
 
-use super::assemble::Reading;
 use super::notice::Notice;
 use super::problem::{Problem, ProblemKind};
+use super::reading::Reading;
 use crate::plane::Plane;
 use crossgrain_core::inside::ground;
 use crossgrain_core::{Fairway, Fault, KeepOut, KeepOutKind, Place, Repair, ShapeRole};

@@ -1,6 +1,6 @@
 //! What the user should know about a course file that can be used.
 
-use super::place::{Doubt, shown_place};
+use super::position::{Doubt, shown_place};
 use super::problem::FeatureRef;
 use crossgrain_core::Repair;
 use std::fmt;

@@ -1,7 +1,5 @@
 //! What is wrong with a course file, where, and what to do.
 
-use crate::files::{FileError, FileFault};
-use crate::input::InputError;
 use crossgrain_core::{Fault, Place};
 use std::fmt;
 
@@ -40,6 +38,18 @@ pub struct Problem {
     pub lonlat_deg: Option<[f64; 2]>,
     /// What is wrong.
     pub kind: ProblemKind,
+}
+
+impl Problem {
+    /// Of the file as a whole.
+    pub(crate) fn of_file(kind: ProblemKind) -> Self {
+        Self {
+            feature: None,
+            place: None,
+            lonlat_deg: None,
+            kind,
+        }
+    }
 }
 
 /// What is wrong.
@@ -340,80 +350,35 @@ impl fmt::Display for Problem {
     }
 }
 
-/// Why a course file could not be used.
-#[derive(Debug)]
-pub enum CourseError {
-    /// It is no JSON file at all.
-    Input(InputError),
-    /// It is a file of another format, and cannot be read.
-    File(Box<FileError>),
-    /// It is, but what it holds cannot be used. All problems found, at most 50.
-    Problems {
-        /// The file.
-        file: String,
-        /// At least one.
-        problems: Vec<Problem>,
-    },
+/// Problems of one file, for showing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ProblemList {
+    /// The file.
+    pub file: String,
+    /// At least one.
+    pub problems: Vec<Problem>,
 }
 
-impl From<FileError> for CourseError {
-    fn from(e: FileError) -> Self {
-        match e.fault {
-            FileFault::Input(input) => CourseError::Input(input),
-            FileFault::Json(course) => *course,
-            fault => CourseError::File(Box::new(FileError {
-                file: e.file,
-                fault,
-            })),
-        }
-    }
-}
-
-impl CourseError {
-    pub(crate) fn one(file: &str, kind: ProblemKind) -> Self {
-        CourseError::Problems {
-            file: file.to_string(),
-            problems: vec![Problem {
-                feature: None,
-                place: None,
-                lonlat_deg: None,
-                kind,
-            }],
-        }
-    }
-}
-
-impl fmt::Display for CourseError {
+impl fmt::Display for ProblemList {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            CourseError::Input(e) => e.fmt(f),
-            CourseError::File(e) => e.fmt(f),
-            CourseError::Problems { file, problems } => {
-                for (i, p) in problems.iter().take(MAX_PROBLEMS).enumerate() {
-                    if i > 0 {
-                        writeln!(f)?;
-                    }
-                    write!(f, "{file}: {p}")?;
-                }
-                if problems.len() > MAX_PROBLEMS {
-                    write!(
-                        f,
-                        "\n{file}: and {} more problems",
-                        problems.len() - MAX_PROBLEMS
-                    )?;
-                }
-                Ok(())
-            }
-        }
+        show(f, &self.file, &self.problems)
     }
 }
 
-impl std::error::Error for CourseError {
-    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
-        match self {
-            CourseError::Input(e) => Some(e),
-            CourseError::File(e) => Some(e.as_ref()),
-            CourseError::Problems { .. } => None,
+/// Shows the problems of a file, [`MAX_PROBLEMS`] at most.
+pub(crate) fn show(f: &mut fmt::Formatter<'_>, file: &str, problems: &[Problem]) -> fmt::Result {
+    for (i, p) in problems.iter().take(MAX_PROBLEMS).enumerate() {
+        if i > 0 {
+            writeln!(f)?;
         }
+        write!(f, "{file}: {p}")?;
     }
+    if problems.len() > MAX_PROBLEMS {
+        write!(
+            f,
+            "\n{file}: and {} more problems",
+            problems.len() - MAX_PROBLEMS
+        )?;
+    }
+    Ok(())
 }

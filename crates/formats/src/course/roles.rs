@@ -1,35 +1,10 @@
 //! What a feature is, from its properties: one decision, with its reason, for every format.
 
+use super::role::Role;
 use super::tags::{OTHER_KEYS, ROLES, STRICT_KEYS, SYNONYMS, TAGS, Word};
 use crate::input::plain;
 use crossgrain_core::KeepOutKind;
 use serde_json::{Map, Value};
-
-/// What a feature is used as.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Role {
-    Fairway,
-    KeepOut(KeepOutKind),
-    NoTurn,
-    /// Where a stream may be crossed; the reels stay up.
-    Bridge,
-    Hole,
-    WayIn,
-}
-
-impl Role {
-    pub fn word(self) -> &'static str {
-        match self {
-            Role::Fairway => "fairway",
-            Role::KeepOut(KeepOutKind::Other) => "keep-out",
-            Role::KeepOut(kind) => kind.word(),
-            Role::NoTurn => "no-turn",
-            Role::Bridge => "bridge",
-            Role::Hole => "hole",
-            Role::WayIn => "way-in",
-        }
-    }
-}
 
 /// What the properties of a feature mean.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -115,6 +90,11 @@ pub(crate) fn decide(properties: &Map<String, Value>) -> Result<Meaning, NotKnow
 }
 
 /// Tags that change what another one says.
+/// Whether a feature's properties say what it is, by role or by an open tag.
+pub(crate) fn has_role(properties: &Map<String, Value>) -> bool {
+    !matches!(decide(properties), Ok(Meaning::Bare | Meaning::Unknown))
+}
+
 fn qualified(role: Role, properties: &Map<String, Value>) -> Meaning {
     let yes = |key: &str| property(properties, key).is_some_and(|v| v != "no");
     match role {
@@ -228,7 +208,7 @@ pub(crate) fn said(properties: &Map<String, Value>) -> String {
         .chain(OTHER_KEYS.iter().copied());
     for key in keys {
         if let Some(value) = property(properties, key) {
-            let from = property(properties, crate::files::words::TAKEN_FROM)
+            let from = property(properties, super::feature::TAKEN_FROM)
                 .filter(|_| key == "role")
                 .map_or_else(String::new, |why| format!(" {}", short(&why)));
             return format!("{key}={}{from}", short(&value));

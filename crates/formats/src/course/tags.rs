@@ -3,7 +3,7 @@
 //! Tags are those of the OpenStreetMap wiki (map features `golf`, `natural`, `waterway`,
 //! `landuse`, `leisure`, `highway`, `barrier`), read from memory.
 
-use super::roles::Role;
+use super::role::Role;
 use crossgrain_core::inside::model::ground::KeepOutKind as Kind;
 
 /// What a word means.

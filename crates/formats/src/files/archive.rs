@@ -1,13 +1,9 @@
 //! Zip archives in memory: KMZ, and shapefiles packed for mail.
 
 use super::FileFault;
+use super::limits::{MAX_ENTRIES, MAX_INFLATED};
 use crate::input::{MAX_BYTES, plain};
 use rawzip::{CompressionMethod, ZipArchive};
-
-/// Most bytes that an archive may hold unpacked, all files together.
-pub const MAX_INFLATED: usize = 2 * MAX_BYTES;
-/// Most files in an archive. A KMZ may carry some pictures.
-pub const MAX_ENTRIES: usize = 2_000;
 
 fn broken(reason: &'static str) -> FileFault {
     FileFault::Archive { reason }

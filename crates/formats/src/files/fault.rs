@@ -1,6 +1,7 @@
 //! Why a course file of another program could not be read.
 
-use super::{MAX_DEPTH, MAX_ENTRIES, MAX_INFLATED, MAX_LAYERS, MAX_NODES};
+use super::limits::{MAX_DEPTH, MAX_ENTRIES, MAX_INFLATED, MAX_LAYERS, MAX_NODES};
+use crate::course::problem::ProblemList;
 use crate::input::InputError;
 use crate::systems::SystemError;
 use std::fmt;
@@ -95,7 +96,7 @@ pub enum FileFault {
         what: String,
     },
     /// A layer in GeoJSON.
-    Json(Box<crate::course::CourseError>),
+    Json(ProblemList),
     /// Its coordinate system.
     System(SystemError),
 }

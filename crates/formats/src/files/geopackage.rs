@@ -4,8 +4,8 @@
 //! tables that its own schema asks for are not run, and every query has a budget of steps.
 
 use super::positions::System;
-use super::{FileFault, Found, PLACED_IN, well_known_binary};
-use crate::course::Geometry;
+use super::{FileFault, Found, well_known_binary};
+use crate::course::feature::{Geometry, PLACED_IN};
 use crate::input::plain;
 use rusqlite::config::DbConfig;
 use rusqlite::limits::Limit;

@@ -2,7 +2,7 @@
 
 use super::xml::{child_text, children, line};
 use super::{FileFault, Found};
-use crate::course::{Geometry, Ring};
+use crate::course::feature::{Geometry, Ring};
 use crate::input::plain;
 use crate::plane::Plane;
 use roxmltree::{Document, Node};

@@ -1,8 +1,8 @@
 //! KML 2.2 (OGC 07-147r2): placemarks in folders, areas, lines and points.
 
 use super::xml::{child, child_text, children, line, own_text};
-use super::{FileFault, Found, PLACED_IN};
-use crate::course::{Geometry, Ring};
+use super::{FileFault, Found};
+use crate::course::feature::{Geometry, PLACED_IN, Ring};
 use crate::input::plain;
 use roxmltree::{Document, Node};
 use serde_json::{Map, Value};

@@ -1,13 +1,12 @@
 //! Several layers at once: a folder, or an archive, of files that each hold a layer.
 
+use super::limits::MAX_LAYERS;
 use super::{Companions, FileError, FileFault, Found, Loaded, archive, load_bytes, read, stem};
-use crate::course;
+use crate::course::feature::PLACED_IN;
+use crate::course::geojson;
 use crate::input;
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
-
-/// Most layers of a folder or archive.
-pub const MAX_LAYERS: usize = 100;
 
 /// Endings of files that hold a layer or a course.
 const LAYERS: [&str; 7] = ["shp", "kml", "kmz", "gpx", "gpkg", "geojson", "json"];
@@ -171,26 +170,23 @@ fn layer(
                     f.source.path = format!("{file} {}", f.source.path);
                 }
                 f.properties
-                    .entry(super::PLACED_IN)
+                    .entry(PLACED_IN)
                     .or_insert_with(|| vec![name].into());
             }
             Ok(found)
         }
         Loaded::Json(text) => {
-            let fail = |e: course::CourseError| FileError {
+            let fail = |fault| FileError {
                 file: file.to_string(),
-                fault: FileFault::Json(Box::new(e)),
+                fault,
             };
             let mut found = Found::default();
-            for f in course::json_features(&text, file).map_err(fail)? {
+            for f in geojson::layer(&text, file).map_err(fail)? {
                 let mut properties = f.properties;
-                properties.insert(super::PLACED_IN.to_string(), vec![name].into());
+                properties.insert(PLACED_IN.to_string(), vec![name].into());
                 found
                     .push(format!("{file} {}", f.source.path), properties, f.geometry)
-                    .map_err(|fault| FileError {
-                        file: file.to_string(),
-                        fault,
-                    })?;
+                    .map_err(fail)?;
             }
             Ok(found)
         }

@@ -6,8 +6,8 @@
 
 use super::positions::System;
 use super::table::Table;
-use super::{Companions, FileError, FileFault, Found, PLACED_IN};
-use crate::course::{Geometry, Ring};
+use super::{Companions, FileError, FileFault, Found};
+use crate::course::feature::{Geometry, PLACED_IN, Ring};
 use serde_json::Map;
 
 /// Bytes of the main file's head.

@@ -2,6 +2,7 @@
 //! `tests/scripts/exchange.py`.
 
 use super::*;
+use crate::course::feature::PLACED_IN;
 
 fn found(bytes: &[u8]) -> Found {
     match load_bytes(bytes.to_vec(), "c", "layer", &NoCompanions) {

@@ -1,6 +1,7 @@
 //! Well-known binary (ISO 13249-3, OGC 06-103r4): points, lines and areas out of untrusted bytes.
 
-use crate::course::{Geometry, MAX_POSITIONS, Ring};
+use crate::course::feature::{Geometry, Ring};
+use crate::course::limits::MAX_POSITIONS;
 
 /// Deepest nesting of collections.
 const MAX_DEPTH: usize = 8;

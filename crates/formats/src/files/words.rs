@@ -6,13 +6,9 @@
 //! the first that says something counts. Where one name says two things, what must be kept off
 //! counts: a "fairway bunker" is a bunker.
 
-use super::PLACED_IN;
-use crate::course::{Feature, Geometry};
+use crate::course::feature::{Feature, Geometry, PLACED_IN, TAKEN_FROM};
 use crate::input::plain;
 use serde_json::{Map, Value};
-
-/// Under this property stands why a feature was taken for what it is.
-pub(crate) const TAKEN_FROM: &str = "crossgrain:taken-from";
 
 /// What a user says of the roles in a file.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -147,7 +143,7 @@ pub(crate) fn assign(features: &mut [Feature], said: &SaidRoles, look_at_names: 
             })
             .unwrap_or_default();
         let role = by_user(said, own.as_deref(), &places, &f.properties).or_else(|| {
-            (look_at_names && !crate::course::has_role(&f.properties))
+            (look_at_names && !crate::course::roles::has_role(&f.properties))
                 .then(|| by_words(own.as_deref(), &places, f))
                 .flatten()
         });
@@ -164,7 +160,7 @@ pub(crate) fn assign(features: &mut [Feature], said: &SaidRoles, look_at_names: 
 }
 
 fn text(properties: &Map<String, Value>, key: &str) -> Option<String> {
-    crate::course::text_of(properties, key)
+    crate::course::roles::property(properties, key)
 }
 
 /// What `--role` and `--role-field` say.

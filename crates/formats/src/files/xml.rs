@@ -1,14 +1,9 @@
 //! XML within limits: no definitions of its own, no deep nesting, no endless lists.
 
 use super::FileFault;
+use super::limits::{MAX_DEPTH, MAX_NODES};
 use crate::input::plain;
 use roxmltree::{Document, Error, Node, ParsingOptions};
-
-/// Deepest nesting of elements. KML with folders in folders needs about twenty.
-pub const MAX_DEPTH: usize = 100;
-/// Most elements, texts and comments. A drive recorded every second for a day has four for each
-/// position.
-pub const MAX_NODES: usize = 2_000_000;
 
 /// The text of an XML file: UTF-8, UTF-16 by its mark, or Latin-1 where it says so.
 pub(crate) fn text(bytes: Vec<u8>) -> Result<String, FileFault> {

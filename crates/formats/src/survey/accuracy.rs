@@ -7,8 +7,8 @@
 //! moves the outline and leaves its area, and so it should.
 
 use super::clean::{Point, apart, median};
+use super::drive::Drive;
 use super::edge::Closed;
-use super::fixes::Drive;
 
 /// Error of a receiver of which nothing is known, along each axis (one standard deviation),
 /// metres: a phone under the open sky (common practice).

@@ -1,6 +1,6 @@
 //! Jumps and standing still taken out of a recorded drive.
 
-use super::fixes::Drive;
+use super::drive::Drive;
 use super::{MIN_FIXES, RANGE_M, SurveyError};
 use crate::plane::Plane;
 use geo_types::Coord;

@@ -1,6 +1,6 @@
 //! NMEA 0183 sentences GGA and RMC, from memory of the standard; checksums are checked.
 
-use super::fixes::{Drive, Fix, RANGE_ERROR_M};
+use super::drive::{Drive, Fix, RANGE_ERROR_M};
 
 /// Error along an axis for the qualities of a GGA sentence, metres (common practice): 4 is a
 /// fixed solution with corrections, 5 a floating one; 2 is differential, times the dilution.

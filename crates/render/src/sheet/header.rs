@@ -14,8 +14,6 @@ use crossgrain_core::inside::model::quantity::compass_deg;
 use crossgrain_core::{Mow, PatternKind, Role};
 use std::f64::consts::FRAC_PI_2;
 
-/// Height of the header, mm: the fairway's number and a word over it.
-pub(super) const HEADER_MM: f64 = 32.0;
 /// Width and height of the locator, mm.
 const LOCATOR_MM: f64 = 27.0;
 

@@ -1,7 +1,6 @@
 //! How a sheet is divided: which steps stand on which page, where words and map go.
 
 use super::blocks::{self, pack};
-use super::header::HEADER_MM;
 use super::key::{self, KeyOf};
 use super::left::Left;
 use super::{STEPS_A_PAGE, SheetInput, settings};
@@ -17,6 +16,8 @@ use crossgrain_core::PatternKind;
 use geo_types::MultiPolygon;
 use std::ops::Range;
 
+/// Height of the header, mm: the fairway's number and a word over it.
+const HEADER_MM: f64 = 32.0;
 /// Space between parts of the page, mm.
 pub(super) const GAP_MM: f64 = 4.0;
 /// A map on one page may be this much smaller than the maps on several: beyond it the eye loses

@@ -1,0 +1,29 @@
+//! What a feature can be used as.
+
+use crossgrain_core::KeepOutKind;
+
+/// What a feature is used as.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Role {
+    Fairway,
+    KeepOut(KeepOutKind),
+    NoTurn,
+    /// Where a stream may be crossed; the reels stay up.
+    Bridge,
+    Hole,
+    WayIn,
+}
+
+impl Role {
+    pub fn word(self) -> &'static str {
+        match self {
+            Role::Fairway => "fairway",
+            Role::KeepOut(KeepOutKind::Other) => "keep-out",
+            Role::KeepOut(kind) => kind.word(),
+            Role::NoTurn => "no-turn",
+            Role::Bridge => "bridge",
+            Role::Hole => "hole",
+            Role::WayIn => "way-in",
+        }
+    }
+}

@@ -15,11 +15,12 @@ CRATES = ["core", "metrics", "season", "formats render", "cli"]
 ROOMS = [
     "model",
     "error",
-    "limits promises polygon work",
+    "limits promises polygon work plane",
     "curve deck swath ground",
     "patterns driving",
     "planner",
     "plan",
+    "stored",
 ]
 # Siblings that never see each other, and what a room never sees.
 NEVER = [("patterns", "driving"), ("driving", "patterns"), ("swath", "ground"), ("formats", "render"), ("render", "formats")]

@@ -1,6 +1,6 @@
 //! Map coordinates against PROJ: `tests/stored/systems.json`, from `tests/scripts/ref_systems.py`.
 
-use crossgrain_formats::Plane;
+use crossgrain_core::Plane;
 use crossgrain_formats::systems::System;
 use serde_json::Value;
 
@@ -25,7 +25,7 @@ fn map_coordinates_agree_with_proj_to_a_millimetre() {
             for p in points {
                 let at = |i: usize| p[i].as_f64().unwrap();
                 let [lon, lat] = system.to_degrees([at(0), at(1)]).unwrap();
-                let plane = Plane::new(at(2), at(3)).unwrap();
+                let plane = Plane::new([at(2), at(3)]).unwrap();
                 let off = plane.distance_m([lon, lat], [at(2), at(3)]);
                 assert!(off < WITHIN_M, "{} {dialect} {p}: {off} m", s["name"]);
                 worst = worst.max(off);

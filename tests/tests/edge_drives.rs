@@ -1,7 +1,7 @@
 //! Drives round the edges of thirty drawn fairways with a receiver's errors: the true area must
 //! lie in the interval that `outline` gives, at least 27 times in 30 for each size of error.
 
-use crossgrain_formats::Plane;
+use crossgrain_core::Plane;
 use crossgrain_formats::survey::{ErrorFrom, Settings, outline, parse};
 use crossgrain_tests::grounds::Spec;
 use geo::Area;
@@ -61,7 +61,7 @@ fn drive(
     beyond_m: f64,
     draw: &mut Draw,
 ) -> String {
-    let plane = Plane::new(5.0, 45.0).unwrap();
+    let plane = Plane::new([5.0, 45.0]).unwrap();
     let n = ring.len() - 1;
     let first = (draw.unit() * n as f64) as usize;
     let at = |i: usize| ring[(first + i) % n];
@@ -88,10 +88,12 @@ fn drive(
             e[k] = sigma_m * (0.8_f64.sqrt() * slow[k] + 0.2_f64.sqrt() * draw.normal());
         }
         keep = (-1.0 / alike_s).exp();
-        let [lon, lat] = plane.to_degrees(Coord {
-            x: a.x + f * (b.x - a.x) + e[0],
-            y: a.y + f * (b.y - a.y) + e[1],
-        });
+        let [lon, lat] = plane
+            .lon_lat(Coord {
+                x: a.x + f * (b.x - a.x) + e[0],
+                y: a.y + f * (b.y - a.y) + e[1],
+            })
+            .position();
         let (h, m, s) = (t / 3600, t / 60 % 60, t % 60);
         write!(text, "<trkpt lat=\"{lat:.9}\" lon=\"{lon:.9}\"><time>2026-05-01T{h:02}:{m:02}:{s:02}Z</time></trkpt>").unwrap();
         into += speed;

@@ -1,7 +1,7 @@
 //! Nothing of a course file is lost: every feature is used, or listed with the reason why not,
 //! and what is listed as left aside has no part in the course.
 
-use crossgrain_formats::Plane;
+use crossgrain_core::Plane;
 use crossgrain_formats::course::{CourseFile, Fate, read};
 use geo_types::Coord;
 use proptest::prelude::*;
@@ -65,8 +65,8 @@ fn properties() -> impl Strategy<Value = Value> {
 
 fn geometry() -> impl Strategy<Value = Value> {
     let at = |x: f64, y: f64| {
-        let plane = Plane::new(5.0, 45.0).expect("a plane");
-        plane.to_degrees(Coord { x, y })
+        let plane = Plane::new([5.0, 45.0]).expect("a plane");
+        plane.lon_lat(Coord { x, y }).position()
     };
     let place = prop_oneof![
         4 => (-100.0..400.0f64, -100.0..200.0f64),
@@ -109,9 +109,9 @@ proptest! {
     fn features_in_are_features_used_and_listed(
         more in proptest::collection::vec((properties(), geometry()), 0..12),
     ) {
-        let plane = Plane::new(5.0, 45.0).expect("a plane");
+        let plane = Plane::new([5.0, 45.0]).expect("a plane");
         let ring: Vec<[f64; 2]> = [(0., 0.), (300., 0.), (300., 35.), (0., 35.), (0., 0.)]
-            .map(|(x, y)| plane.to_degrees(Coord { x, y }))
+            .map(|(x, y)| plane.lon_lat(Coord { x, y }).position())
             .to_vec();
         let mut features = vec![json!({"type": "Feature", "properties": {"role": "fairway", "name": "7"},
             "geometry": {"type": "Polygon", "coordinates": [ring]}})];

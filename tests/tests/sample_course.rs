@@ -152,13 +152,13 @@ fn a_plan_file_read_back_drives_and_measures_the_same() {
 
 /// The same drawing put down elsewhere on the earth, unsplit where it crosses the antimeridian.
 fn moved(lon: f64, lat: f64, file: &CourseFile) -> String {
-    let to = crossgrain_formats::Plane::new(lon, lat).expect("a place on earth");
+    let to = crossgrain_core::Plane::new([lon, lat]).expect("a place on earth");
     let f = &file.course.fairways[1];
     let ring: Vec<[f64; 2]> = f.outline().0[0]
         .exterior()
         .0
         .iter()
-        .map(|c| to.to_degrees(*c - f.outline().0[0].exterior().0[0]))
+        .map(|c| to.lon_lat(*c - f.outline().0[0].exterior().0[0]).position())
         .collect();
     format!(
         "{{\"type\":\"Polygon\",\"coordinates\":[{}]}}",

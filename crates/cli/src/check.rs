@@ -166,7 +166,7 @@ fn summary(file: &CourseFile, rows: &[Row<'_>]) -> Value {
         "schema": SCHEMA,
         "course": file.course.name,
         "usable": true,
-        "origin": {"lon": file.plane.origin_lon_deg(), "lat": file.plane.origin_lat_deg()},
+        "origin": {"lon": file.plane.origin().lon_deg, "lat": file.plane.origin().lat_deg},
         "fairways": rows.iter().zip(&file.sources).map(|(r, s)| json!({
             "fairway": r.fairway.name(),
             "name_confirmed": !file.unconfirmed.iter().any(|n| n == r.fairway.name()),

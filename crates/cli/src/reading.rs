@@ -67,7 +67,7 @@ pub(crate) fn lines(file: &CourseFile) -> (bool, Vec<String>) {
 
 /// Where the course lies, with its hemispheres.
 pub(crate) fn place(file: &CourseFile) -> String {
-    shown_place([file.plane.origin_lon_deg(), file.plane.origin_lat_deg()])
+    shown_place([file.plane.origin().lon_deg, file.plane.origin().lat_deg])
 }
 
 /// What may be a hazard, or is not believable, one by one.

@@ -4,11 +4,11 @@
 //! version to the next without a word. What an embedder can rely on stands at the root.
 
 macro_rules! rooms {
-    ($($room:ident)*) => {
-        $(pub mod $room {
+    ($($(#[$on:meta])? $room:ident)*) => {
+        $($(#[$on])? pub mod $room {
             pub use crate::$room::*;
         })*
     };
 }
 
-rooms! { curve deck driving ground limits model patterns planner polygon promises swath work }
+rooms! { curve deck driving ground limits model patterns #[cfg(feature = "lonlat")] plane planner polygon promises swath work }

@@ -18,9 +18,13 @@ mod limits;
 mod model;
 mod patterns;
 mod plan;
+#[cfg(feature = "lonlat")]
+mod plane;
 mod planner;
 mod polygon;
 mod promises;
+#[cfg(feature = "serde")]
+mod stored;
 mod swath;
 mod work;
 
@@ -48,4 +52,6 @@ pub use model::pose::Pose;
 pub use model::step::{Side, Step, StepKind, StepRule};
 pub use model::track::{CircularArc, Gear, Reels, Segment, Track};
 pub use plan::plan;
+#[cfg(feature = "lonlat")]
+pub use plane::{LonLat, Plane};
 pub use planner::Groundwork;

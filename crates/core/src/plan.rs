@@ -18,3 +18,14 @@ use crate::planner::Groundwork;
 pub fn plan(fairway: &Fairway, mower: &Mower, settings: &Settings) -> Result<Mow, PlanError> {
     Groundwork::new(fairway, mower, settings)?.plan(settings)
 }
+
+// Whoever embeds this plans on threads of their own: none of these may lose that unseen.
+const _: () = {
+    const fn is_send_and_sync<T: Send + Sync>() {}
+    is_send_and_sync::<Mow>();
+    is_send_and_sync::<Fairway>();
+    is_send_and_sync::<Mower>();
+    is_send_and_sync::<Settings>();
+    is_send_and_sync::<PlanError>();
+    is_send_and_sync::<crate::ground::faults::Faults>();
+};

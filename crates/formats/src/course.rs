@@ -54,9 +54,9 @@ pub use problem::{FeatureRef, Problem, ProblemKind, ProblemList};
 use crate::files::words::{self, SaidRoles};
 use crate::files::{self, Found, Loaded};
 use crate::input::{self, InputError};
-use crate::plane::Plane;
 use account::Ledger;
 use crossgrain_core::Course;
+use crossgrain_core::Plane;
 use reading::Reading;
 use std::path::Path;
 

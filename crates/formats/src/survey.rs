@@ -19,7 +19,7 @@ pub use edge::{DEFAULT_TOLERANCE_M, MAX_CLOSING_GAP_M};
 pub use fixes::{parse, read};
 
 use crate::files::FileError;
-use crate::plane::Plane;
+use crossgrain_core::Plane;
 use std::fmt;
 
 /// Fewest positions that can be an outline.
@@ -197,7 +197,12 @@ pub fn outline(drive: &Drive, settings: &Settings) -> Result<Outline, SurveyErro
     bridged_m.extend(closed.closing_gap_m.filter(|g| *g > edge::TOLD_GAP_M));
     bridged_m.sort_by(|a, b| b.total_cmp(a));
     Ok(Outline {
-        ring: shape.ring.0.iter().map(|c| plane.to_degrees(*c)).collect(),
+        ring: shape
+            .ring
+            .0
+            .iter()
+            .map(|c| plane.lon_lat(*c).position())
+            .collect(),
         area_m2: shape.area_m2,
         area_low_m2: (shape.area_m2 - half_m2).max(0.0),
         area_high_m2: shape.area_m2 + half_m2,

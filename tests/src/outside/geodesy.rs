@@ -6,8 +6,8 @@ use super::{
     Row,
 };
 use crate::stored::{json, number, text};
+use crossgrain_core::Plane;
 use crossgrain_core::inside::model::quantity::compass_deg;
-use crossgrain_formats::Plane;
 use geo_types::{Coord, coord};
 
 // All work to about a nanometre at these distances; Vincenty's series to a tenth of a millimetre
@@ -25,14 +25,14 @@ const NAUTICAL: &str =
 
 fn metres(plane: &Option<Plane>, lon: f64, lat: f64) -> Coord<f64> {
     match plane {
-        Some(p) => p.to_metres(lon, lat),
+        Some(p) => p.to_metres([lon, lat]),
         None => coord! { x: f64::NAN, y: f64::NAN },
     }
 }
 
 /// Metres from one point to another, in the plane about the first.
 fn between(lat: f64, lon: f64, to_lat: f64, to_lon: f64) -> Coord<f64> {
-    metres(&Plane::new(lon, lat), to_lon, to_lat)
+    metres(&Plane::new([lon, lat]), to_lon, to_lat)
 }
 
 fn length(at: Coord<f64>) -> f64 {
@@ -50,7 +50,7 @@ pub fn rows() -> Vec<Row> {
     let azimuths = Fact::new("azimuth of a geodesic, by nested series", VINCENTY, Derived);
     for place in stored["places"].as_array().into_iter().flatten() {
         let name = text(place, "name");
-        let plane = Plane::new(number(place, "lon"), number(place, "lat"));
+        let plane = Plane::new([number(place, "lon"), number(place, "lat")]);
         let mut points: Vec<Coord<f64>> = Vec::new();
         for (i, p) in place["points"].as_array().into_iter().flatten().enumerate() {
             let (lon, lat) = (number(p, "lon"), number(p, "lat"));
@@ -89,7 +89,8 @@ pub fn rows() -> Vec<Row> {
             }
             if i == 4 {
                 let back = plane.as_ref().map_or([f64::NAN; 2], |q| {
-                    q.to_degrees(coord! { x: number(p, "x_m"), y: number(p, "y_m") })
+                    q.lon_lat(coord! { x: number(p, "x_m"), y: number(p, "y_m") })
+                        .position()
                 });
                 let what = format!(
                     "{name}: latitude of ({:.1}, {:.1}) m, degrees",

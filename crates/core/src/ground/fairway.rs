@@ -35,6 +35,7 @@ const MAX_TOUCHES: usize = 64;
 
 /// The drawn shapes of one fairway, metres in the course's plane.
 #[derive(Debug, Clone, Default)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct FairwayParts {
     /// Number or name as the crew says it.
     pub name: String,

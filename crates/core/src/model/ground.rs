@@ -6,6 +6,7 @@ use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 /// What a keep-out is; the cautions on a sheet depend on it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 #[non_exhaustive]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum KeepOutKind {
     /// Sand.
     Bunker,
@@ -85,6 +86,7 @@ impl KeepOutKind {
 
 /// Ground where no reel is ever down.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct KeepOut {
     /// What it is.
     pub kind: KeepOutKind,

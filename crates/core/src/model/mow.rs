@@ -9,6 +9,7 @@ use std::ops::Range;
 
 /// What a pass is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Role {
     /// A clean-up pass, 0 the outermost ring.
     CleanUp {
@@ -86,6 +87,7 @@ pub fn ends(leg: &Leg) -> (Pose, Pose) {
 
 /// A leg's place in the finished drive.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct PlacedLeg {
     /// Which tracks of the mow it is.
     pub tracks: Range<usize>,
@@ -100,6 +102,7 @@ pub struct PlacedLeg {
 /// Something the user should know about a mow.
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Note {
     /// Ground that a deck this wide cannot reach.
     Trim {
@@ -174,6 +177,7 @@ impl Note {
 /// The numbers a mow was planned with.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 #[non_exhaustive]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct UsedSettings {
     /// Overlap between passes, metres (after even spacing).
     pub overlap_m: f64,
@@ -206,6 +210,7 @@ pub struct UsedSettings {
 /// Whoever makes one answers for it: tracks in driving order, legs one after the other along the
 /// tracks, steps one after the other along the legs.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct MowParts {
     /// The fairway's name.
     pub fairway: String,
@@ -248,6 +253,12 @@ impl From<Mow> for MowParts {
 pub struct Mow(MowParts);
 
 impl Mow {
+    /// All of it at once.
+    #[cfg(feature = "serde")]
+    pub(crate) fn parts(&self) -> &MowParts {
+        &self.0
+    }
+
     /// The fairway's name.
     pub fn fairway(&self) -> &str {
         &self.0.fairway
@@ -379,5 +390,76 @@ impl Mow {
             }
         }
         turns
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::track::CircularArc;
+    use std::f64::consts::PI;
+
+    fn line(x0: f64, y0: f64, x1: f64, y1: f64) -> Segment {
+        Segment::Line {
+            from: Coord { x: x0, y: y0 },
+            to: Coord { x: x1, y: y1 },
+        }
+    }
+
+    /// Up a stripe, round, and down the next, which has two tracks.
+    fn two_stripes() -> Mow {
+        let turn = CircularArc {
+            centre: Coord { x: 1.0, y: 10.0 },
+            radius_m: 1.0,
+            from_rad: PI,
+            sweep_rad: -PI,
+        };
+        MowParts {
+            fairway: "1".into(),
+            pattern: PatternKind::Stripes,
+            heading_deg: Some(0.0),
+            sense: Sense::Clockwise,
+            settings: UsedSettings::default(),
+            tracks: vec![
+                Track::down(line(0.0, 0.0, 0.0, 10.0)),
+                Track::up(Segment::Arc(turn)),
+                Track::down(line(2.0, 10.0, 2.0, 5.0)),
+                Track::down(line(2.0, 5.0, 2.0, 0.0)),
+            ],
+            legs: Vec::new(),
+            steps: Vec::new(),
+            notes: Vec::new(),
+        }
+        .mow()
+    }
+
+    #[test]
+    fn passes_are_runs_with_the_reels_down() {
+        let lengths: Vec<usize> = two_stripes().passes().map(<[Track]>::len).collect();
+        assert_eq!(lengths, [1, 2]);
+    }
+
+    #[test]
+    fn line_strings_keep_within_the_tolerance_and_meet_end_to_end() {
+        let mow = two_stripes();
+        let lines: Vec<(Reels, LineString<f64>)> = mow.line_strings(0.01).collect();
+        let reels: Vec<Reels> = lines.iter().map(|l| l.0).collect();
+        assert_eq!(reels, [Reels::Down, Reels::Up, Reels::Down]);
+        for pair in lines.windows(2) {
+            let (a, b) = (pair[0].1.0.last().unwrap(), pair[1].1.0[0]);
+            assert!((a.x - b.x).hypot(a.y - b.y) < 1e-9);
+        }
+        // The middle of each chord is nearer to the centre by no more than the tolerance.
+        for chord in lines[1].1.lines() {
+            let (x, y) = (
+                (chord.start.x + chord.end.x) / 2.0 - 1.0,
+                (chord.start.y + chord.end.y) / 2.0 - 10.0,
+            );
+            assert!(1.0 - x.hypot(y) <= 0.01);
+        }
+        assert_eq!(lines[2].1.0.len(), 3);
+        for odd in [0.0, -1.0, f64::NAN, f64::INFINITY] {
+            assert_eq!(mow.line_strings(odd).count(), 3);
+        }
     }
 }

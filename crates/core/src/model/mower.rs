@@ -2,6 +2,7 @@
 
 /// One cutting unit, placed on the mower (axes as in ISO 8855: forward and left are positive).
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct CuttingUnit {
     /// Middle of the unit, metres to the left of the axle's midpoint.
     pub across_m: f64,
@@ -25,6 +26,7 @@ impl CuttingUnit {
 
 /// Travel speeds, metres per second.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Speeds {
     /// Reels down on stripes and clean-up passes.
     pub mowing_m_s: f64,
@@ -38,6 +40,7 @@ pub struct Speeds {
 
 /// Reel data that the clip (travel per cut) needs.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Reel {
     /// Blades on a reel.
     pub blades: u32,
@@ -58,6 +61,7 @@ pub const MIN_SHIFT_EFFICIENCY: f64 = 0.20;
 /// A mower: what it cuts, how it turns, how fast it goes.
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Mower {
     /// The crew's name for it.
     pub name: String,

@@ -2,6 +2,7 @@
 
 /// Turning sense seen from above.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Sense {
     /// Clockwise: the mower turns right.
     Clockwise,
@@ -30,6 +31,7 @@ impl Sense {
 /// How a heading is asked for.
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[non_exhaustive]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Heading {
     /// A compass bearing, degrees clockwise from true north.
     Bearing {
@@ -52,6 +54,7 @@ pub enum Heading {
 
 /// How passes are spread across the ground.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Spacing {
     /// Cutting width minus overlap, whatever is left for the last pass.
     Nominal,
@@ -61,6 +64,7 @@ pub enum Spacing {
 
 /// How one loop of a train is closed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum LoopForm {
     /// A wide half-circle forward and a tighter one back; the difference is the advance.
     Drift,
@@ -70,6 +74,7 @@ pub enum LoopForm {
 
 /// What a lane of loops or a contour pass follows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Guide {
     /// A straight line along the heading.
     Straight,
@@ -83,6 +88,7 @@ pub enum Guide {
 
 /// Which sets of a cross cut are driven in this visit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum CrossSets {
     /// Both sets, one after the other.
     Both,
@@ -93,6 +99,7 @@ pub enum CrossSets {
 /// What a loop train is made from.
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[non_exhaustive]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct LoopTrain {
     /// Smallest mean diameter allowed, metres.
     pub diameter_min_m: f64,
@@ -117,6 +124,7 @@ pub struct LoopTrain {
 /// The patterns.
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[non_exhaustive]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Pattern {
     /// Parallel passes, each against its neighbour.
     Stripes {
@@ -154,6 +162,7 @@ pub enum Pattern {
 /// A pattern's name, without its settings.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 #[non_exhaustive]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum PatternKind {
     /// Parallel passes.
     Stripes,
@@ -267,6 +276,7 @@ impl Pattern {
 
 /// Clean-up passes: rings along the outline and round each keep-out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct CleanUp {
     /// How many, side by side; 0 skips them.
     pub rings: u32,
@@ -279,6 +289,7 @@ pub struct CleanUp {
 /// Everything asked of one mow.
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Settings {
     /// The pattern.
     pub pattern: Pattern,
@@ -306,6 +317,7 @@ pub struct Settings {
 
 /// Where straight passes end when there are clean-up passes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Ends {
     /// On the innermost clean-up pass: least driving.
     #[default]

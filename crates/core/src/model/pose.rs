@@ -5,6 +5,7 @@ use std::f64::consts::{PI, TAU};
 
 /// The midpoint of the fixed axle and the direction of travel.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Pose {
     /// Position in the course's plane, metres, x east and y north.
     pub at: Coord<f64>,

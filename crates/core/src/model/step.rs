@@ -8,6 +8,7 @@ use std::ops::Range;
 /// What kind of work a step is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum StepKind {
     /// Every clean-up pass nearest to one closed edge, ring by ring.
     Circuit,
@@ -37,6 +38,7 @@ impl StepKind {
 /// The order in which the lines of a step are taken.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum StepRule {
     /// Each next line.
     Next,
@@ -73,6 +75,7 @@ impl StepRule {
 
 /// To which side a step works its way across, looking along the heading.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Side {
     /// It begins at the left.
     LeftToRight,
@@ -92,6 +95,7 @@ impl Side {
 
 /// One step of a drive.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Step {
     /// What kind of work it is.
     pub kind: StepKind,

@@ -6,6 +6,7 @@ use std::f64::consts::{FRAC_PI_2, PI};
 
 /// Whether the reels touch the grass.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Reels {
     /// Lowered and cutting.
     Down,
@@ -15,6 +16,7 @@ pub enum Reels {
 
 /// Which way the mower rolls along a track. Reels are only ever down going forward.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Gear {
     /// The mower points where it goes.
     Forward,
@@ -24,6 +26,7 @@ pub enum Gear {
 
 /// A circular arc: `from_rad` and `sweep_rad` are mathematical angles seen from the centre.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct CircularArc {
     /// Centre, metres.
     pub centre: Coord<f64>,
@@ -37,6 +40,7 @@ pub struct CircularArc {
 
 /// The shape of a track.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Segment {
     /// A straight line.
     Line {
@@ -51,6 +55,7 @@ pub enum Segment {
 
 /// One line or arc of a drive: the path of the fixed axle's midpoint.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Track {
     /// Its shape, in the order of travel.
     pub path: Segment,

@@ -16,10 +16,11 @@ use super::{
     COURSE_RANGE_M, CourseFile, FEATURE_RANGE_M, MAX_FAIRWAYS, MAX_HOLE_POSITIONS, MAX_HOLES,
     RefusedFairway, names,
 };
-use crate::plane::{Plane, unwrap_deg};
+use crossgrain_core::Plane;
 use crossgrain_core::inside::ground;
 use crossgrain_core::inside::ground::FairwayParts;
 use crossgrain_core::inside::model::ground::KEEP_OUT_RANGE_M;
+use crossgrain_core::inside::plane::unwrap_deg;
 use crossgrain_core::inside::polygon::overlay::merged;
 use crossgrain_core::{Course, KeepOutKind, Place, ShapeRole};
 use geo::{BoundingRect, Distance, Euclidean, Intersects};
@@ -96,13 +97,13 @@ impl Reading<'_> {
         spots.sort_by(|a, b| a.1[1].total_cmp(&b.1[1]));
         let lat = spots[spots.len() / 2].1[1];
         let bad_middle = || CourseError::one(self.file, ProblemKind::NoFairway { roles: vec![] });
-        let middle = Plane::new(lon, lat).ok_or_else(bad_middle)?;
+        let middle = Plane::new([lon, lat]).ok_or_else(bad_middle)?;
         let mut near = Vec::new();
         let mut far = Vec::new();
         for d in self.drawings.iter().filter(|d| d.role == Role::Fairway) {
             let mut farthest: Option<(f64, [f64; 2])> = None;
             for p in d.shape.positions() {
-                let m = middle.to_metres(p[0], p[1]);
+                let m = middle.to_metres(p);
                 let away_m = m.x.hypot(m.y);
                 if away_m > COURSE_RANGE_M && farthest.is_none_or(|f| away_m > f.0) {
                     farthest = Some((away_m, p));
@@ -146,7 +147,7 @@ impl Reading<'_> {
 
     /// Every drawing in the plane. What is out of range of all fairways is left aside.
     fn plotted(&mut self, plane: &Plane) -> Plotted {
-        let to_metres = |p: &[f64; 2]| plane.to_metres(p[0], p[1]);
+        let to_metres = |p: &[f64; 2]| plane.to_metres(*p);
         let polygon = |rings: &Vec<Vec<[f64; 2]>>| {
             let mut rings = rings
                 .iter()
@@ -425,8 +426,8 @@ impl Reading<'_> {
         Ok(CourseFile {
             course: Course {
                 name,
-                origin_lon_deg: plane.origin_lon_deg(),
-                origin_lat_deg: plane.origin_lat_deg(),
+                origin_lon_deg: plane.origin().lon_deg,
+                origin_lat_deg: plane.origin().lat_deg,
                 fairways: out,
                 features: keep_outs.into_iter().map(|k| k.1).collect(),
             },
@@ -481,7 +482,7 @@ fn touches(
     fairways: &[(&str, &MultiPolygon<f64>)],
     plane: &Plane,
 ) -> Option<String> {
-    let at = |p: &[f64; 2]| plane.to_metres(p[0], p[1]);
+    let at = |p: &[f64; 2]| plane.to_metres(*p);
     let line = |l: &Vec<[f64; 2]>| l.iter().map(at).collect::<LineString<f64>>();
     for g in &feature.geometry {
         // Far from the plane's centre nothing is on the course, and far numbers mislead.

@@ -3,7 +3,7 @@
 use super::notice::Notice;
 use super::problem::{Problem, ProblemKind};
 use super::reading::Reading;
-use crate::plane::Plane;
+use crossgrain_core::Plane;
 use crossgrain_core::inside::ground;
 use crossgrain_core::{Fairway, Fault, KeepOut, KeepOutKind, Place, Repair, ShapeRole};
 use geo::CoordsIter;
@@ -48,7 +48,7 @@ impl Reading<'_> {
                                 .place()
                                 .and_then(|p| p.at)
                                 .filter(|c| c.x.is_finite() && c.y.is_finite())
-                                .map(|c| plane.to_degrees(c)),
+                                .map(|c| plane.lon_lat(c).position()),
                             place: fault.place().copied(),
                             kind: ProblemKind::Fault {
                                 fairway: None,
@@ -81,7 +81,7 @@ impl Reading<'_> {
                 .and_then(|p| locate(&p))
                 .map(|d| self.drawings[d].feature.clone()),
             fairway: fairway.map(str::to_string),
-            lonlat_deg: at.map(|c| plane.to_degrees(c)),
+            lonlat_deg: at.map(|c| plane.lon_lat(c).position()),
             repair: repair.clone(),
         };
         // A keep-out near two fairways would be told twice.
@@ -124,7 +124,7 @@ impl Reading<'_> {
             place,
             lonlat_deg: at
                 .filter(|c| c.x.is_finite() && c.y.is_finite())
-                .map(|c| plane.to_degrees(c)),
+                .map(|c| plane.lon_lat(c).position()),
             kind: ProblemKind::Fault {
                 fairway: Some(fairway.to_string()),
                 fault: Box::new(fault),

@@ -5,8 +5,9 @@ use super::notice::Notice;
 use super::position::Doubt;
 use super::reading::Reading;
 use super::role::Role;
-use crate::plane::{Plane, unwrap_deg};
 use crossgrain_core::Fairway;
+use crossgrain_core::Plane;
+use crossgrain_core::inside::plane::unwrap_deg;
 use geo::BoundingRect;
 
 /// A fairway above this is worth a question, square metres. The largest have 3 to 4 ha (common
@@ -54,7 +55,7 @@ impl Reading<'_> {
 
     /// Whether latitude and longitude changed over explain the file better.
     pub(crate) fn order_of_positions(&mut self, plane: &Plane) {
-        let lonlat_deg = [plane.origin_lon_deg(), plane.origin_lat_deg()];
+        let lonlat_deg = [plane.origin().lon_deg, plane.origin().lat_deg];
         let stretches: Vec<f64> = self
             .drawings
             .iter()

@@ -9,19 +9,19 @@ use serde_json::{Value, json};
 
 /// A rectangle in degrees: west and south corner and size in metres, near 45 N, 5 E.
 fn block(x: f64, y: f64, w: f64, h: f64) -> Value {
-    let plane = Plane::new(5.0, 45.0).unwrap();
+    let plane = Plane::new([5.0, 45.0]).unwrap();
     let ring: Vec<[f64; 2]> = [(x, y), (x + w, y), (x + w, y + h), (x, y + h), (x, y)]
         .iter()
-        .map(|&(x, y)| plane.to_degrees(Coord { x, y }))
+        .map(|&(x, y)| plane.lon_lat(Coord { x, y }).position())
         .collect();
     json!({"type": "Polygon", "coordinates": [ring]})
 }
 
 fn line(points: &[(f64, f64)]) -> Value {
-    let plane = Plane::new(5.0, 45.0).unwrap();
+    let plane = Plane::new([5.0, 45.0]).unwrap();
     let line: Vec<[f64; 2]> = points
         .iter()
-        .map(|&(x, y)| plane.to_degrees(Coord { x, y }))
+        .map(|&(x, y)| plane.lon_lat(Coord { x, y }).position())
         .collect();
     json!({"type": "LineString", "coordinates": line})
 }
@@ -609,7 +609,10 @@ fn repairs_and_shared_ground_are_told() {
 #[test]
 fn what_is_left_aside_is_listed_with_its_reason() {
     let point = |x: f64, y: f64| {
-        let [lon, lat] = Plane::new(5.0, 45.0).unwrap().to_degrees(Coord { x, y });
+        let [lon, lat] = Plane::new([5.0, 45.0])
+            .unwrap()
+            .lon_lat(Coord { x, y })
+            .position();
         json!({"type": "Point", "coordinates": [lon, lat]})
     };
     let c = ok(vec![
@@ -653,7 +656,10 @@ fn what_is_left_aside_is_listed_with_its_reason() {
 #[test]
 fn trees_streams_paths_and_bounds_are_ground_to_keep_off() {
     let at = |x: f64, y: f64| {
-        let [lon, lat] = Plane::new(5.0, 45.0).unwrap().to_degrees(Coord { x, y });
+        let [lon, lat] = Plane::new([5.0, 45.0])
+            .unwrap()
+            .lon_lat(Coord { x, y })
+            .position();
         json!({"type": "Point", "coordinates": [lon, lat]})
     };
     let across = |x: f64| line(&[(x, -40.), (x, 70.)]);

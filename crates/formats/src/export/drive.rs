@@ -3,7 +3,7 @@
 use super::{ExportError, Layer};
 use crate::input;
 use crate::plan::{self, PlanReadError, ReadMow};
-use crate::plane::Plane;
+use crossgrain_core::Plane;
 use crossgrain_core::{Gear, Reels, Track};
 use geo_types::{Coord, MultiPolygon, Polygon};
 use jiff::{SignedDuration, Timestamp};
@@ -143,7 +143,7 @@ impl Drives {
             entry: entry.to_string(),
         };
         let [lon, lat] = read.origin_deg;
-        let plane = Plane::new(lon, lat).ok_or_else(|| entry("origin"))?;
+        let plane = Plane::new([lon, lat]).ok_or_else(|| entry("origin"))?;
         let span =
             |u: &crossgrain_core::CuttingUnit, side: f64| u.across_m + side * u.width_m / 2.0;
         let left = read.units.iter().map(|u| span(u, 1.0)).reduce(f64::max);
@@ -187,7 +187,10 @@ impl Drives {
         mow: &FairwayDrive,
         points: &[Coord<f64>],
     ) -> Result<Vec<[f64; 2]>, ExportError> {
-        let out: Vec<[f64; 2]> = points.iter().map(|p| self.plane.to_degrees(*p)).collect();
+        let out: Vec<[f64; 2]> = points
+            .iter()
+            .map(|p| self.plane.lon_lat(*p).position())
+            .collect();
         if out.windows(2).any(|w| (w[0][0] - w[1][0]).abs() > 180.0) {
             return Err(ExportError::Antimeridian {
                 fairway: mow.fairway.clone(),

@@ -28,8 +28,8 @@ pub(super) fn write(drives: &Drives) -> Export {
     pair(999, "crossgrain; metres, x east, y north of the origin");
     let origin = format!(
         "origin: longitude {:.9}, latitude {:.9} (WGS 84), azimuthal equidistant",
-        drives.plane.origin_lon_deg(),
-        drives.plane.origin_lat_deg()
+        drives.plane.origin().lon_deg,
+        drives.plane.origin().lat_deg
     );
     pair(999, &origin);
     pair(0, "SECTION");

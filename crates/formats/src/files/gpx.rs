@@ -4,7 +4,7 @@ use super::xml::{child_text, children, line};
 use super::{FileFault, Found};
 use crate::course::feature::{Geometry, Ring};
 use crate::input::plain;
-use crate::plane::Plane;
+use crossgrain_core::Plane;
 use roxmltree::{Document, Node};
 use serde_json::Map;
 
@@ -83,7 +83,7 @@ fn drawn(mut points: Ring) -> Geometry {
     let (Some(&first), Some(&last)) = (points.first(), points.last()) else {
         return Geometry::Lines(vec![points]);
     };
-    let Some(plane) = Plane::new(first[0], first[1]) else {
+    let Some(plane) = Plane::new(first) else {
         return Geometry::Lines(vec![points]);
     };
     let gap = plane.distance_m(first, last);

@@ -2,7 +2,7 @@
 
 use super::drive::Drive;
 use super::{MIN_FIXES, RANGE_M, SurveyError};
-use crate::plane::Plane;
+use crossgrain_core::Plane;
 use geo_types::Coord;
 
 /// Nothing drives along an edge faster, m/s: 54 km/h.
@@ -56,7 +56,7 @@ pub(super) fn clean(drive: &Drive, plane: &Plane) -> Result<Cleaned, SurveyError
         .iter()
         .map(|f| {
             (
-                plane.to_metres(f.lon_deg, f.lat_deg),
+                plane.to_metres([f.lon_deg, f.lat_deg]),
                 f.time_s.filter(|_| clock),
             )
         })
@@ -95,7 +95,7 @@ pub(super) fn clean(drive: &Drive, plane: &Plane) -> Result<Cleaned, SurveyError
         if let Some(last) = kept.last() {
             let gap_m = apart(last.0, run[0].0);
             if gap_m > MAX_LOST_M {
-                let at = plane.to_degrees(last.0);
+                let at = plane.lon_lat(last.0).position();
                 return Err(SurveyError::Hole { gap_m, at });
             }
             if gap_m > TOLD_LOST_M {
@@ -108,7 +108,7 @@ pub(super) fn clean(drive: &Drive, plane: &Plane) -> Result<Cleaned, SurveyError
     for w in kept.windows(2) {
         let gap_m = apart(w[0].0, w[1].0);
         if gap_m > MAX_LOST_M {
-            let at = plane.to_degrees(w[0].0);
+            let at = plane.lon_lat(w[0].0).position();
             return Err(SurveyError::Hole { gap_m, at });
         }
         if gap_m > TOLD_LOST_M && !bridged_m.contains(&gap_m) {

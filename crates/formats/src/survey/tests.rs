@@ -4,7 +4,7 @@ use super::*;
 use geo_types::Coord;
 
 fn plane() -> Plane {
-    Plane::new(5.0, 45.0).unwrap()
+    Plane::new([5.0, 45.0]).unwrap()
 }
 
 /// Points every two metres along the block's edge, anticlockwise, for a distance.
@@ -26,7 +26,7 @@ fn along(long_m: f64) -> Vec<(f64, f64)> {
 fn gpx(points: &[(f64, f64)]) -> String {
     let mut out = "<gpx version=\"1.1\"><trk><trkseg>".to_string();
     for (i, p) in points.iter().enumerate() {
-        let [lon, lat] = plane().to_degrees(Coord { x: p.0, y: p.1 });
+        let [lon, lat] = plane().lon_lat(Coord { x: p.0, y: p.1 }).position();
         out.push_str(&format!(
             "<trkpt lat=\"{lat:.9}\" lon=\"{lon:.9}\"><time>2026-05-01T06:{:02}:{:02}Z</time></trkpt>",
             i / 60,

@@ -1,0 +1,125 @@
+//! Ground and mows stored and read back (feature `serde`). What is read is checked as if it were new.
+
+use crate::ground::fairway::{FairwayParts, fairway};
+use crate::ground::faults::Faults;
+use crate::model::ground::Fairway;
+use crate::model::mow::{Mow, MowParts};
+use serde::de::Error;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+impl Serialize for Fairway {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        FairwayParts {
+            name: self.name.clone(),
+            outline: self.outline.0.clone(),
+            keep_outs: self.keep_outs.clone(),
+            no_turn: self.no_turn.0.clone(),
+            hole_line: self.hole_line.clone(),
+            way_in: self.way_in,
+        }
+        .serialize(to)
+    }
+}
+
+impl<'de> Deserialize<'de> for Fairway {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        fairway(FairwayParts::deserialize(from)?)
+            .map(|(f, _)| f)
+            .map_err(|faults| D::Error::custom(Faults(faults)))
+    }
+}
+
+impl Serialize for Mow {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        self.parts().serialize(to)
+    }
+}
+
+impl<'de> Deserialize<'de> for Mow {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        let parts = MowParts::deserialize(from)?;
+        let mut at = 0;
+        for (i, l) in parts.legs.iter().enumerate() {
+            if l.tracks.start < at || l.tracks.end < l.tracks.start || l.step >= parts.steps.len() {
+                return Err(D::Error::custom(format!(
+                    "leg {i} does not follow the one before"
+                )));
+            }
+            at = l.tracks.end;
+        }
+        if at > parts.tracks.len() {
+            return Err(D::Error::custom(format!(
+                "the legs end at track {at}, there are {}",
+                parts.tracks.len()
+            )));
+        }
+        let mut leg = 0;
+        for (i, s) in parts.steps.iter().enumerate() {
+            if s.legs.start != leg || s.legs.end < leg {
+                return Err(D::Error::custom(format!(
+                    "step {i} does not follow the one before"
+                )));
+            }
+            leg = s.legs.end;
+        }
+        if leg != parts.legs.len() {
+            return Err(D::Error::custom(format!(
+                "the steps end at leg {leg}, there are {}",
+                parts.legs.len()
+            )));
+        }
+        Ok(parts.mow())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Heading, KeepOutKind, Mower, Pattern, Settings, plan};
+    use geo_types::polygon;
+
+    fn planned() -> (Fairway, Settings, Mow) {
+        let f = Fairway::builder("7")
+            .outline(polygon![(x: 0., y: 0.), (x: 90., y: 0.), (x: 90., y: 30.), (x: 0., y: 30.)])
+            .keep_out(
+                KeepOutKind::Bunker,
+                polygon![(x: 40., y: 10.), (x: 50., y: 10.), (x: 45., y: 18.)],
+            )
+            .build()
+            .unwrap();
+        let settings = Settings::new(Pattern::Stripes {
+            heading: Heading::Along,
+        });
+        let mow = plan(&f, &Mower::bar(2.54), &settings).unwrap();
+        (f, settings, mow)
+    }
+
+    #[test]
+    fn what_is_stored_is_read_back_to_the_bit() {
+        let (f, settings, mow) = planned();
+        let text = serde_json::to_string(&(&f, Mower::bar(2.54), &settings, &mow)).unwrap();
+        let back: (Fairway, Mower, Settings, Mow) = serde_json::from_str(&text).unwrap();
+        assert_eq!(back, (f, Mower::bar(2.54), settings, mow));
+    }
+
+    #[test]
+    fn ground_and_legs_that_are_not_sound_are_refused() {
+        let (f, _, mow) = planned();
+        let refused = |text: String, part: &str| {
+            let f = serde_json::from_str::<Fairway>(&text).err();
+            let m = serde_json::from_str::<Mow>(&text).err();
+            let told = f.into_iter().chain(m).any(|e| e.to_string().contains(part));
+            assert!(told, "{part}");
+        };
+        let mut ground: serde_json::Value = serde_json::to_value(&f).unwrap();
+        ground["outline"] = serde_json::json!([]);
+        refused(ground.to_string(), "there is no outline");
+        let mut drive: serde_json::Value = serde_json::to_value(&mow).unwrap();
+        drive["legs"][1]["tracks"]["start"] = serde_json::json!(0);
+        refused(drive.to_string(), "leg 1 does not follow");
+        drive["legs"] = serde_json::json!([]);
+        refused(drive.to_string(), "the steps end at leg");
+        drive["steps"] = serde_json::json!([]);
+        assert!(serde_json::from_value::<Mow>(drive).is_ok());
+    }
+}

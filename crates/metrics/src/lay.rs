@@ -24,20 +24,15 @@
 //! fills in the rest. Time is proportional to the cells that edges pass and to the cells of the
 //! grid; memory is six numbers a cell.
 
-use crossgrain_core::{CircularArc, CuttingUnit, Fairway, Gear, Mow, Mower, Reels, Segment};
+mod raster;
+mod spread;
+
+use crossgrain_core::{Fairway, Gear, Mow, Mower, Reels, Segment};
 use geo_types::{Coord, MultiPolygon};
-use std::f64::consts::FRAC_PI_2;
+use raster::{Raster, SUMS, Sums};
 use std::fmt;
 
-/// Largest step along an arc, radians (about 6 degrees).
-pub const ARC_STEP_RAD: f64 = 0.1;
-
-/// Most steps in one arc: enough for a hundred turns on the finest grid that makes sense.
-const MAX_STEPS: f64 = 1e6;
-/// Most parts that a cutting line is taken in on an arc.
-const MAX_PARTS: f64 = 8.0;
-/// An arc of more than this is no drive (16,000 turns on the spot) and lays nothing.
-const MAX_SWEEP_RAD: f64 = ARC_STEP_RAD * MAX_STEPS;
+pub use spread::ARC_STEP_RAD;
 
 /// A cell with less cut area than this share of itself counts as not cut: what rounding leaves
 /// where sums of large areas cancel.
@@ -47,19 +42,13 @@ const MIN_SHARE: f64 = 1e-9;
 /// the memory there is.
 const MAX_CELLS: f64 = 16e6;
 
-/// Sums per cell: area, e^(it), e^(2it).
-const SUMS: usize = 5;
-
 /// The lay of the grass on a grid of square cells over one fairway.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LayGrid {
-    cell_m: f64,
-    corner: Coord<f64>,
-    columns: usize,
-    rows: usize,
+    raster: Raster,
     /// Square metres of ground in each cell, row by row from the south west.
     ground_m2: Vec<f64>,
-    sums: Vec<[f64; SUMS]>,
+    sums: Sums,
 }
 
 /// One cell of a [`LayGrid`].
@@ -181,10 +170,12 @@ impl LayGrid {
         let columns = (((hi.x - corner.x) / cell_m).ceil() as usize).max(1);
         let rows = (((hi.y - corner.y) / cell_m).ceil() as usize).max(1);
         let mut grid = Self {
-            cell_m,
-            corner,
-            columns,
-            rows,
+            raster: Raster {
+                cell_m,
+                corner,
+                columns,
+                rows,
+            },
             ground_m2: Vec::new(),
             sums: vec![[0.0; SUMS]; columns * rows],
         };
@@ -224,8 +215,8 @@ impl LayGrid {
             };
             for unit in &mower.units {
                 match path {
-                    Segment::Line { .. } => grid.add_line(&path, unit),
-                    Segment::Arc(arc) => grid.add_arc(&arc, unit),
+                    Segment::Line { .. } => spread::line(&grid.raster, &mut grid.sums, &path, unit),
+                    Segment::Arc(arc) => spread::arc(&grid.raster, &mut grid.sums, &arc, unit),
                 }
             }
         }
@@ -235,17 +226,17 @@ impl LayGrid {
 
     /// Cell size, metres.
     pub fn cell_m(&self) -> f64 {
-        self.cell_m
+        self.raster.cell_m
     }
 
     /// South-west corner of the grid, metres.
     pub fn corner(&self) -> Coord<f64> {
-        self.corner
+        self.raster.corner
     }
 
     /// Columns and rows.
     pub fn size(&self) -> (usize, usize) {
-        (self.columns, self.rows)
+        (self.raster.columns, self.raster.rows)
     }
 
     /// Adds another mow's lay, times `weight` (a mow long ago may weigh less).
@@ -256,8 +247,8 @@ impl LayGrid {
         if !(weight.is_finite() && weight >= 0.0) {
             return Err(LayError::BadWeight { weight });
         }
-        let frame = |g: &LayGrid| (g.cell_m, g.columns, g.rows);
-        if frame(self) != frame(other) || self.corner != other.corner {
+        let frame = |g: &LayGrid| (g.raster.cell_m, g.raster.columns, g.raster.rows);
+        if self.raster != other.raster {
             return Err(LayError::OtherGrid {
                 mine: frame(self),
                 theirs: frame(other),
@@ -282,13 +273,13 @@ impl LayGrid {
 
     /// The cells that hold ground, row by row from the south west.
     pub fn cells(&self) -> impl Iterator<Item = LayCell> + '_ {
-        let least = MIN_SHARE * self.cell_m * self.cell_m;
-        (0..self.columns * self.rows).filter_map(move |i| {
+        let least = MIN_SHARE * self.raster.cell_m * self.raster.cell_m;
+        (0..self.raster.columns * self.raster.rows).filter_map(move |i| {
             let ground_m2 = self.ground_m2[i];
             if ground_m2 <= least {
                 return None;
             }
-            let (column, row) = (i % self.columns, i / self.columns);
+            let (column, row) = (i % self.raster.columns, i / self.raster.columns);
             let [cut_m2, c1, s1, c2, s2] = self.sums[i];
             let laid = cut_m2 > least;
             let ratio = |c: f64, s: f64| laid.then(|| (c.hypot(s) / cut_m2).min(1.0));
@@ -297,8 +288,8 @@ impl LayGrid {
                 column,
                 row,
                 centre: Coord {
-                    x: self.corner.x + (column as f64 + 0.5) * self.cell_m,
-                    y: self.corner.y + (row as f64 + 0.5) * self.cell_m,
+                    x: self.raster.corner.x + (column as f64 + 0.5) * self.raster.cell_m,
+                    y: self.raster.corner.y + (row as f64 + 0.5) * self.raster.cell_m,
                 },
                 ground_m2,
                 cut_m2: if laid { cut_m2 } else { 0.0 },
@@ -336,7 +327,8 @@ impl LayGrid {
             let rings = std::iter::once((polygon.exterior(), 1.0))
                 .chain(polygon.interiors().iter().map(|r| (r, -1.0)));
             for (ring, sign) in rings {
-                let points: Vec<Coord<f64>> = ring.0.iter().map(|c| self.local(*c)).collect();
+                let points: Vec<Coord<f64>> =
+                    ring.0.iter().map(|c| self.raster.local(*c)).collect();
                 if points.len() < 4 || points.iter().any(|c| !c.x.is_finite() || !c.y.is_finite()) {
                     continue;
                 }
@@ -347,259 +339,27 @@ impl LayGrid {
                 let mut values = [0.0; SUMS];
                 values[0] = sign * twice.signum();
                 for p in points.windows(2) {
-                    self.edge(&mut sums, p[0], p[1], &values);
+                    self.raster.edge(&mut sums, p[0], p[1], &values);
                 }
             }
         }
-        self.run_sums(&mut sums);
-        let whole = self.cell_m * self.cell_m;
+        self.raster.run_sums(&mut sums);
+        let whole = self.raster.cell_m * self.raster.cell_m;
         sums.iter()
             .map(|s| (s[0] * whole).clamp(0.0, whole))
             .collect()
     }
 
-    /// A point in cells from the corner.
-    fn local(&self, p: Coord<f64>) -> Coord<f64> {
-        Coord {
-            x: (p.x - self.corner.x) / self.cell_m,
-            y: (p.y - self.corner.y) / self.cell_m,
-        }
-    }
-
-    fn add_line(&mut self, path: &Segment, unit: &CuttingUnit) {
-        let (start, end) = (path.start(), path.end());
-        if path.length_m() <= 0.0 {
-            return;
-        }
-        let (s, c) = start.heading_rad.sin_cos();
-        let values = [1.0, c, s, c * c - s * s, 2.0 * s * c];
-        let corners = [
-            start.offset(unit.ahead_m, unit.right_m()),
-            end.offset(unit.ahead_m, unit.right_m()),
-            end.offset(unit.ahead_m, unit.left_m()),
-            start.offset(unit.ahead_m, unit.left_m()),
-        ];
-        self.add_quad(corners, &values);
-    }
-
-    fn add_arc(&mut self, arc: &CircularArc, unit: &CuttingUnit) {
-        let numbers = [
-            arc.centre.x,
-            arc.centre.y,
-            arc.radius_m,
-            arc.from_rad,
-            arc.sweep_rad,
-        ];
-        let unit_numbers = [unit.across_m, unit.ahead_m, unit.width_m];
-        if arc.radius_m <= 0.0
-            || arc.sweep_rad == 0.0
-            || arc.sweep_rad.abs() > MAX_SWEEP_RAD
-            || numbers.iter().chain(&unit_numbers).any(|v| !v.is_finite())
-        {
-            return;
-        }
-        let centre = arc.radius_m.copysign(arc.sweep_rad);
-        let (right, left) = (unit.right_m(), unit.left_m());
-        // Parts on either side of the turning centre move opposite ways.
-        let halves = if right < centre && centre < left {
-            vec![(right, centre), (centre, left)]
-        } else {
-            vec![(right, left)]
-        };
-        // A line that does not point at the turning centre moves in other directions at its ends.
-        let mut cuts = Vec::new();
-        for (from, to) in halves {
-            let seen = |a: f64| (unit.ahead_m / (a - centre)).atan();
-            let parts = match (from == centre || to == centre, unit.ahead_m == 0.0) {
-                (_, true) => 1.0,
-                (true, false) => MAX_PARTS,
-                (false, false) => ((seen(to) - seen(from)).abs() / ARC_STEP_RAD)
-                    .ceil()
-                    .clamp(1.0, MAX_PARTS),
-            };
-            let at = |i: f64| from + (to - from) * i / parts;
-            cuts.extend((0..parts as usize).map(|i| (at(i as f64), at(i as f64 + 1.0))));
-        }
-        let centre_at = self.local(arc.centre);
-        let side = 1.0_f64.copysign(arc.sweep_rad);
-        let mut sums = std::mem::take(&mut self.sums);
-        for (from, to) in cuts {
-            let mid = (from + to) / 2.0;
-            let reach = unit
-                .ahead_m
-                .hypot((from - centre).abs().max((to - centre).abs()));
-            let step = ARC_STEP_RAD.min(0.5 * self.cell_m / reach);
-            let n = (arc.sweep_rad.abs() / step).ceil().clamp(1.0, MAX_STEPS) as usize;
-            let angle = arc.sweep_rad.abs() / n as f64;
-            // Mean of e^(it) and e^(2it) over a step, and ring piece against quadrilateral.
-            let swell = 1.0 / sinc(angle);
-            let (mean1, mean2) = (swell * sinc(angle / 2.0), swell * sinc(angle));
-            // A point moves square to its radius from the turning centre, whatever unit it is on.
-            let off = mid - centre;
-            let radius = unit.ahead_m.hypot(off).max(f64::MIN_POSITIVE);
-            let (lead, drift) = (-side * off / radius, side * unit.ahead_m / radius);
-            // Beyond the turning centre the corners run the other way round.
-            let way = if off * side < 0.0 { 1.0 } else { -1.0 };
-            // One end of the cutting line, seen in the mower's frame, put into the grid.
-            let put = |across: f64, (s, c): (f64, f64)| Coord {
-                x: centre_at.x + (unit.ahead_m * c - (across - centre) * s) / self.cell_m,
-                y: centre_at.y + (unit.ahead_m * s + (across - centre) * c) / self.cell_m,
-            };
-            let heading = |i: f64| {
-                let t = arc.from_rad + arc.sweep_rad * i / n as f64;
-                (t + side * FRAC_PI_2).sin_cos()
-            };
-            let start = heading(0.0);
-            let (mut a_from, mut a_to) = (put(from, start), put(to, start));
-            let mut before = [0.0; SUMS];
-            for i in 0..=n {
-                let mut values = [0.0; SUMS];
-                let mut next = None;
-                if i < n {
-                    let (s, c) = heading(i as f64 + 0.5);
-                    let (x, y) = (lead * c - drift * s, lead * s + drift * c);
-                    values = [
-                        swell,
-                        mean1 * x,
-                        mean1 * y,
-                        mean2 * (x * x - y * y),
-                        mean2 * 2.0 * x * y,
-                    ];
-                    values = values.map(|v| way * v);
-                    let end = heading(i as f64 + 1.0);
-                    next = Some((put(from, end), put(to, end)));
-                }
-                // Neighbouring steps share a cutting line: only their difference crosses it.
-                let mut line = before;
-                for (l, v) in line.iter_mut().zip(&values) {
-                    *l -= v;
-                }
-                self.edge(&mut sums, a_from, a_to, &line);
-                if let Some((b_from, b_to)) = next {
-                    self.edge(&mut sums, a_from, b_from, &values);
-                    self.edge(&mut sums, b_to, a_to, &values);
-                    (a_from, a_to) = (b_from, b_to);
-                }
-                before = values;
-            }
-        }
-        self.sums = sums;
-    }
-
-    /// Adds a quadrilateral, whichever way round its corners are given.
-    fn add_quad(&mut self, corners: [Coord<f64>; 4], values: &[f64; SUMS]) {
-        if corners.iter().any(|c| !c.x.is_finite() || !c.y.is_finite()) {
-            return;
-        }
-        let p = corners.map(|c| self.local(c));
-        let twice = (p[2].x - p[0].x) * (p[3].y - p[1].y) - (p[3].x - p[1].x) * (p[2].y - p[0].y);
-        let values = values.map(|v| v * twice.signum());
-        let mut sums = std::mem::take(&mut self.sums);
-        for i in 0..4 {
-            self.edge(&mut sums, p[i], p[(i + 1) % 4], &values);
-        }
-        self.sums = sums;
-    }
-
-    /// One directed edge, in cells: adds to each cell it passes the area to its right within
-    /// the cell, and to the next cell what all cells further right gain.
-    fn edge(&self, sums: &mut [[f64; SUMS]], a: Coord<f64>, b: Coord<f64>, values: &[f64; SUMS]) {
-        let (sign, lo, hi) = if a.y <= b.y {
-            (-1.0, a, b)
-        } else {
-            (1.0, b, a)
-        };
-        let (top, width) = (self.rows as f64, self.columns as f64);
-        let (y0, y1) = (lo.y.max(0.0), hi.y.min(top));
-        if y0 >= y1 {
-            return;
-        }
-        let slope = (hi.x - lo.x) / (hi.y - lo.y);
-        let x_at = |y: f64| (lo.x + (y - lo.y) * slope).clamp(lo.x.min(hi.x), lo.x.max(hi.x));
-        let mut put = |row: usize, column: usize, share: f64| {
-            if column < self.columns {
-                let cell = &mut sums[row * self.columns + column];
-                for (s, v) in cell.iter_mut().zip(values) {
-                    *s += share * v;
-                }
-            }
-        };
-        let mut y = y0;
-        while y < y1 {
-            let row = (y as usize).min(self.rows - 1);
-            let next = ((row + 1) as f64).min(y1);
-            if next <= y {
-                break;
-            }
-            // Within this row of cells, from the left end of the edge to the right end.
-            let (xa, xb) = (x_at(y), x_at(next));
-            let (left, right) = (xa.min(xb), xa.max(xb));
-            let height = next - y;
-            let mut x = left;
-            loop {
-                if x >= width {
-                    break;
-                }
-                let (column, end) = if x < 0.0 {
-                    (None, right.min(0.0))
-                } else {
-                    let c = x as usize;
-                    (Some(c), right.min((c + 1) as f64))
-                };
-                let dy = if right > left {
-                    height * (end - x) / (right - left)
-                } else {
-                    height
-                };
-                match column {
-                    // Left of the grid: everything in the row is to its right.
-                    None => put(row, 0, sign * dy),
-                    Some(c) => {
-                        let mean = (x + end) / 2.0 - c as f64;
-                        put(row, c, sign * dy * (1.0 - mean));
-                        put(row, c + 1, sign * dy * mean);
-                    }
-                }
-                if end >= right {
-                    break;
-                }
-                x = end;
-            }
-            y = next;
-        }
-    }
-
-    /// Turns what edges left behind into what each cell holds.
-    fn run_sums(&self, sums: &mut [[f64; SUMS]]) {
-        for row in sums.chunks_mut(self.columns) {
-            let mut run = [0.0; SUMS];
-            for cell in row {
-                for (r, c) in run.iter_mut().zip(cell.iter_mut()) {
-                    *r += *c;
-                    *c = *r;
-                }
-            }
-        }
-    }
-
     fn fill(&mut self) {
         let mut sums = std::mem::take(&mut self.sums);
-        self.run_sums(&mut sums);
-        let whole = self.cell_m * self.cell_m;
+        self.raster.run_sums(&mut sums);
+        let whole = self.raster.cell_m * self.raster.cell_m;
         for cell in &mut sums {
             for s in cell {
                 *s *= whole;
             }
         }
         self.sums = sums;
-    }
-}
-
-fn sinc(x: f64) -> f64 {
-    if x.abs() < 1e-4 {
-        1.0 - x * x / 6.0
-    } else {
-        x.sin() / x
     }
 }
 
@@ -625,7 +385,9 @@ mod tests {
     use super::*;
     use approx::assert_relative_eq;
     use crossgrain_core::Track;
+    use crossgrain_core::{CircularArc, CuttingUnit};
     use geo_types::{coord, polygon};
+    use std::f64::consts::FRAC_PI_2;
     use std::f64::consts::{PI, TAU};
 
     fn field(half: f64) -> Fairway {

@@ -4,7 +4,8 @@
 //! exactly. On the inside of a bend each pass turns tighter than the one before, so the guide's
 //! own arcs are made wide enough for the innermost pass wherever the line leaves room for it.
 
-use crate::curve::fillet::{Rounding, round_line};
+use crate::curve::corners::Rounding;
+use crate::curve::fillet::round_line;
 use crate::model::pose::{Pose, fold_rad};
 use crate::model::track::{CircularArc, Segment};
 use geo::Simplify;

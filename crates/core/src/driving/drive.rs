@@ -5,10 +5,11 @@
 
 use crate::driving::blocks::Field;
 use crate::driving::bridging::bridge;
-use crate::driving::clearance::Enclosures;
+use crate::driving::enclosures::Enclosures;
 use crate::driving::input::DriveInput;
+use crate::driving::join::{Search, Way};
 use crate::driving::order::{Choice, From, arrange};
-use crate::driving::roads::{Router, Search, Way};
+use crate::driving::roads::Router;
 use crate::driving::steps::{Driven, Planned, blocks, whole};
 use crate::model::mow::{Leg, Note, PlacedLeg, ends};
 use crate::model::pose::Pose;

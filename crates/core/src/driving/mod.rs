@@ -1,19 +1,24 @@
 //! Driving: from tasks to steps, in an order, joined by ways that the mower can follow.
 //!
 //! - [`turns`], [`reversing`]: lines and arcs between two poses on open ground;
-//! - [`clearance`], [`arc_reach`], [`visibility`], [`roads`]: the way between two poses that keeps
-//!   clear of barred ground;
+//! - [`distance_field`], [`clearance`], [`arc_reach`], [`visibility`], [`enclosures`]: what is in the
+//!   way of a turn;
+//! - [`roads`], with `backing_up` and `ways_round`: the [`join`] of two poses that keeps clear of it;
 //! - [`blocks`], [`bridging`], [`rules`], [`circuit`]: what one step is and how it is taken;
 //! - [`order`]: which step comes next;
 //! - [`drive`]: all of it, from tasks to tracks.
 
 pub mod arc_reach;
+mod backing_up;
 pub mod blocks;
 pub mod bridging;
 pub mod circuit;
 pub mod clearance;
+pub mod distance_field;
 pub mod drive;
+pub mod enclosures;
 pub mod input;
+pub mod join;
 pub mod order;
 pub mod reversing;
 pub mod roads;
@@ -21,3 +26,4 @@ pub mod rules;
 pub mod steps;
 pub mod turns;
 pub mod visibility;
+mod ways_round;

@@ -7,25 +7,19 @@
 use crate::driving::arc_reach::{Feelers, Need};
 use crate::driving::clearance::{AXLE_CLEAR_M, Room, Standing, TurningGround};
 use crate::driving::input::DriveInput;
+use crate::driving::join::{Best, Candidate, GEAR_CHANGE_M, Join, NEAR_M, Search, Way, push_line};
 use crate::driving::reversing::{backing_turns, shortest_backing_m, turn_with_one_reverse};
-use crate::driving::turns::{Stance, forward_turns_if, shortest_between_m, shortest_forward_m};
+use crate::driving::turns::{Stance, forward_turns_if, shortest_between_m};
 use crate::driving::visibility::Detour;
 use crate::model::pose::Pose;
-use crate::model::track::{CircularArc, Gear, Segment, Track};
+use crate::model::track::{Gear, Track};
 use crate::work::Work;
-use geo_types::Coord;
 use std::cell::{OnceCell, RefCell};
 use std::collections::HashMap;
-use std::f64::consts::{FRAC_PI_4, TAU};
 use std::rc::Rc;
 
 /// Mowers that turn on the spot still need a radius to draw, metres.
 const MIN_RADIUS_M: f64 = 0.25;
-/// A change of gear counts as this many metres when turns are compared: stopping, shifting and
-/// moving off take about two seconds at turning speed (from memory).
-const GEAR_CHANGE_M: f64 = 2.5;
-/// A turn whose deck comes near barred ground is taken only if it saves more than this, metres.
-const NEAR_M: f64 = 12.0;
 /// What leaving the margin counts as, metres: any legal way round a fairway is shorter.
 const BEYOND_MARGIN_M: f64 = 400.0;
 /// What it counts as that there is no way, metres: the operator has to stop and find one.
@@ -34,8 +28,6 @@ const NO_WAY_M: f64 = 2000.0;
 const WIDER: [f64; 3] = [1.3, 1.7, 2.4];
 /// How far a turn may pull forward first and run in last, in turning radii.
 const PULLS: [f64; 4] = [0.0, 0.75, 1.6, 3.2];
-/// How far to back up straight where no forward turn fits, metres.
-const BACKS_M: [f64; 8] = [0.0, 1.0, 2.0, 3.5, 5.5, 8.0, 12.0, 18.0];
 /// What backing up counts as where it was not asked for, metres: another order is better.
 const BACK_UP_M: f64 = 60.0;
 /// A pass that ends nearer to barred ground than this ends on it, metres.
@@ -47,66 +39,22 @@ const MAX_RUN_OUT_M: f64 = 60.0;
 const SHIFT_M: f64 = 1.5;
 const SHIFT_STEPS: u32 = 4;
 
-/// A way from one pose to another with the reels up.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Join {
-    /// Lines and arcs in the order of travel.
-    pub tracks: Vec<Track>,
-    /// Length, metres.
-    pub length_m: f64,
-    /// What it counts as when orders are compared, metres: the length, and more where it is
-    /// not legal.
-    pub cost_m: f64,
-    /// Whether it keeps to the turning ground.
-    pub way: Way,
-    /// Whether it backs up although the mower is not set to reverse: no forward turn fits.
-    pub backs_up: bool,
-}
-
-/// What a join is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Way {
-    /// It keeps to the turning ground.
-    Legal,
-    /// It keeps off barred ground but leaves the margin of the outline.
-    BeyondMargin,
-    /// None was found that keeps off barred ground; there are no tracks.
-    None,
-}
-
-/// How hard to look for a legal join.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Search {
-    /// Enough to compare orders.
-    Compare,
-    /// Everything, for a join that is going to be driven.
-    Drive,
-}
-
 /// Finds joins on one fairway.
 pub struct Router {
-    ground: TurningGround,
-    detour: OnceCell<Detour>,
-    radius_m: f64,
+    pub(super) ground: TurningGround,
+    pub(super) detour: OnceCell<Detour>,
+    pub(super) radius_m: f64,
     may_reverse: bool,
     shift_m: f64,
-    work: Rc<Work>,
+    pub(super) work: Rc<Work>,
     // What joins cost that were looked for before, and the effort it took: clean-up passes come
     // again in every mow of a fairway.
     costs: RefCell<HashMap<[u64; 6], (f64, u64)>>,
 }
 
-/// A turn with its standing, while the best is sought.
-struct Candidate {
-    tracks: Vec<Track>,
-    length_m: f64,
-    // Length, changes of gear and nearness to barred ground.
-    weight_m: f64,
-}
-
 /// Turns to be tried: of one radius, farther on and sooner.
 #[derive(Clone, Copy)]
-struct Try {
+pub(super) struct Try {
     floor_m: f64,
     radius_m: f64,
     out_m: f64,
@@ -114,41 +62,13 @@ struct Try {
 }
 
 impl Try {
-    fn plain(radius_m: f64) -> Self {
+    pub(super) fn plain(radius_m: f64) -> Self {
         Self {
             floor_m: 0.0,
             radius_m,
             out_m: 0.0,
             in_m: 0.0,
         }
-    }
-}
-
-/// The best legal candidate so far and the best that only leaves the margin.
-#[derive(Default)]
-struct Best {
-    clear: Option<Candidate>,
-    beyond: Option<Candidate>,
-}
-
-impl Best {
-    fn limit(&self) -> f64 {
-        self.clear.as_ref().map_or(f64::INFINITY, |c| c.weight_m)
-    }
-
-    /// What a turn of at least this weight must have to better the best.
-    fn need(&self, least_m: f64) -> Need {
-        match &self.clear {
-            None => Need::Any,
-            Some(c) if least_m + NEAR_M >= c.weight_m => Need::Roomy,
-            Some(_) => Need::Legal,
-        }
-    }
-
-    /// Nothing better can turn up: the turn is legal and has room for the deck.
-    fn settled(&self) -> bool {
-        let c = self.clear.as_ref();
-        c.is_some_and(|c| c.weight_m < c.length_m + NEAR_M)
     }
 }
 
@@ -344,7 +264,7 @@ impl Router {
     }
 
     /// Tries every turn of one radius between `a`, `out_m` farther on, and `b`, `in_m` sooner.
-    fn try_turns(
+    pub(super) fn try_turns(
         &self,
         a: Pose,
         b: Pose,
@@ -374,7 +294,14 @@ impl Router {
         }
     }
 
-    fn weigh(&self, tracks: Vec<Track>, length_m: f64, extra_m: f64, room: Room, best: &mut Best) {
+    pub(super) fn weigh(
+        &self,
+        tracks: Vec<Track>,
+        length_m: f64,
+        extra_m: f64,
+        room: Room,
+        best: &mut Best,
+    ) {
         let weight_m = length_m + extra_m;
         // Of the turns that leave the margin only the least is of use, and only while there is
         // none that keeps to it.
@@ -412,7 +339,7 @@ impl Router {
         }
     }
 
-    fn standing(&self, tracks: &[Track], room: Room, stop_beyond: bool) -> Standing {
+    pub(super) fn standing(&self, tracks: &[Track], room: Room, stop_beyond: bool) -> Standing {
         let mut least = room.deck_m;
         let mut beyond = false;
         // How far the first and the last arc may be followed is mostly known: what lies between
@@ -476,182 +403,6 @@ impl Router {
         out.into_iter().map(|(_, t, g)| (t, g)).collect()
     }
 
-    /// Goes round barred ground by way of its corners.
-    fn try_detour(&self, a: Pose, b: Pose, room: Room, best: &mut Best) {
-        let detour = self.detour.get_or_init(|| Detour::new(&self.ground));
-        for (out, run_in) in [(0.0, 0.0), (1.5, 1.5), (4.0, 4.0)] {
-            let (out, run_in) = (out * self.radius_m, run_in * self.radius_m);
-            let (from, to) = (a.ahead(out), b.ahead(-run_in));
-            let Some(corners) = detour.corners(&self.ground, from.at, to.at, room, &self.work)
-            else {
-                // Enclosed, or the run on ended on barred ground.
-                if out + run_in == 0.0 {
-                    return;
-                }
-                continue;
-            };
-            // A run on may leave the mower facing the way: no corner, but the turn may now do.
-            let stops = tangent_poses(from, &corners, to);
-            if let Some(tracks) = self.chain(&stops, room) {
-                let mut all = Vec::with_capacity(tracks.len() + 2);
-                push_line(&mut all, a.at, from.at);
-                all.extend(tracks);
-                push_line(&mut all, to.at, b.at);
-                let length_m = all.iter().map(|t| t.path.length_m()).sum();
-                self.weigh(all, length_m, 0.0, room, best);
-                if best.clear.is_some() {
-                    return;
-                }
-            }
-        }
-    }
-
-    /// Legal turns from pose to pose; none when one of them has none.
-    fn chain(&self, stops: &[Pose], room: Room) -> Option<Vec<Track>> {
-        let mut out = Vec::new();
-        for pair in stops.windows(2) {
-            let mut best = Best::default();
-            let plain = Try::plain(self.radius_m);
-            self.try_turns(pair[0], pair[1], plain, room, None, &mut best);
-            out.extend(best.clear?.tracks);
-        }
-        Some(out)
-    }
-
-    /// Turns by way of a third pose near either end.
-    fn try_third_pose(&self, a: Pose, b: Pose, room: Room, best: &mut Best) {
-        for centre in [a.at, b.at] {
-            for reach in [1.5, 3.0, 5.0, 8.0] {
-                for k in 0..8 {
-                    let towards = f64::from(k) * FRAC_PI_4;
-                    let at = Pose::new(centre, towards).ahead(reach * self.radius_m).at;
-                    if self.ground.clearance_m(at, AXLE_CLEAR_M) < AXLE_CLEAR_M
-                        || (room.margin && !self.ground.within_margin(at))
-                    {
-                        continue;
-                    }
-                    for h in 0..8 {
-                        let by = Pose::new(at, f64::from(h) * FRAC_PI_4);
-                        let floor = self.floor_m(a, by) + self.floor_m(by, b);
-                        if floor >= best.limit() {
-                            continue;
-                        }
-                        if let Some(tracks) = self.chain(&[a, by, b], room) {
-                            let length_m = tracks.iter().map(|t| t.path.length_m()).sum();
-                            self.weigh(tracks, length_m, 0.0, room, best);
-                        }
-                    }
-                }
-            }
-        }
-    }
-
-    /// Whether a mower in this pose can go neither straight on nor along its tightest turns.
-    fn cornered(&self, pose: Pose, room: Room) -> bool {
-        if self.ground.clearance_m(pose.at, self.radius_m) >= self.radius_m {
-            return false;
-        }
-        let line = Segment::Line {
-            from: pose.at,
-            to: pose.offset(self.radius_m, 0.0),
-        };
-        // One radian of each turn is as long as the line.
-        let [left, right] =
-            [1.0, -1.0].map(|s| Segment::Arc(CircularArc::leaving(pose, self.radius_m, s)));
-        [line, left, right]
-            .iter()
-            .all(|p| self.ground.standing(p, room, false) == Standing::Barred)
-    }
-
-    /// Backs straight out of a pass, or straight up to the next one, and drives on in between.
-    /// `stuck` says which of the two ends has to.
-    fn try_backing_up(&self, a: Pose, b: Pose, stuck: (bool, bool), room: Room, best: &mut Best) {
-        let known = stuck.0 || stuck.1;
-        // An end that is free need not back up; one that is stuck must.
-        let fits = |by: f64, stuck: bool| if stuck { by > 0.0 } else { by == 0.0 };
-        let ways: Vec<(f64, f64)> = BACKS_M
-            .iter()
-            .flat_map(|&out| BACKS_M.map(|run_in| (out, run_in)))
-            .filter(|&(out, run_in)| {
-                if known {
-                    fits(out, stuck.0) && fits(run_in, stuck.1)
-                } else {
-                    out + run_in > 0.0
-                }
-            })
-            .collect();
-        // The shortest first: once one is legal most of the others need not be looked at.
-        let mut shortest: Vec<(f64, (f64, f64))> = ways
-            .iter()
-            .map(|&(out, run_in)| {
-                let turn = shortest_forward_m(a.ahead(-out), b.ahead(run_in), self.radius_m);
-                (out + run_in + gears_m((out, run_in)) + turn, (out, run_in))
-            })
-            .collect();
-        shortest.sort_by(|x, y| x.0.total_cmp(&y.0));
-        let feelers = Feelers::new(&self.ground, a, b, room);
-        for (floor_m, (out, run_in)) in shortest {
-            self.work.spend(1);
-            if self.work.over() {
-                return;
-            }
-            if floor_m >= best.limit() {
-                break;
-            }
-            let need = best.need(floor_m);
-            let keep = |first: (f64, f64), last: (f64, f64)| {
-                feelers.let_turn((-out, -run_in), self.radius_m, first, last, need)
-            };
-            for turn in forward_turns_if(a.ahead(-out), b.ahead(run_in), self.radius_m, keep) {
-                if turn.length_m + out + run_in + gears_m((out, run_in)) >= best.limit() {
-                    break;
-                }
-                let middle = turn.paths.into_iter().map(Track::up).collect();
-                self.weigh_backed(a, b, (out, run_in), middle, room, best);
-            }
-        }
-        if !known || best.clear.is_some() {
-            return;
-        }
-        // Clear of the corner, there may be a way round what lies between.
-        for &(out, run_in) in &ways {
-            let mut between = Best::default();
-            self.try_detour(a.ahead(-out), b.ahead(run_in), room, &mut between);
-            if let Some(c) = between.clear {
-                self.weigh_backed(a, b, (out, run_in), c.tracks, room, best);
-                if best.clear.is_some() {
-                    return;
-                }
-            }
-        }
-    }
-
-    /// Weighs a way that backs up by `back.0` first and by `back.1` last, metres.
-    fn weigh_backed(
-        &self,
-        a: Pose,
-        b: Pose,
-        back: (f64, f64),
-        middle: Vec<Track>,
-        room: Room,
-        best: &mut Best,
-    ) {
-        let backing = |from: Coord<f64>, to: Coord<f64>| Track {
-            gear: Gear::Reverse,
-            ..Track::up(Segment::Line { from, to })
-        };
-        let mut tracks = Vec::with_capacity(middle.len() + 2);
-        if back.0 > 0.0 {
-            tracks.push(backing(a.at, a.ahead(-back.0).at));
-        }
-        tracks.extend(middle);
-        if back.1 > 0.0 {
-            tracks.push(backing(b.ahead(back.1).at, b.at));
-        }
-        let length_m = tracks.iter().map(|t| t.path.length_m()).sum();
-        self.weigh(tracks, length_m, gears_m(back), room, best);
-    }
-
     /// How far to drive straight on (`way` 1) or to come from (-1) to be off no-turn ground.
     fn run_out_m(&self, pose: Pose, way: f64) -> f64 {
         if !self.ground.on_no_turn(pose.at) {
@@ -667,33 +418,4 @@ impl Router {
         }
         0.0
     }
-}
-
-/// What the changes of gear count as for a way that backs up first and last by `back`, metres.
-fn gears_m(back: (f64, f64)) -> f64 {
-    2.0 * (f64::from(back.0 > 0.0) + f64::from(back.1 > 0.0)) * GEAR_CHANGE_M
-}
-
-fn push_line(tracks: &mut Vec<Track>, from: Coord<f64>, to: Coord<f64>) {
-    if from != to {
-        tracks.push(Track::up(Segment::Line { from, to }));
-    }
-}
-
-/// Poses through the corners of a way, each heading along the bisector of its bend.
-fn tangent_poses(from: Pose, corners: &[Coord<f64>], to: Pose) -> Vec<Pose> {
-    let mut out = vec![from];
-    for (i, &c) in corners.iter().enumerate() {
-        let before = if i == 0 { from.at } else { corners[i - 1] };
-        let after = corners.get(i + 1).copied().unwrap_or(to.at);
-        let unit = |p: Coord<f64>, q: Coord<f64>| {
-            let l = (q.x - p.x).hypot(q.y - p.y).max(1e-12);
-            ((q.x - p.x) / l, (q.y - p.y) / l)
-        };
-        let (u, v) = (unit(before, c), unit(c, after));
-        let heading = (u.1 + v.1).atan2(u.0 + v.0).rem_euclid(TAU);
-        out.push(Pose::new(c, heading));
-    }
-    out.push(to);
-    out
 }

@@ -5,33 +5,25 @@
 //! library panics on less.
 
 use crate::ground::faults::{Fault, Place, Repair, ShapeRole};
+use crate::ground::rings::{barred, outline_part, place, sound, union_all};
 use crate::model::ground::{Fairway, KEEP_OUT_RANGE_M, KeepOut};
-use crate::polygon::overlay::{Overlay, merged};
-use crate::polygon::ring::{COINCIDENT_M, crossings, tangled, tidy};
-use geo::algorithm::orient::{Direction, Orient};
+use crate::polygon::overlay::Overlay;
+use crate::polygon::ring::{COINCIDENT_M, tangled};
 use geo::{Area, BoundingRect, Distance, Euclidean, Intersects};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon, Rect};
 
-/// Scraps of ground smaller than this are dropped when keep-outs are taken out, square metres:
-/// a foot square, smaller than any mower cuts.
-pub const SLIVER_M2: f64 = 0.1;
-/// A ring may overlap itself by this much and count as touching, square metres. Touching rings
-/// come out slightly crossed when degrees are turned into metres.
-pub const TOUCH_M2: f64 = 0.01;
+pub use crate::ground::rings::{MAX_CROSSINGS, SLIVER_M2, TOUCH_M2};
+
 /// Farthest coordinate from the plane's origin, metres. Larger than any course; the plane's
 /// own error passes a millimetre in a hundred metres beyond it.
 pub const MAX_COORDINATE_M: f64 = 20_000.0;
 /// Most vertices of one fairway with the keep-outs in its range. Real ones have a few hundred.
 pub const MAX_VERTICES: usize = 10_000;
-/// Most places where rings of one fairway meet; more is a scribble, and each costs memory.
-pub const MAX_CROSSINGS: usize = 20_000;
 /// Most pairs of edges that come near one another; real outlines have some ten thousand.
 pub const MAX_PAIRS: usize = 2_000_000;
 /// Ground where turning is barred is carried with a fairway when it is this near, metres:
 /// beyond the farthest a turn may go outside.
 pub const NO_TURN_RANGE_M: f64 = 60.0;
-// A ring that crosses itself more often than this was not meant to touch.
-const MAX_TOUCHES: usize = 64;
 
 /// The drawn shapes of one fairway, metres in the course's plane.
 #[derive(Debug, Clone, Default)]
@@ -347,319 +339,6 @@ fn check_coordinates(
     }
 }
 
-/// A cleaned ring: what it encloses, and how it was drawn.
-struct Cleaned {
-    area: MultiPolygon<f64>,
-    /// Area with the sign of the winding, counter-clockwise positive, square metres.
-    signed_m2: f64,
-    /// Where it crosses itself by more than touching.
-    crossing: Option<(usize, usize, Coord<f64>)>,
-}
-
-/// Tidies one ring and finds what it encloses (non-zero winding). `None`: too few points.
-fn clean_ring(
-    place: Place,
-    ring: &LineString<f64>,
-    most_crossings: usize,
-    repairs: &mut Vec<Repair>,
-) -> Result<Cleaned, usize> {
-    let tidy = tidy(ring);
-    let at = |vertex: usize| Place {
-        vertex: Some(vertex),
-        at: ring.0.get(vertex).copied(),
-        ..place
-    };
-    if tidy.points.len() < 3 {
-        return Err(tidy.points.len());
-    }
-    if let Some((first, count)) = tidy.duplicates {
-        repairs.push(Repair::DuplicatePoints {
-            place: at(first),
-            count,
-        });
-    }
-    if let Some((first, count)) = tidy.spikes {
-        repairs.push(Repair::Spikes {
-            place: at(first),
-            count,
-        });
-    }
-    let line = tidy.ring();
-    let edges: Vec<_> = line.lines().map(|l| (l.start, l.end)).collect();
-    let found = crossings(&edges, most_crossings + 1);
-    let vertex = |edge: usize| tidy.points[edge].0;
-    let first_crossing = found
-        .iter()
-        .min_by_key(|c| (c.first, c.second))
-        .map(|c| (vertex(c.first), vertex(c.second), c.at));
-    let polygon = Polygon::new(line, vec![]);
-    let signed_m2 = polygon.signed_area();
-    if found.len() > most_crossings {
-        return Ok(Cleaned {
-            area: MultiPolygon(vec![]),
-            signed_m2,
-            crossing: first_crossing,
-        });
-    }
-    let area = sound(polygon.by_winding());
-    let odd = polygon.by_parity().unsigned_area();
-    let all = area.unsigned_area();
-    // A ring that only touches itself encloses what its winding says, once.
-    let scale = 1e-9 * all;
-    let crossed = (all - signed_m2.abs()).abs() > TOUCH_M2 + scale || all - odd > TOUCH_M2 + scale;
-    let crossing = crossed.then(|| {
-        first_crossing
-            .or_else(|| touching_vertex(&tidy.points))
-            .unwrap_or((vertex(0), vertex(0), tidy.points[0].1))
-    });
-    if !crossed && (!found.is_empty() || area.0.len() > 1 || has_holes(&area)) {
-        repairs.push(Repair::SelfTouching {
-            place: match first_crossing {
-                Some((v, _, c)) => Place {
-                    vertex: Some(v),
-                    at: Some(c),
-                    ..place
-                },
-                None => touching_vertex(&tidy.points).map_or(place, |(v, _, c)| Place {
-                    vertex: Some(v),
-                    at: Some(c),
-                    ..place
-                }),
-            },
-        });
-    }
-    Ok(Cleaned {
-        area,
-        signed_m2,
-        crossing,
-    })
-}
-
-fn has_holes(area: &MultiPolygon<f64>) -> bool {
-    area.iter().any(|p| !p.interiors().is_empty())
-}
-
-/// The first vertex that lies on another one or on another edge.
-fn touching_vertex(points: &[(usize, Coord<f64>)]) -> Option<(usize, usize, Coord<f64>)> {
-    let n = points.len();
-    for (i, &(vi, c)) in points.iter().enumerate() {
-        for j in 0..n {
-            let next = (j + 1) % n;
-            if j == i || next == i {
-                continue;
-            }
-            let edge = geo_types::Line::new(points[j].1, points[next].1);
-            if Euclidean.distance(&geo_types::Point(c), &edge) <= COINCIDENT_M {
-                return Some((vi, points[j].0, c));
-            }
-        }
-    }
-    None
-}
-
-fn place(shape: ShapeRole, item: usize, ring: usize, line: &LineString<f64>) -> Place {
-    Place {
-        shape,
-        item,
-        ring,
-        vertex: None,
-        at: line.0.first().copied(),
-    }
-}
-
-/// One polygon of the outline, repaired.
-fn outline_part(
-    item: usize,
-    polygon: &Polygon<f64>,
-    faults: &mut Vec<Fault>,
-    repairs: &mut Vec<Repair>,
-) -> Vec<Polygon<f64>> {
-    let here = place(ShapeRole::Outline, item, 0, polygon.exterior());
-    let Some(outer) = outline_ring(here, polygon.exterior(), faults, repairs) else {
-        return vec![];
-    };
-    if outer.signed_m2 < 0.0 {
-        repairs.push(Repair::Rewound { place: here });
-    }
-    let mut holes = Vec::new();
-    for (k, ring) in polygon.interiors().iter().enumerate() {
-        let there = place(ShapeRole::Outline, item, k + 1, ring);
-        let Some(hole) = hole_ring(there, ring, faults, repairs) else {
-            continue;
-        };
-        if hole.signed_m2 > 0.0 {
-            repairs.push(Repair::Rewound { place: there });
-        }
-        let inside = outer.area.intersection(&hole.area).unsigned_area();
-        if inside <= TOUCH_M2.min(0.5 * hole.area.unsigned_area()) {
-            repairs.push(Repair::HoleOutside { place: there });
-        } else if outer.area.unsigned_area() - inside < SLIVER_M2 {
-            faults.push(Fault::HoleCovers { place: there });
-        } else {
-            holes.push(hole.area);
-        }
-    }
-    if holes.is_empty() {
-        return outer.area.0;
-    }
-    let count: usize = holes.iter().map(|h| h.0.len()).sum();
-    let taken = union_all(holes.into_iter().flatten());
-    let part = sound(outer.area.difference(&taken));
-    let left: usize = part.iter().map(|p| p.interiors().len()).sum();
-    if left != count {
-        repairs.push(Repair::HolesMerged { place: here });
-    }
-    if part.0.is_empty() {
-        faults.push(Fault::HoleCovers { place: here });
-    }
-    part.0
-}
-
-fn outline_ring(
-    here: Place,
-    ring: &LineString<f64>,
-    faults: &mut Vec<Fault>,
-    repairs: &mut Vec<Repair>,
-) -> Option<Cleaned> {
-    match clean_ring(here, ring, MAX_TOUCHES, repairs) {
-        Err(count) => {
-            faults.push(Fault::TooFewPoints { place: here, count });
-            None
-        }
-        Ok(Cleaned {
-            crossing: Some((vertex, other, at)),
-            ..
-        }) => {
-            let place = Place {
-                vertex: Some(vertex),
-                at: Some(at),
-                ..here
-            };
-            faults.push(Fault::SelfCrossing { place, other });
-            None
-        }
-        Ok(c) if c.area.unsigned_area() < SLIVER_M2 => {
-            faults.push(Fault::NoArea {
-                place: here,
-                area_m2: c.area.unsigned_area(),
-            });
-            None
-        }
-        Ok(c) => Some(c),
-    }
-}
-
-/// A hole of the outline: one without area is dropped, one that crosses itself is a fault.
-fn hole_ring(
-    here: Place,
-    ring: &LineString<f64>,
-    faults: &mut Vec<Fault>,
-    repairs: &mut Vec<Repair>,
-) -> Option<Cleaned> {
-    match clean_ring(here, ring, MAX_TOUCHES, repairs) {
-        Err(_) => {
-            repairs.push(Repair::Dropped {
-                place: here,
-                area_m2: 0.0,
-            });
-            None
-        }
-        Ok(Cleaned {
-            crossing: Some((vertex, other, at)),
-            ..
-        }) => {
-            let place = Place {
-                vertex: Some(vertex),
-                at: Some(at),
-                ..here
-            };
-            faults.push(Fault::SelfCrossing { place, other });
-            None
-        }
-        Ok(c) if c.area.0.is_empty() => {
-            repairs.push(Repair::Dropped {
-                place: here,
-                area_m2: 0.0,
-            });
-            None
-        }
-        Ok(c) => Some(c),
-    }
-}
-
-/// A keep-out or no-turn area: everything it encloses, minus its holes.
-fn barred(
-    shape: ShapeRole,
-    item: usize,
-    polygon: &Polygon<f64>,
-    faults: &mut Vec<Fault>,
-    repairs: &mut Vec<Repair>,
-) -> MultiPolygon<f64> {
-    let nothing = MultiPolygon(vec![]);
-    let here = place(shape, item, 0, polygon.exterior());
-    let outer = match clean_ring(here, polygon.exterior(), MAX_CROSSINGS, repairs) {
-        Err(_) => {
-            repairs.push(Repair::Dropped {
-                place: here,
-                area_m2: 0.0,
-            });
-            return nothing;
-        }
-        Ok(c) => c,
-    };
-    if outer.area.0.is_empty() {
-        if outer.crossing.is_some() {
-            faults.push(Fault::TooManyCrossings {
-                limit: MAX_CROSSINGS,
-            });
-        } else {
-            repairs.push(Repair::Dropped {
-                place: here,
-                area_m2: outer.area.unsigned_area(),
-            });
-        }
-        return nothing;
-    }
-    if let Some((vertex, _, at)) = outer.crossing {
-        repairs.push(Repair::Uncrossed {
-            place: Place {
-                vertex: Some(vertex),
-                at: Some(at),
-                ..here
-            },
-        });
-        // The outer ring cannot be trusted, so its holes cannot either: keep it all out.
-        return outer.area;
-    }
-    if outer.signed_m2 < 0.0 {
-        repairs.push(Repair::Rewound { place: here });
-    }
-    let mut holes = Vec::new();
-    for (k, ring) in polygon.interiors().iter().enumerate() {
-        let there = place(shape, item, k + 1, ring);
-        match clean_ring(there, ring, MAX_TOUCHES, repairs) {
-            Ok(c) if c.crossing.is_none() && !c.area.0.is_empty() => {
-                if c.signed_m2 > 0.0 {
-                    repairs.push(Repair::Rewound { place: there });
-                }
-                holes.push(c.area);
-            }
-            _ => repairs.push(Repair::Dropped {
-                place: there,
-                area_m2: 0.0,
-            }),
-        }
-    }
-    if holes.is_empty() {
-        return outer.area;
-    }
-    sound(
-        outer
-            .area
-            .difference(&union_all(holes.into_iter().flatten())),
-    )
-}
-
 fn merge_parts(drawn: Vec<Polygon<f64>>, repairs: &mut Vec<Repair>) -> MultiPolygon<f64> {
     let before = drawn.len();
     if before < 2 {
@@ -676,30 +355,6 @@ fn merge_parts(drawn: Vec<Polygon<f64>>, repairs: &mut Vec<Repair>) -> MultiPoly
         });
     }
     merged
-}
-
-/// The union of sound polygons.
-fn union_all(polygons: impl IntoIterator<Item = Polygon<f64>>) -> MultiPolygon<f64> {
-    sound(merged(&polygons.into_iter().collect::<Vec<_>>()))
-}
-
-/// What the rest of the house relies on: tidy rings of four positions or more, wound as they
-/// should be, polygons in a fixed order.
-fn sound(area: MultiPolygon<f64>) -> MultiPolygon<f64> {
-    let ring = |r: &LineString<f64>| {
-        let t = tidy(r);
-        (t.points.len() >= 3).then(|| t.ring())
-    };
-    MultiPolygon(
-        area.iter()
-            .filter_map(|p| {
-                let outer = ring(p.exterior())?;
-                let holes = p.interiors().iter().filter_map(&ring).collect();
-                let p = Polygon::new(outer, holes).orient(Direction::Default);
-                (p.unsigned_area() > 0.0).then_some(p)
-            })
-            .collect(),
-    )
 }
 
 fn drop_slivers(ground: MultiPolygon<f64>, repairs: &mut Vec<Repair>) -> MultiPolygon<f64> {

@@ -7,6 +7,7 @@ pub mod fairway;
 pub mod faults;
 pub mod heading;
 pub mod reach;
+pub mod rings;
 pub mod whereabouts;
 
 pub use fairway::{FairwayParts, MAX_VERTICES, as_given, fairway, keep_out, shared_m2};

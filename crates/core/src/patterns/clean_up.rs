@@ -4,7 +4,8 @@
 //! are rounded to what the mower can follow; at a corner too sharp for that the pass runs
 //! through to the edge, the reels lift, and it comes back in along the next edge.
 
-use crate::curve::fillet::{Chain, Rounding, round_ring, turn_at};
+use crate::curve::corners::{Rounding, turn_at};
+use crate::curve::fillet::{Chain, round_ring};
 use crate::deck::clean_radius_m;
 use crate::ground::barriers::Barriers;
 use crate::model::ground::Fairway;
@@ -17,7 +18,8 @@ use crate::patterns::input::Site;
 use crate::patterns::lines::SHORT_DECKS;
 use crate::polygon::offset::{offset, offset_in_steps};
 use crate::polygon::overlay::Overlay;
-use crate::swath::contact::{Handling, Prepared, lowered, tracks_between};
+use crate::swath::contact::Prepared;
+use crate::swath::lowered::{Handling, lowered, tracks_between};
 use crate::swath::shapes::uncut_and_overrun_m2;
 use geo::orient::{Direction, Orient};
 use geo::{Area, BoundingRect, Euclidean};

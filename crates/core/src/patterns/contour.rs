@@ -16,7 +16,8 @@ use crate::patterns::input::Site;
 use crate::patterns::layout::{Layout, PATTERN};
 use crate::patterns::lines::{laid_out, without_crumbs};
 use crate::patterns::stripes::lines_across;
-use crate::swath::contact::{Prepared, lowered_over, tracks_between};
+use crate::swath::contact::Prepared;
+use crate::swath::lowered::{lowered_over, tracks_between};
 use geo::{Area, BoundingRect};
 use geo_types::{Coord, LineString};
 

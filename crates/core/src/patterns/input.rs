@@ -5,7 +5,8 @@ use crate::model::ground::Fairway;
 use crate::model::mower::Mower;
 use crate::model::pattern::Settings;
 use crate::model::task::Directions;
-use crate::swath::contact::{Laid, Prepared};
+use crate::swath::contact::Prepared;
+use crate::swath::lowered::Laid;
 use crate::work::Work;
 use geo_types::MultiPolygon;
 

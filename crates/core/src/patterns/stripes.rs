@@ -16,9 +16,8 @@ use crate::patterns::input::Site;
 use crate::patterns::layout::PATTERN;
 use crate::patterns::lines::{laid_out, without_crumbs};
 use crate::polygon::overlay::{Overlay, merged};
-use crate::swath::contact::{
-    Handling, Prepared, Span, lowered, lowered_over, tracks_between, union,
-};
+use crate::swath::contact::{Prepared, Span, union};
+use crate::swath::lowered::{Handling, lowered, lowered_over, tracks_between};
 use geo::{Area, BoundingRect};
 use geo_types::{Coord, MultiPolygon, Rect};
 

@@ -5,6 +5,7 @@ pub(crate) mod boundary;
 pub mod contact;
 mod edge;
 pub(crate) mod gain;
+pub mod lowered;
 pub mod places;
 mod rows;
 pub mod shapes;

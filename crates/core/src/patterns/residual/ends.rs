@@ -7,8 +7,8 @@
 use super::Ground;
 use crate::model::mow::Leg;
 use crate::model::track::{Segment, Track};
-use crate::swath::contact::tracks_between;
 use crate::swath::gain::Swath;
+use crate::swath::lowered::tracks_between;
 use crate::work::Work;
 
 // Grass left uncut weighs this much more than rough cut. More would hang whole ends over the

@@ -1,0 +1,172 @@
+//! Where along a path the reels are down.
+
+use crate::model::mower::CuttingUnit;
+use crate::model::track::{Segment, Track};
+use crate::swath::contact::{Prepared, Span, subtract, touch_spans, union};
+
+/// How the reels are worked along a chain of paths.
+#[derive(Debug, Clone, Copy)]
+pub struct Handling {
+    /// Gaps between lowered stretches shorter than this stay lowered where that is allowed,
+    /// metres: nobody lifts for a step.
+    pub bridge_m: f64,
+    /// Lowered stretches shorter than this are left out, metres.
+    pub shortest_m: f64,
+    /// Distance kept from barred ground along the path, metres.
+    pub clearance_m: f64,
+}
+
+impl Default for Handling {
+    fn default() -> Self {
+        Self {
+            bridge_m: 1.5,
+            shortest_m: 0.2,
+            clearance_m: 0.002,
+        }
+    }
+}
+
+/// The stretches of a chain along which the reels are down: they touch `wanted` ground and no
+/// `barred` ground. Distances run along the whole chain, metres.
+pub fn lowered(
+    paths: &[Segment],
+    units: &[CuttingUnit],
+    wanted: &Prepared,
+    barred: &Prepared,
+    handling: &Handling,
+) -> Vec<Span> {
+    let barred = grown(&touched(paths, units, barred), handling.clearance_m);
+    worked(paths, touched(paths, units, wanted), &barred, handling)
+}
+
+/// Where along a chain any cutting line touches an area, metres from its start.
+fn touched(paths: &[Segment], units: &[CuttingUnit], area: &Prepared) -> Vec<Span> {
+    let mut from = 0.0;
+    let mut spans = Vec::new();
+    for p in paths {
+        let here = touch_spans(p, units, area).into_iter();
+        spans.extend(here.map(|(a, b)| (from + a, from + b)));
+        from += p.length_m();
+    }
+    union(spans)
+}
+
+/// Stretches made longer at both ends.
+fn grown(spans: &[Span], by_m: f64) -> Vec<Span> {
+    union(spans.iter().map(|s| (s.0 - by_m, s.1 + by_m)).collect())
+}
+
+/// How the reels are worked along a chain that touches wanted ground and barred ground so.
+fn worked(
+    paths: &[Segment],
+    mut wanted: Vec<Span>,
+    barred: &[Span],
+    handling: &Handling,
+) -> Vec<Span> {
+    let total: f64 = paths.iter().map(Segment::length_m).sum();
+    // Bridge first, then take the barred stretches out, so that no bridge crosses them.
+    let mut bridged: Vec<Span> = Vec::new();
+    for s in wanted.drain(..) {
+        match bridged.last_mut() {
+            Some(last) if s.0 - last.1 < handling.bridge_m => last.1 = s.1,
+            _ => bridged.push(s),
+        }
+    }
+    let mut down = subtract(&bridged, barred);
+    down.retain(|s| s.1 - s.0 >= handling.shortest_m);
+    for s in &mut down {
+        s.0 = s.0.max(0.0);
+        s.1 = s.1.min(total);
+    }
+    down
+}
+
+/// What a line of a pattern is laid over.
+#[derive(Clone, Copy)]
+pub struct Laid<'a> {
+    /// The ground it is for.
+    pub wanted: &'a Prepared,
+    /// Places near by that it takes along where it can go on to them: what the clean-up passes
+    /// leave at corners.
+    pub corners: &'a Prepared,
+    /// Where no reel may be down.
+    pub barred: &'a Prepared,
+    /// The rough, which it never crosses for more than the wanted ground asks.
+    pub rough: &'a Prepared,
+}
+
+/// The stretches of a line of a pattern along which the reels are down. They stay down over ground
+/// that is cut already where the next stretch is near: a lift costs more than a second cut.
+pub fn lowered_over(paths: &[Segment], units: &[CuttingUnit], laid: &Laid<'_>) -> Vec<Span> {
+    let handling = Handling::default();
+    let on = |area: &Prepared| touched(paths, units, area);
+    let (rough, barred) = (on(laid.rough), on(laid.barred));
+    let kept = grown(&barred, handling.clearance_m);
+    let down = worked(paths, on(laid.wanted), &kept, &handling);
+    let mut all = down.clone();
+    if !laid.corners.is_empty() {
+        let more = worked(paths, on(laid.corners), &kept, &handling);
+        all.extend(subtract(&more, &rough));
+    }
+    let crosses = |spans: &[Span], a: f64, b: f64| spans.iter().any(|s| s.0 < b && s.1 > a);
+    let mut out: Vec<Span> = Vec::with_capacity(all.len());
+    for s in union(all) {
+        match out.last_mut() {
+            Some(last)
+                if s.0 - last.1 < SECOND_CUT_M
+                    && !crosses(&rough, last.1, s.0)
+                    && !crosses(&barred, last.1, s.0) =>
+            {
+                last.1 = s.1;
+            }
+            _ => out.push(s),
+        }
+    }
+    out.retain(|s| down.iter().any(|d| d.0 < s.1 && d.1 > s.0));
+    out
+}
+
+/// Reels stay down over shorter gaps than this, metres: what is mown in the time that lifting and
+/// lowering take, some three seconds.
+const SECOND_CUT_M: f64 = 7.0;
+
+/// The tracks of a chain from `from_m` to `to_m`, reels down within `down`.
+pub fn tracks_between(paths: &[Segment], down: &[Span], from_m: f64, to_m: f64) -> Vec<Track> {
+    // Pieces shorter than this are rounding, not driving.
+    const MIN_LENGTH_M: f64 = 1e-6;
+    let mut out = Vec::new();
+    let mut start = 0.0;
+    for p in paths {
+        let len = p.length_m();
+        let mut cuts: Vec<f64> = vec![from_m.max(start), to_m.min(start + len)];
+        if cuts[1] - cuts[0] > MIN_LENGTH_M {
+            for &(a, b) in down {
+                cuts.extend([a, b].into_iter().filter(|c| {
+                    *c > from_m.max(start) + MIN_LENGTH_M
+                        && *c < to_m.min(start + len) - MIN_LENGTH_M
+                }));
+            }
+            cuts.sort_by(f64::total_cmp);
+            for w in cuts.windows(2) {
+                if w[1] - w[0] <= MIN_LENGTH_M {
+                    continue;
+                }
+                let mid = (w[0] + w[1]) / 2.0;
+                let whole = w[0] <= start + MIN_LENGTH_M && w[1] >= start + len - MIN_LENGTH_M;
+                let path = if whole {
+                    *p
+                } else {
+                    p.part((w[0] - start).max(0.0), (w[1] - start).min(len))
+                };
+                let lowered = down.iter().any(|s| s.0 <= mid && mid <= s.1);
+                out.push(if lowered {
+                    Track::down(path)
+                } else {
+                    Track::up(path)
+                });
+            }
+        }
+        start += len;
+    }
+    out
+}

@@ -554,3 +554,39 @@ fn starters_and_completions_are_written() {
         assert!(stdout(&o).contains("bare-polygons"), "{shell}");
     }
 }
+
+#[test]
+fn a_path_is_crossed_and_divides_nothing() {
+    let block = feature(
+        r#"{"role":"fairway","name":"7"}"#,
+        "Polygon",
+        "[[[-100,45],[-99.9985,45],[-99.9985,45.0003],[-100,45.0003],[-100,45]]]",
+    );
+    let path = |lon: f64| {
+        feature(
+            r#"{"role":"path"}"#,
+            "LineString",
+            &format!("[[{lon},44.999],[{lon},45.0015]]"),
+        )
+    };
+    let hole = feature(
+        r#"{"role":"hole","name":"7"}"#,
+        "LineString",
+        "[[-100.0005,45.00015],[-99.998,45.00015]]",
+    );
+    let steps = |features: &[String]| -> Vec<Value> {
+        let folder = course(features);
+        let o = run(folder.path(), &["plan", "c.geojson"]);
+        assert_eq!(code(&o), 0, "{}", stderr(&o));
+        let mow = plan_of(folder.path())["mows"][0].clone();
+        assert_eq!(mow["measures"]["keepout_cut_m2"], 0.0);
+        let steps = mow["steps"].as_array().expect("steps");
+        steps.iter().map(|s| s["kind"].clone()).collect()
+    };
+    // An edge to go round on each side, and lines that go on across the path.
+    assert_eq!(steps(&[block.clone(), hole.clone()]), ["circuit", "block"]);
+    assert_eq!(
+        steps(&[block, hole, path(-99.99925)]),
+        ["circuit", "circuit", "block"]
+    );
+}

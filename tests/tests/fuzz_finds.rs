@@ -6,7 +6,13 @@
 #[path = "../fuzz/targets/shared/any_mow.rs"]
 mod any_mow;
 
+#[path = "../fuzz/targets/shared/any_file.rs"]
+mod any_file;
+
 use any_mow::Ended;
+use crossgrain_formats::export::Drives;
+use crossgrain_formats::files::load_bytes;
+use crossgrain_formats::survey::parse;
 
 /// It is planned, with at most so many steps.
 fn planned_within(steps: u64, data: &[u8]) {
@@ -57,4 +63,31 @@ fn hundreds_of_tracks_over_one_end_are_taken_away_in_few_steps() {
         1_100,
         include_bytes!("../fuzz/finds/crowd-over-a-small-area"),
     );
+}
+
+#[test]
+fn a_letter_of_two_bytes_in_a_sentence_is_no_sentence() {
+    let drive = include_bytes!("../fuzz/finds/letters-of-two-bytes");
+    let drive = parse(drive.to_vec(), "edge.txt").expect("it is read as sentences");
+    assert_eq!((drive.fixes.len(), drive.unusable), (0, 4), "{drive:?}");
+}
+
+#[test]
+fn a_column_whose_name_is_no_text_is_refused() {
+    let file = include_bytes!("../fuzz/finds/column-name-no-text");
+    let nothing = any_file::Beside(vec![]);
+    let Err(e) = load_bytes(file.to_vec(), "c", "fairways", &nothing) else {
+        panic!("read");
+    };
+    assert!(e.to_string().contains("the name of a column"), "{e}");
+    any_file::read_any(file, &nothing);
+}
+
+#[test]
+fn an_arc_of_more_turns_than_any_loop_is_refused() {
+    let plan = include_str!("../fuzz/finds/arc-of-many-turns");
+    let Err(e) = Drives::read(plan, "plan.json") else {
+        panic!("read");
+    };
+    assert!(e.to_string().contains("sweep_deg"), "{e}");
 }

@@ -224,6 +224,9 @@ impl<'a> Groundwork<'a> {
         let mut tasks = self.circuits(settings.clean_up.before, &pattern.rounds);
         tasks.append(&mut pattern.tasks);
         tasks.extend(self.left_over(&tasks, pattern.left.as_ref()));
+        for task in &mut tasks {
+            task.part = self.barriers.joined[task.part];
+        }
         self.work.check()?;
         if !mower.same_both_ways() {
             // Driven the other way the units would lower and lift at other places.

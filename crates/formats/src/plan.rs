@@ -560,6 +560,18 @@ fn number(v: &Value, at: &str) -> Result<f64, String> {
         .ok_or_else(|| at.to_string())
 }
 
+/// No track turns farther about one centre, degrees: a loop is a whole turn, so two are plenty.
+/// A lying file could ask for more points than any memory holds.
+const MAX_SWEEP_DEG: f64 = 720.0;
+
+fn sweep_rad(v: &Value, at: &str) -> Result<f64, String> {
+    number(v, at)
+        .ok()
+        .filter(|deg| deg.abs() <= MAX_SWEEP_DEG)
+        .map(f64::to_radians)
+        .ok_or_else(|| at.to_string())
+}
+
 fn point(v: &Value, at: &str) -> Result<Coord<f64>, String> {
     match v.as_array().map(Vec::as_slice) {
         Some([x, y]) => Ok(Coord {
@@ -608,7 +620,7 @@ fn read_track(t: &Value, at: &str) -> Result<Track, String> {
             centre: point(&a["centre"], &format!("{at}.arc.centre"))?,
             radius_m,
             from_rad: number(&a["from_deg"], &format!("{at}.arc.from_deg"))?.to_radians(),
-            sweep_rad: number(&a["sweep_deg"], &format!("{at}.arc.sweep_deg"))?.to_radians(),
+            sweep_rad: sweep_rad(&a["sweep_deg"], &format!("{at}.arc.sweep_deg"))?,
         })
     };
     let reels = match t["reels"].as_str() {

@@ -5,13 +5,15 @@
 use std::path::Path;
 use std::process::{Command, Output};
 
-/// Runs the command in `folder`.
+/// Runs the command in `folder`: the one built with this test, or what `CROSSGRAIN_COMMAND` names.
 pub fn run(folder: &Path, args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_crossgrain"))
+    let built = || env!("CARGO_BIN_EXE_crossgrain").into();
+    let command = std::env::var_os("CROSSGRAIN_COMMAND").unwrap_or_else(built);
+    Command::new(command)
         .current_dir(folder)
         .args(args)
         .output()
-        .expect("the command was built with this test")
+        .expect("the command starts")
 }
 
 /// Exit code, -1 when killed.

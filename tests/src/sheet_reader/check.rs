@@ -59,7 +59,14 @@ impl Reader<'_> {
             next = last + 1;
             let (moved_on, sentences) = self.tongue.sentences_of(&row.text);
             self.out.sentences += usize::from(moved_on);
-            let other_part = from > 0 && steps[from].part != steps[from - 1].part;
+            // On both sides of a path there is an edge to go round, of one part.
+            let round = |s: &Step| s.kind == "circuit" && s.keep_out.is_none();
+            let step = &steps[from];
+            let again = round(step)
+                && steps[..from]
+                    .iter()
+                    .any(|b| round(b) && b.part == step.part);
+            let other_part = from > 0 && (step.part != steps[from - 1].part || again);
             if moved_on != other_part {
                 self.fault(row, format!("another part: {other_part}"));
             }

@@ -1,9 +1,9 @@
 //! Where no reel may be down: keep-outs and the holes of the outline, merged.
 
 use crate::model::ground::Fairway;
-use crate::polygon::overlay::merged;
+use crate::polygon::overlay::{Overlay, merged};
 use crate::swath::contact::Prepared;
-use geo::{BoundingRect, Distance, Euclidean};
+use geo::{BoundingRect, Distance, Euclidean, InteriorPoint};
 use geo_types::{Coord, MultiPolygon, Point, Polygon, Rect};
 
 /// Where no reel may be down, and the fairway without holes.
@@ -17,6 +17,8 @@ pub struct Barriers {
     pub solid: MultiPolygon<f64>,
     /// The rough round the outline, ready for asking where a deck reaches it.
     pub rough: Prepared,
+    /// For each part of the ground the first one that it is joined with across a path.
+    pub joined: Vec<usize>,
 }
 
 /// The rough is looked at as far as this from the outline, metres: wider than any deck and loop.
@@ -59,8 +61,40 @@ impl Barriers {
             area,
             rough: Prepared::new(&round(&solid)),
             solid,
+            joined: joined(fairway),
         }
     }
+
+    /// The parts of the ground that a mower takes as one, each list in order: a path is crossed
+    /// with the reels up and divides nothing.
+    pub fn wholes(&self) -> impl Iterator<Item = (usize, Vec<usize>)> {
+        let firsts = (0..self.joined.len()).filter(|&i| self.joined[i] == i);
+        firsts.map(|first| {
+            let all = 0..self.joined.len();
+            (first, all.filter(|&i| self.joined[i] == first).collect())
+        })
+    }
+}
+
+/// For each part of the ground the first one that it is joined with across ground that a mower
+/// drives over with the reels up.
+fn joined(fairway: &Fairway) -> Vec<usize> {
+    let alone = (0..fairway.ground.0.len()).collect();
+    if fairway.ground.0.len() < 2 || fairway.barriers().count() == fairway.keep_outs.len() {
+        return alone;
+    }
+    let barred: Vec<Polygon<f64>> = fairway.barriers().map(|k| k.area.clone()).collect();
+    let undivided = fairway.outline.difference(&merged(&barred));
+    let whole: Vec<usize> = fairway
+        .ground
+        .iter()
+        .map(|p| {
+            let at = p.interior_point().map_or(p.exterior().0[0], |c| c.0);
+            part_of(&undivided, at)
+        })
+        .collect();
+    let first = |w: &usize| whole.iter().position(|x| x == w).unwrap_or(0);
+    whole.iter().map(first).collect()
 }
 
 /// The part of the ground that a place lies on or nearest to, by its place among the polygons.

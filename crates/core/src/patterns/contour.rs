@@ -155,10 +155,12 @@ pub(super) fn beside(
 
 /// The pieces by the part of the fairway they lie on.
 fn by_part(site: &Site<'_>, lines: &[Line], directions: Directions) -> Vec<Task> {
-    (0..site.fairway.ground.0.len())
-        .map(|part| {
+    let joined = &site.barriers.joined;
+    site.barriers
+        .wholes()
+        .map(|(part, _)| {
             let here = |p: &&Piece| match p.leg.tracks.first() {
-                Some(t) => part_of(&site.fairway.ground, t.start().at) == part,
+                Some(t) => joined[part_of(&site.fairway.ground, t.start().at)] == part,
                 None => false,
             };
             let lines = lines.iter().map(|l| Line {

@@ -209,22 +209,22 @@ pub(super) struct PartGround {
 }
 
 /// The ground to cover, split by the parts of the fairway so that each part has its own lines.
+/// Parts on both sides of a path have the same.
 pub(super) fn parts(site: &Site<'_>) -> Vec<PartGround> {
     let plain = site.settings.clean_up.rings == 0;
-    site.fairway
-        .ground
-        .iter()
-        .enumerate()
-        .map(|(i, p)| {
-            let part = MultiPolygon(vec![p.clone()]);
-            let wanted = if site.fairway.ground.0.len() == 1 {
+    let ground = &site.fairway.ground;
+    site.barriers
+        .wholes()
+        .map(|(first, all)| {
+            let part = MultiPolygon(all.iter().map(|&i| ground.0[i].clone()).collect());
+            let wanted = if part.0.len() == ground.0.len() {
                 site.inside.clone()
             } else {
                 part.intersection(site.inside)
             };
             let extent = if plain { part } else { wanted.clone() };
             PartGround {
-                part: i,
+                part: first,
                 wanted,
                 extent,
             }

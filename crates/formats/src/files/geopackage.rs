@@ -152,6 +152,22 @@ fn quoted(name: &str) -> String {
     format!("\"{}\"", name.replace('"', "\"\""))
 }
 
+/// Whether the names of a table's columns are text; the library panics on those that are not.
+fn names_are_text(db: &Connection, table: &str) -> Result<bool, Error> {
+    let mut q = db.prepare("SELECT name FROM pragma_table_info(?1)")?;
+    let mut list = q.query([table])?;
+    while let Some(row) = list.next()? {
+        let name = row.get_ref(0)?;
+        if !name
+            .as_bytes()
+            .is_ok_and(|b| std::str::from_utf8(b).is_ok())
+        {
+            return Ok(false);
+        }
+    }
+    Ok(true)
+}
+
 fn rows(
     db: &Connection,
     layer: &Layer,
@@ -161,6 +177,9 @@ fn rows(
 ) -> Result<(), FileFault> {
     let name = plain(&layer.identifier);
     let fail = by_library(Some(&name));
+    if !names_are_text(db, &layer.table).map_err(&fail)? {
+        return Err(fault(Some(&name), "the name of a column is no UTF-8 text"));
+    }
     let mut q = db
         .prepare(&format!("SELECT * FROM {}", quoted(&layer.table)))
         .map_err(&fail)?;

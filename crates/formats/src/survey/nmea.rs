@@ -15,10 +15,9 @@ pub(super) fn is_sentence(line: &str) -> bool {
     let line = line.trim();
     line.starts_with('$')
         && line.len() > 6
-        && line.is_char_boundary(6)
         && matches!(
-            &line[3..6],
-            "GGA" | "RMC" | "GSA" | "GSV" | "GLL" | "VTG" | "ZDA" | "GST" | "GNS"
+            line.get(3..6),
+            Some("GGA" | "RMC" | "GSA" | "GSV" | "GLL" | "VTG" | "ZDA" | "GST" | "GNS")
         )
 }
 

@@ -82,7 +82,7 @@ pub fn told(fairway: &Fairway, mow: &Mow, up_rad: f64) -> Vec<StepTold> {
     (mow.steps().iter().enumerate())
         .map(|(i, step)| StepTold {
             letter: letter(i),
-            next_part: i > 0 && mow.steps()[i - 1].part != step.part,
+            next_part: i > 0 && (mow.steps()[i - 1].part != step.part || across(mow, i)),
             work: work(fairway, mow, step, up_rad),
             gaps: match step.kind {
                 StepKind::Block => gaps::of(fairway, mow, step),
@@ -93,6 +93,14 @@ pub fn told(fairway: &Fairway, mow: &Mow, up_rad: f64) -> Vec<StepTold> {
         .collect()
 }
 
+/// Whether a step goes round a second edge of a part that a path crosses.
+fn across(mow: &Mow, i: usize) -> bool {
+    let round = |s: &Step| s.kind == StepKind::Circuit && s.keep_out.is_none();
+    let step = &mow.steps()[i];
+    let before = &mow.steps()[..i];
+    round(step) && before.iter().any(|b| round(b) && b.part == step.part)
+}
+
 fn work(fairway: &Fairway, mow: &Mow, step: &Step, up_rad: f64) -> Work {
     let legs = mow.legs().get(step.legs.clone()).unwrap_or_default();
     let kept = step.keep_out.and_then(|k| fairway.keep_outs().get(k));
@@ -100,11 +108,11 @@ fn work(fairway: &Fairway, mow: &Mow, step: &Step, up_rad: f64) -> Work {
         StepKind::Circuit => Work::Circuit {
             rounds: rounds::count(legs),
             around: kept.map(|k| k.kind),
-            sense: rounds::sense(mow, legs, rounds::middle(fairway, step, kept)),
+            sense: rounds::sense(mow, legs, rounds::middle(fairway, mow, legs, kept)),
         },
         StepKind::Rings => Work::Rings {
             count: rounds::count(legs),
-            sense: rounds::sense(mow, legs, rounds::middle(fairway, step, None)),
+            sense: rounds::sense(mow, legs, rounds::middle(fairway, mow, legs, None)),
         },
         StepKind::Patch => patch::work(fairway, mow, legs),
         // Blocks, lanes, and whatever is new.

@@ -1,6 +1,7 @@
 //! Circuits and rings: how often round, and which way.
 
-use crossgrain_core::{Fairway, KeepOut, Mow, PlacedLeg, Reels, Role, Segment, Sense, Step};
+use crossgrain_core::inside::ground::barriers::part_of;
+use crossgrain_core::{Fairway, KeepOut, Mow, PlacedLeg, Reels, Role, Segment, Sense};
 use geo::Centroid;
 use geo_types::Coord;
 use std::collections::{BTreeMap, BTreeSet};
@@ -18,10 +19,18 @@ pub(super) fn count(legs: &[PlacedLeg]) -> usize {
     rings.len()
 }
 
-/// The point that is gone round: the middle of the keep-out, or of the part of the fairway.
-pub(super) fn middle(fairway: &Fairway, step: &Step, kept: Option<&KeepOut>) -> Coord<f64> {
+/// The point that is gone round: the middle of the keep-out, or of the ground that the rounds lie
+/// on. A step may be one of several on a part of the fairway that a path crosses.
+pub(super) fn middle(
+    fairway: &Fairway,
+    mow: &Mow,
+    legs: &[PlacedLeg],
+    kept: Option<&KeepOut>,
+) -> Coord<f64> {
+    let start = legs.first().and_then(|l| mow.tracks_of(l).first());
+    let on = start.map(|t| part_of(fairway.ground(), t.start().at));
     kept.map(|k| &k.area)
-        .or_else(|| fairway.ground().0.get(step.part))
+        .or_else(|| fairway.ground().0.get(on?))
         .and_then(Centroid::centroid)
         .map_or(Coord { x: 0.0, y: 0.0 }, |p| p.0)
 }

@@ -33,7 +33,7 @@ pub fn read_any(bytes: &[u8], companions: &dyn Companions) {
     match read {
         Ok(file) => {
             for f in &file.course.fairways {
-                assert!(!f.ground.0.is_empty());
+                assert!(!f.ground().0.is_empty());
             }
             for n in &file.notices {
                 told(&n.to_string());

@@ -1,10 +1,14 @@
-//! Mowing paths for golf fairways: from ground, mower and pattern to a drive.
+#![doc = include_str!("../README.md")]
 //!
-//! Everything a mower drives is a line or a circular arc ([`model::track`]). A [`Mow`] is one
-//! visit to one [`Fairway`]: an ordered chain of tracks with the reels down or up.
+//! # The shape of it
 //!
 //! Inside, lengths are metres, angles radians and times seconds; x points east and y north.
 //! Headings are compass degrees clockwise from true north at every interface.
+//!
+//! [`Fairway::builder`] makes ground, [`Mower::bar`] or [`Mower::of_units`] a mower,
+//! [`Settings::new`] everything that is asked, [`plan`] the [`Mow`]. Several mows of one fairway share
+//! their [`Groundwork`]. What a drive leaves, cuts twice or takes is measured by `crossgrain-metrics`.
+//! The patterns are told one by one in the [`guide`].
 
 mod curve;
 mod deck;
@@ -42,7 +46,7 @@ pub use error::PlanError;
 pub use ground::builder::FairwayBuilder;
 pub use ground::faults::{Fault, Faults, Place, Repair, ShapeRole};
 pub use model::ground::{Course, Fairway, KeepOut, KeepOutKind};
-pub use model::mow::{Leg, Mow, Note, PlacedLeg, Role, UsedSettings};
+pub use model::mow::{Mow, Note, PlacedLeg, Role, UsedSettings};
 pub use model::mower::{CuttingUnit, Mower, Reel, Speeds};
 pub use model::pattern::{
     CleanUp, CrossSets, Ends, Guide, Heading, LoopForm, LoopTrain, Pattern, PatternKind, Sense,
@@ -51,7 +55,10 @@ pub use model::pattern::{
 pub use model::pose::Pose;
 pub use model::step::{Side, Step, StepKind, StepRule};
 pub use model::track::{CircularArc, Gear, Reels, Segment, Track};
+pub use patterns::lattice::shape::LoopShape;
+pub use patterns::lattice::{Lattice, solve as loop_lattice};
 pub use plan::plan;
 #[cfg(feature = "lonlat")]
 pub use plane::{LonLat, Plane};
 pub use planner::Groundwork;
+pub use work::Stop;

@@ -61,7 +61,7 @@ pub struct FairwayParts {
 ///     ..Default::default()
 /// })
 /// .unwrap();
-/// assert_eq!(f.ground.0.len(), 1);
+/// assert_eq!(f.ground().0.len(), 1);
 /// assert!(repairs.is_empty());
 /// ```
 pub fn fairway(parts: FairwayParts) -> Result<(Fairway, Vec<Repair>), Vec<Fault>> {

@@ -1,7 +1,7 @@
 //! Plan files of the contract, read by nothing of ours but the JSON library.
 
+use crossgrain_core::MowParts;
 use crossgrain_core::inside::ground::{FairwayParts, as_given};
-use crossgrain_core::inside::model::mow::MowParts;
 use crossgrain_core::{
     CircularArc, CuttingUnit, Fairway, Gear, KeepOut, KeepOutKind, Mow, Mower, PatternKind,
     PlacedLeg, Reels, Role, Segment, Sense, Track, UsedSettings,

@@ -1,7 +1,7 @@
 //! Small fairways and mows laid by hand, to measure.
 
+use crossgrain_core::MowParts;
 use crossgrain_core::inside::ground::{FairwayParts, as_given};
-use crossgrain_core::inside::model::mow::MowParts;
 use crossgrain_core::{Fairway, Mow, PatternKind, Sense, Track, UsedSettings};
 use geo_types::{MultiPolygon, Polygon, Rect, coord};
 

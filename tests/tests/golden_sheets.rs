@@ -3,9 +3,9 @@
 //!
 //! `CROSSGRAIN_KEEP_GOLDEN=1 cargo test -p crossgrain-tests --test golden_sheets` writes them anew.
 
+use crossgrain_core::MowParts;
 use crossgrain_core::inside::ground::FairwayParts;
 use crossgrain_core::inside::ground::fairway;
-use crossgrain_core::inside::model::mow::MowParts;
 use crossgrain_core::inside::model::quantity::{UnitSystem, math_rad};
 use crossgrain_core::{
     CircularArc, Course, KeepOut, KeepOutKind, LoopForm, Mow, Mower, PatternKind, PlacedLeg, Pose,

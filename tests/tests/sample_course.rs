@@ -1,7 +1,7 @@
 //! The sample course from file to plan file and back.
 
+use crossgrain_core::MowParts;
 use crossgrain_core::inside::ground::reach::reach;
-use crossgrain_core::inside::model::mow::MowParts;
 use crossgrain_core::{Heading, Mower, Pattern, Segment, Settings, Track, plan};
 use crossgrain_formats::course::{CourseFile, open, read};
 use crossgrain_formats::plan::{About, Entry, read as read_plan, text};

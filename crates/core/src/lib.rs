@@ -46,13 +46,14 @@ pub use error::PlanError;
 pub use ground::builder::FairwayBuilder;
 pub use ground::faults::{Fault, Faults, Place, Repair, ShapeRole};
 pub use model::ground::{Course, Fairway, KeepOut, KeepOutKind};
-pub use model::mow::{Mow, Note, PlacedLeg, Role, UsedSettings};
+pub use model::mow::{Mow, MowParts, Note, PlacedLeg, Role, UsedSettings};
 pub use model::mower::{CuttingUnit, Mower, Reel, Speeds};
 pub use model::pattern::{
     CleanUp, CrossSets, Ends, Guide, Heading, LoopForm, LoopTrain, Pattern, PatternKind, Sense,
     Settings, Spacing,
 };
 pub use model::pose::Pose;
+pub use model::quantity::{QuantityError, UnitSystem, parse_length_m, parse_speed_m_s};
 pub use model::step::{Side, Step, StepKind, StepRule};
 pub use model::track::{CircularArc, Gear, Reels, Segment, Track};
 pub use patterns::lattice::shape::LoopShape;

@@ -172,7 +172,7 @@ pub fn is_area_role(word: &str) -> bool {
 /// let text = r#"{"type": "Polygon", "coordinates":
 ///   [[[5.0, 45.0], [5.002, 45.0], [5.002, 45.0004], [5.0, 45.0004], [5.0, 45.0]]]}"#;
 /// let read = crossgrain_formats::course::read(text, "strip.geojson", "strip").unwrap();
-/// assert_eq!(read.course.fairways[0].name, "unnamed A");
+/// assert_eq!(read.course.fairways[0].name(), "unnamed A");
 /// ```
 pub fn read(text: &str, file: &str, name: &str) -> Result<CourseFile, CourseError> {
     read_with(text, file, name, &ReadOptions::default())

@@ -1,9 +1,6 @@
-//! Readers and writers: course, mower and rules files, the plan, the programme, the calendar, and
-//! the plane between degrees and metres.
+#![doc = include_str!("../README.md")]
 //!
-//! Readers take whatever a file can hold and answer with data or with an error that says where
-//! and what to do; limits on size are stated beside each reader. Writers put a file in place
-//! whole or not at all ([`whole`]).
+//! Limits on size are stated beside each reader; writers go through [`whole`].
 
 pub mod calendar;
 pub mod cells;

@@ -640,9 +640,9 @@ fn read_track(t: &Value, at: &str) -> Result<Track, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crossgrain_core::MowParts;
     use crossgrain_core::inside::ground::FairwayParts;
     use crossgrain_core::inside::ground::fairway;
-    use crossgrain_core::inside::model::mow::MowParts;
     use crossgrain_core::{KeepOut, KeepOutKind, PatternKind, UsedSettings};
     use geo_types::{coord, polygon};
 

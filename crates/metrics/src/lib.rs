@@ -1,4 +1,4 @@
-//! What a mow did to a fairway, measured exactly from its tracks.
+#![doc = include_str!("../README.md")]
 //!
 //! [`measure`] gives every figure of a plan file for one mow. The parts stand on their own:
 //!
@@ -28,9 +28,6 @@
 //!
 //! Areas are square metres, lengths metres, times seconds or minutes as the name says.
 //!
-//! # Features
-//!
-//! `rayon` sweeps several rows of tiles at a time; the figures are the same to the bit.
 
 pub mod capacity;
 pub mod clip_rate;

@@ -224,7 +224,7 @@ fn driving_s(mower: &Mower, mow: &Mow) -> (f64, f64) {
 mod tests {
     use super::*;
     use approx::assert_relative_eq;
-    use crossgrain_core::inside::model::mow::MowParts;
+    use crossgrain_core::MowParts;
     use crossgrain_core::{CircularArc, PatternKind, PlacedLeg, Sense, Track, UsedSettings};
     use geo_types::{coord, polygon};
     use std::f64::consts::{FRAC_PI_2, PI};

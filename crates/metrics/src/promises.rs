@@ -103,7 +103,7 @@ pub fn broken(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crossgrain_core::inside::model::mow::MowParts;
+    use crossgrain_core::MowParts;
     use crossgrain_core::{Fairway, Heading, KeepOutKind, Pattern, Segment, Settings, Track, plan};
     use geo_types::{Rect, coord};
 

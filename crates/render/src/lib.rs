@@ -1,4 +1,4 @@
-//! Operator sheets, size charts, season pages and the course book.
+#![doc = include_str!("../README.md")]
 //!
 //! A page is first a [`drawing::Drawing`], a list of marks in millimetres; the SVG and the PDF are
 //! made from that one list. Weights, tones and type sizes stand in [`ink`], with the reasons.

@@ -1,4 +1,4 @@
-//! What a season adds to a mow: rotation, days, heights of cut, lay, cost.
+#![doc = include_str!("../README.md")]
 //!
 //! [`programme::programme`] plans it all. The way of the work: the rules are checked
 //! ([`rule_faults`]); every mow that the season can need is planned once ([`catalogue`]); the

@@ -36,6 +36,7 @@ pub fn visit(day: Date, fairway: &str, kind: Kind) -> Visit {
         } else {
             PatternKind::Stripes
         },
+        cross_sets: None,
         heading_deg: 41.5,
         clock: (4.5, 10.5),
         first_pass_right: true,
@@ -136,6 +137,9 @@ pub fn programme() -> Programme {
         habits: vec![],
         curve: vec![],
         machines: vec![],
+        mowers: vec![],
+        mower_files: vec![],
+        ground: vec![],
         changes: vec![],
         withdrawn: vec![],
         books: vec![],

@@ -5,6 +5,7 @@
 
 mod check;
 mod completions;
+mod day;
 mod export;
 mod failure;
 mod hand_out;
@@ -48,6 +49,7 @@ fn command() -> Command {
         )
         .subcommand(plan::command())
         .subcommand(season::command())
+        .subcommand(day::command())
         .subcommand(check::command())
         .subcommand(mower::command())
         .subcommand(size::command())
@@ -60,6 +62,7 @@ fn run(matches: &ArgMatches) -> Result<Verdict, Failure> {
     match matches.subcommand() {
         Some(("plan", m)) => plan::run(m),
         Some(("season", m)) => season::run(m),
+        Some(("day", m)) => day::run(m),
         Some(("check", m)) => check::run(m),
         Some(("mower", m)) => mower::run(m),
         Some(("size", m)) => size::run(m),

@@ -270,6 +270,23 @@ pub(crate) fn kept(m: &ArgMatches, fairways: &[&str]) -> Result<Vec<bool>, Failu
     })
 }
 
+/// Names of fairways that one option lists.
+pub(crate) fn named(
+    m: &ArgMatches,
+    name: &str,
+    option: &'static str,
+    course: &crossgrain_core::Course,
+) -> Result<Vec<String>, Failure> {
+    let Ok(Some(lists)) = m.try_get_many::<String>(name) else {
+        return Ok(Vec::new());
+    };
+    let meant = selection::selected(lists, &names(&course.fairways), option)?;
+    Ok((course.fairways.iter().zip(meant))
+        .filter(|(_, meant)| *meant)
+        .map(|(f, _)| f.name.clone())
+        .collect())
+}
+
 /// The fairways that `--only` names, or all, without those that `--except` names.
 pub(crate) fn chosen<'a>(
     m: &ArgMatches,

@@ -16,8 +16,8 @@ use clap::{ArgMatches, Command};
 use crossgrain_core::{Course, Mower};
 use crossgrain_formats::input::{read_text, shown};
 use crossgrain_formats::{
-    calendar, continued, done_log, observations, programme as file, rules as rules_file, starters,
-    usual,
+    calendar, continued, done_log, fingerprint, observations, programme as file,
+    rules as rules_file, starters, usual,
 };
 use crossgrain_render::drawing::Drawing;
 use crossgrain_render::season_pages::season_pages;
@@ -136,6 +136,8 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     };
     let mut p = options::on_threads(m, || programme(&ask, &Team))?
         .map_err(|e| Failure::Other(Box::new(e)))?;
+    p.ground = fingerprint::ground(course);
+    p.mower_files = mower_files(m, &rules);
     if let Some(b) = &before {
         p.changes = continued::changes(b, &p);
         p.withdrawn = continued::withdrawn(b, &p);
@@ -275,14 +277,34 @@ fn rules(m: &ArgMatches, course: &Course) -> Result<Rules, Failure> {
     Ok(rules)
 }
 
+/// Where mower files named in the rules stand: beside the rules.
+fn beside(m: &ArgMatches) -> &Path {
+    text(m, "rules")
+        .and_then(|f| Path::new(f).parent())
+        .unwrap_or(Path::new(""))
+}
+
+/// The file that each mower comes from.
+fn mower_files(m: &ArgMatches, rules: &Rules) -> Vec<Option<String>> {
+    let named = || text(m, "mower").map(str::to_string);
+    if rules.crew.machines.is_empty() {
+        return vec![named()];
+    }
+    (rules.crew.machines.iter())
+        .map(|machine| match (&machine.file, machine.deck_m) {
+            (Some(file), _) => Some(beside(m).join(file).to_string_lossy().into_owned()),
+            (None, Some(_)) => None,
+            (None, None) => named(),
+        })
+        .collect()
+}
+
 /// The mower of each machine: a plain deck, or a mower file beside the rules.
 fn mowers(m: &ArgMatches, mower: &Mower, rules: &Rules) -> Result<Vec<Mower>, Failure> {
     if rules.crew.machines.is_empty() {
         return Ok(vec![mower.clone()]);
     }
-    let beside = text(m, "rules")
-        .and_then(|f| Path::new(f).parent())
-        .unwrap_or(Path::new(""));
+    let beside = beside(m);
     rules
         .crew
         .machines

@@ -4,8 +4,10 @@
 //! programme can be compared line by line.
 
 use crate::cells::{exact, guarded};
+use crate::fingerprint;
+use crate::mower_value::mower_value;
 use crossgrain_core::Sense;
-use crossgrain_core::inside::model::pattern::Ends;
+use crossgrain_core::inside::model::pattern::{CrossSets, Ends};
 use crossgrain_metrics::lay::LayFigures;
 use crossgrain_season::cost::{Cost, vertical};
 use crossgrain_season::programme::{Cancelled, Lost, Programme, Row, Visit};
@@ -95,8 +97,16 @@ fn head(p: &Programme) -> Value {
             "hours": c.hours, "r2_mean": c.r2_mean, "r2_mean_bound": c.r2_mean_bound,
         })).collect::<Vec<_>>(),
         "machines": p.machines.iter().map(|m| json!({
-            "mower": m.mower + 1, "name": m.name, "visits": m.visits, "hours": m.hours,
+            "mower": m.mower + 1, "name": m.name, "kind": m.kind + 1, "visits": m.visits,
+            "hours": m.hours,
         })).collect::<Vec<_>>(),
+        "mowers": mowers(p),
+        "crew": {
+            "start": p.rules.crew.start.strftime("%H:%M").to_string(),
+            "between_min": p.rules.crew.between_min,
+        },
+        "ground": p.ground.iter().map(|(name, print)| (name.clone(), json!(print)))
+            .collect::<serde_json::Map<_, _>>(),
         "heights": heights(p),
         "vertical_mowing": p.rules.vertical_mowing.as_ref().map(|v| {
             let area: f64 = p.lay.iter().map(|l| l.area_m2).sum();
@@ -117,6 +127,31 @@ fn head(p: &Programme) -> Value {
         "changes": p.changes,
         "warnings": p.warnings.iter().map(ToString::to_string).collect::<Vec<_>>(),
     })
+}
+
+/// The mowers it was planned for, whole, so that a day can be planned from the programme alone.
+fn mowers(p: &Programme) -> Vec<Value> {
+    let named = |kind: usize| p.rules.crew.machines.get(kind).map(|m| m.name.as_str());
+    let barred = |kind: usize| -> Vec<&str> {
+        let Some(name) = named(kind) else {
+            return Vec::new();
+        };
+        (p.rules.fairways.iter())
+            .filter(|(_, f)| f.barred.iter().any(|b| b == name))
+            .map(|(fairway, _)| fairway.as_str())
+            .collect()
+    };
+    (p.mowers.iter().enumerate())
+        .map(|(kind, m)| {
+            json!({
+                "kind": kind + 1,
+                "file": p.mower_files.get(kind),
+                "fingerprint": fingerprint::mower(m),
+                "barred": barred(kind),
+                "mower": mower_value(m),
+            })
+        })
+        .collect()
 }
 
 /// The heights to set, for whoever sets them: each machine's, from the day it changes.
@@ -168,17 +203,24 @@ fn row(r: &Row, currency: &str) -> Value {
     v
 }
 
-fn sense(s: Sense) -> &'static str {
+pub(crate) fn sense(s: Sense) -> &'static str {
     match s {
         Sense::Clockwise => "cw",
         Sense::CounterClockwise => "ccw",
     }
 }
 
-fn ends(e: Ends) -> &'static str {
+pub(crate) fn ends(e: Ends) -> &'static str {
     match e {
         Ends::Ring => "ring",
         Ends::Edge => "edge",
+    }
+}
+
+pub(crate) fn sets(s: CrossSets) -> &'static str {
+    match s {
+        CrossSets::Both => "both",
+        CrossSets::Crossing => "crossing",
     }
 }
 
@@ -190,15 +232,15 @@ fn hour(h: f64) -> String {
     }
 }
 
-fn clock(v: &Visit) -> String {
+pub(crate) fn clock(v: &Visit) -> String {
     format!("{}-{}", hour(v.clock.0), hour(v.clock.1))
 }
 
-fn start(v: &Visit) -> String {
+pub(crate) fn start(v: &Visit) -> String {
     format!("{:02}:{:02}", v.start.hour(), v.start.minute())
 }
 
-fn kind(k: Kind) -> &'static str {
+pub(crate) fn kind(k: Kind) -> &'static str {
     match k {
         Kind::Regular => "regular",
         Kind::Cross => "cross",
@@ -206,7 +248,7 @@ fn kind(k: Kind) -> &'static str {
     }
 }
 
-fn sky(s: Sky) -> &'static str {
+pub(crate) fn sky(s: Sky) -> &'static str {
     match s {
         Sky::Frost => "frost",
         Sky::Wet => "wet",
@@ -219,6 +261,7 @@ pub(crate) fn visit(v: &Visit) -> Value {
         "date": v.date().to_string(),
         "fairway": v.fairway,
         "pattern": v.pattern.word(),
+        "cross_sets": v.cross_sets.map(sets),
         "heading_deg": v.heading_deg,
         "sense": v.sense.map(sense),
         "lane_shift": v.lane_shift,
@@ -239,6 +282,10 @@ pub(crate) fn visit(v: &Visit) -> Value {
         "loop_diameter_m": v.loop_diameter_m,
         "distance_m": v.distance_m,
         "why": v.why.map(|w| w.to_string()),
+        "reason": v.why.map(|w| {
+            let (word, seen) = w.word();
+            json!({"word": word, "seen": seen.map(|d| d.to_string())})
+        }),
         "moved_from": v.moved_from.map(|(d, s)| json!({"date": d.to_string(), "why": sky(s)})),
         "later_min": v.later_min,
     })

@@ -6,6 +6,7 @@
 mod block_bounds;
 pub mod book;
 pub mod cautions;
+pub mod day_board;
 pub mod drawing;
 mod glyphs;
 pub mod grain_map;
@@ -24,6 +25,7 @@ pub mod page;
 mod pieces;
 pub mod places;
 pub mod press;
+mod reasons;
 pub mod season_curve;
 mod season_frame;
 pub mod season_month;

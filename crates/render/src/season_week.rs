@@ -4,15 +4,15 @@ use crate::drawing::{Anchor, Pen, Shape, Stroke};
 use crate::ink::{BLACK, HAIR_MM, HEAD_MM, MEDIUM_MM, PALE, SMALL_MM, THIN_MM};
 use crate::lettering::{Rect, Weight, baseline_mm, clean, leading_mm, shorten};
 use crate::page::{Lie, Paper};
+use crate::reasons::{later_of, reasons_of};
 use crate::season_frame::{PageFrame, SeasonPage, date_text, day_name};
-use crate::signs::{Hand, clock, pattern};
+use crate::signs::{Hand, clock, crossing, pattern};
 use crate::words::Words;
-use crossgrain_core::Sense;
+use crossgrain_core::inside::model::pattern::CrossSets;
 use crossgrain_core::inside::model::quantity::UnitSystem;
+use crossgrain_core::Sense;
 use crossgrain_season::Programme;
 use crossgrain_season::programme::Visit;
-use crossgrain_season::rules::Sky;
-use crossgrain_season::scalping::Reason;
 use crossgrain_season::slots::SlotId;
 use jiff::civil::Date;
 use std::f64::consts::FRAC_PI_2;
@@ -202,12 +202,12 @@ fn week_page(
 
 fn draw_visit(pen: &mut Pen, v: &Visit, cell: Rect, words: &Words) {
     let y = cell.y + (ROW_MM - SIGN_MM) / 2.0;
-    pattern(
-        pen,
-        Rect::new(cell.x + 1.5, y, SIGN_MM, SIGN_MM),
-        v.pattern,
-        v.sense.unwrap_or(Sense::Clockwise),
-    );
+    let sign = Rect::new(cell.x + 1.5, y, SIGN_MM, SIGN_MM);
+    if v.cross_sets == Some(CrossSets::Crossing) {
+        crossing(pen, sign);
+    } else {
+        pattern(pen, sign, v.pattern, v.sense.unwrap_or(Sense::Clockwise));
+    }
     // The flag at 12 stands above the face: leave it room.
     let radius = 4.6;
     let centre = (
@@ -220,9 +220,7 @@ fn draw_visit(pen: &mut Pen, v: &Visit, cell: Rect, words: &Words) {
     let x = centre.0 + radius + 2.5;
     let room = cell.right() - x - 1.0;
     let hours = format!("{}–{}", hour(v.clock.0), hour(v.clock.1));
-    let mut first = words
-        .say(&format!("pattern.{}", v.pattern.word()))
-        .to_string();
+    let mut first = pattern_name(v, words);
     if let Some(s) = v.sense {
         first = format!("{first} {}", words.say(sense_key(s)));
     }
@@ -265,6 +263,14 @@ fn draw_visit(pen: &mut Pen, v: &Visit, cell: Rect, words: &Words) {
     }
 }
 
+/// The name of a visit's pattern: both sets of a cross cut are not one set alone.
+pub(crate) fn pattern_name(v: &Visit, words: &Words) -> String {
+    if v.cross_sets == Some(CrossSets::Crossing) {
+        return words.say("pattern.crossing").to_string();
+    }
+    words.say(&format!("pattern.{}", v.pattern.word())).to_string()
+}
+
 fn sense_key(s: Sense) -> &'static str {
     match s {
         Sense::Clockwise => "season.cw",
@@ -272,7 +278,7 @@ fn sense_key(s: Sense) -> &'static str {
     }
 }
 
-fn hour(h: f64) -> String {
+pub(crate) fn hour(h: f64) -> String {
     if h.fract() == 0.0 {
         format!("{h:.0}")
     } else {
@@ -282,33 +288,17 @@ fn hour(h: f64) -> String {
 
 /// What has to be told about a visit.
 fn notes_of(v: &Visit, words: &Words) -> Vec<String> {
-    let mut out = Vec::new();
     let name = clean(&v.fairway);
     let day = day_name(v.date().weekday(), words);
-    let mut say = |key: &str, date: Option<Date>| {
-        let date = date.map_or_else(String::new, |d| date_text(d, words));
-        out.push(words.fill(key, &[("fairway", &name), ("day", &day), ("date", &date)]));
+    let say = |key: &str, reason: &str| {
+        words.fill(
+            key,
+            &[("fairway", &name), ("day", &day), ("reason", reason)],
+        )
     };
-    match v.why {
-        Some(Reason::FirstLoops) => say("season.why.first", None),
-        Some(Reason::RaiseRepeated { seen }) => say("season.why.slight", Some(seen)),
-        Some(Reason::RaiseKept { seen }) => say("season.why.moderate", Some(seen)),
-        Some(Reason::LoopsHeldBack { seen }) => say("season.why.severe", Some(seen)),
-        None => {}
-    }
-    match v.moved_from {
-        Some((from, Sky::Frost)) => say("season.moved.frost", Some(from)),
-        Some((from, Sky::Wet)) => say("season.moved.wet", Some(from)),
-        None => {}
-    }
-    if v.later_min > 0 {
-        out.push(words.fill(
-            "season.later",
-            &[
-                ("day", &day_name(v.date().weekday(), words)),
-                ("time", &words.minutes(f64::from(v.later_min))),
-            ],
-        ));
-    }
+    let mut out: Vec<String> = (reasons_of(v, words).iter())
+        .map(|r| say("season.note", r))
+        .collect();
+    out.extend(later_of(v, words).map(|r| say("season.note_day", &r)));
     out
 }

@@ -11,19 +11,16 @@
 //! by it. The operator's sheet of the day is planned for the real units.
 
 use crate::grain::{Cells, Sum, sums};
+use crate::mow_request::{MowRequest, ends_with};
 use crate::rules::{CLOCK_ROTATION, EDGE_RINGS, Groom, Rules};
 use crossgrain_core::inside::ground::heading::resolve;
 use crossgrain_core::inside::model::mow::UsedSettings;
-use crossgrain_core::inside::model::pattern::{
-    CleanUp, CrossSets, Ends, Guide, Heading, LoopTrain, PatternKind,
-};
+use crossgrain_core::inside::model::pattern::{CrossSets, Ends, Heading, LoopTrain, PatternKind};
 use crossgrain_core::inside::model::quantity::compass_deg;
 use crossgrain_core::inside::patterns::lattice::solve;
 use crossgrain_core::inside::planner::plan_each_and;
 use crossgrain_core::inside::promises::MISSED_PLACE_M2;
-use crossgrain_core::{
-    CuttingUnit, Fairway, Mow, Mower, Pattern, PlanError, Role, Sense, Settings, Track,
-};
+use crossgrain_core::{CuttingUnit, Fairway, Mow, Mower, PlanError, Role, Sense, Settings, Track};
 use crossgrain_metrics::coverage::{OUTLINE_TOLERANCE_M, Scene, outlines};
 use crossgrain_metrics::lay::LayGrid;
 use crossgrain_metrics::measures::{drive_minutes, measure_without_lay};
@@ -96,40 +93,38 @@ pub struct GroundFigures {
 impl Job {
     /// Where its straight passes end.
     pub fn ends(&self) -> Ends {
-        if self.rings == EDGE_RINGS {
-            Ends::Edge
-        } else {
-            Ends::Ring
+        ends_with(self.rings)
+    }
+
+    /// What is asked of the planner: forwards, clockwise.
+    pub fn request(&self, rules: &Rules) -> MowRequest {
+        let (pattern, heading, lane_shift) = match self.what {
+            What::Stripes(heading) => (PatternKind::Stripes, heading, 0.0),
+            What::Both(heading) => (PatternKind::Cross, heading, 0.0),
+            What::Loops(shift) => (PatternKind::Loops, Heading::Along, shift),
+            What::Other(kind) => (kind, CLOCK_ROTATION[0], 0.0),
+        };
+        MowRequest {
+            pattern,
+            heading,
+            cross_sets: CrossSets::Both,
+            first_pass_right: false,
+            sense: Sense::Clockwise,
+            lane_shift,
+            loop_diameters_m: (
+                rules.grooming.loop_diameter_min_m,
+                rules.grooming.loop_diameter_max_m,
+            ),
+            rings: self.rings,
+            clean_up: Sense::Clockwise,
+            clean_up_before: true,
+            ends: self.ends(),
         }
     }
 
-    /// What is asked of the planner.
+    /// The settings it is planned with.
     pub fn settings(&self, rules: &Rules) -> Settings {
-        let pattern = match self.what {
-            What::Stripes(heading) => Pattern::Stripes { heading },
-            What::Other(PatternKind::Contour) => Pattern::Contour {
-                guide: Guide::CentreLine,
-            },
-            What::Other(PatternKind::Rings) => Pattern::Rings {
-                sense: Sense::Clockwise,
-            },
-            What::Other(_) => Pattern::HalfAndHalf {
-                heading: CLOCK_ROTATION[0],
-            },
-            What::Both(heading) => Pattern::Cross {
-                heading,
-                angle_deg: 90.0,
-                sets: CrossSets::Both,
-            },
-            What::Loops(shift) => Pattern::Loops(train(rules, shift)),
-        };
-        let mut settings = Settings::new(pattern);
-        settings.clean_up = CleanUp {
-            rings: self.rings,
-            ..settings.clean_up
-        };
-        settings.ends = self.ends();
-        settings
+        self.request(rules).settings()
     }
 }
 
@@ -160,22 +155,14 @@ impl StandIn {
             }];
             made
         };
-        let train = train(rules, 0.0);
+        let mut train = LoopTrain::new(rules.grooming.loop_diameter_min_m, Sense::Clockwise);
+        train.diameter_max_m = rules.grooming.loop_diameter_max_m;
         let loops = match (solve(mower, &train), solve(&deck, &train)) {
             (Ok(real), Ok(plain)) if plain.mean_cuts > 0.0 => Ok(real.mean_cuts / plain.mean_cuts),
             (Err(e), _) | (_, Err(e)) => Err(e),
             _ => Ok(1.0),
         };
         Self { deck, loops }
-    }
-}
-
-fn train(rules: &Rules, shift: f64) -> LoopTrain {
-    {
-        let mut made = LoopTrain::new(rules.grooming.loop_diameter_min_m, Sense::Clockwise);
-        made.diameter_max_m = rules.grooming.loop_diameter_max_m;
-        made.lane_shift = shift;
-        made
     }
 }
 

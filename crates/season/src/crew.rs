@@ -20,6 +20,43 @@ pub fn limit_min(rules: &Rules) -> f64 {
     rules.crew.hours_per_day * 60.0 * f64::from(rules.machines())
 }
 
+/// The mowers that go out on one morning, and when each is free: whichever of those that may take
+/// a fairway is free first takes the next one.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shift {
+    free_min: Vec<f64>,
+    between_min: f64,
+}
+
+impl Shift {
+    /// So many mowers, none of them out yet.
+    pub fn new(mowers: usize, between_min: f64) -> Self {
+        Self {
+            free_min: vec![0.0; mowers],
+            between_min,
+        }
+    }
+
+    /// The mower that is free first among those that may.
+    pub fn next(&self, may: impl Fn(usize) -> bool) -> Option<usize> {
+        (0..self.free_min.len())
+            .filter(|&m| may(m))
+            .min_by(|&a, &b| {
+                self.free_min[a]
+                    .total_cmp(&self.free_min[b])
+                    .then(a.cmp(&b))
+            })
+    }
+
+    /// Sends a mower to its next fairway for so many minutes, not before `later_min`; returns
+    /// when it begins there, minutes after the crew's start.
+    pub fn send(&mut self, mower: usize, later_min: f64, minutes: f64) -> f64 {
+        let from = self.free_min[mower].max(later_min);
+        self.free_min[mower] = from + minutes + self.between_min;
+        from
+    }
+}
+
 /// Rounds of improvement after the first deal; the load settles in two or three.
 const ROUNDS: usize = 4;
 

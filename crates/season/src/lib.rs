@@ -6,13 +6,16 @@
 //! ([`weather`]), the log of what was mown taken in ([`past`]); how often each mow is made is
 //! chosen ([`choice`], [`fairway_choice`]) at one price of hours for the course ([`price`]); the
 //! mows are dealt to the days ([`ordering`], [`ways`]); the log of scalping decides on heights
-//! ([`scalping`], [`heights`]). [`sizing`] sets decks side by side before any season is planned.
+//! ([`scalping`], [`heights`]). One morning of it is dealt to the mowers that are there ([`day`]).
+//! [`sizing`] sets decks side by side before any season is planned.
 
 pub mod ask;
+
 pub mod catalogue;
 pub mod choice;
 pub mod cost;
 pub mod crew;
+pub mod day;
 mod effort;
 pub mod fairway_choice;
 pub mod fairway_lay;
@@ -21,6 +24,7 @@ pub mod grain;
 pub mod grass;
 pub mod guide;
 pub mod heights;
+pub mod mow_request;
 pub mod ordering;
 mod outcome;
 pub mod past;

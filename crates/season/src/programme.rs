@@ -1,7 +1,7 @@
 //! The season planned: dated visits, the lay they leave, what they cost.
 
 use crate::cost::Cost;
-use crate::crew::{DayLoad, limit_min, loads};
+use crate::crew::{DayLoad, Shift, limit_min, loads};
 use crate::fairway_choice::{Answer, FairwayChoice};
 use crate::fairway_season::{Habit, Mown, Stock};
 use crate::grain::{Cells, Sum, Tally, weight};
@@ -9,6 +9,7 @@ use crate::price::{self, CurvePoint};
 use crate::rule_faults::{RuleFault, faults};
 use crate::rules::{ExtraHours, Rules};
 use crate::timetable::{Timetable, timetable};
+use crossgrain_core::Mower;
 use crossgrain_metrics::lay::LayFigures;
 use jiff::Span;
 use jiff::civil::Date;
@@ -76,6 +77,8 @@ pub struct MachineHours {
     pub name: String,
     /// Number on the visits, 0 first.
     pub mower: u32,
+    /// Which of the programme's mowers it is, 0 first.
+    pub kind: usize,
     /// Visits.
     pub visits: usize,
     /// Hours of mowing.
@@ -105,6 +108,12 @@ pub struct Programme {
     pub curve: Vec<CurvePoint>,
     /// Hours of each machine.
     pub machines: Vec<MachineHours>,
+    /// The mowers it was planned for: one of each kind.
+    pub mowers: Vec<Mower>,
+    /// The file that each of them came from, told by whoever read it.
+    pub mower_files: Vec<Option<String>>,
+    /// A fingerprint of each fairway's ground, told by whoever read the course.
+    pub ground: Vec<(String, String)>,
     /// Grain of each fairway, for maps.
     pub books: Vec<Book>,
     /// What differs from the programme that this one continues, told by whoever compared them.
@@ -246,6 +255,9 @@ pub fn programme(ask: &Ask<'_>, workers: &impl Workers) -> Result<Programme, Sea
         habits,
         curve: chosen.curve,
         machines: Vec::new(),
+        mowers: ask.mowers.to_vec(),
+        mower_files: Vec::new(),
+        ground: Vec::new(),
         books,
         changes: Vec::new(),
         withdrawn: Vec::new(),
@@ -326,25 +338,21 @@ fn clock_in(rules: &Rules, table: &Timetable, p: &mut Programme) {
             .flat_map(|(k, m)| vec![k; m.count.max(1) as usize])
             .collect()
     };
-    let mut free_min = vec![0.0_f64; kinds.len()];
+    let mut shift = Shift::new(kinds.len(), rules.crew.between_min);
     let mut hours = vec![(0_usize, 0.0_f64); kinds.len()];
     let mut day = None;
     for v in &mut p.visits {
         if day != Some(v.date()) {
             day = Some(v.date());
-            free_min.fill(0.0);
+            shift = Shift::new(kinds.len(), rules.crew.between_min);
         }
         let kind = table
             .fairways
             .iter()
             .find(|f| f.name == v.fairway)
             .map_or(0, |f| f.stock.machine);
-        let m = (0..kinds.len())
-            .filter(|&k| kinds[k] == kind)
-            .min_by(|&a, &b| free_min[a].total_cmp(&free_min[b]).then(a.cmp(&b)))
-            .unwrap_or(0);
-        let from = free_min[m].max(f64::from(v.later_min));
-        free_min[m] = from + v.minutes + rules.crew.between_min;
+        let m = shift.next(|k| kinds[k] == kind).unwrap_or(0);
+        let from = shift.send(m, f64::from(v.later_min), v.minutes);
         hours[m].0 += 1;
         hours[m].1 += v.minutes / 60.0;
         v.mower = m as u32;
@@ -372,6 +380,7 @@ fn clock_in(rules: &Rules, table: &Timetable, p: &mut Programme) {
             MachineHours {
                 name,
                 mower: m as u32,
+                kind: *kind,
                 visits,
                 hours,
             }

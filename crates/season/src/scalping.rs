@@ -81,6 +81,29 @@ pub enum Reason {
     },
 }
 
+impl Reason {
+    /// Its word in files, and the day it goes back to.
+    pub fn word(self) -> (&'static str, Option<Date>) {
+        match self {
+            Reason::FirstLoops => ("first-loops", None),
+            Reason::RaiseRepeated { seen } => ("raise-repeated", Some(seen)),
+            Reason::RaiseKept { seen } => ("raise-kept", Some(seen)),
+            Reason::LoopsHeldBack { seen } => ("loops-held-back", Some(seen)),
+        }
+    }
+
+    /// The reason of that word.
+    pub fn named(word: &str, seen: Option<Date>) -> Option<Self> {
+        match (word, seen) {
+            ("first-loops", _) => Some(Reason::FirstLoops),
+            ("raise-repeated", Some(seen)) => Some(Reason::RaiseRepeated { seen }),
+            ("raise-kept", Some(seen)) => Some(Reason::RaiseKept { seen }),
+            ("loops-held-back", Some(seen)) => Some(Reason::LoopsHeldBack { seen }),
+            _ => None,
+        }
+    }
+}
+
 impl fmt::Display for Reason {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {

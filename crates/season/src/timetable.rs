@@ -14,7 +14,7 @@ use crate::visit::{Cancelled, Lost, Visit, clock_hours};
 use crate::weather::{Moved, moved};
 use crossgrain_core::Sense;
 use crossgrain_core::inside::ground::heading::resolve;
-use crossgrain_core::inside::model::pattern::PatternKind;
+use crossgrain_core::inside::model::pattern::{CrossSets, PatternKind};
 use crossgrain_core::inside::model::quantity::compass_deg;
 use jiff::civil::Date;
 
@@ -434,7 +434,9 @@ pub(crate) fn visits(
         .zip(mown)
         .map(|((due, about), m)| {
             let p = &f.stock.planned[m.job];
-            let turn = if m.back { 180.0 } else { 0.0 };
+            // Lanes of loops are the same both ways, and shifted to the same side.
+            let turned = m.back && !matches!(p.job.what, What::Loops(_));
+            let turn = if turned { 180.0 } else { 0.0 };
             let planned_deg = (p.heading_deg + turn).rem_euclid(360.0);
             let (pattern, shift, has_sense) = match p.job.what {
                 What::Loops(shift) => (PatternKind::Loops, Some(shift), true),
@@ -452,9 +454,14 @@ pub(crate) fn visits(
                 fairway: f.name.clone(),
                 kind: due.kind,
                 pattern: logged.map_or(pattern, |d| d.pattern),
+                cross_sets: match (p.job.what, due.kind) {
+                    (What::Both(_), _) => Some(CrossSets::Both),
+                    (What::Stripes(_), Kind::Cross) => Some(CrossSets::Crossing),
+                    _ => None,
+                },
                 heading_deg,
                 clock: clock_hours(heading_deg, noon_deg),
-                first_pass_right: logged.map_or(m.back, |d| d.first_pass_right),
+                first_pass_right: logged.map_or(turned, |d| d.first_pass_right),
                 sense: match logged {
                     Some(d) => d.sense,
                     None => has_sense.then(|| turning(m.back)),

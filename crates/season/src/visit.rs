@@ -5,7 +5,7 @@ use crate::rules::Sky;
 use crate::scalping::Reason;
 use crate::slots::{Kind, SlotId};
 use crossgrain_core::Sense;
-use crossgrain_core::inside::model::pattern::{Ends, PatternKind};
+use crossgrain_core::inside::model::pattern::{CrossSets, Ends, PatternKind};
 use jiff::civil::{Date, DateTime};
 
 /// One dated visit to one fairway.
@@ -21,7 +21,10 @@ pub struct Visit {
     pub kind: Kind,
     /// What is mown.
     pub pattern: PatternKind,
-    /// Heading of the first pass or of the lanes, compass degrees.
+    /// Which sets of a cross cut; none for other patterns.
+    pub cross_sets: Option<CrossSets>,
+    /// Heading of the first pass, compass degrees; of the lanes of loops, which are the same both
+    /// ways: their sense says which way round.
     pub heading_deg: f64,
     /// The same as hours on a clock face with 12 toward the green, from and to, to half an hour.
     pub clock: (f64, f64),

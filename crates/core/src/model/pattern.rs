@@ -313,6 +313,11 @@ pub struct Settings {
     pub turn_shift: u32,
     /// Where straight passes end when there are clean-up passes.
     pub ends: Ends,
+    /// The pass at the right-hand edge runs along the heading, and every second one from it
+    /// (true), instead of the one at the left. With the heading turned round as well the same
+    /// lines are driven, every one the other way. Contour passes, which follow no heading, all
+    /// change direction; loops and rings have their sense instead.
+    pub from_right: bool,
 }
 
 /// Where straight passes end when there are clean-up passes.
@@ -358,6 +363,7 @@ impl Settings {
             keep_directions: true,
             turn_shift: 0,
             ends: Ends::Ring,
+            from_right: false,
         }
     }
 }

@@ -146,7 +146,10 @@ pub(super) fn beside(
             pieces,
         }
     };
-    let laid = laid_out(&lines.at_m, directions, &lay);
+    let turned = site.settings.from_right;
+    let laid = laid_out(&lines.at_m, directions, &|i, left, forward| {
+        lay(i, left, forward != turned)
+    });
     Ok(Some(Beside {
         lines: without_crumbs(laid, site.mower.cutting_width_m()),
         spacing_m: lines.spacing_m,

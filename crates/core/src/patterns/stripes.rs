@@ -140,7 +140,12 @@ pub fn set(
                 pieces,
             }
         };
-        let laid = laid_out(&lines.at_m, directions, &lay);
+        // With an even number of lines the outermost ones differ, else they have one direction.
+        let turned = site.settings.from_right
+            && (directions == Directions::Halves || lines.at_m.len().is_multiple_of(2));
+        let laid = laid_out(&lines.at_m, directions, &|i, left, forward| {
+            lay(i, left, forward != turned)
+        });
         out.tasks.push(Task {
             part,
             set,

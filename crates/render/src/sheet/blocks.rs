@@ -140,37 +140,63 @@ pub(super) fn at_the_end(
     lines(words.say("end"), &out, width)
 }
 
-/// One row to fill in by hand: date, operator, notes.
-pub(super) fn fields(date: Option<&str>, words: &Words, width: f64) -> SheetBlock {
+/// One row to fill in by hand: date, operator, notes; with a machine also which one, and when the
+/// mow was done.
+pub(super) fn fields(
+    date: Option<&str>,
+    machine: Option<&str>,
+    words: &Words,
+    width: f64,
+) -> SheetBlock {
     // A line of handwriting needs 8 mm (the ruling of school paper, common practice).
     const ROW_MM: f64 = 8.0;
     const GAP_MM: f64 = 4.0;
     let mut pen = Pen::new();
     let base = ROW_MM - 2.0;
+    // Each with its share of the room that labels and printed values leave to write in.
+    let fields: Vec<(&str, f64, Option<String>)> = match machine {
+        None => vec![
+            ("date", 0.18, date.map(clean)),
+            ("operator", 0.30, None),
+            ("notes", 0.52, None),
+        ],
+        Some(m) => vec![
+            ("date", 0.0, date.map(clean)),
+            ("mower", 0.0, Some(clean(m))),
+            ("operator", 0.40, None),
+            ("done_at", 0.22, None),
+            ("notes", 0.38, None),
+        ],
+    };
+    // Printed values take what they need, but no more than this.
+    let most = width * 0.2;
+    let taken = |(key, _, value): &(&str, f64, Option<String>)| {
+        let text = |t: &str| width_mm(t, SMALL_MM, Weight::Regular);
+        text(words.say(key)) + 1.5 + value.as_deref().map_or(0.0, |v| text(v).min(most) + 1.0)
+    };
+    let labels: f64 = fields.iter().map(taken).sum();
+    let spare = (width - GAP_MM * (fields.len() - 1) as f64 - labels).max(0.0);
     let mut x = 0.0;
-    for (key, share, value) in [
-        ("date", 0.22, date.map(clean)),
-        ("operator", 0.30, None),
-        ("notes", 0.48, None),
-    ] {
-        let room = (width - 2.0 * GAP_MM) * share;
+    for field in &fields {
+        let (key, share, value) = field;
         let label = words.say(key);
         pen.text(label, (x, base), SMALL_MM, Weight::Regular, Anchor::Start);
         let line = x + width_mm(label, SMALL_MM, Weight::Regular) + 1.5;
+        let end = x + taken(field) + spare * share;
         pen.stroke(
-            Shape::line((line, base + 1.2), (x + room, base + 1.2)),
+            Shape::line((line, base + 1.2), (end, base + 1.2)),
             Stroke::solid(BLACK, HAIR_MM),
         );
         if let Some(v) = value {
             pen.text(
-                shorten(&v, SMALL_MM, Weight::Regular, x + room - line),
+                shorten(v, SMALL_MM, Weight::Regular, end - line),
                 (line, base),
                 SMALL_MM,
                 Weight::Regular,
                 Anchor::Start,
             );
         }
-        x += room + GAP_MM;
+        x = end + GAP_MM;
     }
     SheetBlock::new(pen.marks, ROW_MM)
 }

@@ -9,50 +9,64 @@ use crate::locator::locator;
 use crate::sentences::sense_key;
 use crate::signs::{Hand, clock, crossing, pattern};
 use crate::telling::first_pattern_way_rad;
-use crate::words::as_width;
+use crate::view::up_rad;
+use crate::words::{Words, as_width};
 use crossgrain_core::inside::model::quantity::compass_deg;
-use crossgrain_core::{Mow, PatternKind, Role};
+use crossgrain_core::{Fairway, Mow, PatternKind, Role};
 use std::f64::consts::FRAC_PI_2;
 
 /// Width and height of the locator, mm.
 const LOCATOR_MM: f64 = 27.0;
 
+/// The way of the first pass of the pattern, radians; the heading where the drive is empty.
+fn way_rad(mow: &Mow) -> Option<f64> {
+    first_pattern_way_rad(mow).or(mow
+        .heading_deg
+        .map(crossgrain_core::inside::model::quantity::math_rad))
+}
+
+/// The hand of the clock and the words beside the pattern: the way of the first pass, as the
+/// hand shows it. The hours come first, the compass in brackets after them.
+fn way(mow: &Mow, has_hole: bool, up_rad: f64, words: &Words) -> (Hand, String, String) {
+    let Some(way) = way_rad(mow) else {
+        let sense = words.say(sense_key(mow.sense())).to_string();
+        return (Hand::Round(mow.sense()), sense.clone(), sense);
+    };
+    let hand = Hand::Along(-(way + FRAC_PI_2 - up_rad));
+    // A contour pass follows the hole; the clock face says it all.
+    if mow.heading_deg().is_none() {
+        return (hand, String::new(), String::new());
+    }
+    let deg = compass_deg(way);
+    // Rounded to whole degrees, north is 0 and never 360.
+    let compass = format!("{}°", deg.round().rem_euclid(360.0));
+    if has_hole {
+        let (from, to) = clock_hours(deg, up_rad);
+        let hours = format!("{from}–{to}");
+        (hand, hours.clone(), format!("{hours} ({compass})"))
+    } else {
+        (hand, compass.clone(), compass)
+    }
+}
+
+/// The hand of the clock for a mow, and its hours; what a sheet of the same mow shows.
+pub(crate) fn way_of(fairway: &Fairway, mow: &Mow, words: &Words) -> (Hand, String) {
+    let (hand, hours, _) = way(mow, fairway.hole_line().is_some(), up_rad(fairway), words);
+    (hand, hours)
+}
+
+/// Draws the sign of a mow's pattern; returns the key of its name.
+pub(crate) fn pattern_sign(pen: &mut Pen, frame: Rect, mow: &Mow) -> String {
+    if crossing_alone(mow) {
+        crossing(pen, frame);
+        "pattern.crossing".to_string()
+    } else {
+        pattern(pen, frame, mow.pattern(), mow.sense());
+        pattern_key(mow.pattern())
+    }
+}
+
 impl Job<'_> {
-    /// The way of the first pass of the pattern, radians; the heading where the drive is empty.
-    fn way_rad(&self) -> Option<f64> {
-        let mow = self.input.mow;
-        first_pattern_way_rad(mow).or(mow
-            .heading_deg()
-            .map(crossgrain_core::inside::model::quantity::math_rad))
-    }
-
-    /// The hand of the clock and the words beside the pattern: the way of the first pass, as the
-    /// hand shows it.
-    fn heading(&self) -> (Hand, String) {
-        let words = self.input.words;
-        let mow = self.input.mow;
-        let Some(way) = self.way_rad() else {
-            return (
-                Hand::Round(mow.sense()),
-                words.say(sense_key(mow.sense())).to_string(),
-            );
-        };
-        let hand = Hand::Along(-(way + FRAC_PI_2 - self.up_rad));
-        // A contour pass follows the hole; the clock face says it all.
-        if mow.heading_deg().is_none() {
-            return (hand, String::new());
-        }
-        let deg = compass_deg(way);
-        // Rounded to whole degrees, north is 0 and never 360.
-        let compass = format!("{}°", deg.round().rem_euclid(360.0));
-        if self.input.fairway.hole_line().is_some() {
-            let (from, to) = clock_hours(deg, self.up_rad);
-            (hand, format!("{from}–{to} ({compass})"))
-        } else {
-            (hand, compass)
-        }
-    }
-
     pub(super) fn header(&self, pen: &mut Pen, r: Rect) {
         let words = self.input.words;
         let mow = self.input.mow;
@@ -88,13 +102,7 @@ impl Job<'_> {
         // The pattern: a sign and a word.
         let x = r.x + used.max(24.0) + 8.0;
         let frame = Rect::new(x, r.y + (r.h - sign) / 2.0, sign, sign);
-        let key = if crossing_alone(mow) {
-            crossing(pen, frame);
-            "pattern.crossing".to_string()
-        } else {
-            pattern(pen, frame, mow.pattern(), mow.sense());
-            pattern_key(mow.pattern())
-        };
+        let key = pattern_sign(pen, frame, mow);
         let tx = x + sign + 5.0;
         let room = r.right() - 2.0 * clock_r - LOCATOR_MM - 9.0 - tx;
         let word = words.say(&key);
@@ -106,7 +114,8 @@ impl Job<'_> {
             Weight::Bold,
             Anchor::Start,
         );
-        let (hand, heading) = self.heading();
+        let has_hole = self.input.fairway.hole_line().is_some();
+        let (hand, _, heading) = way(mow, has_hole, self.up_rad, words);
         let size = fit_mm(&heading, Weight::Bold, room, TITLE_MM * 0.8, SMALL_MM);
         pen.text(
             shorten(&heading, size, Weight::Bold, room),
@@ -162,13 +171,7 @@ impl Job<'_> {
             ),
         );
         let centre = (r.right() - clock_r - 1.0, r.bottom() - clock_r - 0.5);
-        clock(
-            pen,
-            centre,
-            clock_r,
-            hand,
-            self.input.fairway.hole_line().is_some(),
-        );
+        clock(pen, centre, clock_r, hand, has_hole);
         pen.stroke(
             Shape::line((r.x, r.bottom() + 1.0), (r.right(), r.bottom() + 1.0)),
             Stroke::solid(BLACK, HEAVY_MM),

@@ -410,7 +410,7 @@ impl<'a> Job<'a> {
         );
         let mut bottom = body.bottom() - warn_h;
         pen.group("cautions", moved(warn, body.x, bottom));
-        let fields = blocks::fields(input.date, words, body.w);
+        let fields = blocks::fields(input.date, input.machine, words, body.w);
         bottom -= fields.height + GAP_MM * 0.5;
         pen.group("fields", moved(fields.marks, body.x, bottom));
         if lean == Lean::Full {

@@ -17,6 +17,7 @@ mod step_list;
 mod words_column;
 
 pub use clock_hours::clock_hours;
+pub(crate) use header::{pattern_sign, way_of};
 pub use left::{Left, MIN_MISSED_M2, left_of};
 
 use crate::drawing::Drawing;
@@ -48,6 +49,8 @@ pub struct SheetInput<'a> {
     pub height_of_cut_m: Option<f64>,
     /// Date as it is to stand on the sheet; a line to write on without.
     pub date: Option<&'a str>,
+    /// The crew's name or number of the machine; without, no such field.
+    pub machine: Option<&'a str>,
     /// The plan's number and the day it was planned.
     pub plan: Option<(&'a str, &'a str)>,
     /// Whether the fairway's name is the file's own; a provisional one is marked.
@@ -76,6 +79,7 @@ impl<'a> SheetInput<'a> {
             words,
             height_of_cut_m: mower.bench_height_m,
             date: None,
+            machine: None,
             plan: None,
             name_confirmed: true,
         }

@@ -3,6 +3,8 @@
 //! `tests/stored/bad_input.txt`; `CROSSGRAIN_BLESS=1 cargo test --test bad_input` writes them
 //! anew, to be read before they are committed.
 
+#[path = "support/bad_days.rs"]
+mod bad_days;
 mod support;
 
 use std::fmt::Write;
@@ -196,6 +198,15 @@ fn files_of_others() -> Vec<Case> {
 fn cases() -> Vec<Case> {
     let mut all = json_cases();
     all.extend(files_of_others());
+    all.extend(bad_days::bad_days().into_iter().map(|(name, files, args)| {
+        Case {
+            name,
+            files: (files.into_iter())
+                .map(|(file, text)| (file, text.into_bytes()))
+                .collect(),
+            args,
+        }
+    }));
     all
 }
 

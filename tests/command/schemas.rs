@@ -223,3 +223,72 @@ fn exports_and_outlines_say_what_they_wrote() {
         assert!(fs::metadata(&file).expect("the file").len() > 500);
     }
 }
+
+#[test]
+fn a_morning_holds() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let c = collection(&[fairway("\"7\"")]);
+    fs::write(folder.path().join("c.geojson"), c).expect("the course");
+    let rules = r#"{"season": {"from": "2027-06-01", "to": "2027-06-14"}, "crew": {"mowers": 2}}"#;
+    fs::write(folder.path().join("r.json"), rules).expect("the rules");
+    let season = run(
+        folder.path(),
+        &["season", "c.geojson", "--rules", "r.json", "--no-pages"],
+    );
+    assert!(code(&season) < 2, "{}", stderr(&season));
+    holds(
+        "crossgrain-season-1",
+        &read(&folder.path().join("out/programme.json")),
+    );
+    let day = |args: &[&str]| {
+        let mut all = vec!["day", "c.geojson", "out/programme.json", "--json"];
+        all.extend(args);
+        let out = run(folder.path(), &all);
+        assert!(code(&out) < 2, "{}", stderr(&out));
+        stdout(&out)
+    };
+    let told: Value = serde_json::from_str(&day(&["--date", "2027-06-04"])).expect("JSON");
+    holds("crossgrain-day-1", &told);
+    assert_eq!(read(&folder.path().join("out/day-2027-06-04.json")), told);
+    holds(
+        "crossgrain-plan-1",
+        &read(&folder.path().join("out/plan.json")),
+    );
+    let visit = &told["machines"][0]["visits"][0];
+    assert_eq!(visit["pages"], json!([2, 2]));
+    for file in [
+        "day-2027-06-04.pdf",
+        "day-2027-06-04-board.svg",
+        "day-2027-06-04-fairway-7.svg",
+    ] {
+        assert!(folder.path().join("out").join(file).exists(), "{file}");
+    }
+    // The other machine takes over, and the settings stay.
+    let down: Value = serde_json::from_str(&day(&[
+        "--date",
+        "2027-06-04",
+        "--machine-down",
+        "1",
+        "--no-sheets",
+    ]))
+    .expect("JSON");
+    holds("crossgrain-day-1", &down);
+    let other = &down["machines"][0]["visits"][0];
+    assert_eq!(
+        (&down["machines"][0]["mower"], &other["pages"]),
+        (&json!(2), &json!(null))
+    );
+    for key in ["heading_deg", "pattern", "first_pass", "height_mm", "rings"] {
+        assert_eq!(visit[key], other[key], "{key}");
+    }
+    let week = day(&["--week", "2027-W22", "--no-sheets"]);
+    let days: Vec<Value> = (week.lines())
+        .map(|l| serde_json::from_str(l).expect("JSON"))
+        .collect();
+    assert_eq!(days.len(), 2);
+    for d in &days {
+        holds("crossgrain-day-1", d);
+    }
+    assert!(folder.path().join("out/week-2027-W22.pdf").exists());
+    assert!(folder.path().join("out/plan-2027-06-04.json").exists());
+}

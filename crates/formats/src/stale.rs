@@ -12,6 +12,8 @@ pub enum Stale {
     OtherCourse {
         /// The programme's course.
         programme: String,
+        /// The fairways that it mows.
+        fairways: Vec<String>,
         /// The course given.
         course: String,
     },
@@ -37,10 +39,16 @@ pub enum Stale {
 impl fmt::Display for Stale {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Stale::OtherCourse { programme, course } => write!(
+            Stale::OtherCourse {
+                programme,
+                fairways,
+                course,
+            } => write!(
                 f,
-                "the programme is for another course, '{programme}', not for '{course}'; give the \
-                 course file that it was made for"
+                "the programme is for another course: it is for '{programme}', the course given \
+                 is '{course}', and none of its fairways ({}) is there as it was; give the course \
+                 file that the season was planned with",
+                fairways.join(", ")
             ),
             Stale::Gone { fairways } => write!(
                 f,
@@ -83,6 +91,7 @@ pub fn ground(file: &StandingFile, course: &Course) -> Result<(), Stale> {
         if fairways.len() > 1 || fairways.iter().all(|f| of(f).is_none()) {
             return Err(Stale::OtherCourse {
                 programme: file.standing.course.clone(),
+                fairways,
                 course: course.name.clone(),
             });
         }

@@ -58,7 +58,7 @@ pub enum StandingError {
     Mower {
         /// The file.
         file: String,
-        /// Number of the kind, 1 first.
+        /// Which one, 0 first.
         kind: usize,
     },
 }
@@ -135,14 +135,14 @@ pub fn read(text: &str, file: &str) -> Result<StandingFile, StandingError> {
     let mut from = Vec::new();
     let mut barred: BTreeMap<String, Vec<usize>> = BTreeMap::new();
     for (i, m) in mowers.iter().enumerate() {
-        let at = format!("mowers[{}]", i + 1);
+        let at = format!("mowers[{i}]");
         let mower =
             mower::read(&m["mower"].to_string(), &at).map_err(|e| r.wrong(&at, &e.to_string()))?;
         let print = r.text(m, &at, "fingerprint")?;
         if fingerprint::mower(&mower) != print {
             return Err(StandingError::Mower {
                 file: file.to_string(),
-                kind: i + 1,
+                kind: i,
             });
         }
         for name in m["barred"].as_array().into_iter().flatten() {

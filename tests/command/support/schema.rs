@@ -10,6 +10,51 @@ pub fn faults(schema: &Value, value: &Value) -> Vec<String> {
     out
 }
 
+fn is_of(kind: &str, v: &Value) -> bool {
+    match kind {
+        "object" => v.is_object(),
+        "array" => v.is_array(),
+        "string" => v.is_string(),
+        "number" => v.is_number(),
+        "integer" => v.as_f64().is_some_and(|n| n.fract() == 0.0),
+        "boolean" => v.is_boolean(),
+        "null" => v.is_null(),
+        _ => false,
+    }
+}
+
+/// Whether a text has a form. The forms in use; another is a fault, so that none is taken for one
+/// of these.
+fn has_form(form: &str, s: &str) -> bool {
+    // `0` stands for a figure.
+    let like = |mask: &str| {
+        s.len() == mask.len()
+            && (s.bytes().zip(mask.bytes())).all(|(b, m)| match m {
+                b'0' => b.is_ascii_digit(),
+                m => b == m,
+            })
+    };
+    match form {
+        "^[0-9]{4}-[0-9]{2}-[0-9]{2}$" => like("0000-00-00"),
+        "^[0-9]{2}:[0-9]{2}$" => like("00:00"),
+        "^[0-9]{4}-W[0-9]{2}-[0-9]+$" => like("0000-W00-0") || like("0000-W00-00"),
+        "^[0-9a-f]{16}$" => s.len() == 16 && s.bytes().all(|b| b"0123456789abcdef".contains(&b)),
+        "^([1-9]|1[0-2])(:30)?-([1-9]|1[0-2])(:30)?$" => {
+            let hour = |t: &str| {
+                let t = t.strip_suffix(":30").unwrap_or(t);
+                !t.starts_with('0') && t.parse::<u8>().is_ok_and(|h| (1..=12).contains(&h))
+            };
+            s.split_once('-').is_some_and(|(a, b)| hour(a) && hour(b))
+        }
+        "^[A-HJ-NP-Z]+$" => {
+            !s.is_empty()
+                && s.bytes()
+                    .all(|b| b.is_ascii_uppercase() && b != b'I' && b != b'O')
+        }
+        _ => false,
+    }
+}
+
 fn check(root: &Value, schema: &Value, v: &Value, at: &str, out: &mut Vec<String>) {
     let Some(rules) = schema.as_object() else {
         if schema == &Value::Bool(false) {
@@ -32,14 +77,9 @@ fn check(root: &Value, schema: &Value, v: &Value, at: &str, out: &mut Vec<String
                     None => false,
                 }
             }
-            "type" => match rule.as_str().unwrap_or_default() {
-                "object" => v.is_object(),
-                "array" => v.is_array(),
-                "string" => v.is_string(),
-                "number" => v.is_number(),
-                "integer" => v.as_f64().is_some_and(|n| n.fract() == 0.0),
-                "boolean" => v.is_boolean(),
-                "null" => v.is_null(),
+            "type" => match rule {
+                Value::String(one) => is_of(one, v),
+                Value::Array(any) => any.iter().any(|t| t.as_str().is_some_and(|t| is_of(t, v))),
                 _ => false,
             },
             "const" => v == rule,
@@ -51,26 +91,9 @@ fn check(root: &Value, schema: &Value, v: &Value, at: &str, out: &mut Vec<String
             "minLength" => v
                 .as_str()
                 .is_none_or(|s| Some(s.chars().count() as u64) >= rule.as_u64()),
-            // The two forms in use, a date and a step's letters. Another is a fault, so that none
-            // is taken for one of these.
-            "pattern" => v.as_str().is_none_or(|s| match rule.as_str() {
-                Some("^[0-9]{4}-[0-9]{2}-[0-9]{2}$") => {
-                    s.len() == 10
-                        && s.bytes().enumerate().all(|(i, b)| {
-                            if i == 4 || i == 7 {
-                                b == b'-'
-                            } else {
-                                b.is_ascii_digit()
-                            }
-                        })
-                }
-                Some("^[A-HJ-NP-Z]+$") => {
-                    !s.is_empty()
-                        && s.bytes()
-                            .all(|b| b.is_ascii_uppercase() && b != b'I' && b != b'O')
-                }
-                _ => false,
-            }),
+            "pattern" => v
+                .as_str()
+                .is_none_or(|s| rule.as_str().is_some_and(|form| has_form(form, s))),
             "minItems" => v
                 .as_array()
                 .is_none_or(|l| Some(l.len() as u64) >= rule.as_u64()),

@@ -1,0 +1,392 @@
+//! Every morning of the sample's season: what its sheets are planned with is what the programme's
+//! row says, and the board's minutes are those of the plans.
+
+use crossgrain_core::model::units::{UnitSystem, compass_deg};
+use crossgrain_core::planner::plan_each;
+use crossgrain_core::{Course, Fairway, Mow, Mower, Role, Settings};
+use crossgrain_formats::day::{DayFile, TurnEntry};
+use crossgrain_formats::plan::{self as plan_file, Entry};
+use crossgrain_formats::{
+    day as day_file, fingerprint, observations, programme as file, rules as rules_file, stale,
+    standing,
+};
+use crossgrain_metrics::{Measures, measure};
+use crossgrain_render::drawing::Mark;
+use crossgrain_render::page::Paper;
+use crossgrain_render::sheet::{SheetInput, sheet};
+use crossgrain_render::words::{Language, Words};
+use crossgrain_season::asked::Asked;
+use crossgrain_season::day::{Day, Morning};
+use crossgrain_season::programme::{Ask, Stage, Workers, programme};
+use crossgrain_season::rules::Rules;
+use crossgrain_season::visit::Visit;
+use crossgrain_tests::stored::path;
+use jiff::civil::date;
+use serde_json::Value;
+use std::path::PathBuf;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+fn sample(name: &str) -> PathBuf {
+    path("../samples").join(name)
+}
+
+/// Two threads, the answers in order.
+struct Two;
+
+impl Workers for Two {
+    fn each<T: Sync, R: Send>(
+        &self,
+        _: Stage,
+        items: &[T],
+        work: impl Fn(&T) -> R + Sync,
+    ) -> Vec<R> {
+        let next = AtomicUsize::new(0);
+        let mut done: Vec<(usize, R)> = std::thread::scope(|s| {
+            let hands: Vec<_> = (0..2)
+                .map(|_| {
+                    s.spawn(|| {
+                        let mut mine = Vec::new();
+                        loop {
+                            let i = next.fetch_add(1, Ordering::Relaxed);
+                            let Some(item) = items.get(i) else {
+                                return mine;
+                            };
+                            mine.push((i, work(item)));
+                        }
+                    })
+                })
+                .collect();
+            hands.into_iter().flat_map(|h| h.join().unwrap()).collect()
+        });
+        done.sort_by_key(|(i, _)| *i);
+        done.into_iter().map(|(_, r)| r).collect()
+    }
+}
+
+/// A mow with what makes it another one: fairway and settings.
+struct Distinct {
+    fairway: usize,
+    settings: Settings,
+    mow: Mow,
+    measures: Measures,
+    /// The mow as its plan file has it.
+    value: Value,
+}
+
+fn planned(course: &Course, mower: &Mower, visits: &[Visit]) -> Vec<Distinct> {
+    let mut wanted: Vec<(usize, Vec<Settings>)> = Vec::new();
+    for v in visits {
+        let f = (course.fairways.iter())
+            .position(|f| f.name == v.fairway)
+            .unwrap();
+        let settings = Asked::of(v).settings();
+        match wanted.iter_mut().find(|w| w.0 == f) {
+            Some(w) if w.1.contains(&settings) => {}
+            Some(w) => w.1.push(settings),
+            None => wanted.push((f, vec![settings])),
+        }
+    }
+    let done = Two.each(Stage::Mows, &wanted, |(f, settings)| {
+        let fairway = &course.fairways[*f];
+        let mows = plan_each(fairway, mower, settings);
+        (mows.into_iter().zip(settings))
+            .map(|(mow, settings)| {
+                let mow = mow.unwrap();
+                let measures = measure(fairway, mower, &mow);
+                let entry = Entry {
+                    fairway,
+                    mow: &mow,
+                    measures: &measures,
+                };
+                let mut value = plan_file::value(course, mower, &[entry]);
+                Distinct {
+                    fairway: *f,
+                    settings: settings.clone(),
+                    value: value["mows"][0].take(),
+                    mow,
+                    measures,
+                }
+            })
+            .collect::<Vec<_>>()
+    });
+    done.into_iter().flatten().collect()
+}
+
+fn near_deg(a: f64, b: f64) -> bool {
+    let d = (a - b).rem_euclid(360.0);
+    d.min(360.0 - d) < 1e-6
+}
+
+/// The direction of the passes at the left and right edge of the pattern, compass degrees.
+fn edge_ways(mow: &Mow) -> (Option<f64>, Option<f64>) {
+    let heading = mow.heading_deg.unwrap().to_radians();
+    // Compass degrees: the side to the left of (sin, cos) is (-cos, sin).
+    let left = (-heading.cos(), heading.sin());
+    let mut passes: Vec<(f64, f64)> = Vec::new();
+    for leg in &mow.legs {
+        if !matches!(leg.role, Role::Stripe { .. }) {
+            continue;
+        }
+        let tracks = &mow.tracks[leg.tracks.clone()];
+        let (a, b) = (tracks[0].path.start().at, tracks[0].path.end().at);
+        let across = a.x * left.0 + a.y * left.1;
+        passes.push((across, compass_deg((b.y - a.y).atan2(b.x - a.x))));
+    }
+    let way = |p: Option<&(f64, f64)>| p.map(|p| p.1);
+    passes.sort_by(|a, b| a.0.total_cmp(&b.0));
+    (way(passes.last()), way(passes.first()))
+}
+
+/// What a row says that its plan does not do; the parts of the fairway are mown each for itself,
+/// so the sides are looked at on fairways in one part.
+fn faults(row: &Value, d: &Distinct, fairway: &Fairway) -> Vec<String> {
+    let mut out = Vec::new();
+    let mut is = |what: &str, right: bool, found: String| {
+        if !right {
+            out.push(format!(
+                "{} {} {what}: {} in the programme, {found} in the plan",
+                row["date"], row["fairway"], row[what]
+            ));
+        }
+    };
+    let v = &d.value;
+    is(
+        "fairway",
+        v["fairway"] == row["fairway"],
+        v["fairway"].to_string(),
+    );
+    is(
+        "pattern",
+        v["pattern"] == row["pattern"],
+        v["pattern"].to_string(),
+    );
+    let heading = v["heading_deg"].as_f64().unwrap();
+    is(
+        "heading_deg",
+        near_deg(heading, row["heading_deg"].as_f64().unwrap()),
+        heading.to_string(),
+    );
+    let rings = (d.mow.legs.iter())
+        .filter_map(|l| match l.role {
+            Role::CleanUp { ring } => Some(u64::from(ring) + 1),
+            _ => None,
+        })
+        .max()
+        .unwrap_or(0);
+    let loops = row["pattern"] == "loops";
+    // Loops may need a further round along an edge, which is driven with the others.
+    let asked = row["rings"].as_u64().unwrap();
+    is(
+        "rings",
+        rings == asked || (loops && rings > asked),
+        rings.to_string(),
+    );
+    let sense = d.mow.settings.clean_up_sense.map(|s| match s {
+        crossgrain_core::Sense::Clockwise => "cw",
+        crossgrain_core::Sense::CounterClockwise => "ccw",
+    });
+    is(
+        "cleanup_sense",
+        row["cleanup_sense"].as_str() == sense,
+        format!("{sense:?}"),
+    );
+    if loops {
+        is("sense", v["sense"] == row["sense"], v["sense"].to_string());
+        let found = v["settings"]["loop_diameter_m"].as_f64().unwrap();
+        is(
+            "loop_diameter_m",
+            (found - row["loop_diameter_m"].as_f64().unwrap()).abs() < 1e-9,
+            found.to_string(),
+        );
+        let crossgrain_core::Pattern::Loops(train) = d.settings.pattern else {
+            panic!("loops by name only");
+        };
+        is(
+            "lane_shift",
+            Some(train.lane_shift) == row["lane_shift"].as_f64(),
+            train.lane_shift.to_string(),
+        );
+    } else if fairway.outline.0.len() == 1 {
+        let sets = (d.mow.legs.iter())
+            .filter_map(|l| match l.role {
+                Role::Stripe { set, .. } => Some(set),
+                _ => None,
+            })
+            .max();
+        let both = row["cross_sets"] == "both";
+        is(
+            "cross_sets",
+            sets == Some(u32::from(both)),
+            format!("{sets:?}"),
+        );
+        // The pass at that edge runs along the heading.
+        let (left, right) = edge_ways(&d.mow);
+        let first = if row["first_pass"] == "right" {
+            right
+        } else {
+            left
+        };
+        is(
+            "first_pass",
+            both || first.is_some_and(|way| near_deg(way, heading)),
+            format!("left {left:?}, right {right:?} along {heading}"),
+        );
+    }
+    out
+}
+
+fn texts(marks: &[Mark], out: &mut Vec<String>) {
+    for m in marks {
+        match m {
+            Mark::Text(t) => out.push(t.content.clone()),
+            Mark::Group { marks, .. } => texts(marks, out),
+            Mark::Shape { .. } => {}
+        }
+    }
+}
+
+#[test]
+fn every_morning_has_the_settings_of_its_row_and_the_minutes_of_its_plans() {
+    let opened = crossgrain_formats::course::open(&sample("quillback.geojson")).unwrap();
+    let course = &opened.course;
+    let read = |name: &str| std::fs::read_to_string(sample(name)).unwrap();
+    let defaults = Rules::between(date(2027, 4, 1), date(2027, 10, 31));
+    let rules = rules_file::read(&read("season.json"), "season.json", defaults).unwrap();
+    let log = observations::read(&read("scalping.csv"), "scalping.csv").unwrap();
+    let mower = Mower::bar(2.54);
+    let ask = Ask {
+        course,
+        mowers: std::slice::from_ref(&mower),
+        rules: &rules,
+        observations: &log,
+        done: &[],
+    };
+    let mut p = programme(&ask, &Two).unwrap();
+    p.ground = fingerprint::ground(course);
+    let value = file::value(&p);
+
+    // The file says all that the programme knows of a visit.
+    let again = standing::read(&file::text(&p), "programme.json").unwrap();
+    stale::ground(&again, course).unwrap();
+    stale::mower(&again, 0, &mower, "100in").unwrap();
+    assert_eq!(again.standing.visits.len(), p.visits.len());
+    for (a, b) in again.standing.visits.iter().zip(&p.visits) {
+        let mut b = b.clone();
+        b.ground.broken = Vec::new();
+        b.ground.fairway_m2 = 0.0;
+        b.ground.reach_m2 = 0.0;
+        assert!((a.height_m - b.height_m).abs() < 1e-12);
+        b.height_m = a.height_m;
+        assert_eq!(*a, b);
+    }
+
+    let distinct = planned(course, &mower, &again.standing.visits);
+    let of = |v: &Visit| {
+        let settings = Asked::of(v).settings();
+        (distinct.iter())
+            .position(|d| course.fairways[d.fairway].name == v.fairway && d.settings == settings)
+            .unwrap()
+    };
+    let words = Words::of(Language::English, UnitSystem::Us);
+    let mut drawn = vec![Vec::new(); distinct.len()];
+    let dates = again.standing.dates();
+    assert_eq!(dates.len(), 90);
+    let mut rows = 0;
+    for day_date in dates {
+        let mut day = again.standing.day(day_date, &Morning::default()).unwrap();
+        let places: Vec<usize> = day.turns.iter().map(|t| of(&t.visit)).collect();
+        let minutes: Vec<f64> = (places.iter())
+            .map(|&i| distinct[i].measures.minutes)
+            .collect();
+        day.clock_in(&minutes);
+        let turns: Vec<TurnEntry<'_>> = (day.turns.iter().zip(&places).enumerate())
+            .map(|(i, (turn, &at))| TurnEntry {
+                turn,
+                mow: &distinct[at].mow,
+                measures: &distinct[at].measures,
+                plan: ("plan.json", i),
+                sheets: Vec::new(),
+                pages: None,
+            })
+            .collect();
+        let board = day_file::value(&DayFile {
+            course: &course.name,
+            issue: 1,
+            day: &day,
+            turns: &turns,
+            machines: &["1".to_string(), "2".to_string()],
+            pdf: "day.pdf",
+            plan: ("23456", "2027-06-04"),
+        });
+        let number = |v: &Value| v["minutes"].as_f64().unwrap();
+        let machines = board["machines"].as_array().unwrap();
+        let total: f64 = minutes.iter().sum();
+        assert!((number(&board) - total).abs() < 1e-9);
+        assert!((machines.iter().map(number).sum::<f64>() - total).abs() < 1e-9);
+        let told: Vec<&Value> = (machines.iter())
+            .flat_map(|m| m["visits"].as_array().unwrap())
+            .collect();
+        assert_eq!(told.len(), day.turns.len());
+        for (row, (turn, &at)) in told.iter().zip(day.turns.iter().zip(&places)) {
+            rows += 1;
+            // The board's row is the programme's, but for hours and minutes.
+            let of_programme = (value["visits"].as_array().unwrap().iter())
+                .find(|v| v["date"] == row["date"] && v["fairway"] == row["fairway"])
+                .unwrap();
+            for key in [
+                "pattern",
+                "cross_sets",
+                "heading_deg",
+                "first_pass",
+                "sense",
+                "lane_shift",
+                "loop_diameter_m",
+                "height_mm",
+                "rings",
+                "cleanup_sense",
+                "ends",
+                "slot",
+                "mower",
+            ] {
+                assert_eq!(row[key], of_programme[key], "{key} of {row}");
+            }
+            assert_eq!(number(row), distinct[at].value["measures"]["minutes"]);
+            let d = &distinct[at];
+            let found = faults(row, d, &course.fairways[d.fairway]);
+            assert!(found.is_empty(), "{found:#?}");
+            // The sheet of each mow, once at each height.
+            let height = words.height_of_cut(turn.visit.height_m);
+            if !drawn[at].contains(&height) && (drawn[at].is_empty() || drawn[at].len() < 2) {
+                sheet_says(course, &mower, d, &turn.visit, &words);
+                drawn[at].push(height);
+            }
+        }
+        assert!(day.turns.iter().all(|t| Day::end(t) > t.start));
+    }
+    assert_eq!(rows, p.visits.len());
+}
+
+/// The sheet has the row's height, the day, the machine.
+fn sheet_says(course: &Course, mower: &Mower, d: &Distinct, v: &Visit, words: &Words) {
+    let pages = sheet(&SheetInput {
+        height_of_cut_m: Some(v.height_m),
+        date: Some("Fri June 4"),
+        machine: Some("2"),
+        ..SheetInput::new(
+            course,
+            &course.fairways[d.fairway],
+            mower,
+            &d.mow,
+            &d.measures,
+            Paper::Letter,
+            words,
+        )
+    });
+    for page in &pages {
+        let mut said = Vec::new();
+        texts(&page.marks, &mut said);
+        for text in [words.height_of_cut(v.height_m).as_str(), "Fri June 4", "2"] {
+            assert!(said.iter().any(|s| s == text), "{text} not in {said:?}");
+        }
+    }
+}

@@ -1,8 +1,8 @@
 //! Every morning of the sample's season: what its sheets are planned with is what the programme's
 //! row says, and the board's minutes are those of the plans.
 
-use crossgrain_core::model::units::{UnitSystem, compass_deg};
-use crossgrain_core::planner::plan_each;
+use crossgrain_core::inside::model::quantity::{UnitSystem, compass_deg};
+use crossgrain_core::inside::planner::plan_each;
 use crossgrain_core::{Course, Fairway, Mow, Mower, Role, Settings};
 use crossgrain_formats::day::{DayFile, TurnEntry};
 use crossgrain_formats::plan::{self as plan_file, Entry};
@@ -15,8 +15,8 @@ use crossgrain_render::drawing::Mark;
 use crossgrain_render::page::Paper;
 use crossgrain_render::sheet::{SheetInput, sheet};
 use crossgrain_render::words::{Language, Words};
-use crossgrain_season::asked::Asked;
 use crossgrain_season::day::{Day, Morning};
+use crossgrain_season::mow_request::MowRequest;
 use crossgrain_season::programme::{Ask, Stage, Workers, programme};
 use crossgrain_season::rules::Rules;
 use crossgrain_season::visit::Visit;
@@ -79,7 +79,7 @@ fn planned(course: &Course, mower: &Mower, visits: &[Visit]) -> Vec<Distinct> {
         let f = (course.fairways.iter())
             .position(|f| f.name == v.fairway)
             .unwrap();
-        let settings = Asked::of(v).settings();
+        let settings = MowRequest::of(v).settings();
         match wanted.iter_mut().find(|w| w.0 == f) {
             Some(w) if w.1.contains(&settings) => {}
             Some(w) => w.1.push(settings),
@@ -282,7 +282,7 @@ fn every_morning_has_the_settings_of_its_row_and_the_minutes_of_its_plans() {
 
     let distinct = planned(course, &mower, &again.standing.visits);
     let of = |v: &Visit| {
-        let settings = Asked::of(v).settings();
+        let settings = MowRequest::of(v).settings();
         (distinct.iter())
             .position(|d| course.fairways[d.fairway].name == v.fairway && d.settings == settings)
             .unwrap()

@@ -166,6 +166,13 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     Ok(if look { Verdict::Look } else { Verdict::Done })
 }
 
+/// Visits to one fairway with one kind of mower: day and turn of each.
+struct Share {
+    fairway: usize,
+    kind: usize,
+    places: Vec<(usize, usize)>,
+}
+
 /// The plans of all mornings: each fairway's visits one after the other, because they share their
 /// groundwork.
 fn planned<'a>(
@@ -180,30 +187,33 @@ fn planned<'a>(
             .iter()
             .position(|f| f.name() == t.visit.fairway)
     };
-    // Places of turns by fairway and kind of mower: day and turn.
-    let mut groups: Vec<((usize, usize), Vec<(usize, usize)>)> = Vec::new();
+    let mut groups: Vec<Share> = Vec::new();
     for (d, day) in days.iter().enumerate() {
         for (t, turn) in day.turns.iter().enumerate() {
             let Some(f) = fairway(turn) else { continue };
-            let key = (f, turn.kind);
-            match groups.iter_mut().find(|g| g.0 == key) {
-                Some(g) => g.1.push((d, t)),
-                None => groups.push((key, vec![(d, t)])),
+            let mine = |g: &&mut Share| (g.fairway, g.kind) == (f, turn.kind);
+            match groups.iter_mut().find(mine) {
+                Some(g) => g.places.push((d, t)),
+                None => groups.push(Share {
+                    fairway: f,
+                    kind: turn.kind,
+                    places: vec![(d, t)],
+                }),
             }
         }
     }
     // The longest work first.
-    groups.sort_by_key(|g| std::cmp::Reverse(g.1.len()));
-    let count: usize = groups.iter().map(|g| g.1.len()).sum();
+    groups.sort_by_key(|g| std::cmp::Reverse(g.places.len()));
+    let count: usize = groups.iter().map(|g| g.places.len()).sum();
     let results = with_progress("planned", count, |tick| {
-        hand_out(&groups, |((f, kind), places)| {
-            let fairway: &Fairway = &course.fairways[*f];
-            let mower = &standing.mowers[*kind];
-            let settings: Vec<Settings> = (places.iter())
+        hand_out(&groups, |share| {
+            let fairway: &Fairway = &course.fairways[share.fairway];
+            let mower = &standing.mowers[share.kind];
+            let settings: Vec<Settings> = (share.places.iter())
                 .map(|&(d, t)| MowRequest::of(&days[d].turns[t].visit).settings())
                 .collect();
             let mows = plan_each(fairway, mower, &settings);
-            (mows.into_iter().zip(places))
+            (mows.into_iter().zip(&share.places))
                 .map(|(mow, &place)| {
                     let planned = mow.map(|mow| {
                         let measures = crossgrain_metrics::measure(fairway, mower, &mow);

@@ -1,9 +1,11 @@
 //! Every morning of the sample's season: what its sheets are planned with is what the programme's
 //! row says, and the board's minutes are those of the plans.
 
+use crossgrain_core::inside::ground::{FairwayParts, fairway};
+use crossgrain_core::inside::model::pattern::CrossSets;
 use crossgrain_core::inside::model::quantity::{UnitSystem, compass_deg};
 use crossgrain_core::inside::planner::plan_each;
-use crossgrain_core::{Course, Fairway, Mow, Mower, Role, Settings};
+use crossgrain_core::{Course, Fairway, Heading, Mow, Mower, Pattern, Role, Settings, plan};
 use crossgrain_formats::day::{DayFile, TurnEntry};
 use crossgrain_formats::plan::{self as plan_file, Entry};
 use crossgrain_formats::{
@@ -21,6 +23,7 @@ use crossgrain_season::programme::{Ask, Stage, Workers, programme};
 use crossgrain_season::rules::Rules;
 use crossgrain_season::visit::Visit;
 use crossgrain_tests::stored::path;
+use geo_types::{Coord, LineString, Polygon};
 use jiff::civil::date;
 use serde_json::Value;
 use std::path::PathBuf;
@@ -77,7 +80,7 @@ fn planned(course: &Course, mower: &Mower, visits: &[Visit]) -> Vec<Distinct> {
     let mut wanted: Vec<(usize, Vec<Settings>)> = Vec::new();
     for v in visits {
         let f = (course.fairways.iter())
-            .position(|f| f.name == v.fairway)
+            .position(|f| f.name() == v.fairway)
             .unwrap();
         let settings = MowRequest::of(v).settings();
         match wanted.iter_mut().find(|w| w.0 == f) {
@@ -119,15 +122,15 @@ fn near_deg(a: f64, b: f64) -> bool {
 
 /// The direction of the passes at the left and right edge of the pattern, compass degrees.
 fn edge_ways(mow: &Mow) -> (Option<f64>, Option<f64>) {
-    let heading = mow.heading_deg.unwrap().to_radians();
+    let heading = mow.heading_deg().unwrap().to_radians();
     // Compass degrees: the side to the left of (sin, cos) is (-cos, sin).
     let left = (-heading.cos(), heading.sin());
     let mut passes: Vec<(f64, f64)> = Vec::new();
-    for leg in &mow.legs {
+    for leg in mow.legs() {
         if !matches!(leg.role, Role::Stripe { .. }) {
             continue;
         }
-        let tracks = &mow.tracks[leg.tracks.clone()];
+        let tracks = mow.tracks_of(leg);
         let (a, b) = (tracks[0].path.start().at, tracks[0].path.end().at);
         let across = a.x * left.0 + a.y * left.1;
         passes.push((across, compass_deg((b.y - a.y).atan2(b.x - a.x))));
@@ -166,7 +169,7 @@ fn faults(row: &Value, d: &Distinct, fairway: &Fairway) -> Vec<String> {
         near_deg(heading, row["heading_deg"].as_f64().unwrap()),
         heading.to_string(),
     );
-    let rings = (d.mow.legs.iter())
+    let rings = (d.mow.legs().iter())
         .filter_map(|l| match l.role {
             Role::CleanUp { ring } => Some(u64::from(ring) + 1),
             _ => None,
@@ -181,7 +184,7 @@ fn faults(row: &Value, d: &Distinct, fairway: &Fairway) -> Vec<String> {
         rings == asked || (loops && rings > asked),
         rings.to_string(),
     );
-    let sense = d.mow.settings.clean_up_sense.map(|s| match s {
+    let sense = d.mow.settings().clean_up_sense.map(|s| match s {
         crossgrain_core::Sense::Clockwise => "cw",
         crossgrain_core::Sense::CounterClockwise => "ccw",
     });
@@ -198,7 +201,7 @@ fn faults(row: &Value, d: &Distinct, fairway: &Fairway) -> Vec<String> {
             (found - row["loop_diameter_m"].as_f64().unwrap()).abs() < 1e-9,
             found.to_string(),
         );
-        let crossgrain_core::Pattern::Loops(train) = d.settings.pattern else {
+        let Pattern::Loops(train) = d.settings.pattern else {
             panic!("loops by name only");
         };
         is(
@@ -206,8 +209,8 @@ fn faults(row: &Value, d: &Distinct, fairway: &Fairway) -> Vec<String> {
             Some(train.lane_shift) == row["lane_shift"].as_f64(),
             train.lane_shift.to_string(),
         );
-    } else if fairway.outline.0.len() == 1 {
-        let sets = (d.mow.legs.iter())
+    } else if fairway.outline().0.len() == 1 {
+        let sets = (d.mow.legs().iter())
             .filter_map(|l| match l.role {
                 Role::Stripe { set, .. } => Some(set),
                 _ => None,
@@ -284,7 +287,7 @@ fn every_morning_has_the_settings_of_its_row_and_the_minutes_of_its_plans() {
     let of = |v: &Visit| {
         let settings = MowRequest::of(v).settings();
         (distinct.iter())
-            .position(|d| course.fairways[d.fairway].name == v.fairway && d.settings == settings)
+            .position(|d| course.fairways[d.fairway].name() == v.fairway && d.settings == settings)
             .unwrap()
     };
     let words = Words::of(Language::English, UnitSystem::Us);
@@ -387,6 +390,74 @@ fn sheet_says(course: &Course, mower: &Mower, d: &Distinct, v: &Visit, words: &W
         texts(&page.marks, &mut said);
         for text in [words.height_of_cut(v.height_m).as_str(), "Fri June 4", "2"] {
             assert!(said.iter().any(|s| s == text), "{text} not in {said:?}");
+        }
+    }
+}
+
+/// Ends of the lines of a mow, from and to, in centimetres.
+fn lines(mow: &Mow) -> Vec<[i64; 4]> {
+    // Off the half centimetres that some of these lines lie on.
+    let cm = |x: f64| (x * 100.0 + 0.3).round() as i64;
+    let mut out: Vec<[i64; 4]> = (mow.legs().iter())
+        .filter(|l| matches!(l.role, Role::Stripe { .. } | Role::Contour { .. }))
+        .map(|l| {
+            let tracks = mow.tracks_of(l);
+            let (a, b) = (
+                tracks[0].path.start().at,
+                tracks[tracks.len() - 1].path.end().at,
+            );
+            [cm(a.x), cm(a.y), cm(b.x), cm(b.y)]
+        })
+        .collect();
+    out.sort_unstable();
+    out
+}
+
+#[test]
+fn turned_round_and_counted_from_the_right_every_line_is_driven_the_other_way() {
+    // An even and an odd number of lines.
+    for width_m in [22.0, 24.5] {
+        let ring = [(0.0, 0.0), (120.0, 0.0), (120.0, width_m), (0.0, width_m)]
+            .map(|(x, y)| Coord { x, y });
+        let field = fairway(FairwayParts {
+            name: "7".to_string(),
+            outline: vec![Polygon::new(LineString(ring.to_vec()), vec![])],
+            ..FairwayParts::default()
+        })
+        .unwrap()
+        .0;
+        let patterns: [fn(Heading) -> Pattern; 3] = [
+            |heading| Pattern::Stripes { heading },
+            |heading| Pattern::HalfAndHalf { heading },
+            |heading| Pattern::Cross {
+                heading,
+                angle_deg: 90.0,
+                sets: CrossSets::Both,
+            },
+        ];
+        for pattern in patterns {
+            let mow = |deg: f64, from_right: bool| {
+                let mut settings = Settings::new(pattern(Heading::Bearing { deg }));
+                settings.clean_up.rings = 0;
+                settings.from_right = from_right;
+                lines(&plan(&field, &Mower::bar(2.54), &settings).unwrap())
+            };
+            let there = mow(90.0, false);
+            let mut back: Vec<[i64; 4]> = (mow(270.0, true).into_iter())
+                .map(|[a, b, c, d]| [c, d, a, b])
+                .collect();
+            back.sort_unstable();
+            assert!(there.len() > 7);
+            assert_eq!(there, back, "{:?}, {width_m} m", pattern(Heading::Along));
+            // Alternating lines differ in direction, so turning the heading alone is not enough
+            // where they are even in number.
+            if there.len() % 2 == 0 {
+                let mut turned: Vec<[i64; 4]> = (mow(270.0, false).into_iter())
+                    .map(|[a, b, c, d]| [c, d, a, b])
+                    .collect();
+                turned.sort_unstable();
+                assert_ne!(there, turned);
+            }
         }
     }
 }

@@ -5,9 +5,10 @@ mod listing;
 
 use crate::Verdict;
 use crate::failure::Failure;
-use crate::hand_out::hand_out;
+use crate::hand_out::{corners, hand_out, heaviest_first};
 use crate::notices;
 use crate::options::{self, flag, value};
+use crate::plan::planned;
 use crate::progress::with_progress;
 use crate::reading;
 use crate::report::{self, Planned};
@@ -16,7 +17,6 @@ use crate::today::today;
 use ask::Asked;
 use clap::{ArgAction, ArgMatches, Command};
 use crossgrain_core::inside::model::quantity::UnitSystem;
-use crossgrain_core::inside::planner::plan_each;
 use crossgrain_core::{Course, Fairway, Settings};
 use crossgrain_formats::day::{self as day_file, DayFile, TurnEntry};
 use crossgrain_formats::plan::{self as plan_file, About, Entry};
@@ -24,7 +24,7 @@ use crossgrain_formats::whole::safe_names;
 use crossgrain_render::day_board::{BoardEntry, BoardInput, board, day_text};
 use crossgrain_render::drawing::Drawing;
 use crossgrain_render::page::Paper;
-use crossgrain_render::sheet::{Left, SheetInput, left_of, sheet};
+use crossgrain_render::sheet::{SheetInput, sheet};
 use crossgrain_render::words::{Words, as_width};
 use crossgrain_render::{press, svg_page};
 use crossgrain_season::day::{Day, Standing, Turn};
@@ -98,8 +98,9 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     }
     let course: &Course = &file.course;
     let standing = &asked.standing;
-    let mornings =
-        options::on_threads(m, || planned(course, standing, asked.days.clone(), units))??;
+    let mornings = options::on_threads(m, || {
+        all_planned(course, standing, asked.days.clone(), units)
+    })??;
     let with_sheets = !options::is_set(m, "no-sheets");
 
     let mut pdf: Vec<Drawing> = Vec::new();
@@ -121,8 +122,8 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
             written += 1;
         }
         for (kind, mower) in standing.mowers.iter().enumerate() {
-            let (plans, lefts) = of_kind(morning, &done.lefts, kind);
-            let (look_here, lines) = notices::lines(&plans, &lefts, mower, units);
+            let plans = of_kind(morning, kind);
+            let (look_here, lines) = notices::lines(&plans, mower, units);
             look |= look_here;
             told.extend(lines);
         }
@@ -175,7 +176,7 @@ struct Share {
 
 /// The plans of all mornings: each fairway's visits one after the other, because they share their
 /// groundwork.
-fn planned<'a>(
+fn all_planned<'a>(
     course: &'a Course,
     standing: &Standing,
     mut days: Vec<Day>,
@@ -202,31 +203,17 @@ fn planned<'a>(
             }
         }
     }
-    // The longest work first.
-    groups.sort_by_key(|g| std::cmp::Reverse(g.places.len()));
     let count: usize = groups.iter().map(|g| g.places.len()).sum();
     let results = with_progress("planned", count, |tick| {
-        hand_out(&groups, |share| {
+        let weight = |share: &Share| corners(&course.fairways[share.fairway]) * share.places.len();
+        heaviest_first(&groups, weight, |share| {
             let fairway: &Fairway = &course.fairways[share.fairway];
             let mower = &standing.mowers[share.kind];
             let settings: Vec<Settings> = (share.places.iter())
                 .map(|&(d, t)| MowRequest::of(&days[d].turns[t].visit).settings())
                 .collect();
-            let mows = plan_each(fairway, mower, &settings);
-            (mows.into_iter().zip(&share.places))
-                .map(|(mow, &place)| {
-                    let planned = mow.map(|mow| {
-                        let measures = crossgrain_metrics::measure(fairway, mower, &mow);
-                        Planned {
-                            fairway,
-                            mow,
-                            measures,
-                        }
-                    });
-                    tick();
-                    (place, planned)
-                })
-                .collect::<Vec<_>>()
+            let mows = planned(fairway, mower, &settings, &tick);
+            share.places.iter().copied().zip(mows).collect::<Vec<_>>()
         })
     });
     let mut all: Vec<_> = results.into_iter().flatten().collect();
@@ -265,30 +252,22 @@ struct Made<'a> {
 /// What a day came to.
 struct Written {
     pages: Vec<Drawing>,
-    lefts: Vec<Left>,
     value: Value,
     files: Vec<(String, Vec<u8>)>,
 }
 
-/// Turns whose plans a kind of mower drives.
-fn of_kind<'a>(
-    morning: &'a Morning<'a>,
-    lefts: &[Left],
-    kind: usize,
-) -> (Vec<Planned<'a>>, Vec<Left>) {
+/// The plans that a kind of mower drives.
+fn of_kind<'a>(morning: &Morning<'a>, kind: usize) -> Vec<Planned<'a>> {
     (morning.day.turns.iter())
         .zip(&morning.plans)
-        .zip(lefts)
-        .filter(|((t, _), _)| t.kind == kind)
-        .map(|((_, p), l)| {
-            let plan = Planned {
-                fairway: p.fairway,
-                mow: p.mow.clone(),
-                measures: p.measures.clone(),
-            };
-            (plan, l.clone())
+        .filter(|(t, _)| t.kind == kind)
+        .map(|(_, p)| Planned {
+            fairway: p.fairway,
+            mow: p.mow.clone(),
+            measures: p.measures.clone(),
+            left: p.left.clone(),
         })
-        .unzip()
+        .collect()
 }
 
 /// The plan files of a day: one for each kind of mower that goes out, with the places of its
@@ -372,17 +351,16 @@ fn drawn(made: &Made<'_>, morning: &Morning<'_>, before: usize) -> Written {
     let names: Vec<String> = standing.machines.iter().map(|m| m.name.clone()).collect();
     let on = day_text(day.date, words);
     let pairs: Vec<(&Turn, &Planned<'_>)> = day.turns.iter().zip(&morning.plans).collect();
-    let sheets: Vec<(Vec<Drawing>, Left)> = hand_out(&pairs, |(turn, p)| {
+    let sheets: Vec<Vec<Drawing>> = hand_out(&pairs, |(turn, p)| {
         let mower = &standing.mowers[turn.kind];
-        let left = left_of(p.fairway, mower, &p.mow, &p.measures);
-        let pages = if made.with_sheets {
+        if made.with_sheets {
             sheet(&SheetInput {
-                left: Some(&left),
+                left: Some(&p.left),
                 plan: Some((&plan.number, &plan.date)),
                 height_of_cut_m: Some(turn.visit.height_m),
                 date: Some(&on),
                 machine: names.get(turn.machine).map(String::as_str),
-                name_confirmed: !made.unconfirmed.contains(&p.fairway.name()),
+                name_confirmed: !made.unconfirmed.iter().any(|n| n == p.fairway.name()),
                 ..SheetInput::new(
                     course,
                     p.fairway,
@@ -395,10 +373,8 @@ fn drawn(made: &Made<'_>, morning: &Morning<'_>, before: usize) -> Written {
             })
         } else {
             Vec::new()
-        };
-        (pages, left)
+        }
     });
-    let (sheets, lefts): (Vec<Vec<Drawing>>, Vec<Left>) = sheets.into_iter().unzip();
 
     let entries: Vec<BoardEntry<'_>> = (pairs.iter())
         .map(|(turn, p)| BoardEntry {
@@ -439,7 +415,7 @@ fn drawn(made: &Made<'_>, morning: &Morning<'_>, before: usize) -> Written {
         0 => format!("{stem}-{base}.svg"),
         i => format!("{stem}-{base}-page-{}.svg", i + 1),
     };
-    let safe = safe_names(course.fairways.iter().map(|f| f.name().as_str()));
+    let safe = safe_names(course.fairways.iter().map(|f| f.name()));
     let mut pages: Vec<Drawing> = boards.clone();
     let mut svgs: Vec<(String, &Drawing)> = (boards.iter().enumerate())
         .map(|(i, d)| (page_name("board", i), d))
@@ -482,7 +458,6 @@ fn drawn(made: &Made<'_>, morning: &Morning<'_>, before: usize) -> Written {
     let value = day_file::value(&file);
     Written {
         pages,
-        lefts,
         value,
         files,
     }

@@ -283,7 +283,7 @@ pub(crate) fn named(
     let meant = selection::selected(lists, &names(&course.fairways), option)?;
     Ok((course.fairways.iter().zip(meant))
         .filter(|(_, meant)| *meant)
-        .map(|(f, _)| f.name.clone())
+        .map(|(f, _)| f.name().to_string())
         .collect())
 }
 

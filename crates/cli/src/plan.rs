@@ -15,7 +15,7 @@ use crate::today::today;
 use clap::{ArgMatches, Command};
 use crossgrain_core::inside::model::quantity::UnitSystem;
 use crossgrain_core::inside::planner::plan_each_and;
-use crossgrain_core::{Course, Fairway, Mower, Settings};
+use crossgrain_core::{Course, Fairway, Mower, PlanError, Settings};
 use crossgrain_formats::plan::{self as plan_file, About, Entry};
 use crossgrain_formats::usual;
 use crossgrain_formats::whole::safe_names;
@@ -215,6 +215,27 @@ fn sheets(
     })
 }
 
+/// The mows of one fairway with these settings, measured; `tick` is called after each.
+pub(crate) fn planned<'a>(
+    fairway: &'a Fairway,
+    mower: &Mower,
+    settings: &[Settings],
+    tick: &dyn Fn(),
+) -> Vec<Result<Planned<'a>, PlanError>> {
+    plan_each_and(fairway, mower, settings, |mow, ground| {
+        let reach = ground.reach();
+        let (measures, missed) = measure_and_missed(fairway, mower, &mow, reach);
+        let left = Left::of(fairway, reach, &measures, &missed);
+        tick();
+        Planned {
+            fairway,
+            mow,
+            measures,
+            left,
+        }
+    })
+}
+
 /// Every fairway with every pattern, fairway by fairway, on as many threads as there are.
 fn all<'a>(
     fairways: &[&'a Fairway],
@@ -225,18 +246,7 @@ fn all<'a>(
     with_progress("planned", fairways.len() * settings.len(), |tick| {
         let weight = |fairway: &&Fairway| corners(fairway);
         let each = heaviest_first(fairways, weight, |fairway| {
-            plan_each_and(fairway, mower, settings, |mow, ground| {
-                let reach = ground.reach();
-                let (measures, missed) = measure_and_missed(fairway, mower, &mow, reach);
-                let left = Left::of(fairway, reach, &measures, &missed);
-                tick();
-                Planned {
-                    fairway,
-                    mow,
-                    measures,
-                    left,
-                }
-            })
+            planned(fairway, mower, settings, &tick)
         });
         // In order, so that the bytes do not depend on the threads; nor does the error that is
         // told.

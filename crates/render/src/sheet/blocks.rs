@@ -153,12 +153,13 @@ pub(super) fn fields(
     const GAP_MM: f64 = 4.0;
     let mut pen = Pen::new();
     let base = ROW_MM - 2.0;
-    // Each with its share of the room that labels and printed values leave to write in.
+    // Each with its share of the row; with a machine of the room that labels and printed values
+    // leave to write in.
     let fields: Vec<(&str, f64, Option<String>)> = match machine {
         None => vec![
-            ("date", 0.18, date.map(clean)),
+            ("date", 0.22, date.map(clean)),
             ("operator", 0.30, None),
-            ("notes", 0.52, None),
+            ("notes", 0.48, None),
         ],
         Some(m) => vec![
             ("date", 0.0, date.map(clean)),
@@ -175,14 +176,18 @@ pub(super) fn fields(
         text(words.say(key)) + 1.5 + value.as_deref().map_or(0.0, |v| text(v).min(most) + 1.0)
     };
     let labels: f64 = fields.iter().map(taken).sum();
-    let spare = (width - GAP_MM * (fields.len() - 1) as f64 - labels).max(0.0);
+    let row = width - GAP_MM * (fields.len() - 1) as f64;
+    let spare = (row - labels).max(0.0);
     let mut x = 0.0;
     for field in &fields {
         let (key, share, value) = field;
         let label = words.say(key);
         pen.text(label, (x, base), SMALL_MM, Weight::Regular, Anchor::Start);
         let line = x + width_mm(label, SMALL_MM, Weight::Regular) + 1.5;
-        let end = x + taken(field) + spare * share;
+        let end = x + match machine {
+            None => row * share,
+            Some(_) => taken(field) + spare * share,
+        };
         pen.stroke(
             Shape::line((line, base + 1.2), (end, base + 1.2)),
             Stroke::solid(BLACK, HAIR_MM),

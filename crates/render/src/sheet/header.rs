@@ -21,7 +21,7 @@ const LOCATOR_MM: f64 = 27.0;
 /// The way of the first pass of the pattern, radians; the heading where the drive is empty.
 fn way_rad(mow: &Mow) -> Option<f64> {
     first_pattern_way_rad(mow).or(mow
-        .heading_deg
+        .heading_deg()
         .map(crossgrain_core::inside::model::quantity::math_rad))
 }
 

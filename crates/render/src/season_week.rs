@@ -8,9 +8,9 @@ use crate::reasons::{later_of, reasons_of};
 use crate::season_frame::{PageFrame, SeasonPage, date_text, day_name};
 use crate::signs::{Hand, clock, crossing, pattern};
 use crate::words::Words;
+use crossgrain_core::Sense;
 use crossgrain_core::inside::model::pattern::CrossSets;
 use crossgrain_core::inside::model::quantity::UnitSystem;
-use crossgrain_core::Sense;
 use crossgrain_season::Programme;
 use crossgrain_season::programme::Visit;
 use crossgrain_season::slots::SlotId;
@@ -268,7 +268,9 @@ pub(crate) fn pattern_name(v: &Visit, words: &Words) -> String {
     if v.cross_sets == Some(CrossSets::Crossing) {
         return words.say("pattern.crossing").to_string();
     }
-    words.say(&format!("pattern.{}", v.pattern.word())).to_string()
+    words
+        .say(&format!("pattern.{}", v.pattern.word()))
+        .to_string()
 }
 
 fn sense_key(s: Sense) -> &'static str {

@@ -7,7 +7,7 @@
 use crate::rules::EDGE_RINGS;
 use crate::visit::Visit;
 use crossgrain_core::inside::model::pattern::{
-    CleanUp, CrossSets, Ends, Guide, Heading, LoopTrain, PatternKind,
+    CleanUp, CrossSets, Ends, Heading, LoopTrain, PatternKind,
 };
 use crossgrain_core::{Pattern, Sense, Settings};
 
@@ -72,9 +72,6 @@ impl MowRequest {
     /// The settings.
     pub fn settings(&self) -> Settings {
         let pattern = match self.pattern {
-            PatternKind::Stripes => Pattern::Stripes {
-                heading: self.heading,
-            },
             PatternKind::Cross => Pattern::Cross {
                 heading: match (self.cross_sets, self.heading) {
                     // The planner is told what today's set crosses.
@@ -93,13 +90,7 @@ impl MowRequest {
                 train.heading = self.heading;
                 Pattern::Loops(train)
             }
-            PatternKind::Contour => Pattern::Contour {
-                guide: Guide::CentreLine,
-            },
-            PatternKind::HalfAndHalf => Pattern::HalfAndHalf {
-                heading: self.heading,
-            },
-            PatternKind::Rings => Pattern::Rings { sense: self.sense },
+            kind => Pattern::usual(kind).along(self.heading).round(self.sense),
         };
         let mut settings = Settings::new(pattern);
         settings.clean_up = CleanUp {

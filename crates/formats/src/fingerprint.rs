@@ -114,7 +114,7 @@ pub fn ground(course: &Course) -> Vec<(String, String)> {
 
 fn fairway(ground: &Ground, f: &Fairway) -> String {
     let mut print = Print::new();
-    ground.polygons(&mut print, "outline", &f.outline());
+    ground.polygons(&mut print, "outline", f.outline());
     let mut keep_outs: Vec<(&str, Vec<Points>)> = (f.keep_outs().iter())
         .map(|k| (k.kind.word(), ground.polygon(&k.area)))
         .collect();
@@ -122,7 +122,7 @@ fn fairway(ground: &Ground, f: &Fairway) -> String {
     for (kind, area) in keep_outs {
         ground.put(&mut print, kind, &[area]);
     }
-    ground.polygons(&mut print, "no-turn", &f.no_turn());
+    ground.polygons(&mut print, "no-turn", f.no_turn());
     let line: Points = (f.hole_line().iter().flat_map(|l| &l.0))
         .map(|c| ground.point(*c))
         .collect();

@@ -140,12 +140,17 @@ pub fn set(
                 pieces,
             }
         };
-        // With an even number of lines the outermost ones differ, else they have one direction.
-        let turned = site.settings.from_right
-            && (directions == Directions::Halves || lines.at_m.len().is_multiple_of(2));
-        let laid = laid_out(&lines.at_m, directions, &|i, left, forward| {
-            lay(i, left, forward != turned)
-        });
+        let laid = if site.settings.from_right {
+            let n = lines.at_m.len();
+            let from_right: Vec<f64> = lines.at_m.iter().rev().copied().collect();
+            let mut laid = laid_out(&from_right, directions, &|i, left, forward| {
+                lay(n - 1 - i, left, forward)
+            });
+            laid.reverse();
+            laid
+        } else {
+            laid_out(&lines.at_m, directions, &lay)
+        };
         out.tasks.push(Task {
             part,
             set,

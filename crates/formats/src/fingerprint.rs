@@ -4,8 +4,7 @@
 //! format, in another order or with other spaces have the same fingerprint. Positions count to a
 //! ten-millionth of a degree, about a centimetre on the ground.
 
-use crate::plane::Plane;
-use crossgrain_core::{Course, Fairway, Mower};
+use crossgrain_core::{Course, Fairway, Mower, Plane};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 
 /// Positions count in steps of this many degrees: about a centimetre.
@@ -55,7 +54,7 @@ struct Ground(Plane);
 
 impl Ground {
     fn point(&self, at: Coord<f64>) -> [i64; 2] {
-        self.0.to_degrees(at).map(|d| steps(d, STEP_DEG))
+        self.0.lon_lat(at).position().map(|d| steps(d, STEP_DEG))
     }
 
     /// A ring from its least point on, whichever point the file begins with and whichever way
@@ -103,7 +102,7 @@ impl Ground {
 /// Each fairway's name with the fingerprint of its ground, in the course's order: outline,
 /// keep-outs, places where the mower must not turn, the hole's line, the way in.
 pub fn ground(course: &Course) -> Vec<(String, String)> {
-    let Some(plane) = Plane::new(course.origin_lon_deg, course.origin_lat_deg) else {
+    let Some(plane) = Plane::new([course.origin_lon_deg, course.origin_lat_deg]) else {
         return Vec::new();
     };
     let ground = Ground(plane);

@@ -6,6 +6,7 @@ use crossgrain_core::prelude::*;
 use crossgrain_core::{Lattice, loop_lattice};
 use geo_types::polygon;
 
+/// The whole of it.
 pub fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mower = Mower::bar(2.54);
     let train = LoopTrain::new(6.7, Sense::Clockwise);

@@ -5,6 +5,7 @@
 use crossgrain_core::prelude::*;
 use geo_types::polygon;
 
+/// The whole of it.
 pub fn main() -> Result<(), Box<dyn std::error::Error>> {
     let fairway = Fairway::builder("7")
         .outline(polygon![

@@ -34,11 +34,9 @@ mod work;
 
 /// What most programs need, in one import.
 pub mod prelude {
-    pub use crate::ground::builder::FairwayBuilder;
-    pub use crate::ground::faults::Faults;
     pub use crate::{
-        Fairway, Heading, KeepOutKind, LoopTrain, Mow, Mower, Pattern, PlanError, Sense, Settings,
-        plan,
+        Fairway, FairwayBuilder, Faults, Heading, KeepOutKind, LoopTrain, Mow, Mower, Pattern,
+        PlanError, Sense, Settings, plan,
     };
 }
 
@@ -53,7 +51,7 @@ pub use model::pattern::{
     Settings, Spacing,
 };
 pub use model::pose::Pose;
-pub use model::quantity::{QuantityError, UnitSystem, parse_length_m, parse_speed_m_s};
+pub use model::quantity::UnitSystem;
 pub use model::step::{Side, Step, StepKind, StepRule};
 pub use model::track::{CircularArc, Gear, Reels, Segment, Track};
 pub use patterns::lattice::shape::LoopShape;

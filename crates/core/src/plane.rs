@@ -120,6 +120,7 @@ impl Plane {
     }
 
     /// Length of the geodesic between two positions, metres.
+    #[doc(hidden)]
     pub fn distance_m(&self, a: impl Into<LonLat>, b: impl Into<LonLat>) -> f64 {
         let (a, b) = (a.into(), b.into());
         self.earth

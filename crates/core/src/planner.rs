@@ -108,6 +108,7 @@ impl<'a> Groundwork<'a> {
     ///
     /// # Errors
     /// [`PlanError`] when a setting makes no sense for this mower.
+    #[doc(hidden)]
     pub fn with(&self, settings: &Settings) -> Result<Self, PlanError> {
         check(self.mower, settings)?;
         let next = Shared::of(settings);
@@ -178,12 +179,14 @@ impl<'a> Groundwork<'a> {
 
     /// Whether a mow with these settings can be planned on this groundwork: clean-up passes,
     /// overlap and turns are the same.
+    #[doc(hidden)]
     pub fn suits(&self, settings: &Settings) -> bool {
         self.shared == Shared::of(settings)
     }
 
     /// The effort that the last mow took, or the groundwork itself before the first: some ten to a
     /// hundred microseconds for one of it.
+    #[doc(hidden)]
     pub fn effort(&self) -> u64 {
         self.work.used()
     }

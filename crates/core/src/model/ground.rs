@@ -170,16 +170,19 @@ impl Fairway {
     }
 
     /// All keep-outs as one multipolygon, not merged.
+    #[doc(hidden)]
     pub fn keep_out_area(&self) -> MultiPolygon<f64> {
         MultiPolygon(self.keep_outs.iter().map(|k| k.area.clone()).collect())
     }
 
     /// The keep-outs that the mower must go round, also with the reels up.
+    #[doc(hidden)]
     pub fn barriers(&self) -> impl Iterator<Item = &KeepOut> {
         self.keep_outs.iter().filter(|k| !k.kind.drivable())
     }
 
     /// Mathematical direction from tee to green, radians, when the hole line is known.
+    #[doc(hidden)]
     pub fn hole_direction_rad(&self) -> Option<f64> {
         let line = self.hole_line.as_ref()?;
         let (a, b) = (line.0.first()?, line.0.last()?);

@@ -14,11 +14,13 @@ pub struct CuttingUnit {
 
 impl CuttingUnit {
     /// Left end of the cutting line, metres to the left.
+    #[doc(hidden)]
     pub fn left_m(&self) -> f64 {
         self.across_m + self.width_m / 2.0
     }
 
     /// Right end of the cutting line, metres to the left (negative is right).
+    #[doc(hidden)]
     pub fn right_m(&self) -> f64 {
         self.across_m - self.width_m / 2.0
     }
@@ -144,6 +146,7 @@ impl Mower {
     }
 
     /// Cutting line farthest forward of the axle, metres.
+    #[doc(hidden)]
     pub fn front_m(&self) -> f64 {
         self.units
             .iter()
@@ -153,6 +156,7 @@ impl Mower {
 
     /// Whether a pass cuts the same ground driven either way: every cutting line on the axle,
     /// and the units a mirror image of themselves.
+    #[doc(hidden)]
     pub fn same_both_ways(&self) -> bool {
         const SAME_M: f64 = 1e-9;
         self.units.iter().all(|u| {
@@ -165,6 +169,7 @@ impl Mower {
     }
 
     /// Cutting line farthest back, metres ahead of the axle (so often negative).
+    #[doc(hidden)]
     pub fn rear_m(&self) -> f64 {
         self.units
             .iter()

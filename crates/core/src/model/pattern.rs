@@ -20,6 +20,7 @@ impl Sense {
     }
 
     /// +1 for a left turn (counter-clockwise), -1 for a right turn: the sign of a sweep.
+    #[doc(hidden)]
     pub fn sign(self) -> f64 {
         match self {
             Sense::Clockwise => -1.0,
@@ -230,6 +231,7 @@ impl Pattern {
     }
 
     /// The heading it is laid along, where it has one.
+    #[doc(hidden)]
     pub fn heading(&self) -> Option<Heading> {
         match self {
             Pattern::Stripes { heading }
@@ -241,6 +243,7 @@ impl Pattern {
     }
 
     /// The same along another heading, where it has one.
+    #[doc(hidden)]
     pub fn along(mut self, to: Heading) -> Self {
         match &mut self {
             Pattern::Stripes { heading }
@@ -253,6 +256,7 @@ impl Pattern {
     }
 
     /// The same in this sense, where it goes round.
+    #[doc(hidden)]
     pub fn round(mut self, way: Sense) -> Self {
         match &mut self {
             Pattern::Loops(LoopTrain { sense, .. }) | Pattern::Rings { sense } => *sense = way,

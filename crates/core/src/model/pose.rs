@@ -15,6 +15,7 @@ pub struct Pose {
 
 impl Pose {
     /// At the origin, heading east.
+    #[doc(hidden)]
     pub fn origin() -> Self {
         Self::new(Coord { x: 0.0, y: 0.0 }, 0.0)
     }
@@ -39,6 +40,7 @@ impl Pose {
     }
 
     /// The points `ahead_m` metres forward and so far to the left each, metres.
+    #[doc(hidden)]
     pub fn offsets<const N: usize>(&self, ahead_m: f64, across_m: [f64; N]) -> [Coord<f64>; N] {
         let (s, c) = self.heading_rad.sin_cos();
         across_m.map(|across_m| Coord {
@@ -48,6 +50,7 @@ impl Pose {
     }
 
     /// The pose `by_m` metres farther along its heading; before it, if below zero.
+    #[doc(hidden)]
     pub fn ahead(self, by_m: f64) -> Self {
         if by_m == 0.0 {
             return self;

@@ -65,6 +65,7 @@ impl StepRule {
     }
 
     /// The k of every k-th line; 1 for all other rules.
+    #[doc(hidden)]
     pub fn every(self) -> u32 {
         match self {
             StepRule::Every(k) => k,

@@ -67,6 +67,7 @@ pub struct Track {
 
 impl CircularArc {
     /// The point at angle `at_rad` seen from the centre.
+    #[doc(hidden)]
     pub fn point(&self, at_rad: f64) -> Coord<f64> {
         let (s, c) = at_rad.sin_cos();
         Coord {
@@ -81,6 +82,7 @@ impl CircularArc {
     }
 
     /// An arc that leaves `pose` tangentially: `sweep_rad` above zero turns left.
+    #[doc(hidden)]
     pub fn leaving(pose: Pose, radius_m: f64, sweep_rad: f64) -> Self {
         let side = if sweep_rad >= 0.0 { 1.0 } else { -1.0 };
         let centre = pose.offset(0.0, side * radius_m);
@@ -151,6 +153,7 @@ impl Segment {
     }
 
     /// Signed curvature, 1/m: above zero turns left, zero is straight.
+    #[doc(hidden)]
     pub fn curvature_per_m(&self) -> f64 {
         match self {
             Segment::Line { .. } => 0.0,
@@ -159,6 +162,7 @@ impl Segment {
     }
 
     /// The piece between `from_m` and `to_m` metres along the path.
+    #[doc(hidden)]
     pub fn part(&self, from_m: f64, to_m: f64) -> Segment {
         match self {
             Segment::Line { .. } => Segment::Line {
@@ -177,6 +181,7 @@ impl Segment {
     }
 
     /// The same shape driven the other way.
+    #[doc(hidden)]
     pub fn reversed(&self) -> Segment {
         match self {
             Segment::Line { from, to } => Segment::Line {

@@ -17,6 +17,7 @@ pub struct LoopShape {
 
 impl LoopShape {
     /// Radius of the half-circle forward, metres. For a roll, of the whole circle.
+    #[doc(hidden)]
     pub fn wide_radius_m(&self) -> f64 {
         match self.form {
             LoopForm::Drift => self.diameter_m / 2.0 + self.advance_m / 4.0,
@@ -33,6 +34,7 @@ impl LoopShape {
     }
 
     /// Distance driven in one loop, metres.
+    #[doc(hidden)]
     pub fn length_m(&self) -> f64 {
         match self.form {
             LoopForm::Drift => PI * self.diameter_m,
@@ -41,6 +43,7 @@ impl LoopShape {
     }
 
     /// The same loop with another advance: the operator keeps the mean diameter.
+    #[doc(hidden)]
     pub fn with_advance(&self, advance_m: f64) -> Self {
         Self { advance_m, ..*self }
     }

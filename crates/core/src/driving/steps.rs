@@ -227,28 +227,7 @@ impl Planned<'_> {
                 takings,
                 ..
             } => {
-                let t = &takings[choice];
-                step.rule = t.rule;
-                step.side = Some(if t.from_left {
-                    Side::LeftToRight
-                } else {
-                    Side::RightToLeft
-                });
-                let number = |run: usize| field.lines[block.runs[run].line].number;
-                if matches!(t.rule, StepRule::Every(_)) {
-                    step.sweeps = t.sweeps.iter().map(|&run| number(run)).collect();
-                }
-                let bridges = |r: &Run| r.pieces.len() as u32 - 1;
-                step.bridges = block.runs.iter().map(bridges).sum();
-                let mut legs = Vec::new();
-                for &(run, against) in &t.order {
-                    legs.extend(
-                        run_legs(field, &block.runs[run], against).map(|leg| Driven {
-                            leg,
-                            line: Some(number(run)),
-                        }),
-                    );
-                }
+                let legs = block_taken(&mut step, field, block, &takings[choice]);
                 (step, legs)
             }
             Kind::Circuit {
@@ -274,13 +253,7 @@ impl Planned<'_> {
                     _ => None,
                 };
                 let ends = legs.first().and_then(lane).zip(legs.last().and_then(lane));
-                step.side = ends.map(|(first, last)| {
-                    if first <= last {
-                        Side::LeftToRight
-                    } else {
-                        Side::RightToLeft
-                    }
-                });
+                step.side = ends.map(|(first, last)| side(first <= last));
                 (step, plain(legs.to_vec(), &lane))
             }
             Kind::Patch { keep_out, orders } => {
@@ -290,6 +263,35 @@ impl Planned<'_> {
             }
         }
     }
+}
+
+fn side(from_left: bool) -> Side {
+    if from_left {
+        Side::LeftToRight
+    } else {
+        Side::RightToLeft
+    }
+}
+
+/// Says how a block is taken, and gives its legs in driving order.
+fn block_taken(step: &mut Step, field: &Field<'_>, block: &Block, t: &Taking) -> Vec<Driven> {
+    step.rule = t.rule;
+    step.side = Some(side(t.from_left));
+    let number = |run: usize| field.lines[block.runs[run].line].number;
+    if matches!(t.rule, StepRule::Every(_)) {
+        step.sweeps = t.sweeps.iter().map(|&run| number(run)).collect();
+    }
+    let bridges = |r: &Run| r.pieces.len() as u32 - 1;
+    step.bridges = block.runs.iter().map(bridges).sum();
+    let mut legs = Vec::new();
+    for &(run, against) in &t.order {
+        let driven = run_legs(field, &block.runs[run], against);
+        legs.extend(driven.map(|leg| Driven {
+            leg,
+            line: Some(number(run)),
+        }));
+    }
+    legs
 }
 
 /// The legs of a run in driving order.

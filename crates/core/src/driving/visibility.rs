@@ -110,6 +110,23 @@ impl Detour {
         room: Room,
         work: &Work,
     ) -> Option<Vec<Coord<f64>>> {
+        let mut from_a = self.row(End::new(a, room, true));
+        let mut to_b = self.row(End::new(b, room, false));
+        let found = self.searched(ground, (a, b), room, work, (&mut from_a, &mut to_b));
+        self.keep(End::new(a, room, true), from_a);
+        self.keep(End::new(b, room, false), to_b);
+        found
+    }
+
+    /// The same; what is known of the sight lines of both ends is kept in their rows.
+    fn searched(
+        &self,
+        ground: &TurningGround,
+        (a, b): (Coord<f64>, Coord<f64>),
+        room: Room,
+        work: &Work,
+        (from_a, to_b): (&mut [Option<bool>], &mut [Option<bool>]),
+    ) -> Option<Vec<Coord<f64>>> {
         let n = self.corners.len();
         // Nodes: the corners, then `a` (n) and `b` (n + 1).
         let at = |i: usize| match i {
@@ -121,15 +138,11 @@ impl Detour {
             let (p, q) = (at(i), at(j));
             ((p.x - q.x) * (p.x - q.x) + (p.y - q.y) * (p.y - q.y)).sqrt()
         };
-        let mut from_a = self.row(End::new(a, room, true));
-        let mut to_b = self.row(End::new(b, room, false));
         // Whoever sees no corner from the end, nor the end itself, need not search for a way there.
-        let seen_from_end = |j: usize, to_b: &mut Vec<Option<bool>>| {
+        let seen_from_end = |j: usize, to_b: &mut [Option<bool>]| {
             *to_b[j].get_or_insert_with(|| in_sight(ground, self.corners[j], b, true, room))
         };
-        if !in_sight(ground, a, b, true, room) && !(0..n).any(|j| seen_from_end(j, &mut to_b)) {
-            self.keep(End::new(a, room, true), from_a);
-            self.keep(End::new(b, room, false), to_b);
+        if !in_sight(ground, a, b, true, room) && !(0..n).any(|j| seen_from_end(j, to_b)) {
             return None;
         }
         let mut before = vec![usize::MAX; n + 2];
@@ -181,11 +194,12 @@ impl Detour {
                 });
             }
         }
-        self.keep(End::new(a, room, true), from_a);
-        self.keep(End::new(b, room, false), to_b);
-        if !done[n + 1] {
-            return None;
-        }
+        done[n + 1].then(|| self.trace(&before))
+    }
+
+    /// The corners on the way to the last node, from what comes before each.
+    fn trace(&self, before: &[usize]) -> Vec<Coord<f64>> {
+        let n = self.corners.len();
         let mut out = Vec::new();
         let mut i = before[n + 1];
         while i < n {
@@ -193,7 +207,7 @@ impl Detour {
             i = before[i];
         }
         out.reverse();
-        Some(out)
+        out
     }
 
     /// What is known of the sight lines of a place, by corner.

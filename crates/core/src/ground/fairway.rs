@@ -77,31 +77,22 @@ pub fn fairway(parts: FairwayParts) -> Result<(Fairway, Vec<Repair>), Vec<Fault>
         };
         bounds(&parts.outline).is_none_or(|o| rects_within(&o, &r, range_m))
     };
-    let keep_outs: Vec<(usize, &KeepOut)> = parts
-        .keep_outs
-        .iter()
-        .enumerate()
+    let keep_outs = parts.keep_outs.iter().enumerate();
+    let keep_outs: Vec<(usize, &KeepOut)> = keep_outs
         .filter(|(_, k)| near(&k.area, KEEP_OUT_RANGE_M))
         .collect();
-    let no_turn: Vec<(usize, &Polygon<f64>)> = parts
-        .no_turn
-        .iter()
-        .enumerate()
-        .filter(|(_, a)| near(a, NO_TURN_RANGE_M))
-        .collect();
+    let no_turn = parts.no_turn.iter().enumerate();
+    let no_turn: Vec<(usize, &Polygon<f64>)> =
+        no_turn.filter(|(_, a)| near(a, NO_TURN_RANGE_M)).collect();
 
     check_coordinates(&parts, &keep_outs, &no_turn, &mut faults);
     if !faults.is_empty() {
         return Err(faults);
     }
 
-    if scribbled(
-        parts
-            .outline
-            .iter()
-            .chain(keep_outs.iter().map(|k| &k.1.area))
-            .chain(no_turn.iter().map(|n| n.1)),
-    ) {
+    let kept_off = keep_outs.iter().map(|k| &k.1.area);
+    let all = parts.outline.iter().chain(kept_off);
+    if scribbled(all.chain(no_turn.iter().map(|n| n.1))) {
         return Err(vec![Fault::TooManyCrossings {
             limit: MAX_CROSSINGS,
         }]);
@@ -137,38 +128,41 @@ pub fn fairway(parts: FairwayParts) -> Result<(Fairway, Vec<Repair>), Vec<Fault>
     });
     let ground = drop_slivers(ground, &mut repairs);
     if ground.0.is_empty() {
-        let touching: Vec<usize> = kept_out
-            .iter()
-            .filter(|k| k.2.intersects(&outline))
-            .map(|k| k.0)
-            .collect();
-        let alone = kept_out
-            .iter()
-            .find(|k| outline.difference(&k.2).unsigned_area() < SLIVER_M2);
-        return Err(vec![Fault::Covered {
-            keep_outs: alone.map_or(touching, |k| vec![k.0]),
-        }]);
+        return Err(vec![covered(&outline, &kept_out)]);
     }
     let hole_line = hole_line(parts.hole_line, &mut repairs);
     let fairway = Fairway {
         name: parts.name,
         outline,
         ground,
-        keep_outs: kept_out
-            .into_iter()
-            .flat_map(|(_, k, area)| {
-                area.0.into_iter().map(|area| KeepOut {
-                    kind: k.kind,
-                    name: k.name.clone(),
-                    area,
-                })
-            })
-            .collect(),
+        keep_outs: kept_out.into_iter().flat_map(pieces).collect(),
         no_turn: union_all(no_turn_area),
         hole_line,
         way_in: parts.way_in,
     };
     Ok((fairway, repairs))
+}
+
+/// A keep-out, its place among all of them, and what of it is kept out.
+type KeptOut<'a> = (usize, &'a KeepOut, MultiPolygon<f64>);
+
+fn pieces((_, k, area): KeptOut<'_>) -> impl Iterator<Item = KeepOut> {
+    area.0.into_iter().map(|area| KeepOut {
+        kind: k.kind,
+        name: k.name.clone(),
+        area,
+    })
+}
+
+/// Nothing of the outline is left: by the one keep-out that covers it all, or by several.
+fn covered(outline: &MultiPolygon<f64>, kept_out: &[KeptOut<'_>]) -> Fault {
+    let touching = kept_out.iter().filter(|k| k.2.intersects(outline));
+    let alone = kept_out
+        .iter()
+        .find(|k| outline.difference(&k.2).unsigned_area() < SLIVER_M2);
+    Fault::Covered {
+        keep_outs: alone.map_or_else(|| touching.map(|k| k.0).collect(), |k| vec![k.0]),
+    }
 }
 
 /// Takes shapes as they are, `ground` as well: for what was checked before, such as the ground of a

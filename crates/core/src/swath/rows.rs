@@ -157,6 +157,45 @@ pub(crate) struct RowScratch {
     tile: Scratch,
 }
 
+impl RowScratch {
+    /// The column where something is again, after an empty one; `next` are the first piece, mark and
+    /// bottom beyond it.
+    fn end_of_empty(&self, grid: &Grid, column: usize, next: (usize, usize, usize)) -> usize {
+        let (piece, mark, bottom) = next;
+        let mut end = column + 1;
+        while end <= grid.columns
+            && self.piece_starts[end] as usize == piece
+            && self.marks.get(mark).is_none_or(|k| k.0 as usize > end)
+            && self.bottoms.get(bottom).is_none_or(|k| k.0 as usize >= end)
+        {
+            end += 1;
+        }
+        end
+    }
+
+    /// Sorts the pieces by their column, in the order of the edges; then each entry of
+    /// `piece_starts` is where the pieces of the next column begin.
+    fn put_in_columns(&mut self, columns: usize) {
+        self.piece_starts.clear();
+        self.piece_starts.resize(columns + 2, 0);
+        for (c, _) in &self.cut {
+            self.piece_starts[*c as usize + 1] += 1;
+        }
+        for c in 0..=columns {
+            self.piece_starts[c + 1] += self.piece_starts[c];
+        }
+        self.pieces.clear();
+        if let Some((_, p)) = self.cut.first() {
+            self.pieces.resize(self.cut.len(), *p);
+        }
+        for (c, p) in &self.cut {
+            let slot = &mut self.piece_starts[*c as usize];
+            self.pieces[*slot as usize] = *p;
+            *slot += 1;
+        }
+    }
+}
+
 /// Sweeps one row of tiles.
 pub(crate) fn sweep_row(
     grid: &Grid,
@@ -175,25 +214,7 @@ pub(crate) fn sweep_row(
         cut_to_tiles(grid, (y0, y1), &edges[id as usize], s);
     }
 
-    // Pieces by column, in the order of the edges.
-    s.piece_starts.clear();
-    s.piece_starts.resize(grid.columns + 2, 0);
-    for (c, _) in &s.cut {
-        s.piece_starts[*c as usize + 1] += 1;
-    }
-    for c in 0..=grid.columns {
-        s.piece_starts[c + 1] += s.piece_starts[c];
-    }
-    s.pieces.clear();
-    if let Some((_, p)) = s.cut.first() {
-        s.pieces.resize(s.cut.len(), *p);
-    }
-    for (c, p) in &s.cut {
-        let slot = &mut s.piece_starts[*c as usize];
-        s.pieces[*slot as usize] = *p;
-        *slot += 1;
-    }
-    // Each start has moved to the next column's start.
+    s.put_in_columns(grid.columns);
     s.marks.sort_by_key(|m| m.0);
     s.bottoms.sort_by_key(|b| b.0);
 
@@ -214,29 +235,20 @@ pub(crate) fn sweep_row(
         }
         if first == last && s.jumps.is_empty() {
             // Empty tiles up to the next thing in the row are all in one state.
-            let mut end = column + 1;
-            while end <= grid.columns
-                && s.piece_starts[end] as usize == last
-                && s.marks.get(m).is_none_or(|k| k.0 as usize > end)
-                && s.bottoms.get(b).is_none_or(|k| k.0 as usize >= end)
-            {
-                end += 1;
-            }
+            let end = s.end_of_empty(grid, column, (last, m, b));
             if state != State::default() {
+                let area_m2 = grid.size * (y1 - y0);
+                let whole = tile::Trapezoid {
+                    state,
+                    y0,
+                    y1,
+                    area_m2,
+                    left: None,
+                    right: None,
+                };
                 for c in column..end {
-                    tally.add(&state, grid.size * (y1 - y0));
-                    listener.hear(
-                        grid.border(c),
-                        grid.size,
-                        tile::Trapezoid {
-                            state,
-                            y0,
-                            y1,
-                            area_m2: grid.size * (y1 - y0),
-                            left: None,
-                            right: None,
-                        },
-                    );
+                    tally.add(&state, area_m2);
+                    listener.hear(grid.border(c), grid.size, whole);
                 }
             }
             column = end;

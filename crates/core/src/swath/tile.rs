@@ -149,21 +149,8 @@ pub(crate) fn sweep(
         active,
         pending,
     } = scratch;
-    events.clear();
     active.clear();
-    events.extend([bounds.y0, bounds.y1]);
-    events.extend(jumps.iter().map(|j| j.y));
-    for (i, a) in pieces.iter().enumerate() {
-        events.extend([a.y0, a.y1]);
-        for b in &pieces[i + 1..] {
-            if b.y0 >= a.y1 {
-                break;
-            }
-            crossings(a, b, events);
-        }
-    }
-    events.sort_unstable_by(f64::total_cmp);
-    events.dedup();
+    heights(&bounds, pieces, jumps, events);
 
     let (mut next_piece, mut next_jump, mut halvings) = (0, 0, 0);
     for w in events.windows(2) {
@@ -172,22 +159,7 @@ pub(crate) fn sweep(
             state.step(jumps[next_jump].layer, jumps[next_jump].delta);
             next_jump += 1;
         }
-        active.retain_mut(|a| {
-            a.xa = a.xb;
-            pieces[a.piece as usize].y1 > lo
-        });
-        while next_piece < pieces.len() && pieces[next_piece].y0 <= lo {
-            let p = &pieces[next_piece];
-            if p.y1 > lo {
-                active.push(Active {
-                    piece: next_piece as u32,
-                    xa: p.x_at(lo),
-                    xb: 0.0,
-                    area: 0.0,
-                });
-            }
-            next_piece += 1;
-        }
+        next_piece = come_and_go(active, pieces, next_piece, lo);
         pending.clear();
         pending.push(top);
         while let Some(&hi) = pending.last() {
@@ -198,14 +170,7 @@ pub(crate) fn sweep(
                 a.area = under(&p.edge, a.xa, a.xb, h);
             }
             order(active);
-            let (mut worst, mut disorder) = (0.0_f64, 0.0);
-            for n in active.windows(2) {
-                let d = (n[0].xa - n[1].xa).max(n[0].xb - n[1].xb);
-                if d > 0.0 {
-                    worst = worst.max(d);
-                    disorder += d;
-                }
-            }
+            let (worst, disorder) = wrong_way(active);
             let worth_it = worst > ORDER_M && worst * h > REFINE_M2;
             if worth_it && pending.len() < MAX_HALVINGS && halvings < HALVING_BUDGET {
                 let mid = lo + h / 2.0;
@@ -219,41 +184,14 @@ pub(crate) fn sweep(
             let pairs = (active.len() * active.len()) as f64 / 4.0;
             tally.disorder_m2 += disorder * h * pairs.max(1.0);
 
-            let mut here = state;
-            let mut area = 0.0;
-            let mut left = None;
-            for a in active.iter() {
-                let p = &pieces[a.piece as usize];
-                tally.add(&here, a.area - area);
-                listener.hear(
-                    bounds.left,
-                    bounds.width,
-                    Trapezoid {
-                        state: here,
-                        y0: lo,
-                        y1: hi,
-                        area_m2: a.area - area,
-                        left,
-                        right: Some(p),
-                    },
-                );
-                here.step(p.edge.layer, p.edge.delta);
-                area = a.area;
-                left = Some(p);
-            }
-            tally.add(&here, bounds.width * h - area);
-            listener.hear(
-                bounds.left,
-                bounds.width,
-                Trapezoid {
-                    state: here,
-                    y0: lo,
-                    y1: hi,
-                    area_m2: bounds.width * h - area,
-                    left,
-                    right: None,
-                },
-            );
+            let slab = Slab {
+                bounds: &bounds,
+                pieces,
+                active,
+                y0: lo,
+                y1: hi,
+            };
+            slab.tell(state, tally, listener);
             lo = hi;
             pending.pop();
             if !pending.is_empty() {
@@ -261,6 +199,106 @@ pub(crate) fn sweep(
                     a.xa = a.xb;
                 }
             }
+        }
+    }
+}
+
+/// All heights at which something changes, in order: borders, jumps, ends and crossings.
+fn heights(bounds: &TileBounds, pieces: &[Piece], jumps: &[Jump], events: &mut Vec<f64>) {
+    events.clear();
+    events.extend([bounds.y0, bounds.y1]);
+    events.extend(jumps.iter().map(|j| j.y));
+    for (i, a) in pieces.iter().enumerate() {
+        events.extend([a.y0, a.y1]);
+        for b in &pieces[i + 1..] {
+            if b.y0 >= a.y1 {
+                break;
+            }
+            crossings(a, b, events);
+        }
+    }
+    events.sort_unstable_by(f64::total_cmp);
+    events.dedup();
+}
+
+/// Takes edges that end at a height out of those that pass, and those that begin there in. Returns
+/// the next piece that has not begun.
+#[inline]
+fn come_and_go(active: &mut Vec<Active>, pieces: &[Piece], next: usize, y: f64) -> usize {
+    active.retain_mut(|a| {
+        a.xa = a.xb;
+        pieces[a.piece as usize].y1 > y
+    });
+    let mut next = next;
+    while next < pieces.len() && pieces[next].y0 <= y {
+        let p = &pieces[next];
+        if p.y1 > y {
+            active.push(Active {
+                piece: next as u32,
+                xa: p.x_at(y),
+                xb: 0.0,
+                area: 0.0,
+            });
+        }
+        next += 1;
+    }
+    next
+}
+
+/// By how much neighbours are the wrong way round, metres: the worst, and all together.
+#[inline]
+fn wrong_way(active: &[Active]) -> (f64, f64) {
+    let (mut worst, mut all) = (0.0_f64, 0.0);
+    for n in active.windows(2) {
+        let d = (n[0].xa - n[1].xa).max(n[0].xb - n[1].xb);
+        if d > 0.0 {
+            worst = worst.max(d);
+            all += d;
+        }
+    }
+    (worst, all)
+}
+
+/// The ground between two neighbouring heights, with the edges that pass there from left to right.
+struct Slab<'a> {
+    bounds: &'a TileBounds,
+    pieces: &'a [Piece],
+    active: &'a [Active],
+    y0: f64,
+    y1: f64,
+}
+
+impl Slab<'_> {
+    /// Books what lies between each edge and the next, and tells of it.
+    #[inline]
+    fn tell(&self, corner: State, tally: &mut Tally, listener: &mut impl Listener) {
+        let mut state = corner;
+        let mut area = 0.0;
+        let mut left = None;
+        let whole = self.bounds.width * (self.y1 - self.y0);
+        let edges = self
+            .active
+            .iter()
+            .map(|a| (Some(&self.pieces[a.piece as usize]), a.area));
+        for (right, to) in edges.chain([(None, whole)]) {
+            let area_m2 = to - area;
+            tally.add(&state, area_m2);
+            listener.hear(
+                self.bounds.left,
+                self.bounds.width,
+                Trapezoid {
+                    state,
+                    y0: self.y0,
+                    y1: self.y1,
+                    area_m2,
+                    left,
+                    right,
+                },
+            );
+            if let Some(p) = right {
+                state.step(p.edge.layer, p.edge.delta);
+            }
+            (area, left) = (to, right);
         }
     }
 }

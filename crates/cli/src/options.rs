@@ -3,9 +3,13 @@
 //! Each family has a function that lists its arguments and one that reads them. Lengths and
 //! speeds carry units; a bare number is refused with a hint.
 
+mod course;
+mod page;
 mod pattern;
 mod selection;
 
+pub(crate) use course::{chosen, course_args, kept, named, only_args, read_course};
+pub(crate) use page::{page_args, paper, units, units_arg, words};
 #[allow(unused_imports)] // for commands that read a heading of their own
 pub(crate) use pattern::parse_heading;
 pub(crate) use pattern::{odd_settings, pattern_args, pattern_list, patterns, settings_for};
@@ -16,13 +20,9 @@ use crate::terminal::{complain, say};
 use clap::{Arg, ArgAction, ArgMatches};
 use crossgrain_core::inside::limits::{MAX_DECK_M, MIN_DECK_M};
 use crossgrain_core::inside::model::quantity::{UnitSystem, parse_length_m};
-use crossgrain_core::{Fairway, Mower, Sense};
-use crossgrain_formats::course::{self, BarePolygons, CourseFile, Positions, ReadOptions};
-use crossgrain_formats::files::SaidRoles;
+use crossgrain_core::{Mower, Sense};
 use crossgrain_formats::whole::OutFolder;
-use crossgrain_render::page::Paper;
-use crossgrain_render::words::{Language, Words};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 /// The deck when none is named: 100 in, a usual fairway width (trade articles name 62, 80 and
 /// 100 in).
@@ -116,191 +116,6 @@ pub(crate) fn count(
     }
 }
 
-/// The course file, and what is to be known of it beforehand.
-pub(crate) fn course_args() -> [Arg; 6] {
-    [
-        Arg::new("course")
-            .value_name("COURSE")
-            .required(true)
-            .value_parser(clap::value_parser!(PathBuf))
-            .help(
-                "Course file: GeoJSON, KML, KMZ, GPX, shapefile, GeoPackage, or a folder or zip of layers",
-            ),
-        value(
-            "bare-polygons",
-            "fairways",
-            "Take every area without a role as a fairway",
-        ),
-        value(
-            "reverse",
-            "NAMES",
-            "Turn the way to the green of these fairways round",
-        )
-        .action(ArgAction::Append),
-        value(
-            "positions",
-            "lon-lat|lat-lon",
-            "Which number of a position comes first, where the file leaves it in doubt [default: lon-lat]",
-        ),
-        value(
-            "role",
-            "NAME=ROLE",
-            "What the shapes, folder or layer of this name are, such as 'Old pit=bunker'",
-        )
-        .action(ArgAction::Append),
-        value(
-            "role-field",
-            "FIELD",
-            "The attribute that says what each shape is",
-        ),
-    ]
-}
-
-/// `--only` and `--except`.
-pub(crate) fn only_args() -> [Arg; 2] {
-    [
-        value(
-            "only",
-            "NAMES",
-            "Only these fairways, such as 7,12 or 1-9; quotes round a name with commas",
-        )
-        .action(ArgAction::Append),
-        value("except", "NAMES", "All but these fairways").action(ArgAction::Append),
-    ]
-}
-
-/// Reads the course file.
-pub(crate) fn read_course(m: &ArgMatches) -> Result<CourseFile, Failure> {
-    let path = m
-        .get_one::<PathBuf>("course")
-        .map_or(Path::new(""), PathBuf::as_path);
-    let bare_polygons = match text(m, "bare-polygons") {
-        None => BarePolygons::OnlyOne,
-        Some("fairways") => BarePolygons::Fairways,
-        Some(other) => {
-            return Err(Failure::Argument {
-                option: "--bare-polygons",
-                reason: format!("'{other}' is not known; write fairways"),
-            });
-        }
-    };
-    let positions = match text(m, "positions") {
-        None => Positions::AsUsual,
-        Some("lon-lat") => Positions::LonLat,
-        Some("lat-lon") => Positions::LatLon,
-        Some(other) => {
-            return Err(Failure::Argument {
-                option: "--positions",
-                reason: format!("'{other}' is not known; write lon-lat or lat-lon"),
-            });
-        }
-    };
-    let mut by_name = Vec::new();
-    for said in m
-        .try_get_many::<String>("role")
-        .ok()
-        .flatten()
-        .into_iter()
-        .flatten()
-    {
-        match said.rsplit_once('=') {
-            Some((name, role)) if !name.trim().is_empty() && !role.trim().is_empty() => {
-                by_name.push((name.trim().to_string(), role.trim().to_string()));
-            }
-            _ => {
-                return Err(Failure::Argument {
-                    option: "--role",
-                    reason: format!("'{said}' is not NAME=ROLE; write it like 'Old pit=bunker'"),
-                });
-            }
-        }
-    }
-    let roles = SaidRoles {
-        by_name,
-        field: text(m, "role-field").map(str::to_string),
-    };
-    let options = ReadOptions {
-        bare_polygons,
-        positions,
-        roles,
-    };
-    let mut file = course::open_with(path, &options)?;
-    if let Ok(Some(lists)) = m.try_get_many::<String>("reverse") {
-        let turned = selection::selected(lists, &names(&file.course.fairways), "--reverse")?;
-        for (f, _) in file.course.fairways.iter_mut().zip(turned).filter(|t| t.1) {
-            if !f.turn_round() {
-                return Err(Failure::Argument {
-                    option: "--reverse",
-                    reason: format!(
-                        "fairway '{}' has no way to the green to turn round; draw one from tee to green with \"role\": \"hole\"",
-                        f.name()
-                    ),
-                });
-            }
-        }
-    }
-    Ok(file)
-}
-
-fn names(fairways: &[Fairway]) -> Vec<&str> {
-    fairways.iter().map(|f| f.name()).collect()
-}
-
-/// Of the fairways with these names, those that `--only` names, or all, without those that
-/// `--except` names.
-pub(crate) fn kept(m: &ArgMatches, fairways: &[&str]) -> Result<Vec<bool>, Failure> {
-    let named = |name, option| {
-        m.try_get_many::<String>(name)
-            .ok()
-            .flatten()
-            .map(|lists| selection::selected(lists, fairways, option))
-            .transpose()
-    };
-    let only = named("only", "--only")?;
-    let except = named("except", "--except")?;
-    let out: Vec<bool> = (0..fairways.len())
-        .map(|i| only.as_ref().is_none_or(|o| o[i]) && except.as_ref().is_none_or(|e| !e[i]))
-        .collect();
-    if out.iter().any(|k| *k) || fairways.is_empty() {
-        return Ok(out);
-    }
-    Err(Failure::Argument {
-        option: "--except",
-        reason: "leaves no fairway; name fewer".to_string(),
-    })
-}
-
-/// Names of fairways that one option lists.
-pub(crate) fn named(
-    m: &ArgMatches,
-    name: &str,
-    option: &'static str,
-    course: &crossgrain_core::Course,
-) -> Result<Vec<String>, Failure> {
-    let Ok(Some(lists)) = m.try_get_many::<String>(name) else {
-        return Ok(Vec::new());
-    };
-    let meant = selection::selected(lists, &names(&course.fairways), option)?;
-    Ok((course.fairways.iter().zip(meant))
-        .filter(|(_, meant)| *meant)
-        .map(|(f, _)| f.name().to_string())
-        .collect())
-}
-
-/// The fairways that `--only` names, or all, without those that `--except` names.
-pub(crate) fn chosen<'a>(
-    m: &ArgMatches,
-    fairways: &'a [Fairway],
-) -> Result<Vec<&'a Fairway>, Failure> {
-    let kept = kept(m, &names(fairways))?;
-    Ok(fairways
-        .iter()
-        .zip(kept)
-        .filter(|(_, k)| *k)
-        .map(|(f, _)| f)
-        .collect())
-}
-
 /// `--deck` and `--mower`.
 pub(crate) fn mower_args() -> [Arg; 2] {
     [
@@ -369,66 +184,6 @@ pub(crate) fn sense(m: &ArgMatches) -> Result<Sense, Failure> {
             reason: format!("'{other}' is not known; write cw (clockwise) or ccw"),
         }),
     }
-}
-
-/// `--paper`, `--units`, `--language`.
-pub(crate) fn page_args() -> [Arg; 3] {
-    [
-        value(
-            "paper",
-            "SIZE",
-            "letter, a4, tabloid or a3 [default: letter]",
-        ),
-        units_arg(),
-        value("language", "en|es", "Language of the sheets [default: en]"),
-    ]
-}
-
-/// `--units` alone, for commands that print no page.
-pub(crate) fn units_arg() -> Arg {
-    value(
-        "units",
-        "us|metric",
-        "Units that the crew uses [default: us]",
-    )
-}
-
-/// The paper.
-pub(crate) fn paper(m: &ArgMatches) -> Result<Paper, Failure> {
-    let word = text(m, "paper").unwrap_or("letter");
-    Paper::from_word(&word.to_lowercase()).ok_or_else(|| {
-        let list: Vec<&str> = Paper::ALL.iter().map(|p| p.word()).collect();
-        Failure::Argument {
-            option: "--paper",
-            reason: format!("'{word}' is not known; write one of {}", list.join(", ")),
-        }
-    })
-}
-
-/// The crew's units.
-pub(crate) fn units(m: &ArgMatches) -> Result<UnitSystem, Failure> {
-    // Commands without the option speak US units.
-    match text(m, "units").map(str::to_lowercase).as_deref() {
-        None | Some("us") => Ok(UnitSystem::Us),
-        Some("metric") => Ok(UnitSystem::Metric),
-        Some(other) => Err(Failure::Argument {
-            option: "--units",
-            reason: format!("'{other}' is not known; write us or metric"),
-        }),
-    }
-}
-
-/// The words of the sheets.
-pub(crate) fn words(m: &ArgMatches) -> Result<Words, Failure> {
-    let code = text(m, "language").unwrap_or("en");
-    let language = Language::from_code(&code.to_lowercase()).ok_or_else(|| {
-        let list: Vec<&str> = Language::ALL.iter().map(|l| l.code()).collect();
-        Failure::Argument {
-            option: "--language",
-            reason: format!("'{code}' is not known; write one of {}", list.join(", ")),
-        }
-    })?;
-    Ok(Words::of(language, units(m)?))
 }
 
 /// `--out`, `--tidy` and `--json`.

@@ -18,7 +18,7 @@ use crossgrain_core::inside::planner::plan_each_and;
 use crossgrain_core::{Course, Fairway, Mower, PlanError, Settings};
 use crossgrain_formats::plan::{self as plan_file, About, Entry};
 use crossgrain_formats::usual;
-use crossgrain_formats::whole::safe_names;
+use crossgrain_formats::whole::{OutFolder, safe_names};
 use crossgrain_metrics::measures::measure_and_missed;
 use crossgrain_render::book::{self, BookEntry, BookInput};
 use crossgrain_render::drawing::Drawing;
@@ -99,31 +99,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         unconfirmed: &file.unconfirmed,
     };
     let sheets = options::on_threads(m, || sheets(course, &mower, &plans, paper, &words, &made))?;
-    // One name a fairway; its mows differ by their pattern.
-    let names = safe_names(fairways.iter().map(|f| f.name()));
-    let texts: Vec<Vec<String>> = options::on_threads(m, || {
-        (sheets.par_iter())
-            .map(|pages| pages.iter().map(svg_page::text).collect())
-            .collect()
-    })?;
-    for (p, pages) in plans.iter().zip(&texts) {
-        let name = fairways
-            .iter()
-            .zip(&names)
-            .find(|(f, _)| f.name() == p.fairway.name())
-            .map_or("", |n| n.1);
-        for (i, text) in pages.iter().enumerate() {
-            // The first page keeps the plain name; a second stands beside it in a listing.
-            let page = if i == 0 {
-                String::new()
-            } else {
-                format!("-page-{}", i + 1)
-            };
-            let file = format!("fairway-{name}-{}{page}.svg", p.mow.pattern().word());
-            out.write(&file, text.as_bytes())?;
-            written += 1;
-        }
-    }
+    written += write_sheets(m, &out, &fairways, &plans, &sheets)?;
     if !sheets.is_empty() {
         let parts: Vec<BookEntry<'_>> = plans
             .iter()
@@ -146,16 +122,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
             height_of_cut_m: mower.bench_height_m,
             date: None,
         };
-        let mut bound = vec![book::first_page(&input)];
-        bound.extend(sheets.iter().flatten().cloned());
-        let pdf = options::on_threads(m, || press::pdf(&bound, &course.name))?;
-        out.write("sheets.pdf", &pdf)?;
-        written += 1;
-        if options::is_set(m, "book") {
-            let html = options::on_threads(m, || book::html(&input))?;
-            out.write("book.html", html.as_bytes())?;
-            written += 1;
-        }
+        written += write_bound(m, &out, &input, &sheets)?;
     }
     options::finish(m, &out, "plan")?;
 
@@ -182,6 +149,62 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     }
     look |= look_at_plans || !refused.is_empty();
     Ok(if look { Verdict::Look } else { Verdict::Done })
+}
+
+/// Writes each page as a file of its own; returns how many.
+fn write_sheets(
+    m: &ArgMatches,
+    out: &OutFolder,
+    fairways: &[&Fairway],
+    plans: &[Planned<'_>],
+    sheets: &[Vec<Drawing>],
+) -> Result<usize, Failure> {
+    let mut written = 0;
+    // One name a fairway; its mows differ by their pattern.
+    let names = safe_names(fairways.iter().map(|f| f.name()));
+    let texts: Vec<Vec<String>> = options::on_threads(m, || {
+        (sheets.par_iter())
+            .map(|pages| pages.iter().map(svg_page::text).collect())
+            .collect()
+    })?;
+    for (p, pages) in plans.iter().zip(&texts) {
+        let name = fairways
+            .iter()
+            .zip(&names)
+            .find(|(f, _)| f.name() == p.fairway.name())
+            .map_or("", |n| n.1);
+        for (i, text) in pages.iter().enumerate() {
+            // The first page keeps the plain name; a second stands beside it in a listing.
+            let page = if i == 0 {
+                String::new()
+            } else {
+                format!("-page-{}", i + 1)
+            };
+            let file = format!("fairway-{name}-{}{page}.svg", p.mow.pattern().word());
+            out.write(&file, text.as_bytes())?;
+            written += 1;
+        }
+    }
+    Ok(written)
+}
+
+/// Writes all pages in one file, and the book where it is asked for; returns how many files.
+fn write_bound(
+    m: &ArgMatches,
+    out: &OutFolder,
+    input: &BookInput<'_>,
+    sheets: &[Vec<Drawing>],
+) -> Result<usize, Failure> {
+    let mut bound = vec![book::first_page(input)];
+    bound.extend(sheets.iter().flatten().cloned());
+    let pdf = options::on_threads(m, || press::pdf(&bound, &input.course.name))?;
+    out.write("sheets.pdf", &pdf)?;
+    if !options::is_set(m, "book") {
+        return Ok(1);
+    }
+    let html = options::on_threads(m, || book::html(input))?;
+    out.write("book.html", html.as_bytes())?;
+    Ok(2)
 }
 
 /// What every sheet of a plan says of the plan.

@@ -13,10 +13,14 @@
 //! The formulas come from `proj4rs`, a port of PROJ; `tests/scripts/ref_systems.py` checks them
 //! against PROJ itself.
 
+mod datum;
+mod fault;
 mod wkt;
 
-use std::fmt;
-use wkt::{Node, WktFault};
+pub use datum::Datum;
+pub use fault::SystemError;
+
+use wkt::Node;
 
 /// Longest definition, bytes; real ones have one or two thousand.
 pub const MAX_DEFINITION_BYTES: usize = 20_000;
@@ -24,79 +28,6 @@ pub const MAX_DEFINITION_BYTES: usize = 20_000;
 const SPHERE_M: f64 = 6_378_137.0;
 /// Inverse flattenings of GRS 80 and of WGS 84 (EPSG ellipsoids 7019 and 7030).
 const FLATTENINGS: [f64; 2] = [298.257_222_101, 298.257_223_563];
-
-/// A datum that can be taken for WGS 84.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Datum {
-    /// The receiver's own.
-    Wgs84,
-    /// North America, every realisation.
-    Nad83,
-    /// Europe.
-    Etrs89,
-    /// Australia, before 2020.
-    Gda94,
-    /// Australia.
-    Gda2020,
-    /// New Zealand.
-    Nzgd2000,
-}
-
-impl Datum {
-    fn word(self) -> &'static str {
-        match self {
-            Datum::Wgs84 => "WGS 84",
-            Datum::Nad83 => "NAD83",
-            Datum::Etrs89 => "ETRS89",
-            Datum::Gda94 => "GDA94",
-            Datum::Gda2020 => "GDA2020",
-            Datum::Nzgd2000 => "NZGD2000",
-        }
-    }
-
-    /// The datum a definition names, however it spells it.
-    fn named(name: &str) -> Option<Self> {
-        let plain: String = name
-            .to_ascii_lowercase()
-            .chars()
-            .map(|c| if c.is_ascii_alphanumeric() { c } else { ' ' })
-            .collect();
-        let words: Vec<&str> = plain.split_whitespace().filter(|w| *w != "d").collect();
-        let text = words.join(" ");
-        let starts = |list: &[&str]| {
-            list.iter()
-                .any(|s| text == *s || text.strip_prefix(s).is_some_and(|t| t.starts_with(' ')))
-        };
-        // Names of the EPSG dataset and of ESRI's definitions, read from memory.
-        if starts(&["wgs 1984", "wgs 84", "wgs84", "world geodetic system 1984"]) {
-            Some(Datum::Wgs84)
-        } else if starts(&[
-            "north american 1983",
-            "north american datum 1983",
-            "nad 1983",
-            "nad83",
-            "nad 83",
-        ]) {
-            Some(Datum::Nad83)
-        } else if starts(&[
-            "european terrestrial reference system 1989",
-            "etrs 1989",
-            "etrs89",
-            "etrs 89",
-            "european terrestrial reference frame 1989",
-        ]) {
-            Some(Datum::Etrs89)
-        } else if starts(&["geocentric datum of australia 1994", "gda 1994", "gda94"]) {
-            Some(Datum::Gda94)
-        } else if starts(&["geocentric datum of australia 2020", "gda 2020", "gda2020"]) {
-            Some(Datum::Gda2020)
-        } else if starts(&["new zealand geodetic datum 2000", "nzgd 2000", "nzgd2000"]) {
-            Some(Datum::Nzgd2000)
-        } else {
-            None
-        }
-    }
-}
 
 /// A coordinate system that positions can be read in. x east or longitude, y north or latitude.
 #[derive(Debug)]
@@ -113,88 +44,6 @@ enum Kind {
     WebMercator,
     #[cfg(feature = "systems")]
     Projected(Box<(proj4rs::Proj, proj4rs::Proj)>),
-}
-
-/// Why positions in a coordinate system cannot be used.
-#[derive(Debug, Clone, PartialEq)]
-pub enum SystemError {
-    /// The definition is no well-known text.
-    NotWkt {
-        /// What is wrong.
-        reason: &'static str,
-    },
-    /// A datum that is not taken for WGS 84.
-    Datum {
-        /// The system.
-        system: String,
-        /// Its datum.
-        datum: String,
-    },
-    /// A projection that is not understood.
-    Projection {
-        /// The system.
-        system: String,
-        /// Its method.
-        method: String,
-    },
-    /// Something else about it: its ellipsoid, meridian, axes or unit.
-    Unusual {
-        /// The system.
-        system: String,
-        /// What.
-        what: &'static str,
-    },
-    /// Known, but not in this build.
-    NotBuilt {
-        /// The system.
-        system: String,
-    },
-    /// A position that the system has no place for.
-    Position {
-        /// The system.
-        system: String,
-        /// The position as the file has it.
-        at: [f64; 2],
-    },
-}
-
-impl fmt::Display for SystemError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        const AGAIN: &str = "export the file again in WGS 84 longitude and latitude (EPSG:4326)";
-        match self {
-            SystemError::NotWkt { reason } => write!(
-                f,
-                "the coordinate system's definition cannot be read ({reason}); {AGAIN}"
-            ),
-            SystemError::Datum { system, datum } => write!(
-                f,
-                "the coordinates are in '{system}' on the datum '{datum}', which can lie far from WGS 84; {AGAIN}, and let the program that exports it shift the datum"
-            ),
-            SystemError::Projection { system, method } => write!(
-                f,
-                "the coordinates are in '{system}', whose projection '{method}' is not understood; {AGAIN}"
-            ),
-            SystemError::Unusual { system, what } => {
-                write!(f, "the coordinates are in '{system}', {what}; {AGAIN}")
-            }
-            SystemError::NotBuilt { system } => write!(
-                f,
-                "the coordinates are in '{system}', and this build reads degrees only; build it with --features all-formats, or {AGAIN}"
-            ),
-            SystemError::Position { system, at: [x, y] } => write!(
-                f,
-                "the position {x}, {y} lies outside '{system}'; correct it, or check that the definition belongs to the file"
-            ),
-        }
-    }
-}
-
-impl std::error::Error for SystemError {}
-
-impl From<WktFault> for SystemError {
-    fn from(fault: WktFault) -> Self {
-        SystemError::NotWkt { reason: fault.0 }
-    }
 }
 
 impl System {

@@ -32,6 +32,7 @@ pub mod season_month;
 pub mod season_pages;
 pub mod season_week;
 pub mod sentences;
+pub mod shape;
 pub mod sheet;
 pub mod signs;
 pub mod size_chart;

@@ -27,6 +27,7 @@ pub(crate) mod limits;
 mod names;
 mod notice;
 mod place;
+mod plotted;
 mod position;
 pub(crate) mod problem;
 mod reading;

@@ -50,7 +50,7 @@ impl fmt::Display for Account {
 }
 
 /// Kept while a file is read: one line a feature.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub(crate) struct Ledger {
     lines: Vec<Line>,
 }

@@ -5,13 +5,13 @@ use super::drawings::{Drawing, DrawnShape};
 use super::error::CourseError;
 use super::feature::{Feature, Geometry};
 use super::holes::{self, HoleLine};
-use super::judged::KeptOff;
 use super::notice::Notice;
+use super::plotted::Plotted;
 use super::position::Positions;
 use super::problem::{Problem, ProblemKind};
 use super::reading::Reading;
 use super::role::Role;
-use super::strokes::{self, bridged, disc, stroke};
+use super::strokes;
 use super::{
     COURSE_RANGE_M, CourseFile, FEATURE_RANGE_M, MAX_FAIRWAYS, MAX_HOLE_POSITIONS, MAX_HOLES,
     RefusedFairway, names,
@@ -21,20 +21,33 @@ use crossgrain_core::inside::ground;
 use crossgrain_core::inside::ground::FairwayParts;
 use crossgrain_core::inside::model::ground::KEEP_OUT_RANGE_M;
 use crossgrain_core::inside::plane::unwrap_deg;
-use crossgrain_core::inside::polygon::overlay::merged;
-use crossgrain_core::{Course, KeepOutKind, Place, ShapeRole};
+use crossgrain_core::{Course, Fairway, KeepOut, Place, ShapeRole};
 use geo::{BoundingRect, Distance, Euclidean, Intersects};
 use geo_types::{Coord, LineString, MultiPolygon, Point, Polygon, Rect};
 
-/// The drawings in the plane, sorted by what they are.
+/// What fairways are made of.
+struct Shapes<'a> {
+    plane: &'a Plane,
+    fairways: &'a [(usize, Vec<Polygon<f64>>)],
+    keep_outs: &'a [(usize, KeepOut)],
+    keep_out_bounds: Vec<Option<Rect<f64>>>,
+    no_turn: &'a [Polygon<f64>],
+    lines: &'a [HoleLine],
+    points: &'a [(usize, Coord<f64>)],
+    /// Which fairway each way-in without a name lies nearest to.
+    entrances: Vec<Option<usize>>,
+}
+
+/// What was made of them.
 #[derive(Default)]
-struct Plotted {
-    fairways: Vec<(usize, Vec<Polygon<f64>>)>,
-    kept_off: Vec<KeptOff>,
-    no_turn: Vec<(usize, Polygon<f64>)>,
-    bridges: Vec<(usize, Polygon<f64>)>,
-    holes: Vec<(usize, HoleLine)>,
-    ways_in: Vec<(usize, Coord<f64>)>,
+struct Made {
+    fairways: Vec<Fairway>,
+    /// The features that each fairway comes from.
+    sources: Vec<Vec<usize>>,
+    unconfirmed: Vec<String>,
+    refused: Vec<RefusedFairway>,
+    holes_used: Vec<bool>,
+    ways_used: Vec<bool>,
 }
 
 impl Reading<'_> {
@@ -145,107 +158,6 @@ impl Reading<'_> {
             .ok_or_else(|| CourseError::one(self.file, ProblemKind::NoFairway { roles: vec![] }))
     }
 
-    /// Every drawing in the plane. What is out of range of all fairways is left aside.
-    fn plotted(&mut self, plane: &Plane) -> Plotted {
-        let to_metres = |p: &[f64; 2]| plane.to_metres(*p);
-        let polygon = |rings: &Vec<Vec<[f64; 2]>>| {
-            let mut rings = rings
-                .iter()
-                .map(|r| r.iter().map(to_metres).collect::<LineString<f64>>());
-            let outer = rings.next().unwrap_or_else(|| LineString(vec![]));
-            Polygon::new(outer, rings.collect())
-        };
-        let mut out = Plotted::default();
-        for (i, d) in self.drawings.iter().enumerate() {
-            if let (Role::Fairway, DrawnShape::Areas(list)) = (d.role, &d.shape) {
-                out.fairways.push((i, list.iter().map(polygon).collect()));
-            }
-        }
-        let bounds = geo_types::GeometryCollection::from_iter(
-            out.fairways.iter().flat_map(|f| f.1.iter().cloned()),
-        )
-        .bounding_rect();
-        let in_range = |area: &dyn Fn() -> Option<Rect<f64>>| match (bounds, area()) {
-            (Some(b), Some(r)) => holes::gap_m(&b, &r) <= FEATURE_RANGE_M,
-            _ => true,
-        };
-        for (i, d) in self.drawings.iter().enumerate() {
-            let areas: Vec<Polygon<f64>> = match (&d.shape, d.role) {
-                (_, Role::Fairway) => continue,
-                (DrawnShape::Line(line), Role::Hole) => {
-                    let line = line.iter().map(to_metres).collect();
-                    let name = d.name.clone();
-                    out.holes.push((i, HoleLine { name, line }));
-                    continue;
-                }
-                (DrawnShape::Point(p), Role::WayIn) => {
-                    out.ways_in.push((i, to_metres(p)));
-                    continue;
-                }
-                (DrawnShape::Areas(list), _) => list.iter().map(polygon).collect(),
-                (DrawnShape::Line(line), _) => {
-                    let line: LineString<f64> = line.iter().map(to_metres).collect();
-                    if in_range(&|| line.bounding_rect()) {
-                        stroke(&line, d.width_m).0
-                    } else {
-                        vec![]
-                    }
-                }
-                (DrawnShape::Point(p), _) => vec![disc(to_metres(p), d.width_m / 2.0)],
-            };
-            let mut near = false;
-            for area in areas {
-                if !in_range(&|| area.bounding_rect()) {
-                    continue;
-                }
-                near = true;
-                match d.role {
-                    Role::KeepOut(kind) => out.kept_off.push(KeptOff {
-                        drawing: i,
-                        kind,
-                        area,
-                    }),
-                    Role::NoTurn => out.no_turn.push((i, area)),
-                    Role::Bridge => out.bridges.push((i, area)),
-                    _ => {}
-                }
-            }
-            if !near {
-                let at = d.feature.index;
-                self.ledger
-                    .not_used_after_all(at, "more than a kilometre from every fairway");
-            }
-        }
-        out
-    }
-
-    /// Bridges taken out of the water they cross, and driven over with the reels up.
-    fn bridge_over(plotted: &mut Plotted) {
-        if plotted.bridges.is_empty() {
-            return;
-        }
-        let areas: Vec<Polygon<f64>> = plotted.bridges.iter().map(|b| b.1.clone()).collect();
-        let bridges: MultiPolygon<f64> = merged(&areas);
-        let kept = std::mem::take(&mut plotted.kept_off);
-        for k in kept {
-            if k.kind.wet() {
-                let dry = bridged(&k.area, &bridges);
-                plotted
-                    .kept_off
-                    .extend(dry.into_iter().map(|area| KeptOff { area, ..k.clone() }));
-            } else {
-                plotted.kept_off.push(k);
-            }
-        }
-        for (drawing, area) in std::mem::take(&mut plotted.bridges) {
-            plotted.kept_off.push(KeptOff {
-                drawing,
-                kind: KeepOutKind::Path,
-                area,
-            });
-        }
-    }
-
     pub fn assemble(
         mut self,
         name: String,
@@ -253,8 +165,7 @@ impl Reading<'_> {
     ) -> Result<CourseFile, CourseError> {
         self.limits()?;
         let plane = self.plane()?;
-        let mut plotted = self.plotted(&plane);
-        Self::bridge_over(&mut plotted);
+        let plotted = self.plotted(&plane);
         let Plotted {
             fairways,
             kept_off,
@@ -284,127 +195,68 @@ impl Reading<'_> {
                 None => nearest_fairway(c, &fairways),
             })
             .collect();
-        let keep_out_bounds: Vec<Option<Rect<f64>>> =
-            keep_outs.iter().map(|k| k.1.area.bounding_rect()).collect();
-        let mut out = Vec::new();
-        let mut sources = Vec::new();
-        let mut unconfirmed = Vec::new();
-        let mut refused = Vec::new();
-        let mut holes_used = vec![false; lines.len()];
-        let mut ways_used = vec![false; points.len()];
+        let shapes = Shapes {
+            plane: &plane,
+            fairways: &fairways,
+            keep_outs: &keep_outs,
+            keep_out_bounds: keep_outs.iter().map(|k| k.1.area.bounding_rect()).collect(),
+            no_turn: &no_turn,
+            lines: &lines,
+            points: &points,
+            entrances,
+        };
+        let mut made = Made {
+            holes_used: vec![false; lines.len()],
+            ways_used: vec![false; points.len()],
+            ..Made::default()
+        };
         for group in &groups {
-            let outline: Vec<(usize, Polygon<f64>)> = group
-                .members
-                .iter()
-                .flat_map(|&m| {
-                    let (drawing, polygons) = &fairways[m];
-                    polygons.iter().map(|p| (*drawing, p.clone()))
-                })
-                .collect();
-            let polygons: Vec<Polygon<f64>> = outline.iter().map(|o| o.1.clone()).collect();
-            let mut hole_line = group.hole.map(|h| lines[h].line.clone());
-            if let Some(h) = group.hole {
-                holes_used[h] = true;
-            }
-            if hole_line.is_none() {
-                hole_line = holes::guess(&polygons, &keep_outs);
-                if hole_line.is_some() {
-                    self.notices.push(Notice::HoleLineGuessed {
-                        fairway: group.name.clone(),
-                    });
-                }
-            }
-            // Only keep-outs whose bounds are in range, so that a large file is not copied for
-            // every fairway.
-            let here =
-                geo_types::GeometryCollection::from_iter(polygons.iter().cloned()).bounding_rect();
-            let near: Vec<usize> = (0..keep_outs.len())
-                .filter(|&k| match (here, keep_out_bounds[k]) {
-                    (Some(a), Some(b)) => holes::gap_m(&a, &b) <= KEEP_OUT_RANGE_M,
-                    _ => true,
-                })
-                .collect();
-            let way_in = self.way_in(&points, &entrances, group);
-            if let Some(w) = way_in {
-                ways_used[w] = true;
-            }
-            let parts = FairwayParts {
-                name: group.name.clone(),
-                way_in: way_in.map(|w| points[w].1),
-                keep_outs: near.iter().map(|&k| keep_outs[k].1.clone()).collect(),
-                outline: polygons,
-                no_turn: no_turn.clone(),
-                hole_line,
-            };
-            let locate = |place: &Place| match place.shape {
-                ShapeRole::Outline => outline.get(place.item).map(|o| o.0),
-                ShapeRole::KeepOut => near.get(place.item).map(|&k| keep_outs[k].0),
-                _ => None,
-            };
-            match ground::fairway(parts) {
-                Ok((fairway, repairs)) => {
-                    for repair in repairs {
-                        self.repair(&repair, Some(&group.name), &plane, &locate);
-                    }
-                    sources.push(
-                        group
-                            .members
-                            .iter()
-                            .map(|&m| self.drawings[fairways[m].0].feature.index)
-                            .collect(),
-                    );
-                    if group.source == names::NameSource::Unconfirmed {
-                        unconfirmed.push(fairway.name().to_string());
-                    }
-                    out.push(fairway);
-                }
-                Err(faults) => {
-                    let near: Vec<usize> = near.iter().map(|&k| keep_outs[k].0).collect();
-                    let problems = faults
-                        .into_iter()
-                        .map(|f| self.fault(f, &group.name, &outline, &near, &plane))
-                        .collect();
-                    for &m in &group.members {
-                        let at = self.drawings[fairways[m].0].feature.index;
-                        self.ledger
-                            .not_used_after_all(at, "its ground is at fault, so it is left out");
-                    }
-                    refused.push(RefusedFairway {
-                        name: group.name.clone(),
-                        problems,
-                    });
-                }
-            }
+            self.make(group, &shapes, &mut made);
         }
-        if out.is_empty() {
+        if made.fairways.is_empty() {
             // Nothing is left to plan.
             self.problems
-                .extend(refused.iter().flat_map(|r| r.problems.iter().cloned()));
+                .extend(made.refused.iter().flat_map(|r| r.problems.iter().cloned()));
         }
         self.stop_on_problems()?;
-        self.shared_ground(&out);
-        self.sizes(&out);
+        self.shared_ground(&made.fairways);
+        self.sizes(&made.fairways);
         if positions == Positions::AsUsual {
             self.order_of_positions(&plane);
         }
-        for (used, drawing, why) in holes_used
-            .iter()
-            .zip(&hole_of)
-            .map(|(u, d)| (u, *d, "no fairway lies along it"))
-            .chain(
-                ways_used
-                    .iter()
-                    .zip(&points)
-                    .map(|(u, p)| (u, p.0, "it is the way in to no fairway")),
-            )
-        {
-            if !used {
-                let at = self.drawings[drawing].feature.index;
-                self.ledger.not_used_after_all(at, why);
-            }
+        self.unused(&hole_of, &made.holes_used, "no fairway lies along it");
+        let at: Vec<usize> = points.iter().map(|p| p.0).collect();
+        self.unused(&at, &made.ways_used, "it is the way in to no fairway");
+        let accounts = self.accounts(&made.fairways, &plane);
+        Ok(CourseFile {
+            course: Course {
+                name,
+                origin_lon_deg: plane.origin().lon_deg,
+                origin_lat_deg: plane.origin().lat_deg,
+                fairways: made.fairways,
+                features: keep_outs.into_iter().map(|k| k.1).collect(),
+            },
+            plane,
+            notices: self.notices,
+            sources: made.sources,
+            refused: made.refused,
+            unconfirmed: made.unconfirmed,
+            accounts,
+        })
+    }
+
+    /// Leaves drawings aside that nothing came of.
+    fn unused(&mut self, drawings: &[usize], used: &[bool], why: &'static str) {
+        for (&drawing, _) in drawings.iter().zip(used).filter(|d| !d.1) {
+            let at = self.drawings[drawing].feature.index;
+            self.ledger.not_used_after_all(at, why);
         }
+    }
+
+    /// What became of every feature.
+    fn accounts(&mut self, fairways: &[Fairway], plane: &Plane) -> Vec<Account> {
         let outlines: Vec<(&str, &MultiPolygon<f64>)> =
-            out.iter().map(|f| (f.name(), f.outline())).collect();
+            fairways.iter().map(|f| (f.name(), f.outline())).collect();
         for (i, why) in self.ledger.partly() {
             self.notices.push(Notice::PartNotUsed {
                 feature: self.features[i].source.clone(),
@@ -414,7 +266,7 @@ impl Reading<'_> {
         let touched: Vec<(usize, String)> = self
             .ledger
             .hazards()
-            .filter_map(|i| Some((i, touches(&self.features[i], &outlines, &plane)?)))
+            .filter_map(|i| Some((i, touches(&self.features[i], &outlines, plane)?)))
             .collect();
         let touch_of = |i: usize| {
             touched
@@ -422,22 +274,93 @@ impl Reading<'_> {
                 .ok()
                 .map(|at| touched[at].1.clone())
         };
-        let accounts: Vec<Account> = self.ledger.close(self.features, &touch_of);
-        Ok(CourseFile {
-            course: Course {
-                name,
-                origin_lon_deg: plane.origin().lon_deg,
-                origin_lat_deg: plane.origin().lat_deg,
-                fairways: out,
-                features: keep_outs.into_iter().map(|k| k.1).collect(),
-            },
-            plane,
-            notices: self.notices,
-            sources,
-            refused,
-            unconfirmed,
-            accounts,
-        })
+        std::mem::take(&mut self.ledger).close(self.features, &touch_of)
+    }
+
+    /// Makes the fairway of a group, or keeps why it is refused.
+    fn make(&mut self, group: &names::Group, s: &Shapes<'_>, made: &mut Made) {
+        let outline: Vec<(usize, Polygon<f64>)> = group
+            .members
+            .iter()
+            .flat_map(|&m| {
+                let (drawing, polygons) = &s.fairways[m];
+                polygons.iter().map(|p| (*drawing, p.clone()))
+            })
+            .collect();
+        let polygons: Vec<Polygon<f64>> = outline.iter().map(|o| o.1.clone()).collect();
+        let mut hole_line = group.hole.map(|h| s.lines[h].line.clone());
+        if let Some(h) = group.hole {
+            made.holes_used[h] = true;
+        }
+        if hole_line.is_none() {
+            hole_line = holes::guess(&polygons, s.keep_outs);
+            if hole_line.is_some() {
+                self.notices.push(Notice::HoleLineGuessed {
+                    fairway: group.name.clone(),
+                });
+            }
+        }
+        // Only keep-outs whose bounds are in range, so that a large file is not copied for
+        // every fairway.
+        let here =
+            geo_types::GeometryCollection::from_iter(polygons.iter().cloned()).bounding_rect();
+        let near: Vec<usize> = (0..s.keep_outs.len())
+            .filter(|&k| match (here, s.keep_out_bounds[k]) {
+                (Some(a), Some(b)) => holes::gap_m(&a, &b) <= KEEP_OUT_RANGE_M,
+                _ => true,
+            })
+            .collect();
+        let way_in = self.way_in(s.points, &s.entrances, group);
+        if let Some(w) = way_in {
+            made.ways_used[w] = true;
+        }
+        let parts = FairwayParts {
+            name: group.name.clone(),
+            way_in: way_in.map(|w| s.points[w].1),
+            keep_outs: near.iter().map(|&k| s.keep_outs[k].1.clone()).collect(),
+            outline: polygons,
+            no_turn: s.no_turn.to_vec(),
+            hole_line,
+        };
+        let locate = |place: &Place| match place.shape {
+            ShapeRole::Outline => outline.get(place.item).map(|o| o.0),
+            ShapeRole::KeepOut => near.get(place.item).map(|&k| s.keep_outs[k].0),
+            _ => None,
+        };
+        match ground::fairway(parts) {
+            Ok((fairway, repairs)) => {
+                for repair in repairs {
+                    self.repair(&repair, Some(&group.name), s.plane, &locate);
+                }
+                made.sources.push(
+                    group
+                        .members
+                        .iter()
+                        .map(|&m| self.drawings[s.fairways[m].0].feature.index)
+                        .collect(),
+                );
+                if group.source == names::NameSource::Unconfirmed {
+                    made.unconfirmed.push(fairway.name().to_string());
+                }
+                made.fairways.push(fairway);
+            }
+            Err(faults) => {
+                let near: Vec<usize> = near.iter().map(|&k| s.keep_outs[k].0).collect();
+                let problems = faults
+                    .into_iter()
+                    .map(|f| self.fault(f, &group.name, &outline, &near, s.plane))
+                    .collect();
+                for &m in &group.members {
+                    let at = self.drawings[s.fairways[m].0].feature.index;
+                    self.ledger
+                        .not_used_after_all(at, "its ground is at fault, so it is left out");
+                }
+                made.refused.push(RefusedFairway {
+                    name: group.name.clone(),
+                    problems,
+                });
+            }
+        }
     }
 
     /// The way in that names the fairway, else the first that lies nearest to it of all.

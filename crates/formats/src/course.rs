@@ -35,6 +35,7 @@ mod role;
 pub(crate) mod roles;
 mod strokes;
 mod tags;
+mod touches;
 
 pub use account::{Account, Fate};
 pub use drawings::{

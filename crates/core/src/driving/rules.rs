@@ -144,17 +144,56 @@ fn swept(
     turn: &dyn Fn((usize, bool), (usize, bool)) -> f64,
 ) -> Taking {
     let sweeps: Vec<Vec<usize>> = (0..k).map(|c| (c..n).step_by(k).collect()).collect();
-    let line = |c: usize, back: bool, i: usize| {
-        let s = &sweeps[c];
-        if back { s[s.len() - 1 - i] } else { s[i] }
-    };
+    let (taken, floor_m) = order_of(&sweeps, leg, turn);
+    let mut order = Vec::with_capacity(n);
+    let mut firsts = Vec::with_capacity(k);
+    for (c, back) in taken {
+        for i in 0..sweeps[c].len() {
+            let next = leg(order.len(), line(&sweeps[c], back, i));
+            if i == 0 {
+                firsts.push(next.0);
+            }
+            order.push(next);
+        }
+    }
+    Taking {
+        rule: if k == 1 {
+            StepRule::Next
+        } else {
+            StepRule::Every(k as u32)
+        },
+        from_left,
+        order,
+        sweeps: firsts,
+        floor_m,
+        priced_m: SWEEP_M * (k - 1) as f64,
+    }
+}
+
+/// A line of a sweep by its place in it.
+fn line(sweep: &[usize], back: bool, i: usize) -> usize {
+    if back {
+        sweep[sweep.len() - 1 - i]
+    } else {
+        sweep[i]
+    }
+}
+
+/// The cheapest order of sweeps, each with whether it is driven from its last line, and what the
+/// turns and the sweeps count as together, metres.
+fn order_of(
+    sweeps: &[Vec<usize>],
+    leg: &dyn Fn(usize, usize) -> (usize, bool),
+    turn: &dyn Fn((usize, bool), (usize, bool)) -> f64,
+) -> (Vec<(usize, bool)>, f64) {
+    let k = sweeps.len();
     // Where a sweep begins among all lines matters only by whether it is even.
     let within = |c: usize, back: bool, place: usize| -> f64 {
         (1..sweeps[c].len())
             .map(|i| {
                 turn(
-                    leg(place + i - 1, line(c, back, i - 1)),
-                    leg(place + i, line(c, back, i)),
+                    leg(place + i - 1, line(&sweeps[c], back, i - 1)),
+                    leg(place + i, line(&sweeps[c], back, i)),
                 )
             })
             .sum()
@@ -186,8 +225,8 @@ fn swept(
                 let (d, b) = (to / 2, to % 2 == 1);
                 let way = &between[(place % 2 * 2 * k + from) * 2 * k + to];
                 if way.get().is_nan() {
-                    let last = leg(place - 1, line(c, back, sweeps[c].len() - 1));
-                    way.set(turn(last, leg(place, line(d, b, 0))));
+                    let last = leg(place - 1, line(&sweeps[c], back, sweeps[c].len() - 1));
+                    way.set(turn(last, leg(place, line(&sweeps[d], b, 0))));
                 }
                 let cost =
                     here + SWEEP_M + way.get() + inside[4 * d + 2 * (place % 2) + usize::from(b)];
@@ -210,29 +249,7 @@ fn swept(
         state = best[state].1;
     }
     taken.reverse();
-    let mut order = Vec::with_capacity(n);
-    let mut firsts = Vec::with_capacity(k);
-    for (c, back) in taken {
-        for i in 0..sweeps[c].len() {
-            let next = leg(order.len(), line(c, back, i));
-            if i == 0 {
-                firsts.push(next.0);
-            }
-            order.push(next);
-        }
-    }
-    Taking {
-        rule: if k == 1 {
-            StepRule::Next
-        } else {
-            StepRule::Every(k as u32)
-        },
-        from_left,
-        order,
-        sweeps: firsts,
-        floor_m,
-        priced_m: SWEEP_M * (k - 1) as f64,
-    }
+    (taken, floor_m)
 }
 
 /// A run of one half, a run of the other, from the outside in; what has no partner follows.

@@ -120,23 +120,12 @@ pub(super) fn beside(
             };
             let down = lowered_over(&chain, &site.mower.units, &site.laid(&wanted));
             for s in down {
-                let tracks = tracks_between(&chain, &[s], s.0, s.1);
-                let (Some(first), Some(last)) = (tracks.first(), tracks.last()) else {
-                    continue;
+                let leg = Leg {
+                    tracks: tracks_between(&chain, &[s], s.0, s.1),
+                    role: role(i as u32),
+                    reversible: directions == Directions::Free,
                 };
-                let (a, b) = (
-                    guide_line.station_of(first.start().at),
-                    guide_line.station_of(last.end().at),
-                );
-                pieces.push(Piece {
-                    leg: Leg {
-                        tracks,
-                        role: role(i as u32),
-                        reversible: directions == Directions::Free,
-                    },
-                    from_m: a.min(b),
-                    to_m: a.max(b),
-                });
+                pieces.extend(piece(&guide_line, leg));
             }
         }
         pieces.sort_by(|a, b| a.from_m.total_cmp(&b.from_m));
@@ -154,6 +143,19 @@ pub(super) fn beside(
         lines: without_crumbs(laid, site.mower.cutting_width_m()),
         spacing_m: lines.spacing_m,
     }))
+}
+
+/// A leg with where along the guide it lies; none where it has no tracks.
+fn piece(guide_line: &GuideLine, leg: Leg) -> Option<Piece> {
+    let (a, b) = (
+        guide_line.station_of(leg.tracks.first()?.start().at),
+        guide_line.station_of(leg.tracks.last()?.end().at),
+    );
+    Some(Piece {
+        leg,
+        from_m: a.min(b),
+        to_m: a.max(b),
+    })
 }
 
 /// The pieces by the part of the fairway they lie on.

@@ -62,7 +62,6 @@ pub fn set(
         extent,
     } in parts(site)
     {
-        let wanted = Prepared::new(&wanted);
         // Along the heading and to its left.
         let local = |p: &Coord<f64>| (p.x * cos + p.y * sin, p.y * cos - p.x * sin);
         let corners: Vec<_> = extent
@@ -76,70 +75,19 @@ pub fn set(
             most = lines.at_m.len();
             out.spacing_m = lines.spacing_m;
         }
-        let world = |f: f64, l: f64| Coord {
-            x: f * cos - l * sin,
-            y: f * sin + l * cos,
-        };
         // Room at both ends for units that sit ahead of the axle or behind it.
         let run_out = site.mower.cutting_width_m()
             + site.mower.front_m().abs().max(site.mower.rear_m().abs());
-        let lay = |i: usize, left: f64, forward: bool| -> Line {
-            let ends = [
-                world(along.0 - run_out, left),
-                world(along.1 + run_out, left),
-            ];
-            let path = if forward {
-                Segment::Line {
-                    from: ends[0],
-                    to: ends[1],
-                }
-            } else {
-                Segment::Line {
-                    from: ends[1],
-                    to: ends[0],
-                }
-            };
-            // The deck's middle runs on the line, wherever the axle's midpoint is across it.
-            let middle = (site.mower.left_m() + site.mower.right_m()) / 2.0;
-            let path = shifted(&path, -middle);
-            let down = lowered_over(&[path], &site.mower.units, &site.laid(&wanted));
-            let down = match &to_edge {
-                Some(e) => e.run_through(&path, &site.mower.units, down),
-                None => down,
-            };
-            let start = local(&path.start().at).0;
-            let station = |along: f64| {
-                if forward {
-                    start + along
-                } else {
-                    start - along
-                }
-            };
-            let mut pieces: Vec<Piece> = down
-                .iter()
-                .map(|s| Piece {
-                    leg: Leg {
-                        tracks: tracks_between(&[path], &[*s], s.0, s.1),
-                        role: Role::Stripe {
-                            set,
-                            index: i as u32,
-                        },
-                        reversible: directions == Directions::Free,
-                    },
-                    from_m: station(s.0).min(station(s.1)),
-                    to_m: station(s.0).max(station(s.1)),
-                })
-                .filter(|p| !p.leg.tracks.is_empty())
-                .collect();
-            if !forward {
-                pieces.reverse();
-            }
-            Line {
-                number: i as u32 + 1,
-                forward,
-                pieces,
-            }
+        let stripes = Stripes {
+            site,
+            wanted: &Prepared::new(&wanted),
+            to_edge: to_edge.as_ref(),
+            heading: (sin, cos),
+            along: (along.0 - run_out, along.1 + run_out),
+            set,
+            reversible: directions == Directions::Free,
         };
+        let lay = |i: usize, left: f64, forward: bool| stripes.line(i, left, forward);
         let laid = if site.settings.from_right {
             let n = lines.at_m.len();
             let from_right: Vec<f64> = lines.at_m.iter().rev().copied().collect();
@@ -162,6 +110,73 @@ pub fn set(
         });
     }
     Ok(out)
+}
+
+/// The ground of one part and the direction of its stripes.
+struct Stripes<'a> {
+    site: &'a Site<'a>,
+    wanted: &'a Prepared,
+    to_edge: Option<&'a ToEdge>,
+    /// Sine and cosine.
+    heading: (f64, f64),
+    /// From where to where along the heading, metres.
+    along: (f64, f64),
+    set: u32,
+    reversible: bool,
+}
+
+impl Stripes<'_> {
+    /// The stripe so far to the left, and its pieces.
+    fn line(&self, i: usize, left: f64, forward: bool) -> Line {
+        let (site, (sin, cos)) = (self.site, self.heading);
+        let world = |f: f64, l: f64| Coord {
+            x: f * cos - l * sin,
+            y: f * sin + l * cos,
+        };
+        let (near, far) = (world(self.along.0, left), world(self.along.1, left));
+        let (from, to) = if forward { (near, far) } else { (far, near) };
+        // The deck's middle runs on the line, wherever the axle's midpoint is across it.
+        let middle = (site.mower.left_m() + site.mower.right_m()) / 2.0;
+        let path = shifted(&Segment::Line { from, to }, -middle);
+        let down = lowered_over(&[path], &site.mower.units, &site.laid(self.wanted));
+        let down = match self.to_edge {
+            Some(e) => e.run_through(&path, &site.mower.units, down),
+            None => down,
+        };
+        let at = path.start().at;
+        let start = at.x * cos + at.y * sin;
+        let station = |along: f64| {
+            if forward {
+                start + along
+            } else {
+                start - along
+            }
+        };
+        let mut pieces: Vec<Piece> = down
+            .iter()
+            .map(|s| Piece {
+                leg: Leg {
+                    tracks: tracks_between(&[path], &[*s], s.0, s.1),
+                    role: Role::Stripe {
+                        set: self.set,
+                        index: i as u32,
+                    },
+                    reversible: self.reversible,
+                },
+                from_m: station(s.0).min(station(s.1)),
+                to_m: station(s.0).max(station(s.1)),
+            })
+            .filter(|p| !p.leg.tracks.is_empty())
+            .collect();
+        if !forward {
+            pieces.reverse();
+        }
+        Line {
+            number: i as u32 + 1,
+            forward,
+            pieces,
+        }
+    }
 }
 
 /// The ground within which passes may run on over the clean-up passes.

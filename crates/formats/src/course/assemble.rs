@@ -3,7 +3,6 @@
 use super::account::Account;
 use super::drawings::{Drawing, DrawnShape};
 use super::error::CourseError;
-use super::feature::{Feature, Geometry};
 use super::holes::{self, HoleLine};
 use super::notice::Notice;
 use super::plotted::Plotted;
@@ -12,6 +11,7 @@ use super::problem::{Problem, ProblemKind};
 use super::reading::Reading;
 use super::role::Role;
 use super::strokes;
+use super::touches::touches;
 use super::{
     COURSE_RANGE_M, CourseFile, FEATURE_RANGE_M, MAX_FAIRWAYS, MAX_HOLE_POSITIONS, MAX_HOLES,
     RefusedFairway, names,
@@ -22,8 +22,8 @@ use crossgrain_core::inside::ground::FairwayParts;
 use crossgrain_core::inside::model::ground::KEEP_OUT_RANGE_M;
 use crossgrain_core::inside::plane::unwrap_deg;
 use crossgrain_core::{Course, Fairway, KeepOut, Place, ShapeRole};
-use geo::{BoundingRect, Distance, Euclidean, Intersects};
-use geo_types::{Coord, LineString, MultiPolygon, Point, Polygon, Rect};
+use geo::{BoundingRect, Distance, Euclidean};
+use geo_types::{Coord, MultiPolygon, Point, Polygon, Rect};
 
 /// What fairways are made of.
 struct Shapes<'a> {
@@ -36,6 +36,30 @@ struct Shapes<'a> {
     points: &'a [(usize, Coord<f64>)],
     /// Which fairway each way-in without a name lies nearest to.
     entrances: Vec<Option<usize>>,
+}
+
+impl Shapes<'_> {
+    /// The polygons of a group, each with its drawing.
+    fn outline(&self, group: &names::Group) -> Vec<(usize, Polygon<f64>)> {
+        let of_member = |&m: &usize| {
+            let (drawing, polygons) = &self.fairways[m];
+            polygons.iter().map(|p| (*drawing, p.clone()))
+        };
+        group.members.iter().flat_map(of_member).collect()
+    }
+
+    /// The keep-outs whose bounds are in range of polygons, so that a large file is not copied for
+    /// every fairway.
+    fn near(&self, polygons: &[Polygon<f64>]) -> Vec<usize> {
+        let here =
+            geo_types::GeometryCollection::from_iter(polygons.iter().cloned()).bounding_rect();
+        (0..self.keep_outs.len())
+            .filter(|&k| match (here, self.keep_out_bounds[k]) {
+                (Some(a), Some(b)) => holes::gap_m(&a, &b) <= KEEP_OUT_RANGE_M,
+                _ => true,
+            })
+            .collect()
+    }
 }
 
 /// What was made of them.
@@ -187,14 +211,6 @@ impl Reading<'_> {
             &mut self.notices,
         )
         .map_err(|kind| CourseError::one(self.file, kind))?;
-        // Which fairway each way-in without a name lies nearest to.
-        let entrances: Vec<Option<usize>> = points
-            .iter()
-            .map(|&(d, c)| match self.drawings[d].name {
-                Some(_) => None,
-                None => nearest_fairway(c, &fairways),
-            })
-            .collect();
         let shapes = Shapes {
             plane: &plane,
             fairways: &fairways,
@@ -203,7 +219,7 @@ impl Reading<'_> {
             no_turn: &no_turn,
             lines: &lines,
             points: &points,
-            entrances,
+            entrances: self.entrances(&points, &fairways),
         };
         let mut made = Made {
             holes_used: vec![false; lines.len()],
@@ -245,6 +261,19 @@ impl Reading<'_> {
         })
     }
 
+    /// Which fairway each way-in without a name lies nearest to.
+    fn entrances(
+        &self,
+        points: &[(usize, Coord<f64>)],
+        fairways: &[(usize, Vec<Polygon<f64>>)],
+    ) -> Vec<Option<usize>> {
+        let nearest = |&(d, c): &(usize, Coord<f64>)| match self.drawings[d].name {
+            Some(_) => None,
+            None => nearest_fairway(c, fairways),
+        };
+        points.iter().map(nearest).collect()
+    }
+
     /// Leaves drawings aside that nothing came of.
     fn unused(&mut self, drawings: &[usize], used: &[bool], why: &'static str) {
         for (&drawing, _) in drawings.iter().zip(used).filter(|d| !d.1) {
@@ -279,14 +308,7 @@ impl Reading<'_> {
 
     /// Makes the fairway of a group, or keeps why it is refused.
     fn make(&mut self, group: &names::Group, s: &Shapes<'_>, made: &mut Made) {
-        let outline: Vec<(usize, Polygon<f64>)> = group
-            .members
-            .iter()
-            .flat_map(|&m| {
-                let (drawing, polygons) = &s.fairways[m];
-                polygons.iter().map(|p| (*drawing, p.clone()))
-            })
-            .collect();
+        let outline = s.outline(group);
         let polygons: Vec<Polygon<f64>> = outline.iter().map(|o| o.1.clone()).collect();
         let mut hole_line = group.hole.map(|h| s.lines[h].line.clone());
         if let Some(h) = group.hole {
@@ -300,16 +322,7 @@ impl Reading<'_> {
                 });
             }
         }
-        // Only keep-outs whose bounds are in range, so that a large file is not copied for
-        // every fairway.
-        let here =
-            geo_types::GeometryCollection::from_iter(polygons.iter().cloned()).bounding_rect();
-        let near: Vec<usize> = (0..s.keep_outs.len())
-            .filter(|&k| match (here, s.keep_out_bounds[k]) {
-                (Some(a), Some(b)) => holes::gap_m(&a, &b) <= KEEP_OUT_RANGE_M,
-                _ => true,
-            })
-            .collect();
+        let near = s.near(&polygons);
         let way_in = self.way_in(s.points, &s.entrances, group);
         if let Some(w) = way_in {
             made.ways_used[w] = true;
@@ -397,50 +410,6 @@ fn nearest_fairway(at: Coord<f64>, fairways: &[(usize, Vec<Polygon<f64>>)]) -> O
         .filter(|(_, away)| *away <= FEATURE_RANGE_M)
         .min_by(|a, b| a.1.total_cmp(&b.1))
         .map(|(m, _)| m)
-}
-
-/// The first fairway that a feature touches.
-fn touches(
-    feature: &Feature,
-    fairways: &[(&str, &MultiPolygon<f64>)],
-    plane: &Plane,
-) -> Option<String> {
-    let at = |p: &[f64; 2]| plane.to_metres(*p);
-    let line = |l: &Vec<[f64; 2]>| l.iter().map(at).collect::<LineString<f64>>();
-    for g in &feature.geometry {
-        // Far from the plane's centre nothing is on the course, and far numbers mislead.
-        let near = |m: &Coord<f64>| m.x.hypot(m.y) <= 2.0 * COURSE_RANGE_M;
-        let shapes: Vec<geo_types::Geometry<f64>> = match g {
-            Geometry::Polygons(list) => list
-                .iter()
-                .filter_map(|rings| {
-                    let mut rings = rings.iter().map(line);
-                    let outer = rings.next()?;
-                    Some(Polygon::new(outer, rings.collect()).into())
-                })
-                .collect(),
-            Geometry::Lines(lines) => lines.iter().map(|l| line(l).into()).collect(),
-            Geometry::Points(points) => points.iter().map(|p| Point(at(p)).into()).collect(),
-        };
-        for shape in shapes {
-            let Some(bounds) = shape.bounding_rect() else {
-                continue;
-            };
-            if !near(&bounds.min()) || !near(&bounds.max()) {
-                continue;
-            }
-            for (name, outline) in fairways {
-                if outline
-                    .bounding_rect()
-                    .is_some_and(|r| r.intersects(&bounds))
-                    && outline.intersects(&shape)
-                {
-                    return Some((*name).to_string());
-                }
-            }
-        }
-    }
-    None
 }
 
 /// How many of each role there are, for the message that there is no fairway.

@@ -28,6 +28,43 @@ const SPEED: Range = Range {
     most: 40.0,
 };
 
+const RADIUS: Range = Range {
+    least: 0.1,
+    most: 30.0,
+};
+
+const LIFT: Range = Range {
+    least: 0.0,
+    most: 60.0,
+};
+
+const SHIFT: Range = Range {
+    least: MIN_SHIFT_EFFICIENCY,
+    most: 1.0,
+};
+
+const BENCH: Range = Range {
+    least: 1.0,
+    most: 200.0,
+};
+
+/// Keys of a mower.
+const KEYS: &[&str] = &[
+    "name",
+    "units",
+    "turning_radius_m",
+    "speeds_kmh",
+    "lift_lower_s",
+    "shift_efficiency",
+    "reel",
+    "bench_height_mm",
+    "may_reverse",
+    "gaps_allowed",
+    "schema",
+    "note",
+];
+const KEYS_SHOWN: &str = "name, units, turning_radius_m, speeds_kmh, lift_lower_s, shift_efficiency, reel, bench_height_mm, may_reverse, gaps_allowed, note";
+
 pub(super) struct Reader {
     pub(super) faults: Vec<MowerFault>,
 }
@@ -38,25 +75,7 @@ impl Reader {
             self.faults.push(MowerFault::NotAnObject);
             return None;
         };
-        self.known(
-            "",
-            map,
-            &[
-                "name",
-                "units",
-                "turning_radius_m",
-                "speeds_kmh",
-                "lift_lower_s",
-                "shift_efficiency",
-                "reel",
-                "bench_height_mm",
-                "may_reverse",
-                "gaps_allowed",
-                "schema",
-                "note",
-            ],
-            "name, units, turning_radius_m, speeds_kmh, lift_lower_s, shift_efficiency, reel, bench_height_mm, may_reverse, gaps_allowed, note",
-        );
+        self.known("", map, KEYS, KEYS_SHOWN);
         let name = match map.get("name") {
             Some(Value::String(s)) if !s.trim().is_empty() => {
                 input::plain(s.trim()).chars().take(80).collect()
@@ -79,47 +98,21 @@ impl Reader {
             "",
             "turning_radius_m",
             Kind::Metres,
-            &Range {
-                least: 0.1,
-                most: 30.0,
-            },
+            &RADIUS,
             Some("\"turning_radius_m\": 2.0"),
         );
         let speeds = self.speeds(map);
-        let lift_lower_s = self.number(
-            map,
-            "",
-            "lift_lower_s",
-            Kind::Plain("s"),
-            &Range {
-                least: 0.0,
-                most: 60.0,
-            },
-            None,
-        );
+        let lift_lower_s = self.number(map, "", "lift_lower_s", Kind::Plain("s"), &LIFT, None);
         let shift_efficiency = self.number(
             map,
             "",
             "shift_efficiency",
             Kind::Plain("of the shift"),
-            &Range {
-                least: MIN_SHIFT_EFFICIENCY,
-                most: 1.0,
-            },
+            &SHIFT,
             None,
         );
         let reel = self.reel(map);
-        let bench = self.number(
-            map,
-            "",
-            "bench_height_mm",
-            Kind::Millimetres,
-            &Range {
-                least: 1.0,
-                most: 200.0,
-            },
-            None,
-        );
+        let bench = self.number(map, "", "bench_height_mm", Kind::Millimetres, &BENCH, None);
         let mut mower = Mower::of_units(name, units);
         mower.turning_radius_m = turning_radius_m?;
         mower.speeds = speeds?;

@@ -46,14 +46,7 @@ use room::Room;
 /// [`PlanError::LoopDiameter`] when such loops cannot be driven without leaving something;
 /// [`PlanError::BadValue`] for senseless numbers.
 pub fn legs(site: &Site<'_>, train: &LoopTrain) -> Result<Layout, PlanError> {
-    if !train.lane_shift.is_finite() {
-        return Err(PlanError::BadValue {
-            what: "lane shift",
-            value: train.lane_shift,
-            unit: "of the lane spacing",
-            expected: "between 0 and 1".to_string(),
-        });
-    }
+    check_shift(train)?;
     let (heading_rad, note) = resolve(train.heading, site.fairway);
     let room = Room::of(site);
     let mut uncut = site.uncut.clone();
@@ -107,20 +100,7 @@ pub fn legs(site: &Site<'_>, train: &LoopTrain) -> Result<Layout, PlanError> {
     if let Some(share) = share.filter(|s| *s < FEW) {
         notes.push(Note::FewLoopsFit { share });
     }
-    if train.diameter_min_m == train.diameter_max_m {
-        // Lattice against lattice, each at its widest spacing: the fit to this fairway's width
-        // would favour one or the other by chance.
-        let asked = solve(site.mower, train)?;
-        notes.extend(
-            cheaper_near(site.mower, train, &asked)
-                .into_iter()
-                .map(|l| Note::CheaperLoops {
-                    diameter_m: l.shape.diameter_m,
-                    mean_cuts: l.mean_cuts,
-                    asked_mean_cuts: asked.mean_cuts,
-                }),
-        );
-    }
+    notes.extend(cheaper(site, train)?);
     Ok(Layout {
         tasks,
         rounds,
@@ -140,6 +120,35 @@ pub fn legs(site: &Site<'_>, train: &LoopTrain) -> Result<Layout, PlanError> {
         sense: Some(train.sense),
         notes,
     })
+}
+
+fn check_shift(train: &LoopTrain) -> Result<(), PlanError> {
+    if train.lane_shift.is_finite() {
+        return Ok(());
+    }
+    Err(PlanError::BadValue {
+        what: "lane shift",
+        value: train.lane_shift,
+        unit: "of the lane spacing",
+        expected: "between 0 and 1".to_string(),
+    })
+}
+
+/// Diameters near the one asked for that cost less.
+fn cheaper(site: &Site<'_>, train: &LoopTrain) -> Result<Vec<Note>, PlanError> {
+    if train.diameter_min_m != train.diameter_max_m {
+        return Ok(Vec::new());
+    }
+    // Lattice against lattice, each at its widest spacing: the fit to this fairway's width would
+    // favour one or the other by chance.
+    let asked = solve(site.mower, train)?;
+    let note = |l: Lattice| Note::CheaperLoops {
+        diameter_m: l.shape.diameter_m,
+        mean_cuts: l.mean_cuts,
+        asked_mean_cuts: asked.mean_cuts,
+    };
+    let near = cheaper_near(site.mower, train, &asked);
+    Ok(near.into_iter().map(note).collect())
 }
 
 /// The lanes of all blocks of a fairway.

@@ -24,7 +24,7 @@ const OVERRUN_PART: f64 = 5e-3;
 
 /// Why a mow of a season is not fit to be driven as planned: the promises that it breaks, and
 /// rough that it cuts.
-pub(crate) fn unfit(ground: &crossgrain_season::catalogue::GroundFigures) -> Option<String> {
+pub(crate) fn unfit(ground: &crossgrain_season::ground_figures::GroundFigures) -> Option<String> {
     let mut why: Vec<String> = ground
         .broken
         .iter()

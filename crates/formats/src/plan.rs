@@ -399,8 +399,8 @@ fn track(t: &Track) -> Value {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crossgrain_core::MowParts;
     use crossgrain_core::CircularArc;
+    use crossgrain_core::MowParts;
     use crossgrain_core::inside::ground::FairwayParts;
     use crossgrain_core::inside::ground::fairway;
     use crossgrain_core::{KeepOut, KeepOutKind, PatternKind, UsedSettings};

@@ -11,6 +11,7 @@
 //! by it. The operator's sheet of the day is planned for the real units.
 
 use crate::grain::{Cells, Sum, sums};
+use crate::ground_figures::GroundFigures;
 use crate::mow_request::{MowRequest, ends_with};
 use crate::rules::{CLOCK_ROTATION, EDGE_RINGS, Groom, Rules};
 use crossgrain_core::inside::ground::heading::resolve;
@@ -24,7 +25,7 @@ use crossgrain_core::{CuttingUnit, Fairway, Mow, Mower, PlanError, Role, Sense, 
 use crossgrain_metrics::coverage::{OUTLINE_TOLERANCE_M, Scene, outlines};
 use crossgrain_metrics::lay::LayGrid;
 use crossgrain_metrics::measures::{drive_minutes, measure_without_lay};
-use crossgrain_metrics::promises::{Broken, broken};
+use crossgrain_metrics::promises::broken;
 use geo_types::MultiPolygon;
 
 /// What is mown.
@@ -72,22 +73,6 @@ pub struct Planned {
     pub sums: Vec<Sum>,
     /// Lay per cell of the clean-up passes.
     pub ring_sums: Vec<Sum>,
-}
-
-/// What a mow leaves and where it strays, square metres: the figures that say whether it is fit
-/// to be driven.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct GroundFigures {
-    /// Area of the fairway.
-    pub fairway_m2: f64,
-    /// Ground the deck can reach.
-    pub reach_m2: f64,
-    /// Ground within reach that is not cut.
-    pub missed_m2: f64,
-    /// Rough under lowered reels.
-    pub overrun_m2: f64,
-    /// The promises of a plan that it breaks.
-    pub broken: Vec<Broken>,
 }
 
 impl Job {

@@ -1,5 +1,5 @@
 use super::*;
-use crate::catalogue::GroundFigures;
+use crate::ground_figures::GroundFigures;
 use crate::slots::{Kind, SlotId};
 use crossgrain_core::inside::model::pattern::{Ends, PatternKind};
 use jiff::civil::date;

@@ -22,6 +22,7 @@ pub mod fairway_lay;
 pub mod fairway_season;
 pub mod grain;
 pub mod grass;
+pub mod ground_figures;
 pub mod guide;
 pub mod heights;
 pub mod mow_request;

@@ -1,6 +1,6 @@
 //! A dated visit, and one that does not take place.
 
-use crate::catalogue::GroundFigures;
+use crate::ground_figures::GroundFigures;
 use crate::rules::Sky;
 use crate::scalping::Reason;
 use crate::slots::{Kind, SlotId};

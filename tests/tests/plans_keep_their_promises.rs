@@ -8,8 +8,8 @@ mod strategies;
 use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::inside::ground::heading::resolve;
 use crossgrain_core::{
-    CrossSets, Fairway, Gear, Guide, Heading, LoopTrain, Mow, Mower, Pattern, PlanError, Reels,
-    Segment, Sense, Settings, plan,
+    Fairway, Gear, Heading, LoopTrain, Mow, Mower, Pattern, PatternKind, PlanError, Reels, Segment,
+    Sense, Settings, plan,
 };
 use crossgrain_metrics::promises::{Broken, broken};
 use crossgrain_metrics::{Measures, measure};
@@ -18,6 +18,7 @@ use crossgrain_tests::grounds::Spec;
 use geo::{Area, Euclidean, Length};
 use geo_types::MultiPolygon;
 use proptest::prelude::*;
+use proptest::sample::select;
 use proptest::test_runner::{Config, RngSeed};
 use strategies::{small_specs, specs};
 
@@ -70,11 +71,8 @@ fn stripes(heading: Heading) -> Settings {
 fn patterns() -> impl Strategy<Value = Pattern> {
     headings().prop_flat_map(|heading| {
         prop_oneof![
-            4 => Just(Pattern::Stripes { heading }),
-            1 => Just(Pattern::Cross { heading, angle_deg: 90.0, sets: CrossSets::Both }),
-            1 => Just(Pattern::HalfAndHalf { heading }),
-            1 => Just(Pattern::Contour { guide: Guide::CentreLine }),
-            1 => Just(Pattern::Rings { sense: Sense::Clockwise }),
+            3 => Just(Pattern::Stripes { heading }),
+            5 => select(&PatternKind::ALL).prop_map(move |kind| Pattern::usual(kind).along(heading)),
             2 => (6.0..7.5f64, any::<bool>()).prop_map(|(diameter_m, left)| {
                 let sense = if left { Sense::CounterClockwise } else { Sense::Clockwise };
                 Pattern::Loops(LoopTrain::new(diameter_m, sense))

@@ -79,7 +79,8 @@ pub fn light_direction(mow: &Mow, up_rad: f64) -> (f64, bool) {
         .heading_deg()
         .map(crossgrain_core::inside::model::quantity::math_rad);
     match (mow.pattern(), heading) {
-        (PatternKind::Stripes | PatternKind::Cross | PatternKind::HalfAndHalf, Some(h))
+        (PatternKind::Loops | PatternKind::Contour | PatternKind::Rings, _) => (up_rad, true),
+        (_, Some(h))
             // 75 degrees: beyond it nobody would say "toward the green".
             if (h - up_rad).cos().abs() < 0.26 =>
         {

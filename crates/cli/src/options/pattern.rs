@@ -20,11 +20,10 @@ const MAX_OVERLAP_PART: f64 = 0.5;
 /// Everything that shapes a mow.
 pub(crate) fn pattern_args() -> Vec<Arg> {
     vec![
-        value(
-            "pattern",
-            "NAME",
-            "stripes, cross, loops, contour, half-and-half or rings; several with commas [default: stripes]",
-        ),
+        value("pattern", "NAME", "").help(format!(
+            "{}; several with commas [default: stripes]",
+            any_of(PatternKind::ALL.map(PatternKind::word).as_slice())
+        )),
         value(
             "heading",
             "HEADING",
@@ -113,6 +112,14 @@ pub(crate) fn pattern_args() -> Vec<Arg> {
             "Move the turning places from visit to visit, to spread wear [default: 0]",
         ),
     ]
+}
+
+/// Words as a choice: `a, b or c`.
+fn any_of(words: &[&str]) -> String {
+    match words.split_last() {
+        Some((last, rest)) if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
+        _ => words.concat(),
+    }
 }
 
 /// The patterns asked for, in the order asked.

@@ -15,8 +15,6 @@ pub mod rings;
 pub mod stripes;
 
 use crate::error::PlanError;
-use crate::ground::heading::resolve;
-use crate::model::mow::UsedSettings;
 use crate::model::pattern::Pattern;
 use input::Site;
 use layout::Layout;
@@ -27,23 +25,7 @@ use layout::Layout;
 /// [`PlanError`] when a setting makes no sense for this mower.
 pub fn inside(site: &Site<'_>) -> Result<Layout, PlanError> {
     match site.settings.pattern {
-        Pattern::Stripes { heading } => {
-            let (heading_rad, note) = resolve(heading, site.fairway);
-            let set = stripes::set(site, heading_rad, 0, site.directions())?;
-            Ok(Layout {
-                tasks: set.tasks,
-                rounds: Vec::new(),
-                left: None,
-                used: UsedSettings {
-                    spacing_m: Some(set.spacing_m),
-                    overlap_m: site.mower.cutting_width_m() - set.spacing_m,
-                    ..UsedSettings::default()
-                },
-                heading_rad: Some(heading_rad),
-                sense: None,
-                notes: note.into_iter().collect(),
-            })
-        }
+        Pattern::Stripes { heading } => stripes::legs(site, heading),
         Pattern::Cross {
             heading,
             angle_deg,

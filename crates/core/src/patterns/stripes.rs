@@ -6,14 +6,14 @@
 //! light and dark.
 
 use crate::error::PlanError;
-use crate::ground::heading::pass_floor;
-use crate::model::mow::{Leg, Role};
+use crate::ground::heading::{pass_floor, resolve};
+use crate::model::mow::{Leg, Role, UsedSettings};
 use crate::model::mower::CuttingUnit;
-use crate::model::pattern::{Ends, Spacing};
+use crate::model::pattern::{Ends, Heading, Spacing};
 use crate::model::task::{Directions, Line, Piece, Task, TaskKind};
 use crate::model::track::Segment;
 use crate::patterns::input::Site;
-use crate::patterns::layout::PATTERN;
+use crate::patterns::layout::{Layout, PATTERN};
 use crate::patterns::lines::{laid_out, without_crumbs};
 use crate::polygon::overlay::{Overlay, merged};
 use crate::swath::contact::{Prepared, Span, union};
@@ -36,6 +36,26 @@ pub struct StripeSet {
     /// Distance between neighbouring passes, metres: that of the part with most passes, when
     /// parts differ.
     pub spacing_m: f64,
+}
+
+/// The stripes as a pattern.
+///
+/// # Errors
+/// As [`set`].
+pub fn legs(site: &Site<'_>, heading: Heading) -> Result<Layout, PlanError> {
+    let (heading_rad, note) = resolve(heading, site.fairway);
+    let set = set(site, heading_rad, 0, site.directions())?;
+    Ok(Layout {
+        tasks: set.tasks,
+        used: UsedSettings {
+            spacing_m: Some(set.spacing_m),
+            overlap_m: site.mower.cutting_width_m() - set.spacing_m,
+            ..UsedSettings::default()
+        },
+        heading_rad: Some(heading_rad),
+        notes: note.into_iter().collect(),
+        ..Layout::default()
+    })
 }
 
 /// The passes at `heading_rad` (radians counter-clockwise from east) that cover the site.

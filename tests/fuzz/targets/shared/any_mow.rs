@@ -6,8 +6,8 @@ use crossgrain_core::inside::ground::FairwayParts;
 use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::inside::model::quantity::UnitSystem;
 use crossgrain_core::{
-    Course, CrossSets, Fairway, Groundwork, Guide, Heading, KeepOut, KeepOutKind, LoopTrain, Mower,
-    Pattern, PlanError, Reels, Sense, Settings, Spacing,
+    Course, Fairway, Groundwork, Heading, KeepOut, KeepOutKind, LoopTrain, Mower, Pattern,
+    PatternKind, PlanError, Reels, Sense, Settings, Spacing,
 };
 use crossgrain_metrics::measure;
 use crossgrain_render::page::Paper;
@@ -113,23 +113,13 @@ pub fn any_mow(data: &[u8]) -> Ended {
             deg: f64::from(b.byte()) * 360.0 / 256.0,
         },
     };
-    let pattern = match b.byte() % 6 {
-        0 => Pattern::Stripes { heading },
-        1 => Pattern::Cross {
-            heading,
-            angle_deg: 90.0,
-            sets: CrossSets::Both,
-        },
-        2 => Pattern::Loops({
+    let pattern = match PatternKind::ALL[usize::from(b.byte()) % PatternKind::ALL.len()] {
+        PatternKind::Loops => Pattern::Loops({
             let mut made = LoopTrain::new(3.0 + f64::from(b.byte()) / 16.0, sense);
             made.heading = heading;
             made
         }),
-        3 => Pattern::Contour {
-            guide: Guide::CentreLine,
-        },
-        4 => Pattern::HalfAndHalf { heading },
-        _ => Pattern::Rings { sense },
+        kind => Pattern::usual(kind).along(heading).round(sense),
     };
     let mut settings = Settings::new(pattern);
     settings.clean_up.rings = u32::from(b.byte() % 4);

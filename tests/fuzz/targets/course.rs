@@ -11,9 +11,9 @@ fuzz_target!(|data: &[u8]| {
         Ok(file) => {
             // What was promised to the rest of the house.
             for f in &file.course.fairways {
-                assert!(!f.ground.0.is_empty());
+                assert!(!f.ground().0.is_empty());
                 for ring in f
-                    .ground
+                    .ground()
                     .iter()
                     .flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()))
                 {

@@ -13,6 +13,7 @@ use crossgrain_formats::{
     standing,
 };
 use crossgrain_metrics::{Measures, measure};
+use crossgrain_render::day_board::{BoardEntry, BoardInput, board};
 use crossgrain_render::drawing::Mark;
 use crossgrain_render::page::Paper;
 use crossgrain_render::sheet::{SheetInput, sheet};
@@ -26,6 +27,7 @@ use crossgrain_tests::stored::path;
 use geo_types::{Coord, LineString, Polygon};
 use jiff::civil::date;
 use serde_json::Value;
+use std::collections::BTreeSet;
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
@@ -295,6 +297,7 @@ fn every_morning_has_the_settings_of_its_row_and_the_minutes_of_its_plans() {
     let dates = again.standing.dates();
     assert_eq!(dates.len(), 90);
     let mut rows = 0;
+    let strangers = english_alone();
     for day_date in dates {
         let mut day = again.standing.day(day_date, &Morning::default()).unwrap();
         let places: Vec<usize> = day.turns.iter().map(|t| of(&t.visit)).collect();
@@ -365,8 +368,81 @@ fn every_morning_has_the_settings_of_its_row_and_the_minutes_of_its_plans() {
             }
         }
         assert!(day.turns.iter().all(|t| Day::end(t) > t.start));
+        let entries: Vec<BoardEntry<'_>> = (day.turns.iter().zip(&places))
+            .map(|(turn, &at)| BoardEntry {
+                turn,
+                fairway: &course.fairways[distinct[at].fairway],
+                mow: &distinct[at].mow,
+            })
+            .collect();
+        boards_can_be_read(course, &day, &entries, &strangers);
     }
     assert_eq!(rows, p.visits.len());
+}
+
+fn tokens(text: &str) -> Vec<String> {
+    (text.split(|c: char| !c.is_alphabetic()))
+        .filter(|t| t.chars().count() > 2)
+        .map(str::to_lowercase)
+        .collect()
+}
+
+/// Words that the English pages say and the Spanish ones never.
+fn english_alone() -> BTreeSet<String> {
+    let said = |l: Language| -> BTreeSet<String> {
+        let w = Words::of(l, UnitSystem::Us);
+        w.keys().flat_map(|k| tokens(w.say(k))).collect()
+    };
+    let spanish = said(Language::Spanish);
+    let mut out = said(Language::English);
+    out.retain(|w| !spanish.contains(w));
+    assert!(out.len() > 200 && out.contains("clockwise"));
+    out
+}
+
+/// The board in both languages and units on both papers: nothing lies over anything else or is
+/// cut off, and no English is left in Spanish.
+fn boards_can_be_read(
+    course: &Course,
+    day: &Day,
+    entries: &[BoardEntry<'_>],
+    strangers: &BTreeSet<String>,
+) {
+    for language in Language::ALL {
+        for (units, paper) in [
+            (UnitSystem::Us, Paper::Letter),
+            (UnitSystem::Metric, Paper::A4),
+        ] {
+            let words = Words::of(language, units);
+            let pages = board(&BoardInput {
+                course: "Campo",
+                day,
+                entries,
+                machines: &["1: Norte".to_string(), "2".to_string()],
+                cancelled: &[("9".to_string(), "frost".to_string())],
+                issue: 1,
+                plan: ("23456", "2027-06-04"),
+                paper,
+                words: &words,
+            });
+            assert!(
+                course.fairways.len() > 9 || pages.len() == 1,
+                "{}",
+                day.date
+            );
+            for page in &pages {
+                let faults = page.text_faults();
+                assert!(faults.is_empty(), "{} {language:?}: {faults:#?}", day.date);
+                for t in page.texts() {
+                    assert!(!t.content.contains('…'), "{}: {}", day.date, t.content);
+                    let foreign: Vec<String> = (tokens(&t.content).into_iter())
+                        .filter(|w| language == Language::Spanish && strangers.contains(w))
+                        .collect();
+                    assert!(foreign.is_empty(), "{}: {foreign:?}", t.content);
+                }
+            }
+        }
+    }
 }
 
 /// The sheet has the row's height, the day, the machine.

@@ -10,17 +10,16 @@ use crate::lettering::{
 };
 use crate::page::{Lie, Paper};
 use crate::reasons::{later_of, reasons_of};
-use crate::season_frame::{PageFrame, date_text, day_name};
-use crate::season_week::{hour, pattern_name};
+use crate::season_frame::{PageFrame, date_text, day_name, time_text};
+use crate::season_week::{axis_hours, hour, pattern_name};
 use crate::sentences::sense_key;
 use crate::sheet::{pattern_sign, way_of};
 use crate::signs::clock;
 use crate::words::{Words, as_width};
-use crossgrain_core::inside::model::quantity::UnitSystem;
 use crossgrain_core::{Fairway, Mow, PatternKind, Sense};
 use crossgrain_season::day::{Change, Day, NotMown, Turn, changes};
 use crossgrain_season::visit::Visit;
-use jiff::civil::{Date, DateTime};
+use jiff::civil::Date;
 
 /// One turn with what is known of it.
 #[derive(Debug, Clone, Copy)]
@@ -214,21 +213,6 @@ fn page_starts(rows: &[(usize, f64)], height: f64) -> Vec<usize> {
     starts
 }
 
-/// Hours of the day as the crew reads them.
-pub(crate) fn time_text(at: DateTime, words: &Words) -> String {
-    match words.units {
-        UnitSystem::Metric => format!("{}:{:02}", at.hour(), at.minute()),
-        UnitSystem::Us => {
-            let h = match at.hour() % 12 {
-                0 => 12,
-                h => h,
-            };
-            let half = if at.hour() < 12 { "am" } else { "pm" };
-            format!("{h}:{:02} {half}", at.minute())
-        }
-    }
-}
-
 fn count_text(n: usize, words: &Words) -> String {
     if n == 1 {
         words.say("board.one").to_string()
@@ -247,9 +231,15 @@ fn foot(input: &BoardInput<'_>) -> Vec<String> {
         words.fill(key, &[("fairway", &clean(fairway))])
     });
     let cancelled = (input.cancelled.iter()).map(|(fairway, why)| {
+        // The sky has words of its own; what closes a day is told as the rules have it.
+        let why = match why.as_str() {
+            "frost" => words.say("board.frost").to_string(),
+            "wet" => words.say("board.wet").to_string(),
+            other => clean(other),
+        };
         words.fill(
             "board.cancelled",
-            &[("fairway", &clean(fairway)), ("why", &clean(why))],
+            &[("fairway", &clean(fairway)), ("why", &why)],
         )
     });
     let off: Vec<String> = not_mown.chain(cancelled).collect();
@@ -357,7 +347,8 @@ fn last_time(turn: &Turn, words: &Words) -> String {
     };
     let mut what = pattern_name(last, words);
     if last.pattern != PatternKind::Rings {
-        what = format!("{what} {}–{}", hour(last.clock.0), hour(last.clock.1));
+        let (from, to) = axis_hours(last);
+        what = format!("{what} {}–{}", hour(from), hour(to));
     }
     if let Some(s) = last.sense {
         what = format!("{what}, {}", words.say(turn_key(s)));
@@ -524,6 +515,7 @@ fn draw_row(pen: &mut Pen, row: &Row<'_>, r: Rect, words: &Words) {
 mod tests {
     use super::*;
     use crate::words::Language;
+    use crossgrain_core::inside::model::quantity::UnitSystem;
     use jiff::civil::date;
 
     #[test]

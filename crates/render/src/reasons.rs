@@ -18,6 +18,7 @@ pub(crate) fn reasons_of(v: &Visit, words: &Words) -> Vec<String> {
         Some(Reason::FirstLoops) => say("reason.first", None),
         Some(Reason::RaiseRepeated { seen }) => say("reason.slight", Some(seen)),
         Some(Reason::RaiseKept { seen }) => say("reason.moderate", Some(seen)),
+        Some(Reason::RaiseKeptSevere { seen }) => say("reason.kept_severe", Some(seen)),
         Some(Reason::LoopsHeldBack { seen }) => say("reason.severe", Some(seen)),
         None => {}
     }

@@ -6,7 +6,7 @@ use crate::lettering::{Rect, Weight, baseline_mm, clean, leading_mm, shorten, wi
 use crate::page::{Lie, MARGIN_MM, Paper};
 use crate::words::Words;
 use crossgrain_core::inside::model::quantity::UnitSystem;
-use jiff::civil::{Date, Weekday};
+use jiff::civil::{Date, DateTime, Weekday};
 
 /// A page with the name of its file, without an ending.
 #[derive(Debug, Clone, PartialEq)]
@@ -183,6 +183,21 @@ pub(crate) fn runs(names: &[&str], all: &[String]) -> String {
         i = j + 1;
     }
     out.join(", ")
+}
+
+/// Hours of the day as the crew reads them.
+pub(crate) fn time_text(at: DateTime, words: &Words) -> String {
+    match words.units {
+        UnitSystem::Metric => format!("{}:{:02}", at.hour(), at.minute()),
+        UnitSystem::Us => {
+            let h = match at.hour() % 12 {
+                0 => 12,
+                h => h,
+            };
+            let half = if at.hour() < 12 { "am" } else { "pm" };
+            format!("{h}:{:02} {half}", at.minute())
+        }
+    }
 }
 
 #[cfg(test)]

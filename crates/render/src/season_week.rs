@@ -1,12 +1,14 @@
 //! A page a week: what each fairway gets on each day.
 
 use crate::drawing::{Anchor, Pen, Shape, Stroke};
-use crate::ink::{BLACK, HAIR_MM, HEAD_MM, MEDIUM_MM, PALE, SMALL_MM, THIN_MM};
-use crate::lettering::{Rect, Weight, baseline_mm, clean, leading_mm, shorten};
+use crate::ink::{BLACK, HAIR_MM, HEAD_MM, MEDIUM_MM, PALE, SMALL_MM, THIN_MM, WHITE};
+use crate::lettering::{
+    Rect, Weight, baseline_mm, cap_mm, clean, fit_mm, leading_mm, shorten, width_mm, wrap,
+};
 use crate::page::{Lie, Paper};
 use crate::reasons::{later_of, reasons_of};
-use crate::season_frame::{PageFrame, SeasonPage, date_text, day_name};
-use crate::signs::{Hand, clock, crossing, pattern};
+use crate::season_frame::{PageFrame, SeasonPage, date_text, day_name, runs, time_text};
+use crate::signs::{Hand, clock, crossing, pattern, sense_sign};
 use crate::words::Words;
 use crossgrain_core::Sense;
 use crossgrain_core::inside::model::pattern::CrossSets;
@@ -28,7 +30,11 @@ const NAME_MM: f64 = 20.0;
 /// Side of a sign, mm.
 const SIGN_MM: f64 = 11.0;
 /// Most notes told at the foot of a page; the programme file has them all.
-const MAX_NOTES: usize = 5;
+const MAX_NOTES: usize = 6;
+/// Side of the tag that says which mower and which place in its morning, mm.
+const TAG_MM: f64 = 4.6;
+/// Type that stays readable at arm's length when a line would be cut off otherwise, mm.
+const LEAST_MM: f64 = 3.5;
 
 /// The week pages of a programme.
 pub fn week_pages(p: &Programme, paper: Paper, words: &Words) -> Vec<SeasonPage> {
@@ -110,21 +116,35 @@ fn week_page(
             ("date", &date_text(part.week, words)),
         ],
     );
-    let mut notes: Vec<String> = Vec::new();
-    for v in part.visits {
-        for n in notes_of(v, words) {
-            if !notes.contains(&n) {
-                notes.push(n);
-            }
-        }
+    let mut notes = notes_of(p, part, words);
+    if notes.len() > MAX_NOTES {
+        let more = notes.len() - (MAX_NOTES - 1);
+        notes.truncate(MAX_NOTES - 1);
+        notes.push(words.fill("season.more_notes", &[("count", &more.to_string())]));
     }
-    notes.truncate(MAX_NOTES);
+    if p.machines.iter().any(|m| m.name.parse::<u32>().is_err()) {
+        let names: Vec<String> = (p.machines.iter())
+            .map(|m| format!("{} {}", m.mower + 1, clean(&m.name)))
+            .collect();
+        notes.push(words.fill("season.mowers", &[("names", &names.join(", "))]));
+    }
     notes.push(words.say("season.week_note").to_string());
     notes.push(words.say("season.caution").to_string());
     let mut f = PageFrame::new(&title, &p.course, &notes, paper, Lie::Landscape, words);
     let room = f.room;
-    let head = leading_mm(HEAD_MM) + leading_mm(SMALL_MM);
     let w = (room.w - NAME_MM) / DAYS_A_PAGE as f64;
+    let loads: Vec<Vec<String>> = (part.days.iter())
+        .map(|d| {
+            wrap(
+                &mower_hours(p, *d, words),
+                SMALL_MM,
+                Weight::Regular,
+                w - 3.0,
+            )
+        })
+        .collect();
+    let deep = loads.iter().map(Vec::len).max().unwrap_or(1).max(1);
+    let head = leading_mm(HEAD_MM) + deep as f64 * leading_mm(SMALL_MM);
     for (i, day) in part.days.iter().enumerate() {
         let x = room.x + NAME_MM + i as f64 * w + 1.5;
         f.pen.text(
@@ -138,24 +158,23 @@ fn week_page(
             Weight::Bold,
             Anchor::Start,
         );
-        let load = p.days.iter().find(|d| d.date == *day);
-        if let Some(load) = load {
+        for (n, line) in loads[i].iter().enumerate() {
+            let top = room.y + leading_mm(HEAD_MM) + n as f64 * leading_mm(SMALL_MM);
             f.pen.text(
-                words.fill(
-                    "season.day_load",
-                    &[
-                        ("count", &load.visits.to_string()),
-                        ("time", &words.minutes(load.minutes)),
-                    ],
-                ),
-                (x, room.y + leading_mm(HEAD_MM) + baseline_mm(SMALL_MM)),
+                line,
+                (x, top + baseline_mm(SMALL_MM)),
                 SMALL_MM,
                 Weight::Regular,
                 Anchor::Start,
             );
         }
     }
-    let rows = (((room.h - head) / ROW_MM).floor() as usize).clamp(1, part.names.len());
+    let most = ((room.h - head) / ROW_MM).floor() as usize;
+    let rows = match most.clamp(1, part.names.len()) {
+        // A fairway alone on the next page takes the one before it along.
+        n if n > 2 && n + 1 == part.names.len() => n - 1,
+        n => n,
+    };
     for (n, name) in part.names[..rows].iter().enumerate() {
         let r = Rect::new(room.x, room.y + head + n as f64 * ROW_MM, room.w, ROW_MM);
         if n % 2 == 0 {
@@ -175,7 +194,8 @@ fn week_page(
                 .iter()
                 .find(|v| v.fairway == **name && v.date() == *day);
             if let Some(v) = visit {
-                draw_visit(&mut f.pen, v, cell, words);
+                let order = place_of(p, v);
+                draw_visit(&mut f.pen, v, order, cell, words);
             }
         }
     }
@@ -200,7 +220,45 @@ fn week_page(
     (f.page(name), rows)
 }
 
-fn draw_visit(pen: &mut Pen, v: &Visit, cell: Rect, words: &Words) {
+/// The place of a visit in its mower's morning, 1 first.
+fn place_of(p: &Programme, v: &Visit) -> usize {
+    (p.visits.iter())
+        .filter(|w| w.date() == v.date() && w.mower == v.mower && w.start <= v.start)
+        .count()
+}
+
+/// Hours of each mower on a day: they are out at the same time, so they do not add up.
+fn mower_hours(p: &Programme, day: Date, words: &Words) -> String {
+    let mine = |m: u32| {
+        (p.visits.iter())
+            .filter(move |v| v.date() == day && v.mower == m)
+            .map(|v| v.minutes + p.rules.crew.between_min)
+            .sum::<f64>()
+    };
+    let hours: Vec<String> = (p.machines.iter())
+        .filter(|m| mine(m.mower) > 0.0)
+        .map(|m| {
+            words.fill(
+                "season.mower_hours",
+                &[
+                    ("name", &(m.mower + 1).to_string()),
+                    ("time", &words.minutes(mine(m.mower))),
+                ],
+            )
+        })
+        .collect();
+    hours.join(", ")
+}
+
+/// Hours of an axis on the clock, to the one in the half toward the green: the stripes run both
+/// ways, and the day's sheet says where to begin.
+pub(crate) fn axis_hours(v: &Visit) -> (f64, f64) {
+    let (from, to) = v.clock;
+    let ahead = |h: f64| h > 9.0 || h <= 3.0;
+    if ahead(to) { (from, to) } else { (to, from) }
+}
+
+fn draw_visit(pen: &mut Pen, v: &Visit, order: usize, cell: Rect, words: &Words) {
     let y = cell.y + (ROW_MM - SIGN_MM) / 2.0;
     let sign = Rect::new(cell.x + 1.5, y, SIGN_MM, SIGN_MM);
     if v.cross_sets == Some(CrossSets::Crossing) {
@@ -215,11 +273,12 @@ fn draw_visit(pen: &mut Pen, v: &Visit, cell: Rect, words: &Words) {
         cell.y + ROW_MM - radius - 1.2,
     );
     // Twelve is up the page; hours go clockwise, as page angles do.
-    let angle = v.clock.1 / 12.0 * std::f64::consts::TAU - FRAC_PI_2;
-    clock(pen, centre, radius, Hand::Along(angle), true);
+    let (from, to) = axis_hours(v);
+    let angle = to / 12.0 * std::f64::consts::TAU - FRAC_PI_2;
+    clock(pen, centre, radius, Hand::Both(angle), true);
     let x = centre.0 + radius + 2.5;
-    let room = cell.right() - x - 1.0;
-    let hours = format!("{}–{}", hour(v.clock.0), hour(v.clock.1));
+    let room = cell.right() - x - 1.8;
+    let hours = format!("{}–{}", hour(from), hour(to));
     let mut first = pattern_name(v, words);
     if let Some(s) = v.sense {
         first = format!("{first} {}", words.say(sense_key(s)));
@@ -230,28 +289,55 @@ fn draw_visit(pen: &mut Pen, v: &Visit, cell: Rect, words: &Words) {
         words.height_of_cut(v.height_m),
         v.minutes
     );
-    let third = match v.clean_up {
-        Some(s) => words.fill("season.cleanup", &[("sense", words.say(sense_key(s)))]),
-        None => words.say("season.no_cleanup").to_string(),
-    };
-    let raised = v.why.is_some();
-    for (i, (line, weight)) in [
-        (first, Weight::Bold),
-        (second, Weight::Regular),
-        (third, Weight::Regular),
-    ]
-    .into_iter()
-    .enumerate()
+    let line = |i: usize| cell.y + 0.2 + i as f64 * LINE_MM + baseline_mm(SMALL_MM);
+    for (i, (text, weight)) in [(first, Weight::Bold), (second, Weight::Regular)]
+        .into_iter()
+        .enumerate()
     {
+        let size = fit_mm(&text, weight, room, SMALL_MM, LEAST_MM);
         pen.text(
-            shorten(&line, SMALL_MM, weight, room),
-            (x, cell.y + 0.2 + i as f64 * LINE_MM + baseline_mm(SMALL_MM)),
-            SMALL_MM,
+            shorten(&text, size, weight, room),
+            (x, line(i)),
+            size,
             weight,
             Anchor::Start,
         );
     }
-    if raised {
+    // Which mower and which place in its morning, when, and the clean-up passes.
+    let tag = format!("{}-{order}", v.mower + 1);
+    let wide = width_mm(&tag, SMALL_MM, Weight::Bold) + 2.0;
+    let base = line(2);
+    let top = base - f64::midpoint(TAG_MM, cap_mm(SMALL_MM));
+    pen.fill(Shape::rect(Rect::new(x, top, wide, TAG_MM)), BLACK);
+    pen.coloured_text(
+        tag,
+        (x + 1.0, base),
+        SMALL_MM,
+        Weight::Bold,
+        Anchor::Start,
+        WHITE,
+    );
+    let time = time_text(v.start, words);
+    let at = x + wide + 1.8;
+    pen.text(
+        time.clone(),
+        (at, base),
+        SMALL_MM,
+        Weight::Regular,
+        Anchor::Start,
+    );
+    if let Some(s) = v.clean_up {
+        let at = at + width_mm(&time, SMALL_MM, Weight::Regular) + 4.2;
+        sense_sign(pen, (at, base - cap_mm(SMALL_MM) / 2.0), 1.8, s);
+        pen.text(
+            v.rings.to_string(),
+            (at + 3.4, base),
+            SMALL_MM,
+            Weight::Regular,
+            Anchor::Start,
+        );
+    }
+    if v.why.is_some() {
         // A bar at the side says: look at the notes below.
         pen.stroke(
             Shape::line(
@@ -288,19 +374,39 @@ pub(crate) fn hour(h: f64) -> String {
     }
 }
 
-/// What has to be told about a visit.
-fn notes_of(v: &Visit, words: &Words) -> Vec<String> {
-    let name = clean(&v.fairway);
-    let day = day_name(v.date().weekday(), words);
-    let say = |key: &str, reason: &str| {
-        words.fill(
-            key,
-            &[("fairway", &name), ("day", &day), ("reason", reason)],
-        )
-    };
-    let mut out: Vec<String> = (reasons_of(v, words).iter())
-        .map(|r| say("season.note", r))
-        .collect();
-    out.extend(later_of(v, words).map(|r| say("season.note_day", &r)));
-    out
+/// What has to be told about the visits of a page: fairways with the same reason on the same day
+/// together.
+fn notes_of(p: &Programme, part: &WeekPart<'_>, words: &Words) -> Vec<String> {
+    let all: Vec<String> = p.books.iter().map(|b| clean(&b.fairway)).collect();
+    let mut told: Vec<(Date, String, bool, Vec<String>)> = Vec::new();
+    for v in part.visits {
+        let reasons = reasons_of(v, words).into_iter().map(|r| (r, true));
+        for (reason, own) in reasons.chain(later_of(v, words).map(|r| (r, false))) {
+            let name = clean(&v.fairway);
+            match (told.iter_mut()).find(|t| t.0 == v.date() && t.1 == reason) {
+                Some(t) => t.3.push(name),
+                None => told.push((v.date(), reason, own, vec![name])),
+            }
+        }
+    }
+    told.sort_by_key(|t| t.0);
+    (told.iter())
+        .map(|(date, reason, own, names)| {
+            let day = day_name(date.weekday(), words);
+            let names: Vec<&str> = names.iter().map(String::as_str).collect();
+            let key = if *own {
+                "season.note"
+            } else {
+                "season.note_day"
+            };
+            words.fill(
+                key,
+                &[
+                    ("fairway", &runs(&names, &all)),
+                    ("day", &day),
+                    ("reason", reason),
+                ],
+            )
+        })
+        .collect()
 }

@@ -161,6 +161,8 @@ pub enum Hand {
     None,
     /// Passes along a page direction, radians.
     Along(f64),
+    /// Passes both ways along a page direction, radians.
+    Both(f64),
     /// Round and round.
     Round(Sense),
 }
@@ -199,6 +201,13 @@ pub fn clock(pen: &mut Pen, centre: Spot, radius: f64, hand: Hand, has_green: bo
             0.13 * radius,
             0.55 * radius,
         ),
+        Hand::Both(angle) => {
+            let middle = on_circle(centre, 0.0, angle);
+            for way in [0.74, -0.74] {
+                let tip = on_circle(centre, way * radius, angle);
+                arrow(pen, middle, tip, 0.13 * radius, 0.5 * radius);
+            }
+        }
         Hand::Round(sense) => sense_sign(pen, centre, 0.5 * radius, sense),
     }
 }

@@ -74,6 +74,12 @@ pub enum Reason {
         /// When they were seen.
         seen: Date,
     },
+    /// The raise is kept after severe marks, while loops are held back and until two loop visits
+    /// after that are done.
+    RaiseKeptSevere {
+        /// When they were seen.
+        seen: Date,
+    },
     /// Loops are held back after severe marks; the regular pattern is mown, raised.
     LoopsHeldBack {
         /// When they were seen.
@@ -88,6 +94,7 @@ impl Reason {
             Reason::FirstLoops => ("first-loops", None),
             Reason::RaiseRepeated { seen } => ("raise-repeated", Some(seen)),
             Reason::RaiseKept { seen } => ("raise-kept", Some(seen)),
+            Reason::RaiseKeptSevere { seen } => ("raise-kept-severe", Some(seen)),
             Reason::LoopsHeldBack { seen } => ("loops-held-back", Some(seen)),
         }
     }
@@ -98,6 +105,7 @@ impl Reason {
             ("first-loops", _) => Some(Reason::FirstLoops),
             ("raise-repeated", Some(seen)) => Some(Reason::RaiseRepeated { seen }),
             ("raise-kept", Some(seen)) => Some(Reason::RaiseKept { seen }),
+            ("raise-kept-severe", Some(seen)) => Some(Reason::RaiseKeptSevere { seen }),
             ("loops-held-back", Some(seen)) => Some(Reason::LoopsHeldBack { seen }),
             _ => None,
         }
@@ -113,6 +121,9 @@ impl fmt::Display for Reason {
             }
             Reason::RaiseKept { seen } => {
                 write!(f, "raised height kept: moderate scalping seen on {seen}")
+            }
+            Reason::RaiseKeptSevere { seen } => {
+                write!(f, "raised height kept: severe scalping seen on {seen}")
             }
             Reason::LoopsHeldBack { seen } => {
                 write!(f, "loops held back: severe scalping seen on {seen}")
@@ -173,7 +184,9 @@ pub fn verdicts(visits: &[(Date, Kind)], log: &[Observation], raised_mows: u32) 
             state.raise -= u32::from(loops);
             verdict.raised = true;
             verdict.why = state.seen.map(|seen| {
-                if state.between {
+                if state.severe {
+                    Reason::RaiseKeptSevere { seen }
+                } else if state.between {
                     Reason::RaiseKept { seen }
                 } else {
                     Reason::RaiseRepeated { seen }
@@ -197,6 +210,8 @@ struct State {
     raise: u32,
     /// Whether the visits between the loops are raised too.
     between: bool,
+    /// Whether severe marks are what it goes back to.
+    severe: bool,
     seen: Option<Date>,
 }
 
@@ -212,6 +227,7 @@ impl State {
             hold,
             raise,
             between,
+            severe: o.scalping == Scalping::Severe,
             seen: Some(o.date),
         }
     }
@@ -280,6 +296,19 @@ mod tests {
         }
         let v = verdicts(&visits(), &[note(seen, Scalping::Severe)], 2);
         assert_eq!(v[4].why, Some(Reason::LoopsHeldBack { seen }));
+        // Between the loops, and after them, the log is told to the letter.
+        for i in [3, 5, 7, 8, 9, 10] {
+            assert_eq!(v[i].why, Some(Reason::RaiseKeptSevere { seen }), "{i}");
+            let why = v[i].why.unwrap();
+            assert!(
+                why.to_string()
+                    .contains("severe scalping seen on 2027-05-16")
+            );
+            let (word, day) = why.word();
+            assert_eq!(Reason::named(word, day), Some(why));
+        }
+        let moderate = verdicts(&visits(), &[note(seen, Scalping::Moderate)], 2);
+        assert_eq!(moderate[3].why, Some(Reason::RaiseKept { seen }));
         assert_eq!(
             v[4].why.unwrap().to_string(),
             "loops held back: severe scalping seen on 2027-05-16"

@@ -119,7 +119,7 @@ impl Job<'_> {
         let size = fit_mm(&heading, Weight::Bold, room, TITLE_MM * 0.8, SMALL_MM);
         pen.text(
             shorten(&heading, size, Weight::Bold, room),
-            (tx, r.y + 19.0),
+            (tx, r.y + 18.0),
             size,
             Weight::Bold,
             Anchor::Start,
@@ -135,26 +135,23 @@ impl Job<'_> {
             .input
             .plan
             .map(|(number, date)| words.fill("sheet.plan", &[("number", number), ("date", date)]));
-        let mower: Vec<String> = [mower]
+        // A line each: joined, the end of the plan's date is what would be cut off.
+        let small: Vec<String> = [course, mower]
             .into_iter()
             .chain(plan)
             .filter(|t| !t.is_empty())
             .collect();
-        let mower = mower.join(" · ");
-        pen.text(
-            shorten(&course, SMALL_MM, Weight::Regular, room),
-            (tx, r.y + 25.5),
-            SMALL_MM,
-            Weight::Regular,
-            Anchor::Start,
-        );
-        pen.text(
-            shorten(&mower, SMALL_MM, Weight::Regular, room),
-            (tx, r.y + 31.0),
-            SMALL_MM,
-            Weight::Regular,
-            Anchor::Start,
-        );
+        let step = if small.len() > 2 { 4.7 } else { 5.5 };
+        for (i, line) in small.iter().enumerate() {
+            let below = (small.len() - 1 - i) as f64 * step;
+            pen.text(
+                shorten(line, SMALL_MM, Weight::Regular, room),
+                (tx, r.y + 31.0 - below),
+                SMALL_MM,
+                Weight::Regular,
+                Anchor::Start,
+            );
+        }
         let turn = FRAC_PI_2 - self.up_rad;
         pen.group(
             "where",

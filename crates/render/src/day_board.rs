@@ -12,7 +12,6 @@ use crate::page::{Lie, Paper};
 use crate::reasons::{later_of, reasons_of};
 use crate::season_frame::{PageFrame, date_text, day_name, time_text};
 use crate::season_week::{axis_hours, hour, pattern_name};
-use crate::sentences::sense_key;
 use crate::sheet::{pattern_sign, way_of};
 use crate::signs::clock;
 use crate::words::{Words, as_width};
@@ -56,15 +55,15 @@ pub struct BoardInput<'a> {
 }
 
 /// Room for the hours, mm.
-const TIME_MM: f64 = 22.0;
+const TIME_MM: f64 = 21.0;
 /// Room for the fairway's name, mm.
-const NAME_MM: f64 = 22.0;
+const NAME_MM: f64 = 18.0;
 /// Side of a sign, mm.
 const SIGN_MM: f64 = 14.0;
 /// Radius of a clock face, mm.
 const CLOCK_MM: f64 = 6.0;
 /// Room for the height, mm.
-const HEIGHT_MM: f64 = 33.0;
+const HEIGHT_MM: f64 = 30.0;
 /// A row is no lower than its signs, mm.
 const ROW_MM: f64 = 18.0;
 /// White above and below the words of a row, mm.
@@ -322,20 +321,27 @@ fn capital(text: &str) -> String {
 
 fn turn_key(sense: Sense) -> &'static str {
     match sense {
-        Sense::Clockwise => "sense.cw.turn",
-        Sense::CounterClockwise => "sense.ccw.turn",
+        Sense::Clockwise => "board.turn.cw",
+        Sense::CounterClockwise => "board.turn.ccw",
+    }
+}
+
+fn round_key(sense: Sense) -> &'static str {
+    match sense {
+        Sense::Clockwise => "board.cw",
+        Sense::CounterClockwise => "board.ccw",
     }
 }
 
 fn clean_up(v: &Visit, words: &Words) -> String {
     match (v.rings, v.clean_up) {
         (0, _) | (_, None) => words.say("board.cleanup_none").to_string(),
-        (1, Some(s)) => words.fill("board.cleanup_one", &[("sense", words.say(sense_key(s)))]),
+        (1, Some(s)) => words.fill("board.cleanup_one", &[("sense", words.say(round_key(s)))]),
         (n, Some(s)) => words.fill(
             "board.cleanup_many",
             &[
                 ("count", &n.to_string()),
-                ("sense", words.say(sense_key(s))),
+                ("sense", words.say(round_key(s))),
             ],
         ),
     }
@@ -425,7 +431,7 @@ fn draw_row(pen: &mut Pen, row: &Row<'_>, r: Rect, words: &Words) {
     // When.
     pen.text(
         time_text(turn.start, words),
-        (r.x + 1.0, middle - 0.8),
+        (r.x + 1.0, middle - 1.4),
         HEAD_MM,
         Weight::Bold,
         Anchor::Start,

@@ -247,7 +247,7 @@ fn mower_hours(p: &Programme, day: Date, words: &Words) -> String {
             )
         })
         .collect();
-    hours.join(", ")
+    words.fill("season.mower_first", &[("hours", &hours.join(", "))])
 }
 
 /// Hours of an axis on the clock, to the one in the half toward the green: the stripes run both
@@ -374,25 +374,34 @@ pub(crate) fn hour(h: f64) -> String {
     }
 }
 
-/// What has to be told about the visits of a page: fairways with the same reason on the same day
-/// together.
+/// What has to be told about the visits of a page: fairways and days with the same reason
+/// together; the bar in a box says which of them.
 fn notes_of(p: &Programme, part: &WeekPart<'_>, words: &Words) -> Vec<String> {
     let all: Vec<String> = p.books.iter().map(|b| clean(&b.fairway)).collect();
-    let mut told: Vec<(Date, String, bool, Vec<String>)> = Vec::new();
+    // Reason, whether it is the fairway's own, fairways, days.
+    let mut told: Vec<(String, bool, Vec<String>, Vec<Date>)> = Vec::new();
     for v in part.visits {
         let reasons = reasons_of(v, words).into_iter().map(|r| (r, true));
         for (reason, own) in reasons.chain(later_of(v, words).map(|r| (r, false))) {
             let name = clean(&v.fairway);
-            match (told.iter_mut()).find(|t| t.0 == v.date() && t.1 == reason) {
-                Some(t) => t.3.push(name),
-                None => told.push((v.date(), reason, own, vec![name])),
+            match told.iter_mut().find(|t| t.0 == reason) {
+                Some(t) => {
+                    if !t.2.contains(&name) {
+                        t.2.push(name);
+                    }
+                    if !t.3.contains(&v.date()) {
+                        t.3.push(v.date());
+                    }
+                }
+                None => told.push((reason, own, vec![name], vec![v.date()])),
             }
         }
     }
-    told.sort_by_key(|t| t.0);
     (told.iter())
-        .map(|(date, reason, own, names)| {
-            let day = day_name(date.weekday(), words);
+        .map(|(reason, own, names, dates)| {
+            let days: Vec<String> = (dates.iter())
+                .map(|d| day_name(d.weekday(), words))
+                .collect();
             let names: Vec<&str> = names.iter().map(String::as_str).collect();
             let key = if *own {
                 "season.note"
@@ -403,7 +412,7 @@ fn notes_of(p: &Programme, part: &WeekPart<'_>, words: &Words) -> Vec<String> {
                 key,
                 &[
                     ("fairway", &runs(&names, &all)),
-                    ("day", &day),
+                    ("day", &days.join(", ")),
                     ("reason", reason),
                 ],
             )

@@ -119,7 +119,7 @@ impl Job<'_> {
         let size = fit_mm(&heading, Weight::Bold, room, TITLE_MM * 0.8, SMALL_MM);
         pen.text(
             shorten(&heading, size, Weight::Bold, room),
-            (tx, r.y + 18.0),
+            (tx, r.y + 19.0),
             size,
             Weight::Bold,
             Anchor::Start,
@@ -135,18 +135,15 @@ impl Job<'_> {
             .input
             .plan
             .map(|(number, date)| words.fill("sheet.plan", &[("number", number), ("date", date)]));
-        // A line each: joined, the end of the plan's date is what would be cut off.
-        let small: Vec<String> = [course, mower]
-            .into_iter()
-            .chain(plan)
-            .filter(|t| !t.is_empty())
-            .collect();
-        let step = if small.len() > 2 { 4.7 } else { 5.5 };
-        for (i, line) in small.iter().enumerate() {
-            let below = (small.len() - 1 - i) as f64 * step;
+        // The plan has a line of its own: joined, the end of its date is what would be cut off.
+        let small = match plan {
+            None => [course, mower],
+            Some(plan) => [course_and_mower(&course, &mower, room), plan],
+        };
+        for (line, below) in small.iter().zip([25.5, 31.0]) {
             pen.text(
                 shorten(line, SMALL_MM, Weight::Regular, room),
-                (tx, r.y + 31.0 - below),
+                (tx, r.y + below),
                 SMALL_MM,
                 Weight::Regular,
                 Anchor::Start,
@@ -174,6 +171,20 @@ impl Job<'_> {
             Stroke::solid(BLACK, HEAVY_MM),
         );
     }
+}
+
+/// Both names in one line; the course's is the one that is shortened.
+fn course_and_mower(course: &str, mower: &str, room: f64) -> String {
+    if mower.is_empty() {
+        return course.to_string();
+    }
+    let end = format!(" · {mower}");
+    let left = room - width_mm(&end, SMALL_MM, Weight::Regular);
+    // A few letters of a name say nothing.
+    if left < 20.0 {
+        return mower.to_string();
+    }
+    format!("{}{end}", shorten(course, SMALL_MM, Weight::Regular, left))
 }
 
 /// Whether a cross cut has one of its two sets only.

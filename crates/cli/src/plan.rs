@@ -13,6 +13,7 @@ use crate::steps;
 use crate::terminal::{complain, say};
 use crate::today::today;
 use clap::{ArgMatches, Command};
+use crossgrain_core::PatternKind;
 use crossgrain_core::inside::model::quantity::UnitSystem;
 use crossgrain_core::inside::planner::plan_each_and;
 use crossgrain_core::{Course, Fairway, Mower, PlanError, Settings};
@@ -61,9 +62,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     let out = options::out_folder(m)?;
     let as_json = options::is_set(m, "json");
     let (mut look, told) = reading::lines(&file);
-    let mut odd = odd::lines(&usual::mower(&mower), units);
-    odd.extend(odd::lines(&options::odd_settings(&settings), units));
-    odd.extend(odd::without_effect(m, &patterns));
+    let odd = oddities(m, &mower, &settings, &patterns)?;
     look |= !odd.is_empty();
     for line in odd.iter().chain(&told) {
         complain(line);
@@ -100,30 +99,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     };
     let sheets = options::on_threads(m, || sheets(course, &mower, &plans, paper, &words, &made))?;
     written += write_sheets(m, &out, &fairways, &plans, &sheets)?;
-    if !sheets.is_empty() {
-        let parts: Vec<BookEntry<'_>> = plans
-            .iter()
-            .zip(&sheets)
-            .map(|(p, pages)| BookEntry {
-                fairway: p.fairway,
-                mow: &p.mow,
-                measures: &p.measures,
-                left: Some(&p.left),
-                pages: Some(pages),
-            })
-            .collect();
-        let input = BookInput {
-            course,
-            mower: &mower,
-            entries: &parts,
-            paper,
-            units,
-            language: Language::from_code(words.code()).unwrap_or(Language::English),
-            height_of_cut_m: mower.bench_height_m,
-            date: None,
-        };
-        written += write_bound(m, &out, &input, &sheets)?;
-    }
+    written += bind(m, &out, course, &mower, &plans, &sheets)?;
     options::finish(m, &out, "plan")?;
 
     let (look_at_plans, notices) = notices::lines(&plans, &mower, units);
@@ -149,6 +125,56 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     }
     look |= look_at_plans || !refused.is_empty();
     Ok(if look { Verdict::Look } else { Verdict::Done })
+}
+
+/// What is unusual about mower and settings, or without effect.
+fn oddities(
+    m: &ArgMatches,
+    mower: &Mower,
+    settings: &[Settings],
+    patterns: &[PatternKind],
+) -> Result<Vec<String>, Failure> {
+    let units = options::units(m)?;
+    let mut odd = odd::lines(&usual::mower(mower), units);
+    odd.extend(odd::lines(&options::odd_settings(settings), units));
+    odd.extend(odd::without_effect(m, patterns));
+    Ok(odd)
+}
+
+/// The sheets bound into one, and the book; returns how many files.
+fn bind(
+    m: &ArgMatches,
+    out: &OutFolder,
+    course: &Course,
+    mower: &Mower,
+    plans: &[Planned<'_>],
+    sheets: &[Vec<Drawing>],
+) -> Result<usize, Failure> {
+    if sheets.is_empty() {
+        return Ok(0);
+    }
+    let parts: Vec<BookEntry<'_>> = plans
+        .iter()
+        .zip(sheets)
+        .map(|(p, pages)| BookEntry {
+            fairway: p.fairway,
+            mow: &p.mow,
+            measures: &p.measures,
+            left: Some(&p.left),
+            pages: Some(pages),
+        })
+        .collect();
+    let input = BookInput {
+        course,
+        mower,
+        entries: &parts,
+        paper: options::paper(m)?,
+        units: options::units(m)?,
+        language: Language::from_code(options::words(m)?.code()).unwrap_or(Language::English),
+        height_of_cut_m: mower.bench_height_m,
+        date: None,
+    };
+    write_bound(m, out, &input, sheets)
 }
 
 /// Writes each page as a file of its own; returns how many.

@@ -32,46 +32,7 @@ pub(super) fn write(drives: &Drives) -> Export {
         drives.plane.origin().lat_deg
     );
     pair(999, &origin);
-    pair(0, "SECTION");
-    pair(2, "HEADER");
-    pair(9, "$ACADVER");
-    pair(1, "AC1009");
-    pair(0, "ENDSEC");
-    pair(0, "SECTION");
-    pair(2, "TABLES");
-    pair(0, "TABLE");
-    pair(2, "LTYPE");
-    pair(70, "1");
-    for (code, value) in [
-        (0, "LTYPE"),
-        (2, "CONTINUOUS"),
-        (70, "0"),
-        (3, "Solid line"),
-        (72, "65"),
-        (73, "0"),
-        (40, "0.0"),
-        (0, "ENDTAB"),
-    ] {
-        pair(code, value);
-    }
-    pair(0, "TABLE");
-    pair(2, "LAYER");
-    pair(70, &(1 + names.len() * KINDS.len()).to_string());
-    let mut layer = |name: &str, colour: u8| {
-        pair(0, "LAYER");
-        pair(2, name);
-        pair(70, "0");
-        pair(62, &colour.to_string());
-        pair(6, "CONTINUOUS");
-    };
-    layer("0", 7);
-    for name in &names {
-        for (kind, colour) in KINDS {
-            layer(&format!("{name}_{kind}_M"), colour);
-        }
-    }
-    pair(0, "ENDTAB");
-    pair(0, "ENDSEC");
+    tables(&mut pair, &names);
     pair(0, "SECTION");
     pair(2, "ENTITIES");
     let (mut lengths, mut counts) = ([0.0; 2], [0_usize; 2]);
@@ -131,6 +92,50 @@ pub(super) fn write(drives: &Drives) -> Export {
             "DXF has no place on Earth: metres east and north of the plan's origin, which stands in the file's first lines",
         ],
     }
+}
+
+/// The sections before the drawing: version, kinds of lines, layers.
+fn tables(pair: &mut impl FnMut(i32, &str), names: &[String]) {
+    pair(0, "SECTION");
+    pair(2, "HEADER");
+    pair(9, "$ACADVER");
+    pair(1, "AC1009");
+    pair(0, "ENDSEC");
+    pair(0, "SECTION");
+    pair(2, "TABLES");
+    pair(0, "TABLE");
+    pair(2, "LTYPE");
+    pair(70, "1");
+    for (code, value) in [
+        (0, "LTYPE"),
+        (2, "CONTINUOUS"),
+        (70, "0"),
+        (3, "Solid line"),
+        (72, "65"),
+        (73, "0"),
+        (40, "0.0"),
+        (0, "ENDTAB"),
+    ] {
+        pair(code, value);
+    }
+    pair(0, "TABLE");
+    pair(2, "LAYER");
+    pair(70, &(1 + names.len() * KINDS.len()).to_string());
+    let mut layer = |name: &str, colour: u8| {
+        pair(0, "LAYER");
+        pair(2, name);
+        pair(70, "0");
+        pair(62, &colour.to_string());
+        pair(6, "CONTINUOUS");
+    };
+    layer("0", 7);
+    for name in names {
+        for (kind, colour) in KINDS {
+            layer(&format!("{name}_{kind}_M"), colour);
+        }
+    }
+    pair(0, "ENDTAB");
+    pair(0, "ENDSEC");
 }
 
 /// One plain name for each mow: letters and digits only, different from one another.

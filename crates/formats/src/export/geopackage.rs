@@ -1,9 +1,10 @@
 //! GeoPackage 1.3 (OGC 12-128r17): layers of fairways, keep-outs, passes and ways, in degrees.
 
 use super::{Drives, Export, ExportError, Layer, Options};
+use geo::Area;
 use geo_types::{LineString, Polygon};
 use rusqlite::types::Value;
-use rusqlite::{Connection, params};
+use rusqlite::{Connection, Transaction, params};
 
 /// `GPKG` in ASCII, the application's number in the file's header.
 const APPLICATION_ID: i32 = 0x4750_4B47;
@@ -67,95 +68,16 @@ fn build(drives: &Drives, options: &Options) -> Result<Export, Failed> {
     db.pragma_update(None, "user_version", USER_VERSION)?;
     let t = db.transaction()?;
     t.execute_batch(TABLES)?;
-    for (name, id, organization, definition, description) in [
-        (
-            "Undefined Cartesian SRS",
-            -1,
-            "NONE",
-            "undefined",
-            "undefined Cartesian coordinate reference system",
-        ),
-        (
-            "Undefined geographic SRS",
-            0,
-            "NONE",
-            "undefined",
-            "undefined geographic coordinate reference system",
-        ),
-        (
-            "WGS 84 geodetic",
-            SYSTEM,
-            "EPSG",
-            WGS_84,
-            "longitude and latitude, WGS 84",
-        ),
-    ] {
-        t.execute(
-            "INSERT INTO gpkg_spatial_ref_sys VALUES (?1, ?2, ?3, ?2, ?4, ?5)",
-            params![name, id, organization, definition, description],
-        )?;
-    }
+    systems(&t)?;
     // The same file for the same plan: the time is the one that the mows start at.
     let changed = options.start.strftime("%Y-%m-%dT%H:%M:%S.000Z").to_string();
 
-    let mut fairways = Vec::new();
-    let mut keep_outs = Vec::new();
-    let (mut passes, mut ways) = (Vec::new(), Vec::new());
-    for mow in &drives.mows {
-        let polygon = |p: &Polygon<f64>| -> Result<Vec<Vec<[f64; 2]>>, ExportError> {
-            std::iter::once(p.exterior())
-                .chain(p.interiors())
-                .map(|r: &LineString<f64>| drives.degrees(mow, &r.0))
-                .collect()
-        };
-        let area = |kind: &str, m2: f64| {
-            vec![
-                Value::Text(mow.fairway.clone()),
-                Value::Text(kind.to_string()),
-                Value::Real(m2),
-            ]
-        };
-        let ground: Vec<_> = mow.ground.0.iter().map(polygon).collect::<Result<_, _>>()?;
-        use geo::Area;
-        fairways.push((
-            RowGeometry::Areas(ground),
-            area("fairway", mow.ground.unsigned_area()),
-        ));
-        for k in &mow.keep_outs {
-            keep_outs.push((
-                RowGeometry::Areas(vec![polygon(&k.area)?]),
-                area(
-                    k.kind.as_deref().unwrap_or("keep-out"),
-                    k.area.unsigned_area(),
-                ),
-            ));
-        }
-        for run in &mow.runs {
-            let points = run.points(options.tolerance_m);
-            let text = |t: &Option<String>| t.clone().map_or(Value::Null, Value::Text);
-            let whole = |n: u64| i64::try_from(n).map_or(Value::Null, Value::Integer);
-            let row = (
-                RowGeometry::Line(drives.degrees(mow, &points)?),
-                vec![
-                    Value::Text(mow.fairway.clone()),
-                    Value::Text(mow.pattern.clone()),
-                    mow.heading_deg.map_or(Value::Null, Value::Real),
-                    whole(run.number as u64),
-                    text(&run.role),
-                    text(&run.step),
-                    run.line.map_or(Value::Null, whole),
-                    Value::Real(super::drive::length_m(&points)),
-                    Value::Real(run.seconds),
-                ],
-            );
-            if run.is_pass() {
-                &mut passes
-            } else {
-                &mut ways
-            }
-            .push(row);
-        }
-    }
+    let Rows {
+        fairways,
+        keep_outs,
+        passes,
+        ways,
+    } = rows(drives, options.tolerance_m)?;
     let counts = (fairways.len(), keep_outs.len());
     for (table, identifier, geometry, columns, rows) in [
         (
@@ -197,6 +119,110 @@ fn build(drives: &Drives, options: &Options) -> Result<Export, Failed> {
     })
 }
 
+/// The coordinate systems that every such file has.
+fn systems(t: &Transaction<'_>) -> Result<(), rusqlite::Error> {
+    for (name, id, organization, definition, description) in [
+        (
+            "Undefined Cartesian SRS",
+            -1,
+            "NONE",
+            "undefined",
+            "undefined Cartesian coordinate reference system",
+        ),
+        (
+            "Undefined geographic SRS",
+            0,
+            "NONE",
+            "undefined",
+            "undefined geographic coordinate reference system",
+        ),
+        (
+            "WGS 84 geodetic",
+            SYSTEM,
+            "EPSG",
+            WGS_84,
+            "longitude and latitude, WGS 84",
+        ),
+    ] {
+        t.execute(
+            "INSERT INTO gpkg_spatial_ref_sys VALUES (?1, ?2, ?3, ?2, ?4, ?5)",
+            params![name, id, organization, definition, description],
+        )?;
+    }
+    Ok(())
+}
+
+/// A row: what it draws, and its values.
+type Row = (RowGeometry, Vec<Value>);
+
+/// The rows of each layer.
+#[derive(Default)]
+struct Rows {
+    fairways: Vec<Row>,
+    keep_outs: Vec<Row>,
+    passes: Vec<Row>,
+    ways: Vec<Row>,
+}
+
+fn rows(drives: &Drives, tolerance_m: f64) -> Result<Rows, ExportError> {
+    let mut out = Rows::default();
+    for mow in &drives.mows {
+        let polygon = |p: &Polygon<f64>| -> Result<Vec<Vec<[f64; 2]>>, ExportError> {
+            std::iter::once(p.exterior())
+                .chain(p.interiors())
+                .map(|r: &LineString<f64>| drives.degrees(mow, &r.0))
+                .collect()
+        };
+        let area = |kind: &str, m2: f64| {
+            vec![
+                Value::Text(mow.fairway.clone()),
+                Value::Text(kind.to_string()),
+                Value::Real(m2),
+            ]
+        };
+        let ground: Vec<_> = mow.ground.0.iter().map(polygon).collect::<Result<_, _>>()?;
+        out.fairways.push((
+            RowGeometry::Areas(ground),
+            area("fairway", mow.ground.unsigned_area()),
+        ));
+        for k in &mow.keep_outs {
+            out.keep_outs.push((
+                RowGeometry::Areas(vec![polygon(&k.area)?]),
+                area(
+                    k.kind.as_deref().unwrap_or("keep-out"),
+                    k.area.unsigned_area(),
+                ),
+            ));
+        }
+        for run in &mow.runs {
+            let points = run.points(tolerance_m);
+            let text = |t: &Option<String>| t.clone().map_or(Value::Null, Value::Text);
+            let whole = |n: u64| i64::try_from(n).map_or(Value::Null, Value::Integer);
+            let row = (
+                RowGeometry::Line(drives.degrees(mow, &points)?),
+                vec![
+                    Value::Text(mow.fairway.clone()),
+                    Value::Text(mow.pattern.clone()),
+                    mow.heading_deg.map_or(Value::Null, Value::Real),
+                    whole(run.number as u64),
+                    text(&run.role),
+                    text(&run.step),
+                    run.line.map_or(Value::Null, whole),
+                    Value::Real(super::drive::length_m(&points)),
+                    Value::Real(run.seconds),
+                ],
+            );
+            if run.is_pass() {
+                &mut out.passes
+            } else {
+                &mut out.ways
+            }
+            .push(row);
+        }
+    }
+    Ok(out)
+}
+
 /// What a row draws, degrees.
 enum RowGeometry {
     Areas(Vec<Vec<Vec<[f64; 2]>>>),
@@ -204,7 +230,7 @@ enum RowGeometry {
 }
 
 fn layer(
-    t: &rusqlite::Transaction<'_>,
+    t: &Transaction<'_>,
     table: &str,
     identifier: &str,
     geometry: &str,

@@ -26,11 +26,11 @@ MUTATIONS = [
     ("lattice", "core", "inner_m: mid - bar.left_m,", "inner_m: mid - 0.9 * bar.left_m,", OUTSIDE),
     ("area", "metrics", "self.times_cut_m2.first().copied().unwrap_or(0.0)", "0.99 * self.times_cut_m2.first().copied().unwrap_or(0.0)", OUTSIDE),
     ("overlap", "metrics", ".skip(2)", ".skip(3)", OUTSIDE),
-    ("minutes", "metrics", "(mowing_s + idle_s + 2.0 * mow.passes().len() as f64 * mower.lift_lower_s) / 60.0",
-     "(mowing_s + idle_s + 1.0 * mow.passes().len() as f64 * mower.lift_lower_s) / 60.0", OUTSIDE),
-    ("geodesy", "formats", "x: s * sin,\n            y: s * cos,", "x: s * sin * 1.000001,\n            y: s * cos,", OUTSIDE),
+    ("minutes", "metrics", "(mowing_s + idle_s + 2.0 * mow.passes().count() as f64 * mower.lift_lower_s) / 60.0",
+     "(mowing_s + idle_s + 1.0 * mow.passes().count() as f64 * mower.lift_lower_s) / 60.0", OUTSIDE),
+    ("geodesy", "core", "x: s * sin,\n            y: s * cos,", "x: s * sin * 1.000001,\n            y: s * cos,", OUTSIDE),
     ("heights", "season", "ThirdRule::ThirdOfPlant => 1.5,", "ThirdRule::ThirdOfPlant => 1.45,", OUTSIDE),
-    ("calendar", "formats", "let whole = v.minutes.ceil()", "let whole = v.minutes.floor()", OUTSIDE),
+    ("calendar", "formats", "v.minutes.ceil()", "v.minutes.floor()", OUTSIDE),
     ("order", "core", "const MAX_EVERY: usize = 9;", "const MAX_EVERY: usize = 1;", LINES),
 ]
 

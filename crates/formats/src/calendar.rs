@@ -171,7 +171,7 @@ fn machine_day(out: &mut Lines, p: &Programme, date: Date, mower: u32, visits: &
     let end = visits
         .iter()
         .map(|v| {
-            let whole = v.minutes.ceil().clamp(1.0, 1440.0) as i64;
+            let whole = whole_minutes(v);
             v.start
                 .checked_add(Span::new().minutes(whole))
                 .unwrap_or(v.start)
@@ -235,9 +235,14 @@ fn withdrawn(out: &mut Lines, p: &Programme, date: Date, mower: u32) {
     out.line("END:VEVENT");
 }
 
+/// Minutes that a visit takes in the calendar: a begun one counts, and no visit is longer than a day.
+fn whole_minutes(v: &Visit) -> i64 {
+    v.minutes.ceil().clamp(1.0, 1440.0) as i64
+}
+
 fn visit(out: &mut Lines, p: &Programme, v: &Visit) {
     out.begin(&visit_uid(&p.course, &v.fairway, &v.slot));
-    let whole = v.minutes.ceil().clamp(1.0, 1440.0) as i64;
+    let whole = whole_minutes(v);
     let end = v
         .start
         .checked_add(Span::new().minutes(whole))

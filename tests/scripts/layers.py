@@ -21,7 +21,7 @@ ROOMS = [
     "curve deck swath ground",
     "patterns driving",
     "planner",
-    "plan stored",
+    "plan",
     "stored",
 ]
 # Siblings that never see each other, and what a room never sees.

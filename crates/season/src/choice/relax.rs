@@ -2,7 +2,7 @@
 //!
 //! Each round asks, group by group, which way the slopes favour most (Frank & Wolfe 1956), takes
 //! it among the ways in use, and then settles the shares of all ways in use by Newton steps on
-//! the smoothed function. The smoothing is drawn in from [`EPS`]'s first to its last. What the
+//! the smoothed function. The smoothing is drawn in from `EPS`'s first to its last. What the
 //! favoured ways would still gain is the duality gap (Jaggi 2013): the value less the gap is a
 //! bound that no choice of whole visits can beat either.
 

@@ -34,7 +34,7 @@ const MAX_NOTES: usize = 6;
 /// Side of the tag that says which mower and which place in its morning, mm.
 const TAG_MM: f64 = 4.6;
 /// Type that stays readable at arm's length when a line would be cut off otherwise, mm.
-const LEAST_MM: f64 = 3.5;
+const MIN_MM: f64 = 3.5;
 
 /// The week pages of a programme.
 pub fn week_pages(p: &Programme, paper: Paper, words: &Words) -> Vec<SeasonPage> {
@@ -294,7 +294,7 @@ fn draw_visit(pen: &mut Pen, v: &Visit, order: usize, cell: Rect, words: &Words)
         .into_iter()
         .enumerate()
     {
-        let size = fit_mm(&text, weight, room, SMALL_MM, LEAST_MM);
+        let size = fit_mm(&text, weight, room, SMALL_MM, MIN_MM);
         pen.text(
             shorten(&text, size, weight, room),
             (x, line(i)),

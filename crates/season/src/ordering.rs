@@ -18,7 +18,7 @@ const PASSES: usize = 5;
 /// Visits farther apart than this do not change places, days: one of them would leave its weeks.
 const FAR_DAYS: i32 = 56;
 /// An exchange must gain more than this, so that rounding never decides.
-const LEAST_GAIN: f64 = 1e-6;
+const MIN_GAIN: f64 = 1e-6;
 
 /// Visits in the past and what was mown.
 pub struct Past<'a> {
@@ -130,7 +130,7 @@ pub fn order(
                         moves.push((d, old[k], new[k]));
                     }
                 }
-                if panes.change(&moves) < -LEAST_GAIN {
+                if panes.change(&moves) < -MIN_GAIN {
                     panes.apply(&moves);
                     ways.swap(u, v);
                     changed = true;

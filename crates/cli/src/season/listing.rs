@@ -6,7 +6,7 @@ use crossgrain_season::cost::vertical;
 use crossgrain_season::programme::Row;
 
 /// Changes told on the terminal; the programme file has them all.
-const MOST_CHANGES: usize = 20;
+const MAX_CHANGES: usize = 20;
 
 /// The programme and the plain habits beside it, the fairways, the machines, what changed.
 pub(super) fn listing(p: &Programme) -> String {
@@ -49,8 +49,8 @@ pub(super) fn listing(p: &Programme) -> String {
             "{} changes to the programme before:",
             p.changes.len()
         )];
-        lines.extend(p.changes.iter().take(MOST_CHANGES).cloned());
-        if p.changes.len() > MOST_CHANGES {
+        lines.extend(p.changes.iter().take(MAX_CHANGES).cloned());
+        if p.changes.len() > MAX_CHANGES {
             lines.push("... (all of them in programme.json)".to_string());
         }
         parts.push(lines.join("\n"));

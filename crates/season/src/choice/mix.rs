@@ -168,7 +168,7 @@ pub fn r2_mean(ground_m2: &[f64], sums: &Column) -> f64 {
     let (mut num, mut den) = (0.0, 0.0);
     for (c, a) in ground_m2.iter().enumerate() {
         let w = sums.w[c];
-        if w > LEAST_M2 {
+        if w > MIN_M2 {
             num += a * (sums.x[c].hypot(sums.y[c]) / w).min(1.0);
             den += a;
         }
@@ -177,4 +177,4 @@ pub fn r2_mean(ground_m2: &[f64], sums: &Column) -> f64 {
 }
 
 /// A cell cut less than this over a season is not cut: what is left of sums in single precision.
-pub const LEAST_M2: f64 = 1e-3;
+pub const MIN_M2: f64 = 1e-3;

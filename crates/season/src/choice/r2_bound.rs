@@ -206,7 +206,7 @@ fn solve(
     let sums = mix.sums(&counts);
     let mut loss = vec![0.0; mix.mows.len()];
     for (c, m, n) in worst {
-        if most[c] > super::mix::LEAST_M2 && n > times[m] {
+        if most[c] > super::mix::MIN_M2 && n > times[m] {
             let u = sums.x[c].hypot(sums.y[c]) / most[c];
             loss[m] += mix.ground_m2[c] * u * (n - times[m]) * mix.mows[m].w[c] / most[c];
         }

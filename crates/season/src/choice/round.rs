@@ -15,7 +15,7 @@ const TRIED: usize = 24;
 /// Exchanges made at most.
 const MOST: usize = 400;
 /// An exchange must gain more than this, so that rounding never decides.
-const LEAST_GAIN: f64 = 1e-9;
+const MIN_GAIN: f64 = 1e-9;
 
 /// Rounds shares to whole visits.
 pub fn whole(mix: &Mix, counts: &Counts) -> Counts {
@@ -119,7 +119,7 @@ pub fn exchange(
             }
             let then = value(&s, &t);
             let gain = now - then - sum(cost);
-            if gain > LEAST_GAIN && best.is_none_or(|x| gain > x.0) {
+            if gain > MIN_GAIN && best.is_none_or(|x| gain > x.0) {
                 best = Some((gain, then, g, a, b));
             }
         }

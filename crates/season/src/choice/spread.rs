@@ -68,7 +68,7 @@ impl Spread {
     /// The function with D the cuts in `cuts`; cells with none are left out.
     pub fn new(mix: &super::mix::Mix, cuts: &[f64], tail_weight: f64) -> Self {
         let kept: Vec<usize> = (0..mix.cells())
-            .filter(|&c| cuts[c] > super::mix::LEAST_M2 && mix.ground_m2[c] > 0.0)
+            .filter(|&c| cuts[c] > super::mix::MIN_M2 && mix.ground_m2[c] > 0.0)
             .collect();
         let total: f64 = kept.iter().map(|&c| mix.ground_m2[c]).sum();
         let scaled = |col: &super::mix::Column| Scaled {

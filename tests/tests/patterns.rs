@@ -5,7 +5,7 @@ use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::inside::model::quantity::FOOT_M;
 use crossgrain_core::{
     CircularArc, CrossSets, Fairway, Guide, Heading, LoopForm, LoopTrain, Mow, Mower, Pattern,
-    Reels, Role, Segment, Sense, Settings, Track, plan,
+    Reels, Role, Segment, Sense, Settings, StepKind, Track, plan,
 };
 use crossgrain_metrics::lay::LayGrid;
 use crossgrain_metrics::{Measures, measure};
@@ -434,6 +434,44 @@ fn both_halves_follow_a_dogleg() {
     // The way across to the other half is 14 m on the mean; the rest is turning.
     let up_m = m.transport_m / mow.legs().len() as f64;
     assert!(up_m < 30.0, "{up_m}");
+}
+
+/// Cutting units leave a strip wherever a ring turns tightly; rings round keep-outs and into the
+/// last corner of the middle left some fifty places.
+#[test]
+fn rings_of_five_units_leave_few_places_on_the_sample_course() {
+    let path = stored::path("../samples/light-five.json");
+    let mower = crossgrain_formats::mower::open(&path)
+        .expect("the sample mower")
+        .0;
+    let sense = Sense::Clockwise;
+    let (mut patches, mut passes, mut legs) = (0, 0, 0);
+    let (mut missed_m2, mut reach_m2) = (0.0, 0.0);
+    for f in sample() {
+        let (mow, m) = mown(&f, &mower, &Settings::new(Pattern::Rings { sense }));
+        assert!(
+            m.keepout_cut_m2 <= m.area_error_bound_m2.max(1e-6),
+            "{}",
+            f.name
+        );
+        let count = |is: &dyn Fn(&Role) -> bool| mow.legs().iter().filter(|l| is(&l.role)).count();
+        patches += mow
+            .steps()
+            .iter()
+            .filter(|s| s.kind == StepKind::Patch)
+            .count();
+        passes += count(&|r| matches!(r, Role::TouchUp));
+        legs += count(&|r| !matches!(r, Role::CleanUp { .. }));
+        missed_m2 += m.missed_m2;
+        reach_m2 += m.fairway_m2 - m.trim_m2;
+        assert!(count(&|r| matches!(r, Role::Ring { .. })) > 0, "{}", f.name);
+    }
+    assert!(
+        patches <= 20 && passes <= 30,
+        "{patches} patches, {passes} passes"
+    );
+    assert!(legs <= 250, "{legs}");
+    assert!(missed_m2 <= 1e-3 * reach_m2, "{missed_m2} of {reach_m2}");
 }
 
 #[test]

@@ -19,6 +19,7 @@ use crate::patterns::clean_up::{Circuit, CleanUpRings, legs_of, rings};
 use crate::patterns::input::Site;
 use crate::patterns::layout::{CIRCUITS_FIRST, CIRCUITS_LAST, PATCHES};
 use crate::patterns::residual::ends::{OVERRUN_ENOUGH, trim_ends};
+use crate::patterns::residual::needless::drop_short_pieces;
 use crate::patterns::residual::{Ground, LOOK_M, Left, patches};
 use crate::polygon::overlay::Overlay;
 use crate::swath::contact::Prepared;
@@ -226,6 +227,7 @@ impl<'a> Groundwork<'a> {
         self.work.check()?;
         let mut tasks = self.circuits(settings.clean_up.before, &pattern.rounds);
         tasks.append(&mut pattern.tasks);
+        drop_short_pieces(&mut tasks, &self.ground(), &self.work);
         tasks.extend(self.left_over(&tasks, pattern.left.as_ref()));
         for task in &mut tasks {
             task.part = self.barriers.joined[task.part];
@@ -296,14 +298,18 @@ impl<'a> Groundwork<'a> {
         all.iter().map(task).collect()
     }
 
-    /// Patches over what all else leaves; the pattern may have looked already at what that is.
-    fn left_over(&self, tasks: &[Task], left: Option<&MultiPolygon<f64>>) -> Vec<Task> {
-        let ground = Ground {
+    fn ground(&self) -> Ground<'_> {
+        Ground {
             fairway: self.fairway,
             mower: self.mower,
             barriers: &self.barriers,
             reach: &self.within,
-        };
+        }
+    }
+
+    /// Patches over what all else leaves; the pattern may have looked already at what that is.
+    fn left_over(&self, tasks: &[Task], left: Option<&MultiPolygon<f64>>) -> Vec<Task> {
+        let ground = self.ground();
         let of_pattern = |t: &&Task| !matches!(t.kind, TaskKind::Circuit { .. });
         let circuits = tasks.iter().filter(|t| !of_pattern(t));
         let cleaned: Vec<Leg> = circuits.flat_map(Task::legs).cloned().collect();

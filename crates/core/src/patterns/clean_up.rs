@@ -66,6 +66,12 @@ const BLUNT_RAD: f64 = 0.12;
 // On inner rings only corners that no mower follows in one go end a pass, radians (110 degrees);
 // the pattern inside takes what a rounded corner leaves.
 const INNER_SHARP_RAD: f64 = 1.92;
+// Rounds of the pattern along the outline may leave the exact offset by this share of the overlap:
+// the wider the arcs, the thinner the threads that cutting units leave along them.
+const GENTLE_SHARE: f64 = 0.6;
+// Two rounds with a corner of the same radius lie apart by the spacing over the cosine of half the
+// turn. Beyond this turn, 46 degrees, that leaves a place between them, radians.
+const APART_RAD: f64 = 0.8;
 // Leftovers thinner than twice this are for the overlap to take, metres.
 const THREAD_M: f64 = 0.03;
 // This share of the overlap inside the pattern's ground the rings have surely cut, fit and all.
@@ -107,7 +113,18 @@ pub fn rings(
             }
             prepared
         };
-        for round in rounds(mower, settings, barriers, &solid, ring, spacing) {
+        // Cutting units leave threads along tight arcs; where a ring lies on ground that is cut on its
+        // outside there is room for wider ones.
+        let gentle = ring > 0 && mower.units.len() > 1;
+        let follow = Follow {
+            fit_m: if gentle {
+                GENTLE_SHARE * settings.overlap_m
+            } else {
+                RING_FIT_M
+            },
+            ..Follow::edges(ring)
+        };
+        for round in rounds(mower, settings, barriers, &follow, ring) {
             let mut legs = Vec::new();
             for chain in &round.chains {
                 let down = lowered(
@@ -153,14 +170,18 @@ pub fn rings(
     let tracks: Vec<Track> = legs_of(&circuits).flat_map(|l| l.tracks.clone()).collect();
     let (left, overrun_m2) =
         uncut_and_overrun_m2(&wanted, &solid, &tracks, &mower.units, RING_FIT_M / 2.0);
-    let pieces = left.into_iter().filter(|p| holds_a_disc(p, THREAD_M));
-    let thick = pieces.flat_map(|p| without_threads(p).0);
-    let left = MultiPolygon(thick.collect());
+    let left = thick(left);
     CleanUpRings {
         circuits,
         inside: offset(&fairway.ground, -f64::from(count) * spacing).union(&left),
         overrun_m2,
     }
+}
+
+/// What is thicker than a thread of what is left.
+pub fn thick(left: MultiPolygon<f64>) -> MultiPolygon<f64> {
+    let pieces = left.into_iter().filter(|p| holds_a_disc(p, THREAD_M));
+    pieces.flat_map(|p| without_threads(p).0).collect()
 }
 
 /// All legs of circuits.
@@ -180,19 +201,52 @@ pub struct Round {
 
 /// The rounds at the depth of a ring, 0 the outermost, whether clean-up passes go there or not.
 pub fn further_rounds(site: &Site<'_>, ring: u32) -> Vec<Round> {
-    let spacing = site.mower.cutting_width_m() - site.settings.overlap_m;
     let (mower, settings, barriers) = (site.mower, site.settings, site.barriers);
-    rounds(mower, settings, barriers, &barriers.solid, ring, spacing)
+    rounds(mower, settings, barriers, &Follow::edges(ring), ring)
+}
+
+/// How rounds follow the edges.
+struct Follow {
+    /// Round keep-outs too, or along the outline alone.
+    keep_outs: bool,
+    /// How far they may leave the exact offset, metres.
+    fit_m: f64,
+    /// A corner that turns more than this ends a pass, radians; none for what the ground allows.
+    sharp_rad: Option<f64>,
+}
+
+impl Follow {
+    fn edges(ring: u32) -> Self {
+        Self {
+            keep_outs: true,
+            fit_m: RING_FIT_M,
+            sharp_rad: (ring > 0).then_some(INNER_SHARP_RAD),
+        }
+    }
+}
+
+/// The rounds along the outline alone at the depth of a ring, in one sense. They lie on ground
+/// that is cut on their outside, so they bend gently, and where a bend is too sharp for the next
+/// round to lie against this one they are driven through and lifted.
+pub fn outline_rounds(site: &Site<'_>, sense: Sense, ring: u32) -> Vec<Round> {
+    let mut settings = site.settings.clone();
+    settings.clean_up.sense = sense;
+    let follow = Follow {
+        keep_outs: false,
+        fit_m: GENTLE_SHARE * settings.overlap_m,
+        sharp_rad: Some(APART_RAD),
+    };
+    rounds(site.mower, &settings, site.barriers, &follow, ring)
 }
 
 fn rounds(
     mower: &Mower,
     settings: &Settings,
     barriers: &Barriers,
-    solid: &MultiPolygon<f64>,
+    follow: &Follow,
     ring: u32,
-    spacing: f64,
 ) -> Vec<Round> {
+    let spacing = mower.cutting_width_m() - settings.overlap_m;
     let clockwise = settings.clean_up.sense == Sense::Clockwise;
     // Driving clockwise the outline lies on the left.
     let outer = if clockwise {
@@ -206,18 +260,16 @@ fn rounds(
         (0.0, 0.0)
     };
     let depth = outer + f64::from(ring) * spacing;
-    let line = offset(solid, outward - depth)
-        .difference(&offset(&barriers.area, depth + clear))
-        .orient(Direction::Default);
+    let mut line = offset(&barriers.solid, outward - depth);
+    if follow.keep_outs {
+        line = line.difference(&offset(&barriers.area, depth + clear));
+    }
+    let line = line.orient(Direction::Default);
     let run_out = mower.cutting_width_m() + mower.front_m().abs().max(mower.rear_m().abs());
     let rounding = Rounding {
         radius_m: clean_radius_m(mower),
-        fit_m: RING_FIT_M,
-        sharp_rad: if ring == 0 {
-            outer_sharp_rad(barriers, mower, outer)
-        } else {
-            INNER_SHARP_RAD
-        },
+        fit_m: follow.fit_m,
+        sharp_rad: (follow.sharp_rad).unwrap_or_else(|| outer_sharp_rad(barriers, mower, outer)),
         run_out_m: run_out,
         clear_m: depth + clear,
         short_m: SHORT_DECKS * mower.cutting_width_m(),

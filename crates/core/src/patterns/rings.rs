@@ -1,22 +1,34 @@
 //! Rings: concentric passes from the outside in, in one sense, then the middle.
 //!
 //! The rings go on where the clean-up passes stop, at the same spacing, as long as the mower
-//! can follow them. What is left in the middle is mown down one side, back up the other, and so
-//! on inward: the way a large gang unit grooms, with no turn tighter than it likes.
+//! can follow them and a middle is left that is worth working on. They follow the outline alone:
+//! at a keep-out the reels are lifted over what the passes round it have cut, and the ring goes on
+//! beyond. (Rings round keep-outs too meet each other in corners, each of which leaves a place.)
+//! The middle follows the fairway and is mown down one side, back up the other, and so on inward:
+//! the way a large gang unit grooms, with no turn tighter than it likes.
 
 use crate::error::PlanError;
-use crate::ground::heading::long_axis_rad;
+use crate::ground::barriers::part_of;
+use crate::ground::centre_line::centre_line;
 use crate::limits::MAX_RINGS;
+use crate::model::ground::Fairway;
 use crate::model::mow::{Leg, Role, UsedSettings};
 use crate::model::pattern::{CleanUp, Sense, Settings};
 use crate::model::task::{Directions, Task, TaskKind};
-use crate::patterns::clean_up;
+use crate::model::track::Track;
+use crate::patterns::clean_up::{self, legs_of, outline_rounds, thick};
+use crate::patterns::contour::beside;
 use crate::patterns::input::Site;
 use crate::patterns::layout::{Layout, PATTERN};
-use crate::patterns::stripes::set;
+use crate::patterns::lines::SHORT_DECKS;
+use crate::patterns::residual::LOOK_M;
 use crate::polygon::offset::offset;
+use crate::polygon::overlay::Overlay;
+use crate::swath::contact::Prepared;
+use crate::swath::lowered::lowered_over;
+use crate::swath::shapes::uncut;
 use geo::Area;
-use geo_types::MultiPolygon;
+use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 
 /// Pieces of the middle smaller than this many square deck widths are corners that the rings
 /// leave, not a middle to be worked round.
@@ -27,89 +39,143 @@ const CORNER_DECKS: f64 = 2.0;
 /// # Errors
 /// [`PlanError`] when there are too many passes.
 pub fn legs(site: &Site<'_>, sense: Sense) -> Result<Layout, PlanError> {
-    let width = site.mower.cutting_width_m();
-    let spacing = width - site.settings.overlap_m;
-    let outer = site.settings.clean_up.rings;
+    let spacing = site.mower.cutting_width_m() - site.settings.overlap_m;
+    let first = site.settings.clean_up.rings;
     let rings = ring_count(site, spacing);
-    let asked = Settings {
-        clean_up: CleanUp {
-            rings,
-            sense,
-            ..site.settings.clean_up
-        },
-        ..site.settings.clone()
-    };
-    let (circuits, middle) = if rings > outer {
-        let all = clean_up::rings(site.fairway, site.mower, &asked, site.barriers, site.within);
-        (all.circuits, all.inside)
+    let (all, middle) = if rings > first {
+        concentric(site, sense, rings, spacing)
     } else {
         (Vec::new(), site.inside.clone())
     };
+    let part = |at: Coord<f64>| part_of(&site.fairway.ground, at);
     let mut tasks = Vec::new();
-    for part in 0..site.fairway.ground.0.len() {
-        let here = circuits.iter().filter(|c| c.edge.part == part);
-        let of_ring = |ring: u32| -> Vec<Leg> {
-            here.clone()
-                .flat_map(|c| c.rings.get(ring as usize).into_iter().flatten())
-                .map(|l| Leg {
-                    role: Role::Ring { ring: ring - outer },
-                    ..l.clone()
-                })
-                .collect()
-        };
-        let laid: Vec<Vec<Leg>> = (outer..rings)
-            .map(of_ring)
-            .filter(|r| !r.is_empty())
-            .collect();
+    for i in 0..site.fairway.ground.0.len() {
+        let here = |l: &&Leg| l.tracks.first().is_some_and(|t| part(t.start().at) == i);
+        let rings = all.iter().map(|r| r.iter().filter(here).cloned().collect());
+        let laid: Vec<Vec<Leg>> = rings.filter(|r: &Vec<Leg>| !r.is_empty()).collect();
         if !laid.is_empty() {
             tasks.push(Task {
-                part,
+                part: i,
                 set: 0,
                 phase: PATTERN,
                 kind: TaskKind::Rings(laid),
             });
         }
     }
+    let width = site.mower.cutting_width_m();
+    let directions = Directions::Halves;
     for (i, piece) in middle.into_iter().enumerate() {
         // Corners that the rings leave are no middle: they are looked at with all else that is left.
         if piece.unsigned_area() < CORNER_DECKS * width * width {
             continue;
         }
-        let area = MultiPolygon(vec![piece]);
-        let heading = toward_green(site, long_axis_rad(&area));
-        let part = Site {
-            inside: &area,
+        let Some((line, at)) = middle_line(site.fairway, &piece) else {
+            continue;
+        };
+        let ground = Site {
+            inside: &MultiPolygon(vec![piece]),
             ..site.clone()
         };
-        let number = i as u32 + 1;
-        let laid = set(&part, heading, number, Directions::Halves)?.tasks;
-        tasks.extend(laid.into_iter().map(|t| Task {
-            phase: PATTERN + 1,
-            ..t
-        }));
+        let set = i as u32 + 1;
+        let role = |index: u32| Role::Stripe { set, index };
+        if let Some(laid) = beside(&ground, &line, directions, &role)? {
+            tasks.push(Task {
+                part: part(at),
+                set,
+                phase: PATTERN + 1,
+                kind: TaskKind::Lines {
+                    directions,
+                    lines: laid.lines,
+                },
+            });
+        }
     }
     Ok(Layout {
         tasks,
-        rounds: Vec::new(),
-        left: None,
         used: UsedSettings {
             spacing_m: Some(spacing),
             overlap_m: site.settings.overlap_m,
             ..UsedSettings::default()
         },
-        heading_rad: None,
         sense: Some(sense),
-        notes: Vec::new(),
+        ..Layout::default()
     })
 }
 
-/// Rings from the outline in that the mower can follow: the innermost still has room for a
-/// half turn at the turning radius inside its inner edge.
+/// The legs of each ring beyond the clean-up passes, the outermost first, and the ground that is
+/// left for the middle, which overlaps the innermost by the overlap.
+fn concentric(
+    site: &Site<'_>,
+    sense: Sense,
+    rings: u32,
+    spacing: f64,
+) -> (Vec<Vec<Leg>>, MultiPolygon<f64>) {
+    let first = site.settings.clean_up.rings;
+    let mut all: Vec<Vec<Leg>> = Vec::new();
+    let mut ground = site.inside.clone();
+    if first == 0 {
+        // Without clean-up passes the outermost ring goes round keep-outs too.
+        let asked = Settings {
+            clean_up: CleanUp {
+                rings: 1,
+                sense,
+                ..site.settings.clean_up
+            },
+            ..site.settings.clone()
+        };
+        let (barriers, within) = (site.barriers, site.within);
+        let edges = clean_up::rings(site.fairway, site.mower, &asked, barriers, within);
+        let ring = |l: &Leg| Leg {
+            role: Role::Ring { ring: 0 },
+            ..l.clone()
+        };
+        all.push(legs_of(&edges.circuits).map(ring).collect());
+        ground = edges.inside;
+    }
+    let wanted = Prepared::new(&ground);
+    let shortest_m = SHORT_DECKS * site.mower.cutting_width_m();
+    for ring in first.max(1)..rings {
+        let role = Role::Ring { ring: ring - first };
+        let mut legs: Vec<Leg> = Vec::new();
+        for chain in outline_rounds(site, sense, ring)
+            .iter()
+            .flat_map(|r| &r.chains)
+        {
+            let down = lowered_over(&chain.paths, &site.mower.units, &site.laid(&wanted));
+            let pieces = clean_up::pieces(chain, &down).into_iter();
+            let legs_of_chain = pieces.map(|tracks| Leg {
+                tracks,
+                role,
+                reversible: false,
+            });
+            // What a shorter one would cut is touched up if it is worth a pass.
+            legs.extend(legs_of_chain.filter(|l| l.length_m() >= shortest_m));
+        }
+        all.push(legs);
+    }
+    let inner = offset(&site.barriers.solid, -f64::from(rings) * spacing);
+    let tracks: Vec<Track> = (all.iter().flatten())
+        .flat_map(|l| l.tracks.iter().copied())
+        .collect();
+    let beyond = offset(&inner, -site.settings.overlap_m);
+    let left = uncut(
+        &ground.difference(&beyond),
+        &tracks,
+        &site.mower.units,
+        LOOK_M,
+    );
+    let middle = ground.intersection(&inner).union(&thick(left));
+    (all, middle)
+}
+
+/// Rings from the outline in that the mower can follow: inside the innermost there is still room
+/// for a pass, and within that for a half turn at the turning radius. A middle narrower than that
+/// comes apart into slivers.
 fn ring_count(site: &Site<'_>, spacing: f64) -> u32 {
     let mut rings = site.settings.clean_up.rings;
     while rings < MAX_RINGS {
-        let depth = f64::from(rings + 1) * spacing + site.mower.turning_radius_m;
-        if offset(&site.fairway.ground, -depth).0.is_empty() {
+        let depth = f64::from(rings + 2) * spacing + site.mower.turning_radius_m;
+        if offset(&site.barriers.solid, -depth).0.is_empty() {
             break;
         }
         rings += 1;
@@ -117,9 +183,21 @@ fn ring_count(site: &Site<'_>, spacing: f64) -> u32 {
     rings
 }
 
-fn toward_green(site: &Site<'_>, axis_rad: f64) -> f64 {
-    match site.fairway.hole_direction_rad() {
-        Some(hole) if (axis_rad - hole).cos() < 0.0 => axis_rad + std::f64::consts::PI,
-        _ => axis_rad,
+/// The line down a piece of the middle, toward the green, and a point of the piece.
+fn middle_line(fairway: &Fairway, piece: &Polygon<f64>) -> Option<(LineString<f64>, Coord<f64>)> {
+    let outline = Polygon::new(piece.exterior().clone(), Vec::new());
+    let alone = Fairway {
+        ground: MultiPolygon(vec![piece.clone()]),
+        outline: MultiPolygon(vec![outline]),
+        hole_line: None,
+        ..fairway.clone()
+    };
+    let mut line = centre_line(&alone)?;
+    let (a, b) = (*line.0.first()?, *line.0.last()?);
+    if let Some(hole) = fairway.hole_direction_rad()
+        && (b.x - a.x) * hole.cos() + (b.y - a.y) * hole.sin() < 0.0
+    {
+        line.0.reverse();
     }
+    Some((line, *piece.exterior().0.first()?))
 }

@@ -1,6 +1,7 @@
 //! What is left: ends trimmed and places touched up.
 
 pub mod ends;
+pub mod needless;
 mod touch_up;
 
 use crate::ground::barriers::{Barriers, part_of};
@@ -14,6 +15,7 @@ use crate::work::Work;
 use ends::trim_ends;
 use geo::{Distance, Euclidean};
 use geo_types::{Coord, LineString, MultiPolygon, Point};
+use needless::without_needless;
 use std::cmp::Ordering;
 
 /// How far what is left may be drawn off, metres.
@@ -52,6 +54,9 @@ pub enum Left<'a> {
     Seen(&'a MultiPolygon<f64>),
 }
 
+/// A pass over a place, and the middle of the place.
+type TouchUp = (Leg, Coord<f64>);
+
 /// Passes over the places that the legs of the clean-up passes and of the pattern leave, in
 /// patches.
 pub fn patches(
@@ -69,7 +74,7 @@ pub fn patches(
         Left::Seen(left) => left.clone(),
     };
     let Ground { fairway, mower, .. } = *ground;
-    let runs = touch_up::runs(ground, left, work);
+    let runs = touch_up::runs(ground, left.clone(), work);
     if runs.is_empty() {
         return Vec::new();
     }
@@ -83,7 +88,11 @@ pub fn patches(
     let trimmed = all.split_off(first).into_iter().zip(middles);
     // Trimming may take off what hangs over the rough, not most of a pass.
     let shortest_m = MIN_PATCH_DECKS / 2.0 * mower.cutting_width_m();
-    in_patches(fairway, trimmed.filter(|(l, _)| l.length_m() >= shortest_m))
+    let trimmed = trimmed
+        .filter(|(l, _)| l.length_m() >= shortest_m)
+        .collect();
+    let kept = without_needless(trimmed, &left, ground, work);
+    in_patches(fairway, kept.into_iter())
 }
 
 /// Groups passes by part, edge and nearness, in the order in which their places were found.

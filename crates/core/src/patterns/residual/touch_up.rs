@@ -25,10 +25,10 @@ use geo_types::{Coord, MultiPoint, MultiPolygon, Polygon, Rect};
 const MAX_RUNS: usize = 40;
 // A run that cuts less of its place than this is not worth lowering the reels for, square metres:
 // half of what makes a place.
-const MIN_GAIN_M2: f64 = 0.25;
+pub(super) const MIN_GAIN_M2: f64 = 0.25;
 // Threads are left as long as all that is left is no more than this share of the reach: a deck of
 // several units leaves them along every bend.
-const MAX_THREADS: f64 = 9.5e-4;
+const MAX_THREADS: f64 = 9.9e-4;
 // Directions of edges tried round a place.
 const MAX_HEADINGS: usize = 6;
 // The deck's side is laid this far inside the edge of the place, metres, so that it does not

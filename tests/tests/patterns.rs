@@ -441,9 +441,7 @@ fn both_halves_follow_a_dogleg() {
 #[test]
 fn rings_of_five_units_leave_few_places_on_the_sample_course() {
     let path = stored::path("../samples/light-five.json");
-    let mower = crossgrain_formats::mower::open(&path)
-        .expect("the sample mower")
-        .0;
+    let mower = crossgrain_formats::mower::open(&path).expect("the sample mower");
     let sense = Sense::Clockwise;
     let (mut patches, mut passes, mut legs) = (0, 0, 0);
     let (mut missed_m2, mut reach_m2) = (0.0, 0.0);
@@ -452,7 +450,7 @@ fn rings_of_five_units_leave_few_places_on_the_sample_course() {
         assert!(
             m.keepout_cut_m2 <= m.area_error_bound_m2.max(1e-6),
             "{}",
-            f.name
+            f.name()
         );
         let count = |is: &dyn Fn(&Role) -> bool| mow.legs().iter().filter(|l| is(&l.role)).count();
         patches += mow
@@ -464,7 +462,11 @@ fn rings_of_five_units_leave_few_places_on_the_sample_course() {
         legs += count(&|r| !matches!(r, Role::CleanUp { .. }));
         missed_m2 += m.missed_m2;
         reach_m2 += m.fairway_m2 - m.trim_m2;
-        assert!(count(&|r| matches!(r, Role::Ring { .. })) > 0, "{}", f.name);
+        assert!(
+            count(&|r| matches!(r, Role::Ring { .. })) > 0,
+            "{}",
+            f.name()
+        );
     }
     assert!(
         patches <= 20 && passes <= 30,

@@ -431,9 +431,10 @@ fn both_halves_follow_a_dogleg() {
     // The same way about on both arms: which end is the green's, nobody has said.
     let all = |way: usize| seen.iter().all(|s| s[way] > 100.0 && s[1 - way] == 0.0);
     assert!(all(0) || all(1), "{seen:?}");
-    // The way across to the other half is 14 m on the mean; the rest is turning.
+    // The way across to the other half is 14 m on the mean; the rest is turning, and what the
+    // outside of the bend is longer. Straight passes took 70 m.
     let up_m = m.transport_m / mow.legs().len() as f64;
-    assert!(up_m < 30.0, "{up_m}");
+    assert!(up_m < 35.0, "{up_m}");
 }
 
 /// Cutting units leave a strip wherever a ring turns tightly; rings round keep-outs and into the

@@ -305,9 +305,18 @@ impl Reader<'_> {
     }
 
     fn halves(&mut self, row: &Row, s: &Sentence, driven: &[claims::Driven]) {
-        let first = driven[0].way;
-        let with = |d: &&claims::Driven| d.way[0] * first[0] + d.way[1] * first[1] > 0.0;
-        let (a, b): (Vec<_>, Vec<_>) = driven.iter().partition(with);
+        // The way of the whole first line, gaps and all: its first leg may be the short one.
+        let line = driven.iter().take_while(|d| d.line == driven[0].line);
+        let first = line.fold([0.0, 0.0], |s, d| [s[0] + d.way[0], s[1] + d.way[1]]);
+        // A line of one half, a line of the other.
+        let taken = claims::taken(driven);
+        let place = |d: &claims::Driven| taken.iter().position(|l| *l == d.line);
+        let (a, b): (Vec<_>, Vec<_>) =
+            (driven.iter()).partition(|d| place(d).is_some_and(|i| i % 2 == 0));
+        let against = |d: &&claims::Driven| d.way[0] * first[0] + d.way[1] * first[1] < 0.0;
+        if !b.iter().any(against) {
+            self.fault(row, "both halves go one way".into());
+        }
         if b.is_empty() {
             self.fault(row, "only one half".into());
             return;

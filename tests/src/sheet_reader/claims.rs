@@ -99,14 +99,20 @@ impl Driven {
     /// over its places, metres.
     pub fn left_of(&self, others: &[&Driven]) -> f64 {
         let all = || others.iter().flat_map(|o| &o.places);
-        let left = |(p, way): &(Point, Point)| {
+        let off = |(p, way): &(Point, Point)| {
             let near = all().min_by(|a, b| distance(a.0, *p).total_cmp(&distance(b.0, *p)));
-            near.map_or(0.0, |(q, _)| {
-                let len = way[0].hypot(way[1]);
-                (-(p[0] - q[0]) * way[1] + (p[1] - q[1]) * way[0]) / len
+            near.map_or([0.0, 0.0], |(q, _)| {
+                let (len, d) = (way[0].hypot(way[1]), [p[0] - q[0], p[1] - q[1]]);
+                [
+                    (d[0] * way[0] + d[1] * way[1]) / len,
+                    (-d[0] * way[1] + d[1] * way[0]) / len,
+                ]
             })
         };
-        self.places.iter().map(left).sum::<f64>() / self.places.len() as f64
+        let offs: Vec<[f64; 2]> = self.places.iter().map(off).collect();
+        // Beyond the other's end nothing lies beside.
+        let beside = offs.iter().filter(|o| o[0].abs() <= o[1].abs());
+        beside.map(|o| o[1]).sum::<f64>() / self.places.len() as f64
     }
 }
 

@@ -164,6 +164,18 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
             }
         }
     }
+    for morning in &mornings {
+        let day = &morning.day;
+        let midnight = day.date.at(23, 59, 0, 0);
+        if day.turns.iter().any(|t| Day::end(t) >= midnight) {
+            look = true;
+            complain(&format!(
+                "warning: {} is overfull: a machine would not be back before midnight; send out \
+                 another, or leave fairways out with --without",
+                day.date
+            ));
+        }
+    }
     Ok(if look { Verdict::Look } else { Verdict::Done })
 }
 

@@ -55,9 +55,9 @@ pub struct BoardInput<'a> {
 }
 
 /// Room for the hours, mm.
-const TIME_MM: f64 = 21.0;
+const TIME_MM: f64 = 25.0;
 /// Room for the fairway's name, mm.
-const NAME_MM: f64 = 18.0;
+const NAME_MM: f64 = 17.0;
 /// Side of a sign, mm.
 const SIGN_MM: f64 = 14.0;
 /// Radius of a clock face, mm.

@@ -46,6 +46,9 @@ fn has_form(form: &str, s: &str) -> bool {
             };
             s.split_once('-').is_some_and(|(a, b)| hour(a) && hour(b))
         }
+        "^[a-z]+(-[a-z]+)*$" => s
+            .split('-')
+            .all(|w| !w.is_empty() && w.bytes().all(|b| b.is_ascii_lowercase())),
         "^[A-HJ-NP-Z]+$" => {
             !s.is_empty()
                 && s.bytes()

@@ -139,7 +139,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         if as_json {
             say(&v.to_string());
         } else {
-            say(&listing::listing(&morning.day, standing));
+            say(&listing::listing(&morning.day, standing, &words));
         }
     }
     if !as_json {

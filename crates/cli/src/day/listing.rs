@@ -1,10 +1,11 @@
 //! What `crossgrain day` tells on the terminal.
 
 use crate::terminal::table;
+use crossgrain_render::words::Words;
 use crossgrain_season::day::{Day, Standing};
 
 /// The morning as a table.
-pub(super) fn listing(day: &Day, standing: &Standing) -> String {
+pub(super) fn listing(day: &Day, standing: &Standing, words: &Words) -> String {
     let rows: Vec<Vec<String>> = (day.turns.iter())
         .map(|t| {
             let v = &t.visit;
@@ -22,7 +23,7 @@ pub(super) fn listing(day: &Day, standing: &Standing) -> String {
                 v.fairway.clone(),
                 v.pattern.word().to_string(),
                 format!("{}-{}", hours(v.clock.0), hours(v.clock.1)),
-                format!("{:.2}", v.height_m * 1000.0),
+                words.height_of_cut(v.height_m),
                 format!("{}", v.rings),
                 format!("{:.0}", t.minutes),
             ]
@@ -30,15 +31,7 @@ pub(super) fn listing(day: &Day, standing: &Standing) -> String {
         .collect();
     let table = table(
         &[
-            "machine",
-            "from",
-            "to",
-            "fairway",
-            "pattern",
-            "clock",
-            "height mm",
-            "clean-up",
-            "min",
+            "machine", "from", "to", "fairway", "pattern", "clock", "height", "clean-up", "min",
         ],
         &rows,
         &[false, false, false, false, false, false, true, true, true],

@@ -217,6 +217,74 @@ fn breaks(mow: &Value, units: usize) -> bool {
         || mow["notes"].as_array().expect("notes").iter().any(left_out)
 }
 
+/// What is found on one course.
+#[derive(Default)]
+struct Found {
+    faults: Vec<String>,
+    mows: usize,
+    /// Mows that keep every promise.
+    sound: usize,
+}
+
+/// One course, planned in all patterns with both mowers.
+fn tried(seed: u64, samples: &Path) -> Found {
+    let (mut faults, mut mows, mut sound) = (Vec::new(), 0, 0);
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let mut dice = Dice(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15) + 1);
+    let text = course(&mut dice).to_string();
+    fs::write(folder.path().join("c.geojson"), text).expect("the course");
+    for (mower, units) in [("light-five.json", 5), ("large-gang.json", 7)] {
+        let file = samples.join(mower).to_string_lossy().into_owned();
+        let o = run(
+            folder.path(),
+            &[
+                "plan",
+                "c.geojson",
+                "--mower",
+                &file,
+                "--pattern",
+                "stripes,cross,loops,contour,half-and-half,rings",
+            ],
+        );
+        let told = stderr(&o);
+        assert!((0..=1).contains(&code(&o)), "{seed} {mower}: {told}");
+        assert_eq!(
+            code(&o) == 1,
+            told.lines().any(|l| l.starts_with("warning: ")),
+            "{seed} {mower}: {told}"
+        );
+        let plan = fs::read_to_string(folder.path().join("out/plan.json")).expect("the plan");
+        let plan: Value = serde_json::from_str(&plan).expect("JSON");
+        let mut broken = false;
+        for mow in plan["mows"].as_array().expect("mows") {
+            mows += 1;
+            let breaks = breaks(mow, units);
+            broken |= breaks;
+            sound += usize::from(!breaks);
+            let crossed = number(&mow["measures"]["keepout_crossed_m"]);
+            let spots = trespasses(mow);
+            let what = format!("course {seed}, {mower}, {}", mow["pattern"]);
+            // The measure sees what is there.
+            if (spots as f64 * STEP_M - crossed).abs() > 0.5 + 0.1 * crossed {
+                faults.push(format!("{what}: {spots} spots, measured {crossed:.2} m"));
+            }
+            if spots > 0 {
+                faults.push(format!("{what}: {spots} spots in keep-outs"));
+            }
+        }
+        if broken && code(&o) != 1 {
+            faults.push(format!(
+                "course {seed}, {mower}: exit 0 with a broken promise"
+            ));
+        }
+    }
+    Found {
+        faults,
+        mows,
+        sound,
+    }
+}
+
 #[test]
 fn no_track_lies_in_a_keep_out_and_exit_codes_keep_their_word() {
     let courses: u64 = std::env::var("CROSSGRAIN_COURSES")
@@ -224,64 +292,31 @@ fn no_track_lies_in_a_keep_out_and_exit_codes_keep_their_word() {
         .and_then(|v| v.parse().ok())
         .unwrap_or(40);
     let samples: PathBuf = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../samples");
-    let mut faults: Vec<String> = Vec::new();
-    let (mut mows, mut sound) = (0, 0);
-    for seed in 0..courses {
-        let folder = tempfile::tempdir().expect("a temporary folder");
-        let mut dice = Dice(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15) + 1);
-        let text = course(&mut dice).to_string();
-        fs::write(folder.path().join("c.geojson"), text).expect("the course");
-        for (mower, units) in [("light-five.json", 5), ("large-gang.json", 7)] {
-            let file = samples.join(mower).to_string_lossy().into_owned();
-            let o = run(
-                folder.path(),
-                &[
-                    "plan",
-                    "c.geojson",
-                    "--mower",
-                    &file,
-                    "--pattern",
-                    "stripes,cross,loops,contour,half-and-half,rings",
-                ],
-            );
-            let told = stderr(&o);
-            assert!((0..=1).contains(&code(&o)), "{seed} {mower}: {told}");
-            assert_eq!(
-                code(&o) == 1,
-                told.lines().any(|l| l.starts_with("warning: ")),
-                "{seed} {mower}: {told}"
-            );
-            let plan = fs::read_to_string(folder.path().join("out/plan.json")).expect("the plan");
-            let plan: Value = serde_json::from_str(&plan).expect("JSON");
-            let mut broken = false;
-            for mow in plan["mows"].as_array().expect("mows") {
-                mows += 1;
-                let breaks = breaks(mow, units);
-                broken |= breaks;
-                sound += usize::from(!breaks);
-                let crossed = number(&mow["measures"]["keepout_crossed_m"]);
-                let spots = trespasses(mow);
-                let what = format!("course {seed}, {mower}, {}", mow["pattern"]);
-                // The measure sees what is there.
-                if (spots as f64 * STEP_M - crossed).abs() > 0.5 + 0.1 * crossed {
-                    faults.push(format!("{what}: {spots} spots, measured {crossed:.2} m"));
-                }
-                if spots > 0 {
-                    faults.push(format!("{what}: {spots} spots in keep-outs"));
-                }
-            }
-            if broken && code(&o) != 1 {
-                faults.push(format!(
-                    "course {seed}, {mower}: exit 0 with a broken promise"
-                ));
-            }
-        }
-    }
+    // A course has one fairway, so two are tried at a time.
+    let half = |first: u64| -> Vec<Found> {
+        (first..courses)
+            .step_by(2)
+            .map(|seed| tried(seed, &samples))
+            .collect()
+    };
+    let found = std::thread::scope(|s| {
+        let other = s.spawn(|| half(1));
+        let mut all = half(0);
+        all.extend(other.join().expect("the other half"));
+        all
+    });
+    let faults: Vec<&String> = found.iter().flat_map(|f| &f.faults).collect();
+    let mows: usize = found.iter().map(|f| f.mows).sum();
+    let sound: usize = found.iter().map(|f| f.sound).sum();
     assert!(
         faults.is_empty(),
         "{} of {mows} mows:\n{}",
         faults.len(),
-        faults.join("\n")
+        faults
+            .iter()
+            .map(|f| f.as_str())
+            .collect::<Vec<_>>()
+            .join("\n")
     );
     // These courses are crowded, and what is missed between trees is told. Where nothing at all
     // were sound, nothing would have been tried.

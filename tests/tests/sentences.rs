@@ -255,7 +255,8 @@ fn every_sentence_of_the_sample_holds() {
 
 #[test]
 fn every_sentence_on_drawn_ground_holds() {
-    // The gate draws more: PROPTEST_CASES=200.
+    // PROPTEST_CASES draws more. Of 200, six of some 3,800 sentences in each language do not hold yet:
+    // which way round where a ring bends back on itself, and the side of lanes that lie askew.
     let cases = std::env::var("PROPTEST_CASES")
         .ok()
         .and_then(|v| v.parse().ok())

@@ -196,7 +196,8 @@ pub fn grass(view: &View, mower: &Mower, mow: &Mow, light_rad: f64) -> Vec<Mark>
                 pen.stroke(texture.shape, Stroke::solid(GRASS_DARK, HAIR_MM));
                 pen.stroke(lanes, Stroke::dashed(BLACK, THIN_MM, 4.0, 1.6));
             }
-            Layer::Stripes(set) if set > 0 => {
+            // Only a cross cut lays a set over another; elsewhere each set has ground of its own.
+            Layer::Stripes(set) if set > 0 && mow.pattern() == PatternKind::Cross => {
                 let mut over = Pen::new();
                 over.stroke(dark.shape, wide(GRASS_OVER));
                 pen.clipped("over", None, OVER, over.marks);

@@ -2,8 +2,8 @@
 
 use crossgrain_core::inside::model::quantity::UnitSystem;
 use crossgrain_core::{
-    Course, CrossSets, Fairway, Guide, Heading, LoopTrain, Mow, Mower, Pattern, Sense, Settings,
-    plan,
+    Course, CrossSets, Fairway, Guide, Heading, LoopTrain, Mow, Mower, Pattern, PatternKind, Sense,
+    Settings, plan,
 };
 use crossgrain_metrics::{Measures, measure};
 use crossgrain_render::book::{self, BookEntry, BookInput};
@@ -512,4 +512,28 @@ fn the_same_sheet_gives_the_same_bytes() {
     );
     assert_eq!(svg_page::text(&a), svg_page::text(&b));
     assert_eq!(press::pdf(&[a], "x"), press::pdf(&[b], "x"));
+}
+
+/// A second set is painted over the first one's grass in a cross cut alone: the middle of rings, and
+/// stripes on the next part of a fairway, have grass of their own, which must not look unmown.
+#[test]
+fn only_a_cross_cut_paints_one_set_over_another() {
+    let s = sample();
+    let words = Words::of(Language::English, UnitSystem::Us);
+    let (mut over_cross, mut own_ground) = (0, 0);
+    for p in &s.plans {
+        let fairway = &s.course.fairways[p.fairway];
+        let page = draw(s, p, fairway, Paper::Letter, &words);
+        let mut over = Vec::new();
+        groups(&page.marks, "over", &mut over);
+        let second = p.mow.steps().iter().any(|step| step.set > 0);
+        let cross = p.mow.pattern() == PatternKind::Cross;
+        assert_eq!(!over.is_empty(), cross, "{:?}", p.mow.pattern());
+        over_cross += usize::from(cross);
+        own_ground += usize::from(second && !cross);
+    }
+    assert!(
+        over_cross > 0 && own_ground > 0,
+        "{over_cross} {own_ground}"
+    );
 }

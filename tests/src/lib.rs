@@ -12,3 +12,4 @@ pub mod random_mows;
 pub mod scenes;
 pub mod sheet_reader;
 pub mod stored;
+pub mod two_threads;

@@ -20,52 +20,19 @@ use crossgrain_render::sheet::{SheetInput, sheet};
 use crossgrain_render::words::{Language, Words};
 use crossgrain_season::day::{Day, Morning};
 use crossgrain_season::mow_request::MowRequest;
-use crossgrain_season::programme::{Ask, Stage, Workers, programme};
+use crossgrain_season::programme::{Ask, programme};
 use crossgrain_season::rules::Rules;
 use crossgrain_season::visit::Visit;
 use crossgrain_tests::stored::path;
+use crossgrain_tests::two_threads::{Two, each};
 use geo_types::{Coord, LineString, Polygon};
 use jiff::civil::date;
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::path::PathBuf;
-use std::sync::atomic::{AtomicUsize, Ordering};
 
 fn sample(name: &str) -> PathBuf {
     path("../samples").join(name)
-}
-
-/// Two threads, the answers in order.
-struct Two;
-
-impl Workers for Two {
-    fn each<T: Sync, R: Send>(
-        &self,
-        _: Stage,
-        items: &[T],
-        work: impl Fn(&T) -> R + Sync,
-    ) -> Vec<R> {
-        let next = AtomicUsize::new(0);
-        let mut done: Vec<(usize, R)> = std::thread::scope(|s| {
-            let hands: Vec<_> = (0..2)
-                .map(|_| {
-                    s.spawn(|| {
-                        let mut mine = Vec::new();
-                        loop {
-                            let i = next.fetch_add(1, Ordering::Relaxed);
-                            let Some(item) = items.get(i) else {
-                                return mine;
-                            };
-                            mine.push((i, work(item)));
-                        }
-                    })
-                })
-                .collect();
-            hands.into_iter().flat_map(|h| h.join().unwrap()).collect()
-        });
-        done.sort_by_key(|(i, _)| *i);
-        done.into_iter().map(|(_, r)| r).collect()
-    }
 }
 
 /// A mow with what makes it another one: fairway and settings.
@@ -91,7 +58,7 @@ fn planned(course: &Course, mower: &Mower, visits: &[Visit]) -> Vec<Distinct> {
             None => wanted.push((f, vec![settings])),
         }
     }
-    let done = Two.each(Stage::Mows, &wanted, |(f, settings)| {
+    let done = each(&wanted, |(f, settings)| {
         let fairway = &course.fairways[*f];
         let mows = plan_each(fairway, mower, settings);
         (mows.into_iter().zip(settings))

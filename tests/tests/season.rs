@@ -12,16 +12,16 @@ use crossgrain_render::season_pages;
 use crossgrain_render::words::{Language, Words};
 use crossgrain_season::fairway_season::Habit;
 use crossgrain_season::past::Done;
-use crossgrain_season::programme::{Ask, Programme, Row, Stage, Workers};
+use crossgrain_season::programme::{Ask, Programme, Row};
 use crossgrain_season::rule_faults::faults;
 use crossgrain_season::rules::{EDGE_RINGS, ExtraHours};
 use crossgrain_season::{Rules, programme};
 use crossgrain_tests::stored::path;
+use crossgrain_tests::two_threads::Two;
 use jiff::civil::date;
 use std::collections::BTreeSet;
 use std::path::PathBuf;
 use std::sync::OnceLock;
-use std::sync::atomic::{AtomicUsize, Ordering};
 
 fn sample(name: &str) -> PathBuf {
     path("../samples").join(name)
@@ -43,39 +43,6 @@ fn read(text: &str) -> Rules {
 
 fn sample_rules() -> Rules {
     read(&std::fs::read_to_string(sample("season.json")).unwrap())
-}
-
-/// Two threads, the answers in order.
-struct Two;
-
-impl Workers for Two {
-    fn each<T: Sync, R: Send>(
-        &self,
-        _: Stage,
-        items: &[T],
-        work: impl Fn(&T) -> R + Sync,
-    ) -> Vec<R> {
-        let next = AtomicUsize::new(0);
-        let mut done: Vec<(usize, R)> = std::thread::scope(|s| {
-            let hands: Vec<_> = (0..2)
-                .map(|_| {
-                    s.spawn(|| {
-                        let mut mine = Vec::new();
-                        loop {
-                            let i = next.fetch_add(1, Ordering::Relaxed);
-                            let Some(item) = items.get(i) else {
-                                return mine;
-                            };
-                            mine.push((i, work(item)));
-                        }
-                    })
-                })
-                .collect();
-            hands.into_iter().flat_map(|h| h.join().unwrap()).collect()
-        });
-        done.sort_by_key(|(i, _)| *i);
-        done.into_iter().map(|(_, r)| r).collect()
-    }
 }
 
 /// The season of these rules for a deck of 100 in.

@@ -15,11 +15,10 @@ use crossgrain_render::page::Paper;
 use crossgrain_render::sheet::{SheetInput, left_of, sheet};
 use crossgrain_render::words::{Language, Words};
 use crossgrain_tests::sheet_reader::{Checked, ENGLISH, SPANISH, check};
+use crossgrain_tests::two_threads::each;
 use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 use std::path::Path;
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicUsize, Ordering};
 
 fn patterns() -> [Pattern; 6] {
     [
@@ -189,27 +188,10 @@ fn the_reader_finds_what_is_wrong() {
 
 /// Jobs on two threads, their findings in the order of the jobs.
 fn on_two_threads(jobs: usize, one: impl Fn(usize) -> Checked + Sync) -> Checked {
-    let next = AtomicUsize::new(0);
-    let found: Mutex<Vec<(usize, Checked)>> = Mutex::new(Vec::new());
-    std::thread::scope(|s| {
-        for _ in 0..2 {
-            s.spawn(|| {
-                loop {
-                    let i = next.fetch_add(1, Ordering::Relaxed);
-                    if i >= jobs {
-                        return;
-                    }
-                    let c = one(i);
-                    found.lock().unwrap().push((i, c));
-                }
-            });
-        }
-    });
-    let mut found = found.into_inner().unwrap();
-    found.sort_by_key(|f| f.0);
-    found
+    let all: Vec<usize> = (0..jobs).collect();
+    each(&all, |&i| one(i))
         .into_iter()
-        .fold(Checked::default(), |mut all, (_, c)| {
+        .fold(Checked::default(), |mut all, c| {
             all.sentences += c.sentences;
             all.faults.extend(c.faults);
             all

@@ -7,6 +7,9 @@
 
 use serde_json::Value;
 
+/// What a spreadsheet takes for the beginning of a formula.
+const FORMULA: [char; 7] = ['=', '+', '-', '@', '\t', '\r', '\n'];
+
 /// Text that no spreadsheet takes for a formula.
 ///
 /// ```
@@ -16,14 +19,29 @@ use serde_json::Value;
 /// ```
 pub fn guarded(text: &str) -> String {
     // A blank in front would not stop all of them.
-    if text
-        .trim_start_matches(' ')
-        .starts_with(['=', '+', '-', '@', '\t', '\r', '\n'])
-    {
+    if is_formula(text) {
         format!("'{text}")
     } else {
         text.to_string()
     }
+}
+
+/// The text of a cell without its guard.
+///
+/// ```
+/// use crossgrain_formats::cells::unguarded;
+/// assert_eq!(unguarded("'-7"), "-7");
+/// assert_eq!(unguarded("'7"), "'7");
+/// ```
+pub fn unguarded(cell: &str) -> &str {
+    match cell.strip_prefix('\'') {
+        Some(text) if is_formula(text) => text,
+        _ => cell,
+    }
+}
+
+fn is_formula(text: &str) -> bool {
+    text.trim_start_matches(' ').starts_with(FORMULA)
 }
 
 /// The text itself as a JSON string, which begins with a quote and so is no formula.

@@ -10,9 +10,11 @@
 //! were mown; other columns are left alone. `sense` and `lane_shift` are for loops, `first_pass`
 //! (`left` or `right`, looking along the heading) for straight passes.
 
+use crate::cells::unguarded;
 use crate::input::{self, InputError};
 use crossgrain_core::{PatternKind, Sense};
 use crossgrain_season::past::Done;
+use crossgrain_season::rules::MAX_CLEAN_UP_RINGS;
 use jiff::civil::Date;
 use std::fmt;
 
@@ -66,8 +68,6 @@ impl std::error::Error for DoneLogError {
 
 /// Most lines: one for each of a hundred fairways on every day of three years.
 const MAX_LINES: usize = 110_000;
-/// Most clean-up passes: as in the rules.
-const MAX_RINGS: u32 = 6;
 
 const NEEDED: [&str; 5] = ["date", "fairway", "pattern", "heading_deg", "rings"];
 
@@ -150,22 +150,16 @@ fn row(get: &dyn Fn(&str) -> String) -> Result<Done, String> {
     let date: Date = get("date")
         .parse()
         .map_err(|_| wrong("date", "a day such as 2027-05-16"))?;
-    // A quote that keeps a spreadsheet from reading a formula is no part of the name.
     let fairway = get("fairway");
-    let fairway = match fairway.strip_prefix('\'') {
-        Some(rest) if rest.starts_with(['=', '+', '-', '@']) => rest.to_string(),
-        _ => fairway,
-    };
+    // An apostrophe that keeps a spreadsheet from reading a formula is no part of the name.
+    let fairway = unguarded(&fairway).to_string();
     if fairway.is_empty() {
         return Err(wrong("fairway", "its name"));
     }
-    let pattern = PatternKind::ALL
-        .into_iter()
-        .find(|k| k.word() == get("pattern"))
-        .ok_or_else(|| {
-            let all: Vec<&str> = PatternKind::ALL.iter().map(|k| k.word()).collect();
-            wrong("pattern", &format!("one of {}", all.join(", ")))
-        })?;
+    let pattern = PatternKind::of_word(&get("pattern")).ok_or_else(|| {
+        let all: Vec<&str> = PatternKind::ALL.iter().map(|k| k.word()).collect();
+        wrong("pattern", &format!("one of {}", all.join(", ")))
+    })?;
     let heading_deg = get("heading_deg")
         .parse::<f64>()
         .ok()
@@ -174,8 +168,11 @@ fn row(get: &dyn Fn(&str) -> String) -> Result<Done, String> {
     let rings = get("rings")
         .parse::<u32>()
         .ok()
-        .filter(|n| *n <= MAX_RINGS)
-        .ok_or_else(|| wrong("rings", "the number of clean-up passes, 0 to 6"))?;
+        .filter(|n| *n <= MAX_CLEAN_UP_RINGS)
+        .ok_or_else(|| {
+            let expected = format!("the number of clean-up passes, 0 to {MAX_CLEAN_UP_RINGS}");
+            wrong("rings", &expected)
+        })?;
     let side = get("first_pass");
     let first_pass_right = match side.as_str() {
         "" | "left" => false,

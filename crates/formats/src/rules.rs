@@ -140,9 +140,7 @@ impl Reader {
         }
         let patterns = "stripes, contour, half-and-half or rings";
         if let Some(k) = self.entry(&top, "regular", patterns, |v| {
-            PatternKind::ALL
-                .into_iter()
-                .find(|k| Some(k.word()) == v.as_str())
+            PatternKind::of_word(v.as_str()?)
         }) {
             self.rules.regular = k;
         }

@@ -396,7 +396,7 @@ fn kind(t: &str) -> Option<Kind> {
 }
 
 fn pattern(t: &str) -> Option<PatternKind> {
-    PatternKind::ALL.into_iter().find(|k| k.word() == t)
+    PatternKind::of_word(t)
 }
 
 fn sets(t: &str) -> Option<CrossSets> {

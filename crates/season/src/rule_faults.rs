@@ -2,7 +2,7 @@
 
 use crate::grass::{FLOOR_SOURCE, Grass};
 use crate::heights::DEFAULT_THIRD_RULE;
-use crate::rules::{ExtraHours, Groom, HeightRule, Rules};
+use crate::rules::{ExtraHours, Groom, HeightRule, MAX_CLEAN_UP_RINGS, Rules};
 use crossgrain_core::Course;
 use crossgrain_core::inside::model::pattern::PatternKind;
 use jiff::civil::Date;
@@ -477,7 +477,11 @@ fn numbers(rules: &Rules, out: &mut Vec<RuleFault>) {
         "clean-up passes",
         "one to four numbers from 1 to 6; no visit is without",
         (1..=4).contains(&rules.clean_up.rings.len())
-            && rules.clean_up.rings.iter().all(|r| (1..=6).contains(r)),
+            && rules
+                .clean_up
+                .rings
+                .iter()
+                .all(|r| (1..=MAX_CLEAN_UP_RINGS).contains(r)),
     );
     let share = match rules.headings.extra_hours {
         ExtraHours::Share(x) => x,

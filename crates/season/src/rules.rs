@@ -54,6 +54,8 @@ pub struct CleanUpRule {
 /// With so many clean-up passes the stripes end at the edge, over them: so the grass at the edge
 /// is not cut along it only. With more there is room inside, and they end on the innermost.
 pub const EDGE_RINGS: u32 = 1;
+/// Most clean-up passes of a visit: more would be rings. Our own choice.
+pub const MAX_CLEAN_UP_RINGS: u32 = 6;
 
 /// Hours that may be spent on even grain.
 #[derive(Debug, Clone, Copy, PartialEq)]

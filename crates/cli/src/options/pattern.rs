@@ -131,16 +131,13 @@ pub(crate) fn patterns(m: &ArgMatches) -> Result<Vec<PatternKind>, Failure> {
 pub(crate) fn pattern_list(list: &str) -> Result<Vec<PatternKind>, Failure> {
     let mut out = Vec::new();
     for word in list.split(',').map(str::trim) {
-        let kind = PatternKind::ALL
-            .into_iter()
-            .find(|k| k.word() == word)
-            .ok_or_else(|| {
-                let known: Vec<&str> = PatternKind::ALL.iter().map(|k| k.word()).collect();
-                Failure::Argument {
-                    option: "--pattern",
-                    reason: format!("'{word}' is not known; write one of {}", known.join(", ")),
-                }
-            })?;
+        let kind = PatternKind::of_word(word).ok_or_else(|| {
+            let known: Vec<&str> = PatternKind::ALL.iter().map(|k| k.word()).collect();
+            Failure::Argument {
+                option: "--pattern",
+                reason: format!("'{word}' is not known; write one of {}", known.join(", ")),
+            }
+        })?;
         if !out.contains(&kind) {
             out.push(kind);
         }

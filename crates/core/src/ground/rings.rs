@@ -198,15 +198,10 @@ fn outline_ring(
             None
         }
         Ok(Cleaned {
-            crossing: Some((vertex, other, at)),
+            crossing: Some(crossing),
             ..
         }) => {
-            let place = Place {
-                vertex: Some(vertex),
-                at: Some(at),
-                ..here
-            };
-            faults.push(Fault::SelfCrossing { place, other });
+            faults.push(self_crossing(here, crossing));
             None
         }
         Ok(c) if c.area.unsigned_area() < SLIVER_M2 => {
@@ -218,6 +213,16 @@ fn outline_ring(
         }
         Ok(c) => Some(c),
     }
+}
+
+/// The fault of a ring that crosses itself at a vertex, another and a place.
+fn self_crossing(here: Place, (vertex, other, at): (usize, usize, Coord<f64>)) -> Fault {
+    let place = Place {
+        vertex: Some(vertex),
+        at: Some(at),
+        ..here
+    };
+    Fault::SelfCrossing { place, other }
 }
 
 /// A hole of the outline: one without area is dropped, one that crosses itself is a fault.
@@ -236,15 +241,10 @@ fn hole_ring(
             None
         }
         Ok(Cleaned {
-            crossing: Some((vertex, other, at)),
+            crossing: Some(crossing),
             ..
         }) => {
-            let place = Place {
-                vertex: Some(vertex),
-                at: Some(at),
-                ..here
-            };
-            faults.push(Fault::SelfCrossing { place, other });
+            faults.push(self_crossing(here, crossing));
             None
         }
         Ok(c) if c.area.0.is_empty() => {

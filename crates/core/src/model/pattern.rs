@@ -201,6 +201,11 @@ impl PatternKind {
             PatternKind::Rings => "rings",
         }
     }
+
+    /// The pattern of that word.
+    pub fn of_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|k| k.word() == word)
+    }
 }
 
 impl Pattern {

@@ -16,7 +16,7 @@ use crossgrain_metrics::{Measures, measure};
 use crossgrain_render::day_board::{BoardEntry, BoardInput, board};
 use crossgrain_render::drawing::Mark;
 use crossgrain_render::page::Paper;
-use crossgrain_render::sheet::{SheetInput, sheet};
+use crossgrain_render::sheet::{SheetInput, first_pass_hours, sheet};
 use crossgrain_render::words::{Language, Words};
 use crossgrain_season::day::{Day, Morning};
 use crossgrain_season::mow_request::MowRequest;
@@ -277,6 +277,10 @@ fn every_morning_has_the_settings_of_its_row_and_the_minutes_of_its_plans() {
                 turn,
                 mow: &distinct[at].mow,
                 measures: &distinct[at].measures,
+                first_pass_clock: first_pass_hours(
+                    &course.fairways[distinct[at].fairway],
+                    &distinct[at].mow,
+                ),
                 plan: ("plan.json", i),
                 sheets: Vec::new(),
                 pages: None,

@@ -6,7 +6,7 @@ mod listing;
 use crate::Verdict;
 use crate::failure::Failure;
 use crate::hand_out::{corners, hand_out, heaviest_first};
-use crate::notices;
+use crate::notices::{self, ChosenBy};
 use crate::options::{self, flag, value};
 use crate::plan::planned;
 use crate::progress::with_progress;
@@ -17,14 +17,14 @@ use crate::today::today;
 use ask::Asked;
 use clap::{ArgAction, ArgMatches, Command};
 use crossgrain_core::inside::model::quantity::UnitSystem;
-use crossgrain_core::{Course, Fairway, Settings};
+use crossgrain_core::{Course, Fairway, PlanError, Settings};
 use crossgrain_formats::day::{self as day_file, DayFile, TurnEntry};
 use crossgrain_formats::plan::{self as plan_file, About, Entry};
 use crossgrain_formats::whole::safe_names;
 use crossgrain_render::day_board::{BoardEntry, BoardInput, board, day_text};
 use crossgrain_render::drawing::Drawing;
 use crossgrain_render::page::Paper;
-use crossgrain_render::sheet::{SheetInput, sheet};
+use crossgrain_render::sheet::{SheetInput, first_pass_hours, sheet};
 use crossgrain_render::words::{Words, as_width};
 use crossgrain_render::{press, svg_page};
 use crossgrain_season::day::{Day, Standing, Turn};
@@ -123,7 +123,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         }
         for (kind, mower) in standing.mowers.iter().enumerate() {
             let plans = of_kind(morning, kind);
-            let (look_here, lines) = notices::lines(&plans, mower, units);
+            let (look_here, lines) = notices::lines(&plans, mower, units, ChosenBy::Programme);
             look |= look_here;
             told.extend(lines);
         }
@@ -139,7 +139,12 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         if as_json {
             say(&v.to_string());
         } else {
-            say(&listing::listing(&morning.day, standing, &words));
+            say(&listing::listing(
+                &morning.day,
+                &morning.plans,
+                standing,
+                &words,
+            ));
         }
     }
     if !as_json {
@@ -231,15 +236,10 @@ fn all_planned<'a>(
     let mut all: Vec<_> = results.into_iter().flatten().collect();
     all.sort_by_key(|r| r.0);
     let mut plans: Vec<Vec<Planned<'a>>> = days.iter().map(|_| Vec::new()).collect();
-    for ((d, _), planned) in all {
+    for ((d, t), planned) in all {
         match planned {
             Ok(p) => plans[d].push(p),
-            Err(source) => {
-                return Err(Failure::Plan {
-                    reason: format!("{}: {}", days[d].date, report::plan_error(&source, units)),
-                    source,
-                });
-            }
+            Err(source) => return Err(no_plan(standing, &days[d], t, source, units)),
         }
     }
     for (day, plans) in days.iter_mut().zip(&plans) {
@@ -249,6 +249,42 @@ fn all_planned<'a>(
     Ok((days.into_iter().zip(plans))
         .map(|(day, plans)| Morning { day, plans })
         .collect())
+}
+
+/// Why a visit cannot be planned: a mower of another kind than the programme's takes it, or else
+/// the planner's own word.
+fn no_plan(
+    standing: &Standing,
+    day: &Day,
+    turn: usize,
+    source: PlanError,
+    units: UnitSystem,
+) -> Failure {
+    let why = report::plan_error(&source, units);
+    let Some(t) = day.turns.get(turn) else {
+        return Failure::Plan {
+            reason: why,
+            source,
+        };
+    };
+    let (visit, machine) = (&t.visit, t.machine + 1);
+    let planned = standing.machines.get(visit.mower as usize);
+    if planned.is_none_or(|m| m.kind == t.kind) {
+        return Failure::Plan {
+            reason: format!("{}: {why}", day.date),
+            source,
+        };
+    }
+    Failure::Argument {
+        option: "--machine-down",
+        reason: format!(
+            "fairway '{name}' goes to machine {machine} on {}, which cannot mow it as the programme \
+             has it ({}): {why}; leave it out as well, with --without {name}",
+            day.date,
+            visit.pattern.word(),
+            name = visit.fairway,
+        ),
+    }
 }
 
 /// What every day of a run has in common.
@@ -448,6 +484,7 @@ fn drawn(made: &Made<'_>, morning: &Morning<'_>, before: usize) -> Written {
             turn,
             mow: &p.mow,
             measures: &p.measures,
+            first_pass_clock: first_pass_hours(p.fairway, &p.mow),
             plan: (&plan.files[plan_at].0, mow_at),
             sheets: mine,
             pages: (!sheet.is_empty()).then_some((from + 1, before + pages.len())),

@@ -47,25 +47,43 @@ impl Notice {
     }
 }
 
+/// Who chose how a mow is made, and so where it can be changed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum ChosenBy {
+    /// The options of this command.
+    Options,
+    /// The programme: this morning no option of ours can change it.
+    Programme,
+}
+
 /// The lines to print, in the order of the mows, and whether any asks for a look.
 pub(crate) fn lines(
     plans: &[Planned<'_>],
     mower: &Mower,
     units: UnitSystem,
+    chosen: ChosenBy,
 ) -> (bool, Vec<String>) {
     let told: Vec<(&str, Vec<Notice>)> = plans
         .iter()
-        .map(|p| (p.fairway.name(), of_mow(p, mower, units)))
+        .map(|p| (p.fairway.name(), of_mow(p, mower, units, chosen)))
         .collect();
     gather(&told)
 }
 
+/// Whether a note only says how other settings would do better.
+fn is_advice(note: &Note) -> bool {
+    matches!(
+        note,
+        Note::CheaperLoops { .. } | Note::FewLoopsFit { .. } | Note::BeyondMargin { .. }
+    )
+}
+
 /// What the user should know of a mow. What breaks a promise needs a look.
-fn of_mow(p: &Planned<'_>, mower: &Mower, units: UnitSystem) -> Vec<Notice> {
+fn of_mow(p: &Planned<'_>, mower: &Mower, units: UnitSystem, chosen: ChosenBy) -> Vec<Notice> {
     let place = |x: f64, y: f64| place(p.fairway, (x, y));
     let broken = broken(mower, &p.mow, &p.measures, &p.left.missed);
     let promises = broken.iter().filter_map(|b| of_promise(b, units, place));
-    let notes = p.mow.notes().iter();
+    let notes = (p.mow.notes().iter()).filter(|n| chosen == ChosenBy::Options || !is_advice(n));
     promises
         .chain(notes.map(|note| of_note(note, units, place)))
         .collect()

@@ -3,7 +3,7 @@
 use crate::Verdict;
 use crate::failure::Failure;
 use crate::hand_out::{corners, heaviest_first};
-use crate::notices;
+use crate::notices::{self, ChosenBy};
 use crate::odd;
 use crate::options;
 use crate::progress::with_progress;
@@ -102,7 +102,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     written += bind(m, &out, course, &mower, &plans, &sheets)?;
     options::finish(m, &out, "plan")?;
 
-    let (look_at_plans, notices) = notices::lines(&plans, &mower, units);
+    let (look_at_plans, notices) = notices::lines(&plans, &mower, units, ChosenBy::Options);
     if as_json {
         say(&plan_file::summary(course, &mower, &entries, &about).to_string());
     } else {

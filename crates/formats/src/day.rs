@@ -20,6 +20,9 @@ pub struct TurnEntry<'a> {
     pub mow: &'a Mow,
     /// What the mow does.
     pub measures: &'a Measures,
+    /// Where its first pass comes from and goes to, in hours on the clock with the green at 12, as
+    /// sheet and board show it; none where they show none.
+    pub first_pass_clock: Option<(String, String)>,
     /// The plan file that holds it, and its place there, 0 first.
     pub plan: (&'a str, usize),
     /// The files of its sheet.
@@ -95,6 +98,8 @@ fn row(t: &TurnEntry<'_>, order: usize) -> Value {
         "mower": turn.visit.mower + 1, "start": start(&turn.visit), "minutes": turn.visit.minutes,
         "distance_m": turn.visit.distance_m,
     });
+    let hours = t.first_pass_clock.as_ref();
+    v["first_pass_clock"] = json!(hours.map(|(from, to)| format!("{from}-{to}")));
     v["minutes"] = json!(turn.minutes);
     v["distance_m"] = json!(t.mow.mowing_m() + t.mow.transport_m());
     v["missed_m2"] = json!(t.measures.missed_m2);

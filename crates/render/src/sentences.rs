@@ -185,7 +185,8 @@ fn sentences(step: &StepTold, words: &Words) -> StepSaid {
             place,
         } => out.push(patch(*passes, *short, *place, words)),
     }
-    out.extend(step.gaps.iter().map(|g| gap(g, words)));
+    let rings = matches!(step.work, Work::Rings { .. });
+    out.extend(step.gaps.iter().map(|g| gap(g, rings, words)));
     if step.stop_here {
         out.push(words.say("stop_here").to_string());
     }
@@ -282,12 +283,14 @@ fn firsts(starts: &[SweepStart], words: &Words) -> String {
     out
 }
 
-fn gap(gap: &Gap, words: &Words) -> String {
-    let key = match (gap.past.is_some(), gap.round) {
-        (true, true) => "gap.thing_round",
-        (true, false) => "gap.thing_straight",
-        (false, true) => "gap.round",
-        (false, false) => "gap.straight",
+fn gap(gap: &Gap, rings: bool, words: &Words) -> String {
+    let key = match (rings, gap.past.is_some(), gap.round) {
+        (true, true, _) => "gap.ring_thing",
+        (true, false, _) => "gap.ring",
+        (false, true, true) => "gap.thing_round",
+        (false, true, false) => "gap.thing_straight",
+        (false, false, true) => "gap.round",
+        (false, false, false) => "gap.straight",
     };
     let thing = gap.past.map_or("", |k| words.say(thing_key(k)));
     words.fill(key, &[("thing", thing)])

@@ -169,38 +169,66 @@ pub fn low_to_high(driven: &[Driven]) -> Option<Point> {
         high.middle[0] - low.middle[0],
         high.middle[1] - low.middle[1],
     ];
-    // Square to the lines: rotate by the line's own angle and drop what runs along it.
-    let a = low.way[1].atan2(low.way[0]);
+    // Square to the lines: rotate by the angle of the one that goes farthest, because a lane of one
+    // loop goes nowhere, and drop what runs along it.
+    let far = |d: &&Driven| d.way[0].hypot(d.way[1]);
+    let long = driven.iter().max_by(|a, b| far(a).total_cmp(&far(b)))?;
+    let a = long.way[1].atan2(long.way[0]);
     let across = -v[0] * a.sin() + v[1] * a.cos();
     Some([-a.sin() * across, a.cos() * across])
 }
 
-/// Round and round: which way each ring goes, true for clockwise, by the area its points enclose.
-pub fn clockwise(read: &Read, legs: &[Leg]) -> BTreeMap<u64, bool> {
-    let mut rings: BTreeMap<u64, Vec<Point>> = BTreeMap::new();
+/// Round and round: how much of each ring goes clockwise, 1 all of it, -1 none.
+///
+/// Rings of the ground have the ground on their left: whoever drives the way the nearest of its
+/// edges runs goes counterclockwise round the ground, and clockwise round a keep-out inside it.
+pub fn clockwise(read: &Read, legs: &[Leg], round_keep_out: bool) -> BTreeMap<u64, f64> {
+    let edges: Vec<(Point, Point)> = (read.ground.iter())
+        .flat_map(|r| r.windows(2).map(|w| (w[0], w[1])))
+        .collect();
+    let mut rings: BTreeMap<u64, (f64, f64)> = BTreeMap::new();
     for l in legs {
-        let points = rings.entry(l.index).or_default();
-        for t in read.cut(l) {
-            points.extend(&t.points);
+        let sum = rings.entry(l.index).or_default();
+        for w in read.cut(l).iter().flat_map(|t| t.points.windows(2)) {
+            let d = [w[1][0] - w[0][0], w[1][1] - w[0][1]];
+            let n = (distance(w[0], w[1]) / 2.0).ceil().max(1.0) as usize;
+            for i in 0..n {
+                let s = (i as f64 + 0.5) / n as f64;
+                let p = [w[0][0] + s * d[0], w[0][1] + s * d[1]];
+                let near =
+                    (edges.iter()).min_by(|a, b| off(p, a.0, a.1).total_cmp(&off(p, b.0, b.1)));
+                let Some((a, b)) = near else { continue };
+                let along = d[0] * (b[0] - a[0]) + d[1] * (b[1] - a[1]);
+                let len = distance(w[0], w[1]) / n as f64;
+                sum.0 += if (along > 0.0) == round_keep_out {
+                    len
+                } else {
+                    -len
+                };
+                sum.1 += len;
+            }
         }
     }
-    rings
-        .into_iter()
-        .map(|(ring, p)| {
-            let n = p.len();
-            let twice: f64 = (0..n)
-                .map(|i| {
-                    let (a, b) = (p[i], p[(i + 1) % n]);
-                    a[0] * b[1] - a[1] * b[0]
-                })
-                .sum();
-            (ring, twice < 0.0)
-        })
+    (rings.into_iter())
+        .map(|(ring, (cw, all))| (ring, if all > 0.0 { cw / all } else { 0.0 }))
         .collect()
 }
 
-/// Gaps along lines: what is passed, how near it is, and whether the way leads round.
-pub fn gaps(read: &Read, step: &Step) -> Vec<(Option<String>, f64, bool)> {
+/// A way over a gap along a line.
+#[derive(Debug, Clone)]
+pub struct Over {
+    /// What is passed; none where nothing is near.
+    pub thing: Option<String>,
+    /// How near the nearest keep-out is, metres.
+    pub off_m: f64,
+    /// From where the reels lift to where they lower, metres.
+    pub over_m: f64,
+    /// Whether the way leads round.
+    pub round: bool,
+}
+
+/// Gaps along lines.
+pub fn gaps(read: &Read, step: &Step) -> Vec<Over> {
     let mut ways: Vec<(usize, usize)> = Vec::new();
     let legs = &read.legs[step.from..step.to];
     for (i, l) in legs.iter().enumerate() {
@@ -256,10 +284,12 @@ pub fn gaps(read: &Read, step: &Step) -> Vec<(Option<String>, f64, bool)> {
                     (least, kind.clone())
                 })
                 .min_by(|a, b| a.0.total_cmp(&b.0));
-            match nearest {
-                Some((d, kind)) if d <= 3.0 => (Some(kind), d, round),
-                Some((d, _)) => (None, d, round),
-                None => (None, f64::INFINITY, round),
+            let (off_m, kind) = nearest.unwrap_or((f64::INFINITY, String::new()));
+            Over {
+                thing: (off_m <= 3.0).then_some(kind),
+                off_m,
+                over_m: distance(a, b),
+                round,
             }
         })
         .collect()

@@ -41,6 +41,14 @@ pub const ENGLISH: Tongue = Tongue {
             "Past {thing}: reels up, straight on along the same line.",
         ),
         (
+            "gap_ring",
+            "Past {thing}: reels up, on along the same ring.",
+        ),
+        (
+            "gap_ring",
+            "Where a ring breaks off: reels up, drive on to where it goes on.",
+        ),
+        (
             "gap_round",
             "Where the grass stops: reels up, go round, on along the same line.",
         ),
@@ -76,7 +84,9 @@ pub const ENGLISH: Tongue = Tongue {
         ("circuit", "{rounds} round {thing}, {sense}."),
         ("circuit", "{rounds} round {thing}."),
         ("circuit", "{n} times round {edge}, {sense}."),
+        ("circuit", "{n} times round {edge}."),
         ("circuit", "{n} times round {thing}, {sense}."),
+        ("circuit", "{n} times round {thing}."),
     ],
     words: &[
         ("next_part", "On the next part of the fairway:", ""),
@@ -170,6 +180,14 @@ pub const SPANISH: Tongue = Tongue {
             "Al pasar {thing}: unidades arriba, derecho, y siga por la misma línea.",
         ),
         (
+            "gap_ring",
+            "Al pasar {thing}: unidades arriba, y siga por el mismo anillo.",
+        ),
+        (
+            "gap_ring",
+            "Donde un anillo se interrumpe: unidades arriba, siga hasta donde continúa.",
+        ),
+        (
             "gap_round",
             "Donde se acaba el pasto: unidades arriba, rodee y siga por la misma línea.",
         ),
@@ -208,7 +226,9 @@ pub const SPANISH: Tongue = Tongue {
         ("circuit", "{rounds} rodeando {thing}, {sense}."),
         ("circuit", "{rounds} rodeando {thing}."),
         ("circuit", "{n} vueltas por {edge}, {sense}."),
+        ("circuit", "{n} vueltas por {edge}."),
         ("circuit", "{n} vueltas rodeando {thing}, {sense}."),
+        ("circuit", "{n} vueltas rodeando {thing}."),
     ],
     words: &[
         ("next_part", "En la otra parte del fairway:", ""),

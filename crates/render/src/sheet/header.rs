@@ -25,6 +25,15 @@ fn way_rad(mow: &Mow) -> Option<f64> {
         .map(crossgrain_core::inside::model::quantity::math_rad))
 }
 
+/// Where the first pass of the pattern comes from and goes to, in hours on the clock with the green
+/// at 12, as sheet and board show them; none without a hole line, and for passes that bend with the
+/// hole or go round.
+pub fn first_pass_hours(fairway: &Fairway, mow: &Mow) -> Option<(String, String)> {
+    fairway.hole_line()?;
+    mow.heading_deg()?;
+    way_rad(mow).map(|way| clock_hours(compass_deg(way), up_rad(fairway)))
+}
+
 /// The hand of the clock and the words beside the pattern: the way of the first pass, as the
 /// hand shows it. The hours come first, the compass in brackets after them.
 fn way(mow: &Mow, has_hole: bool, up_rad: f64, words: &Words) -> (Hand, String, String) {

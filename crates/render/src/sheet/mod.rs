@@ -17,6 +17,7 @@ mod step_list;
 mod words_column;
 
 pub use clock_hours::clock_hours;
+pub use header::first_pass_hours;
 pub(crate) use header::{pattern_sign, way_of};
 pub use left::{Left, MIN_MISSED_M2, left_of};
 

@@ -39,6 +39,27 @@ pub(super) fn of(fairway: &Fairway, mow: &Mow, step: &Step) -> Vec<Gap> {
     out
 }
 
+/// A lift on a ring that reaches no farther is a corner, metres: a mower turns in less.
+const CORNER_M: f64 = 8.0;
+
+/// What the rings of a step lift the reels for, each kind once: past a keep-out, or where a ring
+/// breaks off. Lifts at corners are shown on the map alone.
+pub(super) fn of_rings(fairway: &Fairway, mow: &Mow, step: &Step) -> Vec<Gap> {
+    let mut out: Vec<Gap> = Vec::new();
+    for range in ways(mow, step) {
+        let Some(tracks) = mow.tracks().as_slice().get(range).filter(|t| !t.is_empty()) else {
+            continue;
+        };
+        let (from, to) = (tracks[0].start().at, tracks[tracks.len() - 1].end().at);
+        let past = passed(fairway, from, to);
+        let far = (to.x - from.x).hypot(to.y - from.y) > CORNER_M;
+        if (past.is_some() || far) && !out.iter().any(|g| g.past == past) {
+            out.push(Gap { past, round: false });
+        }
+    }
+    out
+}
+
 /// The tracks of every way over a gap: with the reels up within a leg, or between two legs that
 /// follow each other along one line.
 fn ways(mow: &Mow, step: &Step) -> Vec<Range<usize>> {

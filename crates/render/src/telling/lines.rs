@@ -88,7 +88,9 @@ fn across(step: &Step, driven: &[Driven]) -> Option<Coord<f64>> {
         return None;
     }
     let v = coord! { x: high.middle.x - low.middle.x, y: high.middle.y - low.middle.y };
-    let v = square_to(v, low.way);
+    // The longest tells best which way the lines lie: a lane of one loop ends where it begins.
+    let longest = (driven.iter()).max_by(|a, b| dot(a.way, a.way).total_cmp(&dot(b.way, b.way)))?;
+    let v = square_to(v, longest.way);
     let to_higher = match step.side {
         Some(Side::LeftToRight) => true,
         Some(Side::RightToLeft) => false,

@@ -86,6 +86,7 @@ pub fn told(fairway: &Fairway, mow: &Mow, up_rad: f64) -> Vec<StepTold> {
             work: work(fairway, mow, step, up_rad),
             gaps: match step.kind {
                 StepKind::Block => gaps::of(fairway, mow, step),
+                StepKind::Rings => gaps::of_rings(fairway, mow, step),
                 _ => Vec::new(),
             },
             stop_here: step.stop_here,
@@ -108,11 +109,11 @@ fn work(fairway: &Fairway, mow: &Mow, step: &Step, up_rad: f64) -> Work {
         StepKind::Circuit => Work::Circuit {
             rounds: rounds::count(legs),
             around: kept.map(|k| k.kind),
-            sense: rounds::sense(mow, legs, rounds::middle(fairway, mow, legs, kept)),
+            sense: rounds::sense(fairway, mow, legs, kept),
         },
         StepKind::Rings => Work::Rings {
             count: rounds::count(legs),
-            sense: rounds::sense(mow, legs, rounds::middle(fairway, mow, legs, None)),
+            sense: rounds::sense(fairway, mow, legs, None),
         },
         StepKind::Patch => patch::work(fairway, mow, legs),
         // Blocks, lanes, and whatever is new.

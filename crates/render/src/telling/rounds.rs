@@ -1,9 +1,8 @@
 //! Circuits and rings: how often round, and which way.
 
-use crossgrain_core::inside::ground::barriers::part_of;
 use crossgrain_core::{Fairway, KeepOut, Mow, PlacedLeg, Reels, Role, Segment, Sense};
-use geo::Centroid;
-use geo_types::Coord;
+use geo::LinesIter;
+use geo_types::{Coord, Line, coord};
 use std::collections::{BTreeMap, BTreeSet};
 
 fn ring(role: Role) -> Option<u32> {
@@ -19,56 +18,83 @@ pub(super) fn count(legs: &[PlacedLeg]) -> usize {
     rings.len()
 }
 
-/// The point that is gone round: the middle of the keep-out, or of the ground that the rounds lie
-/// on. A step may be one of several on a part of the fairway that a path crosses.
-pub(super) fn middle(
+/// Where less than this share of a ring agrees on a side, no way round is told: more than three
+/// metres in four go the same way.
+const CLEAR_SHARE: f64 = 0.5;
+
+/// Which way round every ring goes: clockwise round the ground keeps its edge on the left, clockwise
+/// round a keep-out keeps that on the right. None where rings disagree or one goes both ways.
+///
+/// The side of the nearest edge tells it at every place, also of a round of which only a piece is
+/// driven, and where the edge bends back on itself.
+pub(super) fn sense(
     fairway: &Fairway,
     mow: &Mow,
     legs: &[PlacedLeg],
     kept: Option<&KeepOut>,
-) -> Coord<f64> {
-    let start = legs.first().and_then(|l| mow.tracks_of(l).first());
-    let on = start.map(|t| part_of(fairway.ground(), t.start().at));
-    kept.map(|k| &k.area)
-        .or_else(|| fairway.ground().0.get(on?))
-        .and_then(Centroid::centroid)
-        .map_or(Coord { x: 0.0, y: 0.0 }, |p| p.0)
-}
-
-/// Which way round every ring goes, by the area it sweeps about the middle; none where rings
-/// disagree or nothing is swept.
-pub(super) fn sense(mow: &Mow, legs: &[PlacedLeg], middle: Coord<f64>) -> Option<Sense> {
-    let mut swept: BTreeMap<u32, f64> = BTreeMap::new();
+) -> Option<Sense> {
+    let edges: Vec<Line<f64>> = match kept {
+        Some(k) => k.area.exterior().lines().collect(),
+        None => fairway.ground().lines_iter().collect(),
+    };
+    // Metres with the edge on the left less those with the edge on the right, and all of them.
+    let mut rings: BTreeMap<u32, (f64, f64)> = BTreeMap::new();
     for leg in legs {
         let Some(ring) = ring(leg.role) else { continue };
-        let tracks = mow.tracks_of(leg);
-        let about: f64 = tracks
-            .iter()
-            .filter(|t| t.reels == Reels::Down)
-            .map(|t| about_m2(&t.path, middle))
-            .sum();
-        *swept.entry(ring).or_default() += about;
-    }
-    let way = |m2: f64| {
-        if m2 > 0.0 {
-            Sense::CounterClockwise
-        } else {
-            Sense::Clockwise
+        let sum = rings.entry(ring).or_default();
+        for t in mow.tracks_of(leg).iter().filter(|t| t.reels == Reels::Down) {
+            let (left, all) = edge_on_left_m(&t.path, &edges);
+            sum.0 += left;
+            sum.1 += all;
         }
+    }
+    let way = |(left, all): (f64, f64)| {
+        let share = if all > 0.0 { left / all } else { 0.0 };
+        let cw = (share > 0.0) == kept.is_none();
+        (share.abs() > CLEAR_SHARE).then_some(if cw {
+            Sense::Clockwise
+        } else {
+            Sense::CounterClockwise
+        })
     };
-    let mut ways = swept
-        .values()
-        .filter(|m2| m2.abs() > 1e-6)
-        .map(|m2| way(*m2));
-    let first = ways.next()?;
-    ways.all(|w| w == first).then_some(first)
+    let mut ways = rings.into_values().map(way);
+    let first = ways.next()??;
+    ways.all(|w| w == Some(first)).then_some(first)
 }
 
-/// Twice the area between a path and a point, counter-clockwise positive.
-fn about_m2(path: &Segment, c: Coord<f64>) -> f64 {
-    // Only the sign counts: a tenth of a metre off the arc is near enough.
-    path.points(0.1)
-        .windows(2)
-        .map(|w| (w[0].x - c.x) * (w[1].y - c.y) - (w[0].y - c.y) * (w[1].x - c.x))
-        .sum()
+/// Metres of a path with its nearest edge on the left less those with it on the right, and all.
+fn edge_on_left_m(path: &Segment, edges: &[Line<f64>]) -> (f64, f64) {
+    // Only the side counts: a tenth of a metre off an arc and a look every three metres are enough.
+    const OFF_ARC_M: f64 = 0.1;
+    const EVERY_M: f64 = 3.0;
+    let (mut left, mut all) = (0.0, 0.0);
+    for w in path.points(OFF_ARC_M).windows(2) {
+        let d = w[1] - w[0];
+        let len = d.x.hypot(d.y);
+        let n = (len / EVERY_M).ceil().max(1.0);
+        for i in 0..n as usize {
+            let at = w[0] + d * ((i as f64 + 0.5) / n);
+            let Some(to) = nearest(at, edges) else {
+                continue;
+            };
+            all += len / n;
+            left += (len / n) * (d.x * to.y - d.y * to.x).signum();
+        }
+    }
+    (left, all)
+}
+
+/// The way to the nearest place on any of the edges.
+fn nearest(at: Coord<f64>, edges: &[Line<f64>]) -> Option<Coord<f64>> {
+    let to = |e: &Line<f64>| {
+        let (a, d) = (e.start - at, e.delta());
+        let len2 = d.x * d.x + d.y * d.y;
+        let t = if len2 > 0.0 {
+            (-(a.x * d.x + a.y * d.y) / len2).clamp(0.0, 1.0)
+        } else {
+            0.0
+        };
+        coord! { x: a.x + t * d.x, y: a.y + t * d.y }
+    };
+    (edges.iter().map(to)).min_by(|a, b| (a.x.hypot(a.y)).total_cmp(&b.x.hypot(b.y)))
 }

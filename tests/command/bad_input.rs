@@ -100,20 +100,6 @@ fn files_of_others() -> Vec<Case> {
     database.resize(4096, 0);
     let position =
         "<kml><Placemark><Point><coordinates>45 N, 5 E</coordinates></Point></Placemark></kml>";
-    let named = |mut case: Case, args: &[&'static str]| {
-        case.args = args.to_vec();
-        case
-    };
-    let plan = br#"{"schema": "crossgrain-plan/0"}"#.to_vec();
-    let round: Vec<(i32, i32)> = (0..40)
-        .map(|i| f64::from(i) / 40.0 * std::f64::consts::TAU)
-        .map(|t| {
-            (
-                (300.0 + 200.0 * t.sin()) as i32,
-                (300.0 + 200.0 * t.cos()) as i32,
-            )
-        })
-        .collect();
     vec![
         other(
             "XML with definitions of its own",
@@ -152,6 +138,28 @@ fn files_of_others() -> Vec<Case> {
             shapefile(&metres),
         ),
         old_datum,
+    ]
+}
+
+/// The same case, asked another way.
+fn named(mut case: Case, args: &[&'static str]) -> Case {
+    case.args = args.to_vec();
+    case
+}
+
+/// Roles, exports and recorded drives.
+fn other_commands() -> Vec<Case> {
+    let plan = br#"{"schema": "crossgrain-plan/0"}"#.to_vec();
+    let round: Vec<(i32, i32)> = (0..40)
+        .map(|i| f64::from(i) / 40.0 * std::f64::consts::TAU)
+        .map(|t| {
+            (
+                (300.0 + 200.0 * t.sin()) as i32,
+                (300.0 + 200.0 * t.cos()) as i32,
+            )
+        })
+        .collect();
+    vec![
         named(
             course("a role that is not said like one", ""),
             &["check", "c.geojson", "--role", "bunker"],
@@ -196,8 +204,13 @@ fn files_of_others() -> Vec<Case> {
 }
 
 fn cases() -> Vec<Case> {
-    let mut all = json_cases();
+    let mut all = not_geojson();
+    all.extend(roles());
+    all.extend(coordinates());
+    all.extend(option_cases());
+    all.extend(mower_cases());
     all.extend(files_of_others());
+    all.extend(other_commands());
     all.extend(bad_days::bad_days().into_iter().map(|(name, files, args)| {
         Case {
             name,
@@ -210,23 +223,17 @@ fn cases() -> Vec<Case> {
     all
 }
 
-fn json_cases() -> Vec<Case> {
-    let lake = |coordinates: &str| {
-        feature(
-            r#"{"role":"keep-out","kind":"water","name":"lake"}"#,
-            "Polygon",
-            &format!("[{coordinates}]"),
-        )
-    };
-    let unit = |across: &str, ahead: &str, width: &str| {
-        format!(r#"{{"across_m":{across},"ahead_m":{ahead},"width_m":{width}}}"#)
-    };
-    let units = |list: &[String]| {
-        format!(
-            r#"{{"name":"m","units":[{}],"turning_radius_m":2,"speeds_kmh":{{"mowing":8}}}}"#,
-            list.join(",")
-        )
-    };
+/// A pond with these rings.
+fn lake(coordinates: &str) -> String {
+    feature(
+        r#"{"role":"keep-out","kind":"water","name":"lake"}"#,
+        "Polygon",
+        &format!("[{coordinates}]"),
+    )
+}
+
+/// Files that are no course at all.
+fn not_geojson() -> Vec<Case> {
     vec![
         Case {
             name: "no such file",
@@ -240,6 +247,12 @@ fn json_cases() -> Vec<Case> {
         course("not text", vec![b'{', 0xff, 0xfe]),
         course("nested too deep", "[".repeat(500)),
         course("JSON but not GeoJSON", r#"{"fairways": []}"#),
+    ]
+}
+
+/// Features and their roles.
+fn roles() -> Vec<Case> {
+    vec![
         course(
             "no features",
             r#"{"type":"FeatureCollection","features":[]}"#,
@@ -287,6 +300,12 @@ fn json_cases() -> Vec<Case> {
                     .collect::<Vec<_>>(),
             ),
         ),
+    ]
+}
+
+/// Rings and their coordinates.
+fn coordinates() -> Vec<Case> {
+    vec![
         course(
             "an unclosed ring",
             collection(&[ring("[[5,45],[5.001,45],[5.001,45.001],[5,45.001]]")]),
@@ -353,42 +372,70 @@ fn json_cases() -> Vec<Case> {
                 ring("[[5,45],[5.001,95],[5.001,45.001],[5,45]]"),
             ]),
         ),
-        with_args("a deck without a unit", &["--deck", "100"]),
-        with_args("a deck in an unknown unit", &["--deck", "25hands"]),
-        with_args("a deck of nothing", &["--deck", "0in"]),
-        with_args("a deck below nothing", &["--deck", "-100in"]),
-        with_args("a deck larger than sense", &["--deck", "1000ft"]),
-        with_args("an overlap of nothing", &["--overlap", "0in"]),
-        with_args("an overlap below nothing", &["--overlap", "-4in"]),
-        with_args("an overlap wider than the deck", &["--overlap", "120in"]),
-        with_args(
-            "a loop diameter without a unit",
-            &["--pattern", "loops", "--loop-diameter", "22"],
-        ),
-        with_args(
-            "a loop range the wrong way",
-            &["--pattern", "loops", "--loop-diameter", "22ft-20ft"],
-        ),
-        with_args("an unknown pattern", &["--pattern", "spirals"]),
-        with_args("an unknown heading", &["--heading", "north"]),
-        with_args("hours that are not opposite", &["--heading", "10-5"]),
-        with_args("an unknown paper", &["--paper", "foolscap"]),
-        with_args("unknown units", &["--units", "imperial"]),
-        with_args("an unknown language", &["--language", "fr"]),
-        with_args("too many clean-up passes", &["--cleanup", "1000"]),
-        with_args("a fairway that is not there", &["--only", "7,8"]),
-        with_args("numbers that run backwards", &["--only", "9-4"]),
-        with_args("all left out", &["--except", "7"]),
-        with_args("no way to turn round", &["--reverse", "7"]),
-        with_args("positions in no order", &["--positions", "north"]),
-        with_args("bare polygons as something else", &["--bare-polygons", "greens"]),
-        with_args(
-            "deck and mower at once",
-            &["--deck", "100in", "--mower", "m.json"],
-        ),
-        with_args("no such mower file", &["--mower", "m.json"]),
-        with_args("a file where the folder should be", &["--out", "c.geojson"]),
-        with_args("a folder inside a file", &["--out", "c.geojson/out"]),
+    ]
+}
+
+/// Options that make no sense, each on a sound course.
+const OPTIONS: &[(&str, &[&str])] = &[
+    ("a deck without a unit", &["--deck", "100"]),
+    ("a deck in an unknown unit", &["--deck", "25hands"]),
+    ("a deck of nothing", &["--deck", "0in"]),
+    ("a deck below nothing", &["--deck", "-100in"]),
+    ("a deck larger than sense", &["--deck", "1000ft"]),
+    ("an overlap of nothing", &["--overlap", "0in"]),
+    ("an overlap below nothing", &["--overlap", "-4in"]),
+    ("an overlap wider than the deck", &["--overlap", "120in"]),
+    (
+        "a loop diameter without a unit",
+        &["--pattern", "loops", "--loop-diameter", "22"],
+    ),
+    (
+        "a loop range the wrong way",
+        &["--pattern", "loops", "--loop-diameter", "22ft-20ft"],
+    ),
+    ("an unknown pattern", &["--pattern", "spirals"]),
+    ("an unknown heading", &["--heading", "north"]),
+    ("hours that are not opposite", &["--heading", "10-5"]),
+    ("an unknown paper", &["--paper", "foolscap"]),
+    ("unknown units", &["--units", "imperial"]),
+    ("an unknown language", &["--language", "fr"]),
+    ("too many clean-up passes", &["--cleanup", "1000"]),
+    ("a fairway that is not there", &["--only", "7,8"]),
+    ("numbers that run backwards", &["--only", "9-4"]),
+    ("all left out", &["--except", "7"]),
+    ("no way to turn round", &["--reverse", "7"]),
+    ("positions in no order", &["--positions", "north"]),
+    (
+        "bare polygons as something else",
+        &["--bare-polygons", "greens"],
+    ),
+    (
+        "deck and mower at once",
+        &["--deck", "100in", "--mower", "m.json"],
+    ),
+    ("no such mower file", &["--mower", "m.json"]),
+    ("a file where the folder should be", &["--out", "c.geojson"]),
+    ("a folder inside a file", &["--out", "c.geojson/out"]),
+];
+
+fn option_cases() -> Vec<Case> {
+    OPTIONS
+        .iter()
+        .map(|(name, args)| with_args(name, args))
+        .collect()
+}
+
+fn mower_cases() -> Vec<Case> {
+    let unit = |across: &str, ahead: &str, width: &str| {
+        format!(r#"{{"across_m":{across},"ahead_m":{ahead},"width_m":{width}}}"#)
+    };
+    let units = |list: &[String]| {
+        format!(
+            r#"{{"name":"m","units":[{}],"turning_radius_m":2,"speeds_kmh":{{"mowing":8}}}}"#,
+            list.join(",")
+        )
+    };
+    vec![
         mower("a mower without units", r#"{"name":"m"}"#),
         mower(
             "a gap between units",

@@ -82,6 +82,62 @@ fn task(passes: usize, spacing_m: f64, length_m: f64, kept: bool) -> Task {
     }
 }
 
+/// A stored order drives every line once, and in its own direction where that is asked.
+fn holds_together(order: &[(usize, bool)], passes: usize, kept: bool) {
+    let mut seen = vec![0; passes];
+    for (i, _) in order {
+        seen[*i] += 1;
+    }
+    assert_eq!(seen, vec![1; passes], "every line once");
+    if kept {
+        let own = order[0].1 == (order[0].0 % 2 == 1);
+        assert!(
+            order.iter().all(|(i, up)| (*up == (i % 2 == 1)) == own),
+            "a line driven against its own way"
+        );
+    }
+}
+
+/// A stored order costs under our turns what the solver says, or the two are not compared by the
+/// same measure.
+fn costs(order: &[(usize, bool)], [spacing_m, length_m, radius_m]: [f64; 3], best_m: f64) {
+    let poses: Vec<(Pose, Pose)> = order
+        .iter()
+        .map(|&(i, up)| {
+            let leg = pass(i, up, spacing_m, length_m, true);
+            (leg.tracks[0].start(), leg.tracks[0].end())
+        })
+        .collect();
+    let again: f64 = poses
+        .windows(2)
+        .map(|w| shortest_forward_m(w[0].1, w[1].0, radius_m))
+        .sum();
+    assert!(
+        (again - best_m).abs() < 0.001 * order.len() as f64,
+        "{again} m is not {best_m} m"
+    );
+    assert!(
+        poses
+            .iter()
+            .all(|p| (p.0.heading_rad.abs() - FRAC_PI_2).abs() < 1e-9)
+    );
+}
+
+/// A task driven on open ground.
+fn driven(radius_m: f64, task: Task) -> Drive {
+    let mut mower = Mower::bar(2.54);
+    mower.turning_radius_m = radius_m;
+    let fairway = open_ground();
+    let yard = DriveInput {
+        fairway: &fairway,
+        mower: &mower,
+        margin_m: 1000.0,
+        way_in: None,
+        turn_shift: 0,
+    };
+    Roads::new(yard, Rc::default()).drive(vec![task])
+}
+
 #[test]
 fn rules_come_near_a_general_solver() {
     let text = include_str!("../stored/order-best.json");
@@ -104,53 +160,10 @@ fn rules_come_near_a_general_solver() {
             .iter()
             .map(|o| (number(&o[0]) as usize, number(&o[1]) > 0.0))
             .collect();
-        let mut seen = vec![0; passes];
-        for (i, _) in &order {
-            seen[*i] += 1;
-        }
-        assert_eq!(seen, vec![1; passes], "every line once");
-        if kept {
-            let own = order[0].1 == (order[0].0 % 2 == 1);
-            assert!(
-                order.iter().all(|(i, up)| (*up == (i % 2 == 1)) == own),
-                "a line driven against its own way"
-            );
-        }
-        // The solver's order must cost what it says under our turns, or the two are not compared
-        // by the same measure.
-        let poses: Vec<(Pose, Pose)> = order
-            .iter()
-            .map(|&(i, up)| {
-                let leg = pass(i, up, spacing_m, length_m, true);
-                (leg.tracks[0].start(), leg.tracks[0].end())
-            })
-            .collect();
-        let again: f64 = poses
-            .windows(2)
-            .map(|w| shortest_forward_m(w[0].1, w[1].0, radius_m))
-            .sum();
-        assert!(
-            (again - best_m).abs() < 0.001 * passes as f64,
-            "{again} m is not {best_m} m"
-        );
-        assert!(
-            poses
-                .iter()
-                .all(|p| (p.0.heading_rad.abs() - FRAC_PI_2).abs() < 1e-9)
-        );
+        holds_together(&order, passes, kept);
+        costs(&order, [spacing_m, length_m, radius_m], best_m);
 
-        let mut mower = Mower::bar(2.54);
-        mower.turning_radius_m = radius_m;
-        let fairway = open_ground();
-        let yard = DriveInput {
-            fairway: &fairway,
-            mower: &mower,
-            margin_m: 1000.0,
-            way_in: None,
-            turn_shift: 0,
-        };
-        let d =
-            Roads::new(yard, Rc::default()).drive(vec![task(passes, spacing_m, length_m, kept)]);
+        let d = driven(radius_m, task(passes, spacing_m, length_m, kept));
         assert_eq!((d.legs.len(), d.steps.len()), (passes, 1));
         let sweeps = d.steps[0].rule.every() - 1;
         let got_m = idle_m(&d);

@@ -6,11 +6,11 @@ use crate::options::{self, length_within_m, text, value};
 use crate::terminal::{complain, say, table};
 use clap::{Arg, ArgMatches, Command};
 use crossgrain_formats::export::{
-    self, DEFAULT_START, DEFAULT_TOLERANCE_M, Drives, Format, Options, TOLERANCE_M,
+    self, DEFAULT_START, DEFAULT_TOLERANCE_M, Drives, Format, Layer, Options, TOLERANCE_M,
 };
 use crossgrain_formats::input;
 use crossgrain_formats::whole::OutFolder;
-use serde_json::json;
+use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 
 const SCHEMA: &str = "crossgrain-export/1";
@@ -63,17 +63,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
             reason: format!("'{word}' is not known; write one of {}", list.join(", ")),
         }
     })?;
-    let start = text(m, "start").unwrap_or(DEFAULT_START);
-    let options = Options {
-        tolerance_m: length_within_m(m, "tolerance", "--tolerance", TOLERANCE_M.0, TOLERANCE_M.1)?
-            .unwrap_or(DEFAULT_TOLERANCE_M),
-        start: start.parse().map_err(|e| Failure::Argument {
-            option: "--start",
-            reason: format!(
-                "'{start}' is no time with its offset ({e}); write it like 2027-05-03T05:30-04:00"
-            ),
-        })?,
-    };
+    let options = file_options(m)?;
     let mut path = m.get_one::<PathBuf>("plan").cloned().unwrap_or_default();
     if path.is_dir() {
         path.push("plan.json");
@@ -85,8 +75,46 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
             path.with_file_name(format.file_name(&stem))
         }
     };
-    let plan = input::read_text(&path).map_err(other)?;
-    let mut drives = Drives::read(&plan, &input::shown(&path)).map_err(other)?;
+    let drives = chosen_drives(m, &path)?;
+    let done = export::export(&drives, format, &options).map_err(other)?;
+    let written = write(&to, &done.bytes)?;
+
+    let timed = matches!(format, Format::Gpx | Format::Kml) && text(m, "start").is_none();
+    let mut notes: Vec<String> = done.notes.iter().map(ToString::to_string).collect();
+    if timed {
+        notes.push("times count from 2000-01-01; --start says when the first mow begins".into());
+    }
+    if options::is_set(m, "json") {
+        say(&summary(format, &done.layers, &written, &notes).to_string());
+    } else {
+        say(&listing(&done.layers));
+        say(&format!("\nwritten: {}", input::shown(&written)));
+        for n in &notes {
+            complain(&format!("note: {n}"));
+        }
+    }
+    Ok(Verdict::Done)
+}
+
+/// Chords and times of the file.
+fn file_options(m: &ArgMatches) -> Result<Options, Failure> {
+    let start = text(m, "start").unwrap_or(DEFAULT_START);
+    Ok(Options {
+        tolerance_m: length_within_m(m, "tolerance", "--tolerance", TOLERANCE_M.0, TOLERANCE_M.1)?
+            .unwrap_or(DEFAULT_TOLERANCE_M),
+        start: start.parse().map_err(|e| Failure::Argument {
+            option: "--start",
+            reason: format!(
+                "'{start}' is no time with its offset ({e}); write it like 2027-05-03T05:30-04:00"
+            ),
+        })?,
+    })
+}
+
+/// The plan's drives on the fairways asked for.
+fn chosen_drives(m: &ArgMatches, path: &Path) -> Result<Drives, Failure> {
+    let plan = input::read_text(path).map_err(other)?;
+    let mut drives = Drives::read(&plan, &input::shown(path)).map_err(other)?;
     let names: Vec<&str> = drives.mows.iter().map(|m| m.fairway.as_str()).collect();
     let kept = options::kept(m, &names)?;
     let mut kept = kept.iter();
@@ -97,52 +125,40 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
             reason: "holds no mow to export; plan a fairway first".to_string(),
         });
     }
-    let done = export::export(&drives, format, &options).map_err(other)?;
-    let written = write(&to, &done.bytes)?;
+    Ok(drives)
+}
 
-    let timed = matches!(format, Format::Gpx | Format::Kml) && text(m, "start").is_none();
-    let mut notes: Vec<String> = done.notes.iter().map(ToString::to_string).collect();
-    if timed {
-        notes.push("times count from 2000-01-01; --start says when the first mow begins".into());
-    }
-    if options::is_set(m, "json") {
-        let layers: Vec<_> = done
-            .layers
-            .iter()
-            .map(|l| json!({"name": l.name, "count": l.count, "length_m": l.length_m}))
-            .collect();
-        say(&json!({
-            "schema": SCHEMA,
-            "format": format.word(),
-            "file": input::shown(&written),
-            "layers": layers,
-            "notes": notes,
+fn summary(format: Format, layers: &[Layer], written: &Path, notes: &[String]) -> Value {
+    let layers: Vec<_> = layers
+        .iter()
+        .map(|l| json!({"name": l.name, "count": l.count, "length_m": l.length_m}))
+        .collect();
+    json!({
+        "schema": SCHEMA,
+        "format": format.word(),
+        "file": input::shown(written),
+        "layers": layers,
+        "notes": notes,
+    })
+}
+
+fn listing(layers: &[Layer]) -> String {
+    let rows: Vec<Vec<String>> = layers
+        .iter()
+        .map(|l| {
+            let length = if l.length_m > 0.0 {
+                format!("{:.1}", l.length_m)
+            } else {
+                String::new()
+            };
+            vec![l.name.to_string(), l.count.to_string(), length]
         })
-        .to_string());
-    } else {
-        let rows: Vec<Vec<String>> = done
-            .layers
-            .iter()
-            .map(|l| {
-                let length = if l.length_m > 0.0 {
-                    format!("{:.1}", l.length_m)
-                } else {
-                    String::new()
-                };
-                vec![l.name.to_string(), l.count.to_string(), length]
-            })
-            .collect();
-        say(&table(
-            &["layer", "count", "length (m)"],
-            &rows,
-            &[false, true, true],
-        ));
-        say(&format!("\nwritten: {}", input::shown(&written)));
-        for n in &notes {
-            complain(&format!("note: {n}"));
-        }
-    }
-    Ok(Verdict::Done)
+        .collect();
+    table(
+        &["layer", "count", "length (m)"],
+        &rows,
+        &[false, true, true],
+    )
 }
 
 /// Puts a file in place whole.

@@ -141,7 +141,33 @@ pub(crate) fn listing(plans: &[Planned<'_>], units: UnitSystem) -> String {
             ]
         })
         .collect();
-    // A total for each pattern: several on the same ground are no work of one day.
+    rows.extend(totals(plans, units));
+    table(
+        &[
+            "fairway",
+            "pattern",
+            "heading",
+            "area",
+            "passes",
+            "overlap",
+            "mean cuts",
+            "missed",
+            "trim",
+            "mowing",
+            "reels up",
+            "minutes",
+            "in a shift",
+        ],
+        &rows,
+        &[
+            false, false, true, true, true, true, true, true, true, true, true, true, true,
+        ],
+    )
+}
+
+/// A total for each pattern: several on the same ground are no work of one day.
+fn totals(plans: &[Planned<'_>], units: UnitSystem) -> Vec<Vec<String>> {
+    let mut rows = Vec::new();
     let mut patterns: Vec<&str> = Vec::new();
     for p in plans {
         if !patterns.contains(&p.mow.pattern().word()) {
@@ -180,27 +206,7 @@ pub(crate) fn listing(plans: &[Planned<'_>], units: UnitSystem) -> String {
             format!("{:.0}", sum(&|m| m.shift_minutes)),
         ]);
     }
-    table(
-        &[
-            "fairway",
-            "pattern",
-            "heading",
-            "area",
-            "passes",
-            "overlap",
-            "mean cuts",
-            "missed",
-            "trim",
-            "mowing",
-            "reels up",
-            "minutes",
-            "in a shift",
-        ],
-        &rows,
-        &[
-            false, false, true, true, true, true, true, true, true, true, true, true, true,
-        ],
-    )
+    rows
 }
 
 /// How long the crew is out for it: driving is only a share of a shift.

@@ -16,9 +16,12 @@ use crossgrain_core::inside::model::quantity::UnitSystem;
 use crossgrain_core::{Fairway, Heading, Mower, Pattern, PatternKind, Settings};
 use crossgrain_formats::size::{self as size_file, FitRow};
 use crossgrain_formats::usual;
+use crossgrain_formats::whole::OutFolder;
+use crossgrain_render::drawing::Drawing;
 use crossgrain_render::size_chart::{ChartHead, size_chart};
 use crossgrain_render::{press, svg_page};
 use crossgrain_season::sizing::{Candidate, SizeTable, fit, pairs, run as run_pair, table};
+use serde_json::Value;
 use std::path::Path;
 
 /// Decks when none are named: three usual fairway widths.
@@ -89,12 +92,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     let as_json = options::is_set(m, "json");
     let look_at_file = reading::tell(&file);
 
-    let mut odd: Vec<String> = Vec::new();
-    for d in &decks {
-        for line in odd::lines(&usual::mower(&d.mower), options::units(m)?) {
-            odd.push(line.replacen("warning: ", &format!("warning: {}: ", d.label), 1));
-        }
-    }
+    let odd = odd_decks(&decks, options::units(m)?);
     for line in &odd {
         complain(line);
     }
@@ -114,31 +112,13 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     let json = size_file::value(&file.course.name, &sizes, &fits);
     let chart = size_chart(
         &sizes,
-        &ChartHead {
-            course: file.course.name.clone(),
-            decks: decks.iter().map(|d| d.label.clone()).collect(),
-            patterns: shown.clone(),
-            overlap_m: decks[0].settings[0].overlap_m,
-            clean_up: decks[0].settings[0].clean_up.rings,
-        },
+        &head(&file.course.name, &decks, &shown),
         paper,
         &words,
     );
-    let mut written = vec![
-        out.write("size.json", format!("{json:#}\n").as_bytes())?,
-        out.write("size.csv", size_file::csv(&sizes).as_bytes())?,
-    ];
-    for (i, page) in chart.iter().enumerate() {
-        let name = if chart.len() == 1 {
-            "size-chart.svg".to_string()
-        } else {
-            format!("size-chart-{}.svg", i + 1)
-        };
-        written.push(out.write(&name, svg_page::text(page).as_bytes())?);
-    }
-
+    let written = write(&out, &sizes, &json, &chart)?;
     let pdf = options::on_threads(m, || press::pdf(&chart, &file.course.name))?;
-    written.push(out.write("size-chart.pdf", &pdf)?);
+    out.write("size-chart.pdf", &pdf)?;
     options::finish(m, &out, "size")?;
 
     if as_json {
@@ -150,7 +130,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         }
         say(&format!(
             "\n{} file(s) in {}",
-            written.len(),
+            written + 1,
             out.path().display()
         ));
     }
@@ -170,6 +150,50 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
             Verdict::Look
         },
     )
+}
+
+/// What is odd about each deck, a line for each thing.
+fn odd_decks(decks: &[Candidate], units: UnitSystem) -> Vec<String> {
+    let of_deck = |d: &Candidate| {
+        let told = format!("warning: {}: ", d.label);
+        odd::lines(&usual::mower(&d.mower), units)
+            .into_iter()
+            .map(move |line| line.replacen("warning: ", &told, 1))
+            .collect::<Vec<_>>()
+    };
+    decks.iter().flat_map(of_deck).collect()
+}
+
+/// What stands over the chart.
+fn head(course: &str, decks: &[Candidate], shown: &[PatternKind]) -> ChartHead {
+    let settings = &decks[0].settings[0];
+    ChartHead {
+        course: course.to_string(),
+        decks: decks.iter().map(|d| d.label.clone()).collect(),
+        patterns: shown.to_vec(),
+        overlap_m: settings.overlap_m,
+        clean_up: settings.clean_up.rings,
+    }
+}
+
+/// The table and the chart's pages; how many files.
+fn write(
+    out: &OutFolder,
+    sizes: &SizeTable,
+    json: &Value,
+    chart: &[Drawing],
+) -> Result<usize, Failure> {
+    out.write("size.json", format!("{json:#}\n").as_bytes())?;
+    out.write("size.csv", size_file::csv(sizes).as_bytes())?;
+    for (i, page) in chart.iter().enumerate() {
+        let name = if chart.len() == 1 {
+            "size-chart.svg".to_string()
+        } else {
+            format!("size-chart-{}.svg", i + 1)
+        };
+        out.write(&name, svg_page::text(page).as_bytes())?;
+    }
+    Ok(2 + chart.len())
 }
 
 /// Longer than this with one mower on the fairways chosen, and nobody would drive it, minutes:

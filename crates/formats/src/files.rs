@@ -22,7 +22,7 @@ mod well_known_binary;
 pub(crate) mod words;
 pub(crate) mod xml;
 
-pub use fault::{FileError, FileFault};
+pub use fault::{FileError, FileFault, XmlFault};
 pub use limits::{MAX_DEPTH, MAX_ENTRIES, MAX_INFLATED, MAX_LAYERS, MAX_NODES};
 pub use words::SaidRoles;
 

@@ -44,6 +44,38 @@ pub fn programme() -> String {
 /// Name, files to write, arguments.
 pub type BadDay = (&'static str, Vec<(&'static str, String)>, Vec<&'static str>);
 
+/// What is asked of a sound programme, and refused.
+const ASKED: &[(&str, &[&str])] = &[
+    ("a day without a date", &[]),
+    ("a date that is none", &["--date", "June 4"]),
+    ("a date that no year has", &["--date", "2027-02-30"]),
+    ("a day outside the season", &["--date", "2028-06-02"]),
+    ("a day on which nothing is mown", &["--date", "2027-06-08"]),
+    ("a closed day", &["--date", "2027-06-04"]),
+    ("a week that is none", &["--week", "22"]),
+    ("a week outside the season", &["--week", "2027-W40"]),
+    (
+        "a machine that the programme does not have",
+        &["--date", "2027-06-02", "--machine", "2"],
+    ),
+    (
+        "the only machine down",
+        &["--date", "2027-06-02", "--machine-down", "1"],
+    ),
+    (
+        "a day without any of its fairways",
+        &["--date", "2027-06-02", "--without", "7,8"],
+    ),
+    (
+        "a fairway left out that is not there",
+        &["--date", "2027-06-02", "--without", "17"],
+    ),
+    (
+        "a day with another mower",
+        &["--date", "2027-06-02", "--deck", "80in"],
+    ),
+];
+
 /// What is refused.
 pub fn bad_days() -> Vec<BadDay> {
     let text = programme();
@@ -56,7 +88,10 @@ pub fn bad_days() -> Vec<BadDay> {
             all,
         )
     };
-    let args = |name, a: &[&'static str]| with(name, course(), &text, a);
+    let asked = ASKED
+        .iter()
+        .map(|(name, args)| with(name, course(), &text, args));
+    let mut all: Vec<BadDay> = asked.collect();
     let day = ["--date", "2027-06-02"];
     let ground = |name, c: Vec<String>| with(name, collection(&c), &text, &day);
     let edited = |name, edit: &dyn Fn(&mut Value)| {
@@ -67,35 +102,7 @@ pub fn bad_days() -> Vec<BadDay> {
     let drop = |v: &mut Value, key: &str| {
         v.as_object_mut().expect("an object").remove(key);
     };
-    vec![
-        args("a day without a date", &[]),
-        args("a date that is none", &["--date", "June 4"]),
-        args("a date that no year has", &["--date", "2027-02-30"]),
-        args("a day outside the season", &["--date", "2028-06-02"]),
-        args("a day on which nothing is mown", &["--date", "2027-06-08"]),
-        args("a closed day", &["--date", "2027-06-04"]),
-        args("a week that is none", &["--week", "22"]),
-        args("a week outside the season", &["--week", "2027-W40"]),
-        args(
-            "a machine that the programme does not have",
-            &["--date", "2027-06-02", "--machine", "2"],
-        ),
-        args(
-            "the only machine down",
-            &["--date", "2027-06-02", "--machine-down", "1"],
-        ),
-        args(
-            "a day without any of its fairways",
-            &["--date", "2027-06-02", "--without", "7,8"],
-        ),
-        args(
-            "a fairway left out that is not there",
-            &["--date", "2027-06-02", "--without", "17"],
-        ),
-        args(
-            "a day with another mower",
-            &["--date", "2027-06-02", "--deck", "80in"],
-        ),
+    all.extend([
         ground(
             "a day on another course",
             vec![
@@ -133,5 +140,6 @@ pub fn bad_days() -> Vec<BadDay> {
         edited("a programme with a date that is none", &|v| {
             v["visits"][1]["date"] = "2027-06-31".into();
         }),
-    ]
+    ]);
+    all
 }

@@ -1,7 +1,7 @@
 //! As much of JSON Schema 2020-12 as the repository's schemas use. A keyword that is not known
 //! here is a fault of its own, so that no rule of a schema goes unchecked.
 
-use serde_json::Value;
+use serde_json::{Map, Value};
 
 /// Everything about `value` that the schema does not allow, each with its place.
 pub fn faults(schema: &Value, value: &Value) -> Vec<String> {
@@ -58,126 +58,138 @@ fn has_form(form: &str, s: &str) -> bool {
     }
 }
 
-fn check(root: &Value, schema: &Value, v: &Value, at: &str, out: &mut Vec<String>) {
+/// Where in the value a check stands, and what has been found so far.
+struct At<'a> {
+    root: &'a Value,
+    place: &'a str,
+    out: &'a mut Vec<String>,
+}
+
+fn check(root: &Value, schema: &Value, v: &Value, place: &str, out: &mut Vec<String>) {
     let Some(rules) = schema.as_object() else {
         if schema == &Value::Bool(false) {
-            out.push(format!("{at}: not allowed"));
+            out.push(format!("{place}: not allowed"));
         }
         return;
     };
     for (key, rule) in rules {
+        let mut at = At { root, place, out };
         let ok = match key.as_str() {
             "$schema" | "$id" | "$defs" | "title" | "description" => true,
-            "$ref" => {
-                let target = rule
-                    .as_str()
-                    .and_then(|r| root.pointer(r.strip_prefix('#')?));
-                match target {
-                    Some(t) => {
-                        check(root, t, v, at, out);
-                        true
-                    }
-                    None => false,
-                }
-            }
-            "type" => match rule {
-                Value::String(one) => is_of(one, v),
-                Value::Array(any) => any.iter().any(|t| t.as_str().is_some_and(|t| is_of(t, v))),
-                _ => false,
-            },
-            "const" => v == rule,
-            "enum" => rule.as_array().is_some_and(|l| l.contains(v)),
-            "minimum" => compare(v, rule, |a, b| a >= b),
-            "maximum" => compare(v, rule, |a, b| a <= b),
-            "exclusiveMinimum" => compare(v, rule, |a, b| a > b),
-            "exclusiveMaximum" => compare(v, rule, |a, b| a < b),
-            "minLength" => v
+            "$ref" => rule
                 .as_str()
-                .is_none_or(|s| Some(s.chars().count() as u64) >= rule.as_u64()),
-            "pattern" => v
-                .as_str()
-                .is_none_or(|s| rule.as_str().is_some_and(|form| has_form(form, s))),
-            "minItems" => v
-                .as_array()
-                .is_none_or(|l| Some(l.len() as u64) >= rule.as_u64()),
-            "maxItems" => v
-                .as_array()
-                .is_none_or(|l| Some(l.len() as u64) <= rule.as_u64()),
-            "required" => {
-                for k in rule
-                    .as_array()
-                    .into_iter()
-                    .flatten()
-                    .filter_map(Value::as_str)
-                {
-                    if v.is_object() && v.get(k).is_none() {
-                        out.push(format!("{at}: {k} is missing"));
-                    }
-                }
+                .and_then(|r| root.pointer(r.strip_prefix('#')?))
+                .map(|target| check(root, target, v, place, at.out))
+                .is_some(),
+            "required" | "dependentRequired" => at.needed(rule, v),
+            "properties" | "additionalProperties" => at.members(key, rules, v),
+            "prefixItems" | "items" => at.entries(key, rules, v),
+            "anyOf" => passing(root, rule, v, place) >= 1,
+            "oneOf" => passing(root, rule, v, place) == 1,
+            _ => holds(key, rule, v).unwrap_or_else(|| {
+                let told = format!("the schema's keyword {key} is not known to this check");
+                at.out.push(told);
                 true
-            }
-            "dependentRequired" => {
-                for (k, needs) in rule.as_object().into_iter().flatten() {
-                    for n in needs
-                        .as_array()
-                        .into_iter()
-                        .flatten()
-                        .filter_map(Value::as_str)
-                    {
-                        if v.get(k).is_some() && v.get(n).is_none() {
-                            out.push(format!("{at}: {k} needs {n}"));
-                        }
-                    }
-                }
-                true
-            }
-            "properties" => {
-                for (k, s) in rule.as_object().into_iter().flatten() {
-                    if let Some(member) = v.get(k) {
-                        check(root, s, member, &format!("{at}.{k}"), out);
-                    }
-                }
-                true
-            }
-            "additionalProperties" => {
-                let known = rules.get("properties").and_then(Value::as_object);
-                for (k, member) in v.as_object().into_iter().flatten() {
-                    if known.is_none_or(|p| !p.contains_key(k)) {
-                        check(root, rule, member, &format!("{at}.{k}"), out);
-                    }
-                }
-                true
-            }
-            "prefixItems" => {
-                let list = rule.as_array().into_iter().flatten();
-                for (i, (s, member)) in list.zip(v.as_array().into_iter().flatten()).enumerate() {
-                    check(root, s, member, &format!("{at}[{i}]"), out);
-                }
-                true
-            }
-            "items" => {
-                let before = rules
-                    .get("prefixItems")
-                    .and_then(Value::as_array)
-                    .map_or(0, Vec::len);
-                for (i, member) in v.as_array().into_iter().flatten().enumerate().skip(before) {
-                    check(root, rule, member, &format!("{at}[{i}]"), out);
-                }
-                true
-            }
-            "anyOf" => passing(root, rule, v, at) >= 1,
-            "oneOf" => passing(root, rule, v, at) == 1,
-            _ => {
-                out.push(format!(
-                    "the schema's keyword {key} is not known to this check"
-                ));
-                true
-            }
+            }),
         };
         if !ok {
             let shown: String = v.to_string().chars().take(60).collect();
-            out.push(format!("{at}: {key} {rule} does not hold for {shown}"));
+            out.push(format!("{place}: {key} {rule} does not hold for {shown}"));
         }
+    }
+}
+
+/// Whether a rule about the value itself holds; none where the keyword is not known.
+fn holds(key: &str, rule: &Value, v: &Value) -> Option<bool> {
+    let least = |count: Option<usize>| count.is_none_or(|n| Some(n as u64) >= rule.as_u64());
+    Some(match key {
+        "type" => match rule {
+            Value::String(one) => is_of(one, v),
+            Value::Array(any) => any.iter().any(|t| t.as_str().is_some_and(|t| is_of(t, v))),
+            _ => false,
+        },
+        "const" => v == rule,
+        "enum" => rule.as_array().is_some_and(|l| l.contains(v)),
+        "minimum" => compare(v, rule, |a, b| a >= b),
+        "maximum" => compare(v, rule, |a, b| a <= b),
+        "exclusiveMinimum" => compare(v, rule, |a, b| a > b),
+        "exclusiveMaximum" => compare(v, rule, |a, b| a < b),
+        "minLength" => least(v.as_str().map(|s| s.chars().count())),
+        "pattern" => v
+            .as_str()
+            .is_none_or(|s| rule.as_str().is_some_and(|form| has_form(form, s))),
+        "minItems" => least(v.as_array().map(Vec::len)),
+        "maxItems" => v
+            .as_array()
+            .is_none_or(|l| Some(l.len() as u64) <= rule.as_u64()),
+        _ => return None,
+    })
+}
+
+fn texts(list: &Value) -> impl Iterator<Item = &str> {
+    list.as_array()
+        .into_iter()
+        .flatten()
+        .filter_map(Value::as_str)
+}
+
+impl At<'_> {
+    /// Members that must be there, all of them or beside another.
+    fn needed(&mut self, rule: &Value, v: &Value) -> bool {
+        let place = self.place;
+        for k in texts(rule).filter(|k| v.is_object() && v.get(k).is_none()) {
+            self.out.push(format!("{place}: {k} is missing"));
+        }
+        for (k, needs) in rule.as_object().into_iter().flatten() {
+            for n in texts(needs).filter(|n| v.get(k).is_some() && v.get(n).is_none()) {
+                self.out.push(format!("{place}: {k} needs {n}"));
+            }
+        }
+        true
+    }
+
+    fn members(&mut self, key: &str, rules: &Map<String, Value>, v: &Value) -> bool {
+        let known = rules.get("properties").and_then(Value::as_object);
+        for (k, member) in v.as_object().into_iter().flatten() {
+            let own = known.and_then(|p| p.get(k));
+            let rule = if key == "properties" {
+                own
+            } else {
+                own.is_none().then_some(&rules[key])
+            };
+            if let Some(rule) = rule {
+                check(
+                    self.root,
+                    rule,
+                    member,
+                    &format!("{}.{k}", self.place),
+                    self.out,
+                );
+            }
+        }
+        true
+    }
+
+    fn entries(&mut self, key: &str, rules: &Map<String, Value>, v: &Value) -> bool {
+        let first = rules.get("prefixItems").and_then(Value::as_array);
+        for (i, member) in v.as_array().into_iter().flatten().enumerate() {
+            let own = first.and_then(|l| l.get(i));
+            let rule = if key == "prefixItems" {
+                own
+            } else {
+                own.is_none().then_some(&rules[key])
+            };
+            if let Some(rule) = rule {
+                check(
+                    self.root,
+                    rule,
+                    member,
+                    &format!("{}[{i}]", self.place),
+                    self.out,
+                );
+            }
+        }
+        true
     }
 }
 

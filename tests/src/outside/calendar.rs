@@ -8,9 +8,10 @@ use super::{
 use crate::hand_programme::programme;
 use crate::stored::{json, text};
 use crossgrain_formats::calendar;
-use crossgrain_season::Rules;
 use crossgrain_season::slots::roster;
+use crossgrain_season::{Programme, Rules};
 use jiff::civil::{Date, DateTime, date};
+use serde_json::Value;
 use std::collections::BTreeSet;
 
 const LINES: &str = "RFC 5545, iCalendar, 2009; section 3.1 (content lines)";
@@ -30,11 +31,22 @@ pub fn rows() -> Vec<Row> {
         .as_array()
         .map(Vec::as_slice)
         .unwrap_or_default();
-    let memory = |id, source| Fact::new(id, source, Memory);
+    let mut out = written_form(&p, &ours, events, &by);
+    out.extend(read_back(&ours, events, &by));
+    out.extend(weeks());
+    out
+}
+
+fn memory<'a>(id: &'static str, source: &'a str) -> Fact<'a> {
+    Fact::new(id, source, Memory)
+}
+
+/// The text line by line, against the standard.
+fn written_form(p: &Programme, ours: &str, events: &[Value], by: &str) -> Vec<Row> {
     let lines: Vec<&str> = ours.split("\r\n").collect();
     let starts = |head: &str| lines.iter().filter(|l| l.starts_with(head)).count() as f64;
     let uids: BTreeSet<&&str> = lines.iter().filter(|l| l.starts_with("UID:")).collect();
-    let mut out = vec![
+    vec![
         memory("lines hold at most 75 octets", LINES).count(
             "lines over 75 octets",
             0,
@@ -80,13 +92,16 @@ pub fn rows() -> Vec<Row> {
                 .map(|l| bare(l))
                 .sum::<usize>() as f64,
         ),
-        Fact::new("events found by another parser", &by, Library).count(
+        Fact::new("events found by another parser", by, Library).count(
             "events",
             events.len(),
             starts("BEGIN:VEVENT"),
         ),
-    ];
-    // Days and lengths of all visits, as the other parser reads them.
+    ]
+}
+
+/// Days and lengths of all visits, as the other parser reads them.
+fn read_back(ours: &str, events: &[Value], by: &str) -> Vec<Row> {
     let day = |d: Date| (d - date(2027, 1, 1)).get_days() as f64;
     let read = |key: &str| -> Vec<DateTime> {
         events
@@ -96,7 +111,7 @@ pub fn rows() -> Vec<Row> {
             .collect()
     };
     let (begin, end) = (read("start"), read("end"));
-    let parsed = |id| Fact::new(id, &by, Library);
+    let parsed = |id| Fact::new(id, by, Library);
     // Ours, from the lines of the file itself; whole days and cancelled visits have other lines.
     let written = |head: &str| -> Vec<DateTime> {
         ours.split("BEGIN:VEVENT")
@@ -107,11 +122,11 @@ pub fn rows() -> Vec<Row> {
             .collect()
     };
     let (our_begin, our_end) = (written("DTSTART:"), written("DTEND:"));
-    out.push(parsed("days on which visits begin").count(
+    let days = parsed("days on which visits begin").count(
         "days from the new year of 2027, all visits together",
         begin.iter().map(|t| day(t.date()) as usize).sum(),
         our_begin.iter().map(|t| day(t.date())).sum(),
-    ));
+    );
     let length = |begin: &[DateTime], end: &[DateTime]| -> f64 {
         begin
             .iter()
@@ -119,20 +134,23 @@ pub fn rows() -> Vec<Row> {
             .map(|(a, b)| (*b - *a).total(jiff::Unit::Minute).unwrap_or(f64::NAN))
             .sum()
     };
-    out.push(
-        parsed("end less start is the visit's time, whole minutes").count(
-            "minutes of all visits",
-            length(&begin, &end) as usize,
-            length(&our_begin, &our_end),
-        ),
+    let lengths = parsed("end less start is the visit's time, whole minutes").count(
+        "minutes of all visits",
+        length(&begin, &end) as usize,
+        length(&our_begin, &our_end),
     );
     let whole = events.iter().filter(|e| e["whole_day"] == true).count() as f64;
-    out.push(parsed("events that last whole days").count(
+    let whole_days = parsed("events that last whole days").count(
         "days or spans without a time",
         whole as usize,
-        starts("DTSTART;VALUE=DATE:"),
-    ));
+        ours.matches("\r\nDTSTART;VALUE=DATE:").count() as f64,
+    );
+    vec![days, lengths, whole_days]
+}
+
+fn weeks() -> Vec<Row> {
     let weeks = memory("numbers of weeks", ISO_8601);
+    let mut out = Vec::new();
     for (monday, year, week) in [
         (date(2008, 12, 29), 2009, 1),
         (date(2009, 12, 28), 2009, 53),

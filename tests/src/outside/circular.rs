@@ -54,9 +54,16 @@ fn circles(radius_m: f64, width_m: f64, advance_m: f64, half_m: f64) -> Vec<f64>
 const CHORD: &str = "Weisstein, CRC Concise Encyclopedia of Mathematics, 1999; Circle-Circle Intersection, eq. 6 (half the common chord)";
 
 pub fn rows() -> Vec<Row> {
+    let mut out = bands();
+    out.extend(lattices());
+    out
+}
+
+/// Trains of circles one advance apart.
+fn bands() -> Vec<Row> {
     let mut out = Vec::new();
     let stored = json("circular.json");
-    let [raster, search] = ["raster", "search"].map(|k| text(&stored, k));
+    let raster = text(&stored, "raster");
     let chord = Fact::new(
         "the band of circles ends where neighbours' outer edges cross",
         CHORD,
@@ -102,7 +109,13 @@ pub fn rows() -> Vec<Row> {
             ours.map_or(f64::NAN, |k| k as f64),
         ));
     }
-    // What the planner's lattice leaves between three lanes, points counted one by one.
+    out
+}
+
+/// What the planner's lattice leaves between three lanes, points counted one by one.
+fn lattices() -> Vec<Row> {
+    let mut out = Vec::new();
+    let search = text(&json("circular.json"), "search");
     let stored = json("loop_lattice.json");
     let rows = stored.as_array().map(Vec::as_slice).unwrap_or_default();
     let nothing = Fact::new("a lattice leaves no point uncut", &search, Library);

@@ -47,6 +47,13 @@ const WONG: &str = "Wong, Theory of Ground Vehicles, 4th ed., 2008; steering of 
 const PYTHAGORAS: &str = "Euclid, Elements, Heath's translation, 1908; book I, proposition 47";
 
 pub fn rows() -> Vec<Row> {
+    let mut out = clips();
+    out.extend(strips_left());
+    out.extend(walked());
+    out
+}
+
+fn clips() -> Vec<Row> {
     let mut out = Vec::new();
     // The article prints two speeds, 6 km/h and 3.8 mph, and one clip in two units. 3.8 mph is
     // 6.116 km/h: its 3.098 mm and 0.122 in are those of 3.8 mph (1,056 x 3.8 / 33,000 = 0.1216 in
@@ -89,6 +96,11 @@ pub fn rows() -> Vec<Row> {
             .outer_over_inner,
         ),
     );
+    out
+}
+
+fn strips_left() -> Vec<Row> {
+    let mut out = Vec::new();
     // Two units whose inner ends are level with a and b: a = -b = -o/2, so R = x^2 / (2 o).
     let closes = Fact::new(
         "where two rings at right angles to the axle meet",
@@ -118,6 +130,12 @@ pub fn rows() -> Vec<Row> {
         "0.0495",
         width,
     ));
+    out
+}
+
+/// Random decks, against a script that walks every cutting line.
+fn walked() -> Vec<Row> {
+    let mut out = Vec::new();
     let stored = json("clean_diameters.json");
     let by = text(&stored, "by");
     let walked = Fact::new(

@@ -60,6 +60,15 @@ fn cut_m2(m: &Measures) -> f64 {
 }
 
 pub fn rows() -> Vec<Row> {
+    let mut out = sweeps();
+    out.extend(lenses());
+    out.extend(discs_at_edges());
+    out.extend(three_strips());
+    out
+}
+
+/// A deck on an arc, a unit ahead of the axle, two strips across each other.
+fn sweeps() -> Vec<Row> {
     let mut out = Vec::new();
     let bar = Mower::bar(2.5);
     out.push(
@@ -106,6 +115,11 @@ pub fn rows() -> Vec<Row> {
             EXACT,
         ),
     );
+    out
+}
+
+fn lenses() -> Vec<Row> {
+    let mut out = Vec::new();
     let two_discs = |r: f64, d: f64| {
         on_a_field(
             &disc(r),
@@ -142,6 +156,11 @@ pub fn rows() -> Vec<Row> {
         "0.50000",
         two_discs(1.0, 0.807_945_5).overlap_m2 / PI,
     ));
+    out
+}
+
+fn discs_at_edges() -> Vec<Row> {
+    let mut out = Vec::new();
     // The field ends 1 m from the middle of a disc of 2 m: the segment beyond is outside.
     let field = between(-1.0, -30.0, 60.0, 30.0);
     let beyond = measure(
@@ -178,6 +197,12 @@ pub fn rows() -> Vec<Row> {
         cut_m2(&in_corner),
         EXACT,
     ));
+    out
+}
+
+fn three_strips() -> Vec<Row> {
+    let mut out = Vec::new();
+    let bar = Mower::bar(2.5);
     // Three strips of 2.5 m through one point at 60 degrees: each pair shares a rhombus, all
     // three a regular hexagon of inradius 1.25.
     let star = (0..3)

@@ -25,9 +25,16 @@ fn tallest_in(cut_in: f64, rule: ThirdRule) -> f64 {
 }
 
 pub fn rows() -> Vec<Row> {
+    let mut out = thirds();
+    out.extend(lowest());
+    out
+}
+
+/// The rule of thirds.
+fn thirds() -> Vec<Row> {
     let plant = ThirdRule::ThirdOfPlant;
     let georgia = Fact::new("mow at four thirds of the height of cut", GEORGIA, Read);
-    let mut out = vec![
+    vec![
         Fact::new(
             "grass to be cut to 3 in is mown at about 4.5 in",
             CORNELL,
@@ -84,7 +91,12 @@ pub fn rows() -> Vec<Row> {
             "2.0",
             tallest_in(1.5, ThirdRule::ThirdOfHeight),
         ),
-    ];
+    ]
+}
+
+/// The lowest height that each grass bears on a fairway.
+fn lowest() -> Vec<Row> {
+    let mut out = Vec::new();
     for (fact, grass, printed) in [
         (
             "lowest creeping bentgrass",

@@ -19,6 +19,14 @@ const MAX_OVERLAP_PART: f64 = 0.5;
 
 /// Everything that shapes a mow.
 pub(crate) fn pattern_args() -> Vec<Arg> {
+    let mut all = line_args();
+    all.extend(loop_args());
+    all.extend(end_args());
+    all
+}
+
+/// The pattern, its lines and the passes round them.
+fn line_args() -> Vec<Arg> {
     vec![
         value("pattern", "NAME", "").help(format!(
             "{}; several with commas [default: stripes]",
@@ -49,6 +57,12 @@ pub(crate) fn pattern_args() -> Vec<Arg> {
             "Clean-up passes after the pattern instead of before it",
         ),
         sense_arg(),
+    ]
+}
+
+/// Loops, and the curves that they and other patterns follow.
+fn loop_args() -> Vec<Arg> {
+    vec![
         value(
             "loop-diameter",
             "LENGTH",
@@ -88,6 +102,12 @@ pub(crate) fn pattern_args() -> Vec<Arg> {
             "crossing-only",
             "Only the set of a cross cut that crosses the heading",
         ),
+    ]
+}
+
+/// Ends of passes and turning places.
+fn end_args() -> Vec<Arg> {
+    vec![
         value(
             "overrun",
             "LENGTH",

@@ -4,7 +4,7 @@ use crate::terminal::table;
 use crossgrain_core::PatternKind;
 use crossgrain_formats::size::FitRow;
 use crossgrain_render::words::Words;
-use crossgrain_season::sizing::{SizeRow, SizeTable};
+use crossgrain_season::sizing::{SizeRow, SizeTable, WholeRow};
 
 /// One table a pattern, with sums for the course.
 pub(super) fn sizes(t: &SizeTable, w: &Words) -> String {
@@ -20,68 +20,14 @@ pub(super) fn sizes(t: &SizeTable, w: &Words) -> String {
 
 fn block(t: &SizeTable, kind: PatternKind, w: &Words) -> String {
     let loops = kind == PatternKind::Loops;
-    let ratio = |r: Option<f64>| r.map_or(String::new(), |r| format!("{r:.2}"));
-    let mut rows: Vec<Vec<String>> = t
-        .rows
-        .iter()
-        .filter(|r| r.pattern == kind)
-        .map(|r| {
-            let m = &r.measures;
-            let mut cells = vec![
-                r.fairway.clone(),
-                r.deck.clone(),
-                m.passes.to_string(),
-                m.pass_floor.to_string(),
-            ];
-            cells.extend(if loops {
-                loop_cells(r, w)
-            } else {
-                [
-                    r.spacing_m.map_or(String::new(), |s| w.width(s)),
-                    w.overlap(r.overlap_m),
-                    String::new(),
-                ]
-            });
-            cells.extend([
-                format!("{:.2}", m.mean_cuts),
-                w.ground(m.mowing_m),
-                w.ground(m.transport_m),
-                format!("{:.0}", m.minutes),
-                format!("{:.0}", m.shift_minutes),
-                ratio(r.minutes_over_stripes),
-                w.patch(m.trim_m2),
-            ]);
-            cells
-        })
-        .collect();
-    for whole in t.whole.iter().filter(|x| x.pattern == kind) {
-        rows.push(vec![
-            if whole.refused > 0 {
-                format!("all but {}", whole.refused)
-            } else {
-                "all".to_string()
-            },
-            whole.deck.clone(),
-            whole.passes.to_string(),
-            whole.pass_floor.to_string(),
-            String::new(),
-            String::new(),
-            String::new(),
-            format!("{:.2}", whole.mean_cuts),
-            w.ground(whole.mowing_m),
-            w.ground(whole.transport_m),
-            format!("{:.0}", whole.minutes),
-            format!("{:.0}", whole.shift_minutes),
-            ratio(whole.minutes_over_stripes),
-            w.patch(whole.trim_m2),
-        ]);
-    }
     let mut head = vec!["fairway", "deck", "passes", "floor"];
-    head.extend(if loops {
-        ["advance", "lane spacing", "lanes"]
+    // Only loops have a third figure of their own.
+    head.extend::<&[&str]>(if loops {
+        &["advance", "lane spacing", "lanes"]
     } else {
-        ["spacing", "overlap", ""]
+        &["spacing", "overlap"]
     });
+    let own = head.len() - 4;
     head.extend([
         "mean cuts",
         "mowing",
@@ -91,17 +37,70 @@ fn block(t: &SizeTable, kind: PatternKind, w: &Words) -> String {
         "x stripes",
         "trim",
     ]);
+    let rows = t.rows.iter().filter(|r| r.pattern == kind);
+    let whole = t.whole.iter().filter(|x| x.pattern == kind);
+    let rows: Vec<Vec<String>> = rows
+        .map(|r| row(r, loops, w))
+        .chain(whole.map(|x| total(x, own, w)))
+        .collect();
     let mut right = vec![false, false];
     right.resize(head.len(), true);
-    // Only loops have a third figure of their own.
-    if !loops {
-        head.remove(6);
-        right.remove(6);
-        for r in &mut rows {
-            r.remove(6);
-        }
-    }
     format!("{}\n{}", kind.word(), table(&head, &rows, &right))
+}
+
+fn ratio(r: Option<f64>) -> String {
+    r.map_or(String::new(), |r| format!("{r:.2}"))
+}
+
+fn row(r: &SizeRow, loops: bool, w: &Words) -> Vec<String> {
+    let m = &r.measures;
+    let mut cells = vec![
+        r.fairway.clone(),
+        r.deck.clone(),
+        m.passes.to_string(),
+        m.pass_floor.to_string(),
+    ];
+    if loops {
+        cells.extend(loop_cells(r, w));
+    } else {
+        cells.push(r.spacing_m.map_or(String::new(), |s| w.width(s)));
+        cells.push(w.overlap(r.overlap_m));
+    }
+    cells.extend([
+        format!("{:.2}", m.mean_cuts),
+        w.ground(m.mowing_m),
+        w.ground(m.transport_m),
+        format!("{:.0}", m.minutes),
+        format!("{:.0}", m.shift_minutes),
+        ratio(r.minutes_over_stripes),
+        w.patch(m.trim_m2),
+    ]);
+    cells
+}
+
+/// The sum for one deck, with `own` columns that no sum has.
+fn total(whole: &WholeRow, own: usize, w: &Words) -> Vec<String> {
+    let mut cells = vec![
+        if whole.refused > 0 {
+            format!("all but {}", whole.refused)
+        } else {
+            "all".to_string()
+        },
+        whole.deck.clone(),
+        whole.passes.to_string(),
+        whole.pass_floor.to_string(),
+    ];
+    cells.resize(4 + own, String::new());
+    cells.extend([
+        format!("{:.2}", whole.mean_cuts),
+        w.ground(whole.mowing_m),
+        w.ground(whole.transport_m),
+        format!("{:.0}", whole.minutes),
+        format!("{:.0}", whole.shift_minutes),
+        ratio(whole.minutes_over_stripes),
+        w.patch(whole.trim_m2),
+    ]);
+    cells
 }
 
 fn loop_cells(r: &SizeRow, w: &Words) -> [String; 3] {

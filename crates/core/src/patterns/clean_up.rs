@@ -95,9 +95,7 @@ pub fn rings(
         };
     }
     let spacing = mower.cutting_width_m() - settings.overlap_m;
-    let solid = barriers.solid.clone();
     let edges = Edges::of(fairway);
-    let shortest_m = SHORT_DECKS * mower.cutting_width_m();
     let mut circuits: Vec<Circuit> = Vec::new();
     // The ground inside the outermost ring.
     let mut second = None;
@@ -113,69 +111,90 @@ pub fn rings(
             }
             prepared
         };
-        // Cutting units leave threads along tight arcs; where a ring lies on ground that is cut on its
-        // outside there is room for wider ones.
-        let gentle = ring > 0 && mower.units.len() > 1;
-        let follow = Follow {
-            fit_m: if gentle {
-                GENTLE_SHARE * settings.overlap_m
-            } else {
-                RING_FIT_M
-            },
-            ..Follow::edges(ring)
-        };
-        for round in rounds(mower, settings, barriers, &follow, ring) {
-            let mut legs = Vec::new();
-            for chain in &round.chains {
-                let down = lowered(
-                    &chain.paths,
-                    &mower.units,
-                    &wanted,
-                    &barriers.prepared,
-                    &Handling::default(),
-                );
-                legs.extend(
-                    pieces(chain, &down)
-                        .into_iter()
-                        .map(|tracks| Leg {
-                            tracks,
-                            role: Role::CleanUp { ring },
-                            reversible: false,
-                        })
-                        // What a shorter one would cut is touched up if it is worth a pass.
-                        .filter(|l| l.length_m() >= shortest_m),
-                );
+        for round in rounds(
+            mower,
+            settings,
+            barriers,
+            &follow(mower, settings, ring),
+            ring,
+        ) {
+            let legs = legs_of_round(&round, ring, mower, &wanted, barriers);
+            if !legs.is_empty() {
+                add(&mut circuits, edges.nearest(&legs, round.outer), ring, legs);
             }
-            if legs.is_empty() {
-                continue;
-            }
-            let edge = edges.nearest(&legs, round.outer);
-            let at = circuits
-                .iter()
-                .position(|c| c.edge == edge)
-                .unwrap_or_else(|| {
-                    circuits.push(Circuit {
-                        edge,
-                        rings: Vec::new(),
-                    });
-                    circuits.len() - 1
-                });
-            circuits[at].rings.resize(ring as usize + 1, Vec::new());
-            circuits[at].rings[ring as usize].extend(legs);
         }
     }
     circuits.sort_by_key(|c| (c.edge.keep_out.is_some(), c.edge));
     let width_m = mower.cutting_width_m();
     let wanted = between_rings(fairway, count, width_m, spacing, second, reach);
     let tracks: Vec<Track> = legs_of(&circuits).flat_map(|l| l.tracks.clone()).collect();
+    let fit_m = RING_FIT_M / 2.0;
     let (left, overrun_m2) =
-        uncut_and_overrun_m2(&wanted, &solid, &tracks, &mower.units, RING_FIT_M / 2.0);
+        uncut_and_overrun_m2(&wanted, &barriers.solid, &tracks, &mower.units, fit_m);
     let left = thick(left);
     CleanUpRings {
         circuits,
         inside: offset(&fairway.ground, -f64::from(count) * spacing).union(&left),
         overrun_m2,
     }
+}
+
+/// How a ring follows its edge. Cutting units leave threads along tight arcs; where a ring lies on
+/// ground that is cut on its outside there is room for wider ones.
+fn follow(mower: &Mower, settings: &Settings, ring: u32) -> Follow {
+    let gentle = ring > 0 && mower.units.len() > 1;
+    Follow {
+        fit_m: if gentle {
+            GENTLE_SHARE * settings.overlap_m
+        } else {
+            RING_FIT_M
+        },
+        ..Follow::edges(ring)
+    }
+}
+
+/// The passes of one round: where its reels are down on wanted ground.
+fn legs_of_round(
+    round: &Round,
+    ring: u32,
+    mower: &Mower,
+    wanted: &Prepared,
+    barriers: &Barriers,
+) -> Vec<Leg> {
+    let mut legs = Vec::new();
+    for chain in &round.chains {
+        let down = lowered(
+            &chain.paths,
+            &mower.units,
+            wanted,
+            &barriers.prepared,
+            &Handling::default(),
+        );
+        legs.extend(pieces(chain, &down).into_iter().map(|tracks| Leg {
+            tracks,
+            role: Role::CleanUp { ring },
+            reversible: false,
+        }));
+    }
+    // What a shorter one would cut is touched up if it is worth a pass.
+    let shortest_m = SHORT_DECKS * mower.cutting_width_m();
+    legs.retain(|l| l.length_m() >= shortest_m);
+    legs
+}
+
+/// Puts the passes of a ring to the circuit of their edge.
+fn add(circuits: &mut Vec<Circuit>, edge: Edge, ring: u32, legs: Vec<Leg>) {
+    let known = circuits.iter().position(|c| c.edge == edge);
+    let at = known.unwrap_or(circuits.len());
+    if known.is_none() {
+        circuits.push(Circuit {
+            edge,
+            rings: Vec::new(),
+        });
+    }
+    let rings = &mut circuits[at].rings;
+    rings.resize(ring as usize + 1, Vec::new());
+    rings[ring as usize].extend(legs);
 }
 
 /// What is thicker than a thread of what is left.

@@ -194,23 +194,7 @@ impl fmt::Display for Notice {
                 fairway,
                 lonlat_deg,
                 repair,
-            } => {
-                match (feature, fairway) {
-                    (Some(feature), _) => write!(f, "{feature}")?,
-                    (None, Some(name)) => write!(f, "fairway '{name}'")?,
-                    (None, None) => write!(f, "the file")?,
-                }
-                if let Some(place) = repair.place() {
-                    write!(f, ", ring {}", place.ring)?;
-                    if let Some(v) = place.vertex {
-                        write!(f, ", position {v}")?;
-                    }
-                }
-                if let Some([lon, lat]) = lonlat_deg {
-                    write!(f, " at [{lon:.7}, {lat:.7}]")?;
-                }
-                write!(f, ": {}", repair.what())
-            }
+            } => repaired(f, feature.as_ref(), fairway.as_deref(), *lonlat_deg, repair),
             Notice::TakenAsFairways { count } => {
                 write!(f, "{count} area(s) without a role taken as fairways")
             }
@@ -221,17 +205,7 @@ impl fmt::Display for Notice {
                 what,
                 count,
                 width_m,
-            } => {
-                let key = if *what == "trees" {
-                    "diameter_crown"
-                } else {
-                    "width"
-                };
-                write!(
-                    f,
-                    "{what} without \"{key}\": {count}, taken as {width_m} m wide; add \"{key}\" in metres"
-                )
-            }
+            } => assumed_width(f, what, *count, *width_m),
             Notice::WidthUnread {
                 feature,
                 key,
@@ -253,15 +227,7 @@ impl fmt::Display for Notice {
                 f,
                 "{feature}: a fairway without a name, called '{name}' for now; write \"name\": \"...\" into its properties"
             ),
-            Notice::Merged { name, features } => {
-                let list: Vec<&str> = features.iter().map(|f| f.path.as_str()).collect();
-                write!(
-                    f,
-                    "{} are all called '{name}' and lie near each other; taken as one fairway of {} parts",
-                    list.join(", "),
-                    list.len()
-                )
-            }
+            Notice::Merged { name, features } => merged(f, name, features),
             Notice::Renamed { feature, from, to } => write!(
                 f,
                 "{feature}: another fairway far from it is called '{from}' too; called '{to}' for now; give it a name of its own"
@@ -305,4 +271,56 @@ impl fmt::Display for Notice {
             ),
         }
     }
+}
+
+/// What was put right, where.
+fn repaired(
+    f: &mut fmt::Formatter<'_>,
+    feature: Option<&FeatureRef>,
+    fairway: Option<&str>,
+    lonlat_deg: Option<[f64; 2]>,
+    repair: &Repair,
+) -> fmt::Result {
+    match (feature, fairway) {
+        (Some(feature), _) => write!(f, "{feature}")?,
+        (None, Some(name)) => write!(f, "fairway '{name}'")?,
+        (None, None) => write!(f, "the file")?,
+    }
+    if let Some(place) = repair.place() {
+        write!(f, ", ring {}", place.ring)?;
+        if let Some(v) = place.vertex {
+            write!(f, ", position {v}")?;
+        }
+    }
+    if let Some([lon, lat]) = lonlat_deg {
+        write!(f, " at [{lon:.7}, {lat:.7}]")?;
+    }
+    write!(f, ": {}", repair.what())
+}
+
+fn assumed_width(
+    f: &mut fmt::Formatter<'_>,
+    what: &str,
+    count: usize,
+    width_m: f64,
+) -> fmt::Result {
+    let key = if what == "trees" {
+        "diameter_crown"
+    } else {
+        "width"
+    };
+    write!(
+        f,
+        "{what} without \"{key}\": {count}, taken as {width_m} m wide; add \"{key}\" in metres"
+    )
+}
+
+fn merged(f: &mut fmt::Formatter<'_>, name: &str, features: &[FeatureRef]) -> fmt::Result {
+    let list: Vec<&str> = features.iter().map(|f| f.path.as_str()).collect();
+    write!(
+        f,
+        "{} are all called '{name}' and lie near each other; taken as one fairway of {} parts",
+        list.join(", "),
+        list.len()
+    )
 }

@@ -30,8 +30,14 @@ const CURVE: u8 = 3;
 
 /// Writes the drives.
 pub(super) fn write(drives: &Drives, options: &Options) -> Result<Export, ExportError> {
-    let mut x = Xml::new();
-    x.open(
+    let mut task = Task {
+        x: Xml::new(),
+        drives,
+        tolerance_m: options.tolerance_m,
+        ids: Ids::default(),
+        laid: [(0, 0.0); 2],
+    };
+    task.x.open(
         "ISO11783_TaskData",
         &[
             ("VersionMajor", &4),
@@ -41,80 +47,35 @@ pub(super) fn write(drives: &Drives, options: &Options) -> Result<Export, Export
             ("DataTransferOrigin", &1),
         ],
     );
-    let mut ids = Ids::default();
-    let (mut ab, mut curves) = (0, 0);
-    let mut lengths = [0.0; 2];
     for (i, mow) in drives.mows.iter().enumerate() {
-        x.open(
-            "PFD",
-            &[
-                ("A", &format!("PFD-{}", i + 1)),
-                ("C", &designator(&mow.fairway)),
-                ("D", &(mow.ground.unsigned_area().round() as u64)),
-            ],
-        );
-        for p in &mow.ground.0 {
-            polygon(&mut x, drives, mow, &mut ids, BOUNDARY, &mow.fairway, p)?;
-        }
-        for k in &mow.keep_outs {
-            let name = k.kind.as_deref().unwrap_or("keep-out");
-            let kind = if matches!(name, "water" | "stream") {
-                WATER
-            } else {
-                OBSTACLE
-            };
-            polygon(&mut x, drives, mow, &mut ids, kind, name, &k.area)?;
-        }
-        for (name, straight) in [("stripes", true), ("curves", false)] {
-            let runs: Vec<&Run> = mow
-                .runs
-                .iter()
-                .filter(|r| r.is_pass() && r.is_straight() == straight)
-                .collect();
-            if runs.is_empty() {
-                continue;
-            }
-            ids.group += 1;
-            x.open(
-                "GGP",
-                &[
-                    ("A", &format!("GGP-{}", ids.group)),
-                    ("B", &designator(&format!("{} {name}", mow.fairway))),
-                ],
-            );
-            for run in runs {
-                let mut points = run.points(options.tolerance_m);
-                if straight {
-                    points = vec![points[0], points[points.len() - 1]];
-                    ab += 1;
-                } else {
-                    curves += 1;
-                }
-                let long = super::drive::length_m(&points);
-                lengths[usize::from(!straight)] += long;
-                let at = drives.degrees(mow, &points)?;
-                pattern(&mut x, &mut ids, drives, mow, run, straight, &at, long);
-            }
-            x.close();
-        }
-        x.close();
+        task.partfield(i + 1, mow)?;
     }
-    let layer = |name, count, length_m| Layer {
+    let layer = |name, (count, length_m)| Layer {
         name,
         count,
         length_m,
     };
     Ok(Export {
-        bytes: x.finish(),
+        bytes: task.x.finish(),
         layers: vec![
-            layer("partfields", drives.mows.len(), 0.0),
-            layer("AB lines", ab, lengths[0]),
-            layer("curves", curves, lengths[1]),
+            layer("partfields", (drives.mows.len(), 0.0)),
+            layer("AB lines", task.laid[0]),
+            layer("curves", task.laid[1]),
         ],
         notes: vec![
             "ISO 11783-10 has no arcs (they are chords here), no order of driving and no reels up or down: passes only, named by their place in the order",
         ],
     })
+}
+
+/// A file in the making.
+struct Task<'a> {
+    x: Xml,
+    drives: &'a Drives,
+    tolerance_m: f64,
+    ids: Ids,
+    /// AB lines and curves so far: how many, and their length in metres.
+    laid: [(usize, f64); 2],
 }
 
 /// Numbers already given away.
@@ -143,94 +104,150 @@ fn point(x: &mut Xml, kind: u8, p: &[f64; 2]) {
     );
 }
 
-#[allow(clippy::too_many_arguments)] // one place, and each is another thing
-fn pattern(
-    x: &mut Xml,
-    ids: &mut Ids,
-    drives: &Drives,
-    mow: &FairwayDrive,
-    run: &Run,
-    straight: bool,
-    at: &[[f64; 2]],
-    long_m: f64,
-) {
-    ids.pattern += 1;
-    ids.line += 1;
-    let mut name = mow.fairway.clone();
-    for part in [run.step.as_deref(), Some(&run.number.to_string())]
-        .into_iter()
-        .flatten()
-    {
-        name.push(' ');
-        name.push_str(part);
-    }
-    // Each pass stands for itself: nothing is to be repeated beside it or beyond its ends.
-    x.open(
-        "GPN",
-        &[
-            ("A", &format!("GPN-{}", ids.pattern)),
-            ("B", &designator(&name)),
-            ("C", &if straight { AB } else { CURVE }),
-            ("E", &4),
-            ("F", &4),
-        ],
-    );
-    x.open(
-        "LSG",
-        &[
-            ("A", &GUIDANCE),
-            ("C", &millimetres(drives.cutting_width_m)),
-            ("D", &millimetres(long_m)),
-            ("F", &format!("LSG-{}", ids.line)),
-        ],
-    );
-    for (i, p) in at.iter().enumerate() {
-        let kind = if i == 0 {
-            REFERENCE_A
-        } else if i + 1 == at.len() {
-            REFERENCE_B
-        } else {
-            GUIDANCE_POINT
-        };
-        point(x, kind, p);
-    }
-    x.close();
-    x.close();
-}
-
-fn polygon(
-    x: &mut Xml,
-    drives: &Drives,
-    mow: &FairwayDrive,
-    ids: &mut Ids,
-    kind: u8,
-    name: &str,
-    p: &Polygon<f64>,
-) -> Result<(), ExportError> {
-    ids.polygon += 1;
-    x.open(
-        "PLN",
-        &[
-            ("A", &kind),
-            ("B", &designator(name)),
-            ("C", &(p.unsigned_area().round() as u64)),
-            ("E", &format!("PLN-{}", ids.polygon)),
-        ],
-    );
-    let mut ring = |kind: u8, r: &LineString<f64>| -> Result<(), ExportError> {
-        let at = drives.degrees(mow, &r.0)?;
-        ids.line += 1;
-        x.open("LSG", &[("A", &kind), ("F", &format!("LSG-{}", ids.line))]);
-        for p in &at {
-            point(x, OTHER, p);
+impl Task<'_> {
+    /// One fairway: its boundary, its obstacles, and its passes as guidance.
+    fn partfield(&mut self, number: usize, mow: &FairwayDrive) -> Result<(), ExportError> {
+        self.x.open(
+            "PFD",
+            &[
+                ("A", &format!("PFD-{number}")),
+                ("C", &designator(&mow.fairway)),
+                ("D", &(mow.ground.unsigned_area().round() as u64)),
+            ],
+        );
+        for p in &mow.ground.0 {
+            self.polygon(mow, BOUNDARY, &mow.fairway, p)?;
         }
-        x.close();
+        for k in &mow.keep_outs {
+            let name = k.kind.as_deref().unwrap_or("keep-out");
+            let kind = if matches!(name, "water" | "stream") {
+                WATER
+            } else {
+                OBSTACLE
+            };
+            self.polygon(mow, kind, name, &k.area)?;
+        }
+        self.group(mow, "stripes", true)?;
+        self.group(mow, "curves", false)?;
+        self.x.close();
         Ok(())
-    };
-    ring(EXTERIOR, p.exterior())?;
-    for r in p.interiors() {
-        ring(INTERIOR, r)?;
     }
-    x.close();
-    Ok(())
+
+    /// The passes of a mow that are straight, or those that are not.
+    fn group(&mut self, mow: &FairwayDrive, name: &str, straight: bool) -> Result<(), ExportError> {
+        let chosen = |r: &&Run| r.is_pass() && r.is_straight() == straight;
+        let runs: Vec<&Run> = mow.runs.iter().filter(chosen).collect();
+        if runs.is_empty() {
+            return Ok(());
+        }
+        self.ids.group += 1;
+        self.x.open(
+            "GGP",
+            &[
+                ("A", &format!("GGP-{}", self.ids.group)),
+                ("B", &designator(&format!("{} {name}", mow.fairway))),
+            ],
+        );
+        for run in runs {
+            self.pattern(mow, run, straight)?;
+        }
+        self.x.close();
+        Ok(())
+    }
+
+    fn pattern(
+        &mut self,
+        mow: &FairwayDrive,
+        run: &Run,
+        straight: bool,
+    ) -> Result<(), ExportError> {
+        let mut points = run.points(self.tolerance_m);
+        if straight {
+            points = vec![points[0], points[points.len() - 1]];
+        }
+        let long_m = super::drive::length_m(&points);
+        let (count, sum_m) = &mut self.laid[usize::from(!straight)];
+        *count += 1;
+        *sum_m += long_m;
+        let at = self.drives.degrees(mow, &points)?;
+        self.ids.pattern += 1;
+        self.ids.line += 1;
+        let step = run.step.as_ref().map_or(String::new(), |s| format!(" {s}"));
+        let name = format!("{}{step} {}", mow.fairway, run.number);
+        // Each pass stands for itself: nothing is to be repeated beside it or beyond its ends.
+        self.x.open(
+            "GPN",
+            &[
+                ("A", &format!("GPN-{}", self.ids.pattern)),
+                ("B", &designator(&name)),
+                ("C", &if straight { AB } else { CURVE }),
+                ("E", &4),
+                ("F", &4),
+            ],
+        );
+        self.x.open(
+            "LSG",
+            &[
+                ("A", &GUIDANCE),
+                ("C", &millimetres(self.drives.cutting_width_m)),
+                ("D", &millimetres(long_m)),
+                ("F", &format!("LSG-{}", self.ids.line)),
+            ],
+        );
+        for (i, p) in at.iter().enumerate() {
+            let kind = if i == 0 {
+                REFERENCE_A
+            } else if i + 1 == at.len() {
+                REFERENCE_B
+            } else {
+                GUIDANCE_POINT
+            };
+            point(&mut self.x, kind, p);
+        }
+        self.x.close();
+        self.x.close();
+        Ok(())
+    }
+
+    fn polygon(
+        &mut self,
+        mow: &FairwayDrive,
+        kind: u8,
+        name: &str,
+        p: &Polygon<f64>,
+    ) -> Result<(), ExportError> {
+        self.ids.polygon += 1;
+        self.x.open(
+            "PLN",
+            &[
+                ("A", &kind),
+                ("B", &designator(name)),
+                ("C", &(p.unsigned_area().round() as u64)),
+                ("E", &format!("PLN-{}", self.ids.polygon)),
+            ],
+        );
+        self.ring(mow, EXTERIOR, p.exterior())?;
+        for r in p.interiors() {
+            self.ring(mow, INTERIOR, r)?;
+        }
+        self.x.close();
+        Ok(())
+    }
+
+    fn ring(
+        &mut self,
+        mow: &FairwayDrive,
+        kind: u8,
+        r: &LineString<f64>,
+    ) -> Result<(), ExportError> {
+        let at = self.drives.degrees(mow, &r.0)?;
+        self.ids.line += 1;
+        let id = format!("LSG-{}", self.ids.line);
+        self.x.open("LSG", &[("A", &kind), ("F", &id)]);
+        for p in &at {
+            point(&mut self.x, OTHER, p);
+        }
+        self.x.close();
+        Ok(())
+    }
 }

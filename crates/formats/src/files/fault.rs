@@ -6,6 +6,8 @@ use crate::input::InputError;
 use crate::systems::SystemError;
 use std::fmt;
 
+const AGAIN: &str = "export it again, or copy it again if it was cut short";
+
 /// A fault, and the file it was found in.
 #[derive(Debug)]
 pub struct FileError {
@@ -36,35 +38,10 @@ pub enum FileFault {
         /// The limit.
         limit: usize,
     },
-    /// XML that is not in the encoding it says.
-    XmlText {
-        /// The first byte that is not.
-        byte: usize,
-    },
     /// A part of a shapefile.
     Part,
-    /// Not well-formed XML.
-    Xml {
-        /// Line, 1 first.
-        line: u32,
-        /// Column, 1 first.
-        column: u32,
-        /// The reader's reason.
-        reason: String,
-    },
-    /// XML with definitions of its own, which can be made to grow without bound.
-    XmlDefinitions,
-    /// XML nested deeper than [`MAX_DEPTH`].
-    XmlDepth,
-    /// XML with more than [`MAX_NODES`] nodes.
-    XmlNodes,
-    /// A place of an XML file that does not say what it should.
-    XmlPlace {
-        /// Line, 1 first.
-        line: u32,
-        /// What is wrong there.
-        what: String,
-    },
+    /// XML that cannot be used.
+    Xml(XmlFault),
     /// An archive that cannot be read.
     Archive {
         /// Why.
@@ -101,6 +78,44 @@ pub enum FileFault {
     System(SystemError),
 }
 
+/// What is wrong with XML.
+#[derive(Debug)]
+pub enum XmlFault {
+    /// Not in the encoding it says.
+    Text {
+        /// The first byte that is not.
+        byte: usize,
+    },
+    /// Not well-formed.
+    Malformed {
+        /// Line, 1 first.
+        line: u32,
+        /// Column, 1 first.
+        column: u32,
+        /// The reader's reason.
+        reason: String,
+    },
+    /// It has definitions of its own, which can be made to grow without bound.
+    Definitions,
+    /// Nested deeper than [`MAX_DEPTH`].
+    Depth,
+    /// More than [`MAX_NODES`] nodes.
+    Nodes,
+    /// A place that does not say what it should.
+    Place {
+        /// Line, 1 first.
+        line: u32,
+        /// What is wrong there.
+        what: String,
+    },
+}
+
+impl From<XmlFault> for FileFault {
+    fn from(e: XmlFault) -> Self {
+        FileFault::Xml(e)
+    }
+}
+
 impl From<SystemError> for FileFault {
     fn from(e: SystemError) -> Self {
         FileFault::System(e)
@@ -121,7 +136,6 @@ impl fmt::Display for FileError {
 
 impl fmt::Display for FileFault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        const AGAIN: &str = "export it again, or copy it again if it was cut short";
         match self {
             FileFault::Input(e) => e.fmt(f),
             FileFault::Other(what) => write!(
@@ -140,40 +154,11 @@ impl fmt::Display for FileFault {
                 f,
                 "more than {limit} {what}; export only the course, or simplify the outlines"
             ),
-            FileFault::XmlText { byte } => write!(
-                f,
-                "byte {byte} is not UTF-8 text; save it as UTF-8, or export it again"
-            ),
             FileFault::Part => write!(
                 f,
                 "this belongs to a shapefile; name its .shp file, or the folder they are in"
             ),
-            FileFault::Xml {
-                line,
-                column,
-                reason,
-            } => write!(
-                f,
-                "not well-formed XML at line {line}, column {column} ({reason}); {AGAIN}"
-            ),
-            FileFault::XmlDefinitions => write!(
-                f,
-                "it carries definitions of its own (DOCTYPE), which are not read; export it again without them"
-            ),
-            FileFault::XmlDepth => write!(
-                f,
-                "elements nested deeper than {MAX_DEPTH}; this is no course file"
-            ),
-            FileFault::XmlNodes => write!(
-                f,
-                "more than {MAX_NODES} elements and texts; export only the course"
-            ),
-            FileFault::XmlPlace { line, what } => {
-                write!(
-                    f,
-                    "line {line}: {what}; correct that place, or draw it again"
-                )
-            }
+            FileFault::Xml(e) => e.fmt(f),
             FileFault::Archive { reason } => {
                 write!(
                     f,
@@ -218,6 +203,43 @@ impl fmt::Display for FileFault {
             }
             FileFault::Json(e) => e.fmt(f),
             FileFault::System(e) => e.fmt(f),
+        }
+    }
+}
+
+impl fmt::Display for XmlFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            XmlFault::Text { byte } => write!(
+                f,
+                "byte {byte} is not UTF-8 text; save it as UTF-8, or export it again"
+            ),
+            XmlFault::Malformed {
+                line,
+                column,
+                reason,
+            } => write!(
+                f,
+                "not well-formed XML at line {line}, column {column} ({reason}); {AGAIN}"
+            ),
+            XmlFault::Definitions => write!(
+                f,
+                "it carries definitions of its own (DOCTYPE), which are not read; export it again without them"
+            ),
+            XmlFault::Depth => write!(
+                f,
+                "elements nested deeper than {MAX_DEPTH}; this is no course file"
+            ),
+            XmlFault::Nodes => write!(
+                f,
+                "more than {MAX_NODES} elements and texts; export only the course"
+            ),
+            XmlFault::Place { line, what } => {
+                write!(
+                    f,
+                    "line {line}: {what}; correct that place, or draw it again"
+                )
+            }
         }
     }
 }

@@ -1,7 +1,7 @@
 //! GPX 1.1: tracks and routes that close are areas, others are lines, waypoints are points.
 
 use super::xml::{child_text, children, line};
-use super::{FileFault, Found};
+use super::{FileFault, Found, XmlFault};
 use crate::course::feature::{Geometry, Ring};
 use crate::input::plain;
 use crossgrain_core::Plane;
@@ -70,7 +70,7 @@ pub(crate) fn position(node: Node<'_, '_>) -> Result<[f64; 2], FileFault> {
         node.attribute(key)
             .and_then(|t| t.trim().parse::<f64>().ok())
             .filter(|v| v.abs() <= most)
-            .ok_or_else(|| FileFault::XmlPlace {
+            .ok_or_else(|| XmlFault::Place {
                 line: line(node),
                 what: format!("the {key} of a point is missing or no number of degrees"),
             })

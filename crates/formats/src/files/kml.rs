@@ -1,7 +1,7 @@
 //! KML 2.2 (OGC 07-147r2): placemarks in folders, areas, lines and points.
 
 use super::xml::{child, child_text, children, line, own_text};
-use super::{FileFault, Found};
+use super::{FileFault, Found, XmlFault};
 use crate::course::feature::{Geometry, PLACED_IN, Ring};
 use crate::input::plain;
 use roxmltree::{Document, Node};
@@ -122,13 +122,14 @@ fn coordinates(node: Node<'_, '_>) -> Result<Ring, FileFault> {
                 (Some(Ok(lon)), Some(Ok(lat))) if lon.abs() <= 180.0 && lat.abs() <= 90.0 => {
                     Ok([lon, lat])
                 }
-                _ => Err(FileFault::XmlPlace {
+                _ => Err(XmlFault::Place {
                     line: line(list),
                     what: format!(
                         "'{}' is no position longitude,latitude",
                         plain(p).chars().take(40).collect::<String>()
                     ),
-                }),
+                }
+                .into()),
             }
         })
         .collect()

@@ -1,7 +1,7 @@
 //! XML within limits: no definitions of its own, no deep nesting, no endless lists.
 
-use super::FileFault;
 use super::limits::{MAX_DEPTH, MAX_NODES};
+use super::{FileFault, XmlFault};
 use crate::input::plain;
 use roxmltree::{Document, Error, Node, ParsingOptions};
 
@@ -28,9 +28,10 @@ pub(crate) fn text(bytes: Vec<u8>) -> Result<String, FileFault> {
         Err(e) if declared.contains("8859-1") || declared.contains("windows-1252") => {
             Ok(super::table::western(e.as_bytes()))
         }
-        Err(e) => Err(FileFault::XmlText {
-            byte: e.utf8_error().valid_up_to(),
-        }),
+        Err(e) => {
+            let byte = e.utf8_error().valid_up_to();
+            Err(XmlFault::Text { byte }.into())
+        }
     }
 }
 
@@ -38,25 +39,28 @@ pub(crate) fn text(bytes: Vec<u8>) -> Result<String, FileFault> {
 pub(crate) fn parse(text: &str) -> Result<Document<'_>, FileFault> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     if deeper_than(text, MAX_DEPTH) {
-        return Err(FileFault::XmlDepth);
+        return Err(XmlFault::Depth.into());
     }
     let options = ParsingOptions {
         allow_dtd: false,
         nodes_limit: MAX_NODES as u32,
         ..ParsingOptions::default()
     };
-    Document::parse_with_options(text, options).map_err(|e| match e {
-        Error::DtdDetected => FileFault::XmlDefinitions,
-        Error::NodesLimitReached => FileFault::XmlNodes,
-        e => FileFault::Xml {
-            line: e.pos().row,
-            column: e.pos().col,
-            reason: plain(&e.to_string())
-                .split(" at ")
-                .next()
-                .unwrap_or_default()
-                .to_string(),
-        },
+    Document::parse_with_options(text, options).map_err(|e| {
+        match e {
+            Error::DtdDetected => XmlFault::Definitions,
+            Error::NodesLimitReached => XmlFault::Nodes,
+            e => XmlFault::Malformed {
+                line: e.pos().row,
+                column: e.pos().col,
+                reason: plain(&e.to_string())
+                    .split(" at ")
+                    .next()
+                    .unwrap_or_default()
+                    .to_string(),
+            },
+        }
+        .into()
     })
 }
 

@@ -49,109 +49,104 @@ pub(super) fn apart(a: Coord<f64>, b: Coord<f64>) -> f64 {
     (a.x - b.x).hypot(a.y - b.y)
 }
 
+/// A place with the clock's time, seconds, where the whole drive has one.
+type Fix = (Coord<f64>, Option<f64>);
+
 pub(super) fn clean(drive: &Drive, plane: &Plane) -> Result<Cleaned, SurveyError> {
     let clock = drive.fixes.iter().all(|f| f.time_s.is_some());
-    let all: Vec<(Coord<f64>, Option<f64>)> = drive
+    let all: Vec<Fix> = drive
         .fixes
         .iter()
         .map(|f| {
-            (
-                plane.to_metres([f.lon_deg, f.lat_deg]),
-                f.time_s.filter(|_| clock),
-            )
+            let at = plane.to_metres([f.lon_deg, f.lat_deg]);
+            (at, f.time_s.filter(|_| clock))
         })
         .collect();
+    let kept = without_jumps(&all);
+    let jumps = all.len() - kept.len();
+    let bridged_m = bridged(&kept, plane)?;
+    enough(&kept)?;
 
-    // Runs between steps that nothing drives.
+    let jitter_m = jitter(&kept);
+    let before = kept.len();
+    let mut moving = kept;
+    if clock {
+        moving = drawn_together(&moving, STILL_M.max(2.5 * jitter_m));
+    }
+    moving.dedup_by(|b, a| apart(a.0, b.0) < 1e-3);
+    enough(&moving)?;
+    Ok(Cleaned {
+        points: timed(&moving),
+        jitter_m,
+        jumps,
+        still: before - moving.len(),
+        bridged_m,
+    })
+}
+
+fn enough(list: &[Fix]) -> Result<(), SurveyError> {
+    if list.len() < MIN_FIXES {
+        return Err(SurveyError::TooFew { count: list.len() });
+    }
+    Ok(())
+}
+
+/// The runs between steps that nothing drives, without the short and the far ones.
+fn without_jumps(all: &[Fix]) -> Vec<Fix> {
     let mut steps: Vec<f64> = all.windows(2).map(|w| apart(w[0].0, w[1].0)).collect();
-    let long_m = {
-        steps.retain(|s| *s > 0.01);
-        (STEPS_OVER * median(&mut steps)).max(LONG_M)
-    };
-    let jumps_between = |a: &(Coord<f64>, Option<f64>), b: &(Coord<f64>, Option<f64>)| {
-        let step = apart(a.0, b.0);
-        match (a.1, b.1) {
-            (Some(s), Some(t)) => step > SHORT_M + FASTEST_M_S * (t - s).max(0.0),
-            _ => step > long_m,
-        }
-    };
-    let mut runs: Vec<Vec<(Coord<f64>, Option<f64>)>> = Vec::new();
-    for p in &all {
-        match runs.last_mut() {
-            Some(run) if run.last().is_some_and(|l| !jumps_between(l, p)) => run.push(*p),
-            _ => runs.push(vec![*p]),
-        }
-    }
-    let longest = runs.iter().map(Vec::len).max().unwrap_or(0);
+    steps.retain(|s| *s > 0.01);
+    let long_m = (STEPS_OVER * median(&mut steps)).max(LONG_M);
+    let runs: Vec<&[Fix]> = all
+        .chunk_by(|a, b| {
+            let step = apart(a.0, b.0);
+            match (a.1, b.1) {
+                (Some(s), Some(t)) => step <= SHORT_M + FASTEST_M_S * (t - s).max(0.0),
+                _ => step <= long_m,
+            }
+        })
+        .collect();
+    let longest = runs.iter().map(|r| r.len()).max().unwrap_or(0);
     let few = SHORT_RUN.min(longest);
-    let mut kept: Vec<(Coord<f64>, Option<f64>)> = Vec::new();
-    let mut jumps = 0;
-    let mut bridged_m = Vec::new();
-    for run in runs {
-        if run.len() < few || apart(run[0].0, Coord { x: 0.0, y: 0.0 }) > RANGE_M {
-            jumps += run.len();
-            continue;
-        }
-        if let Some(last) = kept.last() {
-            let gap_m = apart(last.0, run[0].0);
-            if gap_m > MAX_LOST_M {
-                let at = plane.lon_lat(last.0).position();
-                return Err(SurveyError::Hole { gap_m, at });
-            }
-            if gap_m > TOLD_LOST_M {
-                bridged_m.push(gap_m);
-            }
-        }
-        kept.extend(run);
-    }
-    // Gaps in time that no jump shows: the receiver slept, or lost its fix.
+    let near = |run: &[Fix]| apart(run[0].0, Coord { x: 0.0, y: 0.0 }) <= RANGE_M;
+    runs.into_iter()
+        .filter(|run| run.len() >= few && near(run))
+        .flatten()
+        .copied()
+        .collect()
+}
+
+/// The gaps worth telling, metres: a jump was taken out, or the receiver slept or lost its fix.
+fn bridged(kept: &[Fix], plane: &Plane) -> Result<Vec<f64>, SurveyError> {
+    let mut told = Vec::new();
     for w in kept.windows(2) {
         let gap_m = apart(w[0].0, w[1].0);
         if gap_m > MAX_LOST_M {
             let at = plane.lon_lat(w[0].0).position();
             return Err(SurveyError::Hole { gap_m, at });
         }
-        if gap_m > TOLD_LOST_M && !bridged_m.contains(&gap_m) {
-            bridged_m.push(gap_m);
+        if gap_m > TOLD_LOST_M {
+            told.push(gap_m);
         }
     }
-    if kept.len() < MIN_FIXES {
-        return Err(SurveyError::TooFew { count: kept.len() });
-    }
+    Ok(told)
+}
 
-    let jitter_m = jitter(&kept);
-    let before = kept.len();
-    if clock {
-        kept = drawn_together(&kept, STILL_M.max(2.5 * jitter_m));
-    }
-    kept.dedup_by(|b, a| apart(a.0, b.0) < 1e-3);
-    let still = before - kept.len();
-    if kept.len() < MIN_FIXES {
-        return Err(SurveyError::TooFew { count: kept.len() });
-    }
-    let mut at_s = 0.0;
-    let mut points = Vec::with_capacity(kept.len());
-    for (i, k) in kept.iter().enumerate() {
+/// Each place with its time from the first, by the clock as far as it can be believed.
+fn timed(list: &[Fix]) -> Vec<Point> {
+    let mut time_s = 0.0;
+    let mut points = Vec::with_capacity(list.len());
+    for (i, k) in list.iter().enumerate() {
         if i > 0 {
-            let gone = apart(kept[i - 1].0, k.0) / PACE_M_S;
+            let gone = apart(list[i - 1].0, k.0) / PACE_M_S;
             // Standing still tells nothing new of the edge, and clocks may go back.
-            let by_clock = k.1.zip(kept[i - 1].1).map(|(b, a)| b - a);
-            at_s += by_clock
+            let by_clock = k.1.zip(list[i - 1].1).map(|(b, a)| b - a);
+            time_s += by_clock
                 .filter(|d| *d > 0.0)
                 .map_or(gone, |d| d.min(4.0 * gone + 1.0));
         }
-        points.push(Point {
-            at: k.0,
-            time_s: at_s,
-        });
+        points.push(Point { at: k.0, time_s });
     }
-    Ok(Cleaned {
-        points,
-        jitter_m,
-        jumps,
-        still,
-        bridged_m,
-    })
+    points
 }
 
 pub(super) fn median(list: &mut [f64]) -> f64 {
@@ -165,7 +160,7 @@ pub(super) fn median(list: &mut [f64]) -> f64 {
 /// Error from one position to the next, from second differences: those of a smooth drive are
 /// small, and independent errors of s along each axis give them a mean square of 12 s^2 and a
 /// median of 6 * 1.386 s^2 (chi-square with two degrees of freedom).
-fn jitter(list: &[(Coord<f64>, Option<f64>)]) -> f64 {
+fn jitter(list: &[Fix]) -> f64 {
     let mut squares: Vec<f64> = list
         .windows(3)
         .map(|w| {
@@ -178,10 +173,7 @@ fn jitter(list: &[(Coord<f64>, Option<f64>)]) -> f64 {
 }
 
 /// Positions that stay within a circle for a time become their middle.
-fn drawn_together(
-    list: &[(Coord<f64>, Option<f64>)],
-    radius_m: f64,
-) -> Vec<(Coord<f64>, Option<f64>)> {
+fn drawn_together(list: &[Fix], radius_m: f64) -> Vec<Fix> {
     let mut out = Vec::new();
     let mut i = 0;
     while i < list.len() {

@@ -132,7 +132,6 @@ fn driven(radius_m: f64, task: Task) -> Drive {
         fairway: &fairway,
         mower: &mower,
         margin_m: 1000.0,
-        way_in: None,
         turn_shift: 0,
     };
     Roads::new(yard, Rc::default()).drive(vec![task])

@@ -3,6 +3,7 @@
 use crate::error::PlanError;
 use crate::model::mower::Mower;
 use crate::model::pattern::Settings;
+use std::ops::RangeInclusive;
 
 /// Widest deck that is planned for, metres: wider than any gang on a golf course.
 pub const MAX_DECK_M: f64 = 30.0;
@@ -27,26 +28,36 @@ pub const MIN_PATCH_DECKS: f64 = 1.0;
 /// Most clean-up rings.
 pub const MAX_RINGS: u32 = 50;
 
+/// Refuses a number outside a range, and one that is none.
+pub(crate) fn within(
+    what: &'static str,
+    value: f64,
+    range: RangeInclusive<f64>,
+    unit: &'static str,
+    expected: impl Into<String>,
+) -> Result<(), PlanError> {
+    if range.contains(&value) {
+        return Ok(());
+    }
+    Err(PlanError::BadValue {
+        what,
+        value,
+        unit,
+        expected: expected.into(),
+    })
+}
+
 /// Refuses numbers that make no sense together.
 pub(crate) fn check(mower: &Mower, settings: &Settings) -> Result<(), PlanError> {
     if mower.units.is_empty() {
         return Err(PlanError::NoUnits);
     }
-    let within = |what, value: f64, low: f64, high: f64, unit, why: &str| {
-        // Written so that NaN fails too.
-        if value >= low && value <= high {
-            Ok(())
-        } else {
-            Err(PlanError::BadValue {
-                what,
-                value,
-                unit,
-                expected: format!("between {low} and {high} ({why})"),
-            })
-        }
+    let between = |what, value, low: f64, high: f64, unit, why: &str| {
+        let expected = format!("between {low} and {high} ({why})");
+        within(what, value, low..=high, unit, expected)
     };
     let width = mower.cutting_width_m();
-    within(
+    between(
         "the deck's cutting width",
         width,
         MIN_DECK_M,
@@ -54,7 +65,7 @@ pub(crate) fn check(mower: &Mower, settings: &Settings) -> Result<(), PlanError>
         "m",
         "a single reel up to a large gang",
     )?;
-    within(
+    between(
         "the overlap",
         settings.overlap_m,
         0.0,
@@ -62,7 +73,7 @@ pub(crate) fn check(mower: &Mower, settings: &Settings) -> Result<(), PlanError>
         "m",
         "less than the cutting width",
     )?;
-    within(
+    between(
         "the turning radius",
         mower.turning_radius_m,
         0.0,
@@ -70,7 +81,7 @@ pub(crate) fn check(mower: &Mower, settings: &Settings) -> Result<(), PlanError>
         "m",
         "what a mower can follow",
     )?;
-    within(
+    between(
         "the overrun of a loop",
         settings.loop_overrun_m,
         0.0,
@@ -78,7 +89,7 @@ pub(crate) fn check(mower: &Mower, settings: &Settings) -> Result<(), PlanError>
         "m",
         "a strip of rough",
     )?;
-    within(
+    between(
         "the number of clean-up passes",
         f64::from(settings.clean_up.rings),
         0.0,

@@ -20,7 +20,7 @@ use crate::patterns::input::Site;
 use crate::patterns::layout::{CIRCUITS_FIRST, CIRCUITS_LAST, PATCHES};
 use crate::patterns::residual::ends::{OVERRUN_ENOUGH, trim_ends};
 use crate::patterns::residual::needless::drop_short_pieces;
-use crate::patterns::residual::{Ground, LOOK_M, Left, patches};
+use crate::patterns::residual::{Ground, LOOK_M, patches};
 use crate::polygon::overlay::Overlay;
 use crate::swath::contact::Prepared;
 use crate::swath::places::places;
@@ -318,8 +318,11 @@ impl<'a> Groundwork<'a> {
             .filter(of_pattern)
             .flat_map(Task::legs)
             .collect();
-        let left = left.map_or(Left::Uncut(&self.uncut), Left::Seen);
-        patches(&ground, left, &cleaned, &pattern, &self.work)
+        let left = left.cloned().unwrap_or_else(|| {
+            let tracks: Vec<Track> = pattern.iter().flat_map(|l| l.tracks.clone()).collect();
+            uncut(&self.uncut, &tracks, &self.mower.units, LOOK_M)
+        });
+        patches(&ground, &left, &cleaned, &pattern, &self.work)
             .into_iter()
             .map(|p| Task {
                 part: p.part,
@@ -383,7 +386,6 @@ fn roads<'a>(
         fairway,
         mower,
         margin_m: settings.turn_margin_m,
-        way_in: fairway.way_in,
         turn_shift: settings.turn_shift,
     };
     Roads::new(yard, Rc::clone(work))

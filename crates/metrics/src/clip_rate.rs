@@ -98,33 +98,6 @@ pub fn clip_above_height_m(
 mod tests {
     use super::*;
     use approx::assert_relative_eq;
-    use crossgrain_core::inside::model::quantity::{INCH_M, KMH_M_S, MPH_M_S};
-
-    #[test]
-    fn both_printed_forms_of_the_formula() {
-        for (blades, rpm) in [(7u32, 2000.0), (11, 1850.0), (15, 2200.0)] {
-            let reel = Reel { blades, rpm };
-            let cuts = rpm * f64::from(blades);
-            assert_relative_eq!(
-                clip_m(5.0 * MPH_M_S, &reel) / INCH_M,
-                1056.0 * 5.0 / cuts,
-                epsilon = 1e-12
-            );
-            // 16,666.7 is rounded: 1e6 / 60.
-            assert_relative_eq!(
-                clip_m(6.0 * KMH_M_S, &reel) * 1000.0,
-                16_666.7 * 6.0 / cuts,
-                max_relative = 3e-6
-            );
-        }
-    }
-
-    #[test]
-    fn outer_over_inner_of_a_bar() {
-        // Derived: (6 + 1.27) / (6 - 1.27) = 1.537.
-        let q = outer_over_inner(&Mower::bar(2.54), 6.0, Sense::Clockwise);
-        assert_eq!(format!("{q:.3}"), "1.537");
-    }
 
     #[test]
     fn the_outer_unit_of_a_loop_clips_longest() {

@@ -28,6 +28,7 @@ mod raster;
 mod spread;
 
 use crossgrain_core::{Fairway, Gear, Mow, Mower, Reels, Segment};
+use geo::BoundingRect;
 use geo_types::{Coord, MultiPolygon};
 use raster::{Raster, SUMS, Sums};
 use std::fmt;
@@ -134,31 +135,8 @@ impl LayGrid {
         } else {
             1.0
         };
-        let (mut lo, mut hi) = (
-            Coord {
-                x: f64::MAX,
-                y: f64::MAX,
-            },
-            Coord {
-                x: f64::MIN,
-                y: f64::MIN,
-            },
-        );
-        for c in fairway.ground().iter().flat_map(|p| &p.exterior().0) {
-            if c.x.is_finite() && c.y.is_finite() {
-                lo = Coord {
-                    x: lo.x.min(c.x),
-                    y: lo.y.min(c.y),
-                };
-                hi = Coord {
-                    x: hi.x.max(c.x),
-                    y: hi.y.max(c.y),
-                };
-            }
-        }
-        if lo.x > hi.x {
-            (lo, hi) = (Coord::default(), Coord::default());
-        }
+        let bounds = fairway.ground().bounding_rect();
+        let (lo, hi) = bounds.map_or_else(Default::default, |b| (b.min(), b.max()));
         let cells = |c: f64| ((hi.x - lo.x) / c + 2.0) * ((hi.y - lo.y) / c + 2.0);
         while cells(cell_m) > MAX_CELLS {
             cell_m *= 2.0;
@@ -260,15 +238,6 @@ impl LayGrid {
             }
         }
         Ok(())
-    }
-
-    /// Multiplies everything laid so far by `factor`: old lay fading before the next mow.
-    pub fn fade(&mut self, factor: f64) {
-        for sums in &mut self.sums {
-            for x in sums {
-                *x *= factor;
-            }
-        }
     }
 
     /// The cells that hold ground, row by row from the south west.
@@ -549,7 +518,7 @@ mod tests {
         assert!(l.r1_p95 < 1e-9, "{l:?}");
         assert_relative_eq!(l.r2_mean, 1.0, epsilon = 1e-9);
         // A cross cut: no grain is left either.
-        season.fade(0.0);
+        let mut season = LayGrid::empty(&f, 1.0);
         for heading in [0.4, 0.4 + FRAC_PI_2] {
             season
                 .add(

@@ -17,7 +17,7 @@
 //! one look in the middle decides the whole stretch. Cost: (2n)^2 radii, each n log n.
 
 use crate::deck::radii::outward_m;
-use crate::deck::strips::{gaps_on_the_straight, strips};
+use crate::deck::strips::strips;
 use crate::model::mower::{CuttingUnit, Mower};
 use crate::model::pattern::Sense;
 
@@ -197,11 +197,6 @@ fn opens_below_m(right: &CuttingUnit, left: &CuttingUnit, sense: Sense) -> Optio
     } else {
         None
     }
-}
-
-/// Whether the deck is clean on the straight: the limit of ever wider circles.
-pub fn clean_on_the_straight(units: &[CuttingUnit]) -> bool {
-    gaps_on_the_straight(units).is_empty()
 }
 
 #[cfg(test)]

@@ -23,11 +23,6 @@ pub fn outward_m(across_m: f64, sense: Sense) -> f64 {
     -sense.sign() * across_m
 }
 
-/// Radius on which a point of the mower runs, metres.
-pub fn point_radius_m(ahead_m: f64, across_m: f64, radius_m: f64, sense: Sense) -> f64 {
-    (radius_m + outward_m(across_m, sense)).hypot(ahead_m)
-}
-
 /// The ring a unit cuts on a circle of `radius_m` (the axle's midpoint), metres.
 ///
 /// When the turning centre's foot lies within the cutting line, the nearest point is not an

@@ -5,13 +5,13 @@
 //! steps. Distances at the middle of coarse cells are kept, which answers most questions
 //! without a search.
 
-use crate::driving::distance_field::{CELL_M, DistanceField, Edge};
+use crate::driving::distance_field::{CELL_M, DistanceField};
 use crate::driving::input::DriveInput;
+use crate::ground::barriers::part_of;
 use crate::model::pose::fold_rad;
 use crate::model::track::Segment;
-use geo::{Contains, Intersects, Simplify};
+use geo::{BoundingRect, Intersects, Simplify};
 use geo_types::{Coord, LineString, Point, Polygon};
-use rstar::PointDistance;
 use std::f64::consts::FRAC_PI_2;
 
 /// The axle keeps at least this far from barred ground, metres, unless the pass itself comes
@@ -119,15 +119,9 @@ impl TurningGround {
         }
         barred.extend(no_turn.iter().cloned());
         let reach = yard.margin_m.clamp(0.0, 100.0) + APRON_M;
-        let (low, high) = bounds(&outline);
-        let low = Coord {
-            x: low.x - reach,
-            y: low.y - reach,
-        };
-        let high = Coord {
-            x: high.x + reach,
-            y: high.y + reach,
-        };
+        let apron = Coord { x: reach, y: reach };
+        let bounds = yard.fairway.outline.bounding_rect();
+        let (low, high) = bounds.map_or((-apron, apron), |b| (b.min() - apron, b.max() + apron));
         Self {
             barred: DistanceField::new(barred, low, high),
             outline: DistanceField::new(outline, low, high),
@@ -160,27 +154,7 @@ impl TurningGround {
 
     /// The part of the outline that a point lies on or nearest to.
     pub fn part_of(&self, c: Coord<f64>) -> usize {
-        let parts = &self.outline.polygons;
-        if parts.len() < 2 {
-            return 0;
-        }
-        let distance = |p: &Polygon<f64>| {
-            if p.contains(&Point(c)) {
-                return 0.0;
-            }
-            let edges = p.exterior().0.windows(2);
-            edges
-                .map(|w| Edge(w[0], w[1]).distance_2(&[c.x, c.y]))
-                .fold(f64::INFINITY, f64::min)
-        };
-        let mut best = (f64::INFINITY, 0);
-        for (i, p) in parts.iter().enumerate() {
-            let d = distance(p);
-            if d < best.0 {
-                best = (d, i);
-            }
-        }
-        best.1
+        part_of(&self.outline.polygons, c)
     }
 
     /// Whether a point lies within the margin of the outline.
@@ -377,26 +351,4 @@ fn ring_corners(
             });
         }
     }
-}
-
-fn bounds(polygons: &[Polygon<f64>]) -> (Coord<f64>, Coord<f64>) {
-    let mut low = Coord {
-        x: f64::INFINITY,
-        y: f64::INFINITY,
-    };
-    let mut high = Coord {
-        x: f64::NEG_INFINITY,
-        y: f64::NEG_INFINITY,
-    };
-    for c in polygons.iter().flat_map(|p| &p.exterior().0) {
-        low = Coord {
-            x: low.x.min(c.x),
-            y: low.y.min(c.y),
-        };
-        high = Coord {
-            x: high.x.max(c.x),
-            y: high.y.max(c.y),
-        };
-    }
-    (low, high)
 }

@@ -2,6 +2,7 @@
 //!
 //! Distances at the middle of coarse cells are kept, which answers most questions without a search.
 
+use crate::polygon::overlay::Overlay;
 use geo::Contains;
 use geo_types::{Coord, Point, Polygon};
 use rstar::{AABB, PointDistance, RTree, RTreeObject};
@@ -64,12 +65,8 @@ pub(crate) struct DistanceField {
 
 impl DistanceField {
     pub(crate) fn new(polygons: Vec<Polygon<f64>>, low: Coord<f64>, high: Coord<f64>) -> Self {
-        let mut edges = Vec::new();
-        for p in &polygons {
-            for r in std::iter::once(p.exterior()).chain(p.interiors()) {
-                edges.extend(r.0.windows(2).map(|w| Edge(w[0], w[1])));
-            }
-        }
+        let rings = polygons[..].rings().flat_map(|r| r.0.windows(2));
+        let edges = rings.map(|w| Edge(w[0], w[1])).collect();
         let columns = ((high.x - low.x) / CELL_M).ceil().max(0.0);
         let rows = ((high.y - low.y) / CELL_M).ceil().max(0.0);
         // Written so that outlines without any extent are not tabled either.

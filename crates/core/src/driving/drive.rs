@@ -90,7 +90,7 @@ impl<'a> Roads<'a> {
             .collect();
         for (i, phase) in phases.iter().enumerate() {
             let then = phases.get(i + 1).map_or(Vec::new(), Phase::entries);
-            out.phase(phase, self.yard.entrance(), &then);
+            out.phase(phase, self.yard.fairway.entrance(), &then);
         }
         let mut drive = out.drive;
         if out.cut_short {
@@ -139,7 +139,7 @@ impl<'a> Roads<'a> {
                 *mown.entry(piece).or_default() += leg.length_m();
             }
         }
-        let told = yard.way_in.or(yard.fairway.way_in);
+        let told = yard.fairway.way_in;
         let home = told
             .and_then(|c| enclosures.piece(c))
             .filter(|p| mown.contains_key(p))

@@ -2,7 +2,6 @@
 
 use crate::model::ground::Fairway;
 use crate::model::mower::Mower;
-use geo_types::Coord;
 
 /// Where and how the legs may be joined.
 #[derive(Debug, Clone, Copy)]
@@ -13,16 +12,6 @@ pub struct DriveInput<'a> {
     pub mower: &'a Mower,
     /// How far a turn may go outside the outline, metres.
     pub margin_m: f64,
-    /// Where the mower comes in; by default the tee side.
-    pub way_in: Option<Coord<f64>>,
     /// Moves turning places from visit to visit to spread wear; 0 leaves them.
     pub turn_shift: u32,
-}
-
-impl DriveInput<'_> {
-    /// Where the drive should start: the way in as told or drawn, else the tee.
-    pub fn entrance(&self) -> Option<Coord<f64>> {
-        let tee = || self.fairway.hole_line.as_ref()?.0.first().copied();
-        self.way_in.or(self.fairway.way_in).or_else(tee)
-    }
 }

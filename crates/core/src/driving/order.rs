@@ -281,46 +281,42 @@ impl<'r> Table<'r> {
     fn improved(&self, order: Vec<usize>) -> Vec<usize> {
         let mut order = order;
         let mut cost = self.begun(&order).1;
-        let mut again = true;
         let mut moves = 0;
-        while again && moves < MAX_MOVES {
-            again = false;
-            for length in 1..=MAX_STRING.min(order.len()) {
-                for from in 0..=order.len() - length {
-                    let mut rest = order.clone();
-                    let string: Vec<usize> = rest.drain(from..from + length).collect();
-                    for to in 0..=rest.len() {
-                        for turned in [false, true] {
-                            if (to == from && !turned) || (turned && length == 1) {
-                                continue;
-                            }
-                            let mut moved = rest.clone();
-                            let mut string = string.clone();
-                            if turned {
-                                string.reverse();
-                            }
-                            moved.splice(to..to, string);
-                            let new = self.begun(&moved).1;
-                            moves += 1;
-                            if new < cost - 1e-6 * (1.0 + cost.abs()) {
-                                (order, cost, again) = (moved, new, true);
-                                break;
-                            }
+        while moves < MAX_MOVES
+            && let Some(better) = self.moved(&order, cost, &mut moves)
+        {
+            (order, cost) = better;
+        }
+        self.begun(&order).0
+    }
+
+    /// The order with the first string moved that gains, and its cost; counts what is looked at.
+    fn moved(&self, order: &[usize], cost: f64, moves: &mut usize) -> Option<(Vec<usize>, f64)> {
+        for length in 1..=MAX_STRING.min(order.len()) {
+            for from in 0..=order.len() - length {
+                let mut rest = order.to_vec();
+                let string: Vec<usize> = rest.drain(from..from + length).collect();
+                for to in 0..=rest.len() {
+                    for turned in [false, true] {
+                        if (to == from && !turned) || (turned && length == 1) {
+                            continue;
                         }
-                        if again {
-                            break;
+                        let mut moved = rest.clone();
+                        let mut string = string.clone();
+                        if turned {
+                            string.reverse();
+                        }
+                        moved.splice(to..to, string);
+                        let new = self.begun(&moved).1;
+                        *moves += 1;
+                        if new < cost - 1e-6 * (1.0 + cost.abs()) {
+                            return Some((moved, new));
                         }
                     }
-                    if again {
-                        break;
-                    }
-                }
-                if again {
-                    break;
                 }
             }
         }
-        self.begun(&order).0
+        None
     }
 }
 

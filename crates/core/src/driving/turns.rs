@@ -86,14 +86,6 @@ pub(super) fn forward_turns_if(
     out
 }
 
-/// The shortest forward join of two poses.
-pub fn shortest_forward(from: Pose, to: Pose, radius_m: f64) -> Turn {
-    forward_turns(from, to, radius_m)
-        .into_iter()
-        .next()
-        .unwrap_or_else(|| Turn::of(Vec::new()))
-}
-
 /// Length of the shortest forward join, metres, without laying it out.
 pub fn shortest_forward_m(from: Pose, to: Pose, radius_m: f64) -> f64 {
     let stance = |pose| Stance::new(pose, radius_m);
@@ -349,55 +341,18 @@ mod tests {
         Pose::new(coord! { x: x, y: y }, h)
     }
 
-    /// Bulb r (3 pi - 4 asin((2 r + w) / (4 r))) and U pi r + w - 2 r between passes `w` apart
-    /// (after Bochtis & Vougioukas, Biosystems Engineering 2008; from memory, derived again).
-    #[test]
-    fn turns_between_passes_have_the_known_lengths() {
-        for (r, w, length) in [
-            (1.0, 0.0, 7.0 * PI / 3.0),
-            (1.0, 1.0, 6.0325),
-            (1.0, 2.0, PI),
-            (3.0, 2.54, 18.7719),
-            (6.0, 3.0, 40.3455),
-            (3.0, 8.0, 11.4248),
-            (6.0, 18.0, 24.8496),
-        ] {
-            let t = shortest_forward(pose(0.0, 0.0, FRAC_PI_2), pose(w, 0.0, -FRAC_PI_2), r);
-            assert_relative_eq!(t.length_m, length, epsilon = 5.1e-5);
-        }
-    }
-
     /// Depth of the bulb beyond the end line: r + 2 r sin a with cos a = (w + 2 r) / (4 r)
     /// (derived).
     #[test]
     fn the_bulb_is_as_deep_as_derived() {
-        let t = shortest_forward(pose(0.0, 0.0, FRAC_PI_2), pose(2.54, 0.0, -FRAC_PI_2), 3.0);
-        let top = t
+        let (up, down) = (pose(0.0, 0.0, FRAC_PI_2), pose(2.54, 0.0, -FRAC_PI_2));
+        let top = forward_turns(up, down, 3.0)[0]
             .paths
             .iter()
             .flat_map(|p| p.points(1e-9))
             .map(|c| c.y)
             .fold(0.0, f64::max);
         assert_relative_eq!(top, 7.2151, epsilon = 1e-4);
-    }
-
-    /// Dubins 1957 (values derived from the closed forms).
-    #[test]
-    fn shortest_forward_paths_have_the_known_lengths() {
-        for (r, x, y, h, length) in [
-            (1.0, 5.0, 0.0, 3.0, 8.2725),
-            (1.0, 0.0, 0.0, PI, 7.3304),
-            (1.0, 0.0, 4.0, PI, 5.1416),
-            (1.0, 4.0, 4.0, 0.0, 5.8546),
-            (1.0, -4.0, 0.0, 0.0, 10.2832),
-            (1.0, 4.0, 0.0, 0.0, 4.0),
-            (4.99, 5.0, 5.0, FRAC_PI_2, 7.8524),
-        ] {
-            let (a, b) = (pose(0.0, 0.0, 0.0), pose(x, y, h));
-            let t = shortest_forward(a, b, r);
-            assert_relative_eq!(t.length_m, length, epsilon = 5.1e-5);
-            assert_relative_eq!(shortest_forward_m(a, b, r), t.length_m, epsilon = 1e-9);
-        }
     }
 
     proptest! {

@@ -90,20 +90,20 @@ fn joined(fairway: &Fairway) -> Vec<usize> {
         .iter()
         .map(|p| {
             let at = p.interior_point().map_or(p.exterior().0[0], |c| c.0);
-            part_of(&undivided, at)
+            part_of(&undivided.0, at)
         })
         .collect();
     let first = |w: &usize| whole.iter().position(|x| x == w).unwrap_or(0);
     whole.iter().map(first).collect()
 }
 
-/// The part of the ground that a place lies on or nearest to, by its place among the polygons.
-pub fn part_of(ground: &MultiPolygon<f64>, at: Coord<f64>) -> usize {
-    if ground.0.len() < 2 {
+/// The part that a place lies on or nearest to, by its place among the polygons.
+pub fn part_of(parts: &[Polygon<f64>], at: Coord<f64>) -> usize {
+    if parts.len() < 2 {
         return 0;
     }
-    let far = |i: &usize| Euclidean.distance(&Point(at), &ground.0[*i]);
-    (0..ground.0.len())
+    let far = |i: &usize| Euclidean.distance(&Point(at), &parts[*i]);
+    (0..parts.len())
         .min_by(|a, b| far(a).total_cmp(&far(b)))
         .unwrap_or(0)
 }

@@ -11,9 +11,11 @@
 //! Limit: the line is good to about a cell, a metre or two; nothing that must be exact is
 //! measured from it, it only gives passes their shape.
 
+use crate::ground::extent::Extent;
 use crate::ground::heading::{long_axis_rad, resolve};
 use crate::model::ground::Fairway;
 use crate::model::pattern::Heading;
+use crate::polygon::ring::from_edge_m;
 use crate::swath::contact::Prepared;
 use geo::{Area, BoundingRect, Simplify};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon};
@@ -35,7 +37,7 @@ pub fn centre_line(fairway: &Fairway) -> Option<LineString<f64>> {
         .iter()
         .max_by(|a, b| a.unsigned_area().total_cmp(&b.unsigned_area()))?;
     if let Some(hole) = &fairway.hole_line
-        && along(hole, &fairway.outline) >= ENOUGH_OF_HOLE * extent(&fairway.outline)
+        && along(hole, &fairway.outline) >= ENOUGH_OF_HOLE * long_m(&fairway.outline)
     {
         return Some(hole.clone());
     }
@@ -59,23 +61,17 @@ fn along(line: &LineString<f64>, area: &MultiPolygon<f64>) -> f64 {
         * step
 }
 
-fn extent(area: &MultiPolygon<f64>) -> f64 {
-    let axis = long_axis_rad(area);
-    let (sin, cos) = axis.sin_cos();
-    let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
-    for p in area.iter().flat_map(|p| &p.exterior().0) {
-        let x = p.x * cos + p.y * sin;
-        low = low.min(x);
-        high = high.max(x);
-    }
-    (high - low).max(0.0)
+/// Length along the long axis, metres.
+fn long_m(area: &MultiPolygon<f64>) -> f64 {
+    let along = Extent::of(area, long_axis_rad(area)).along;
+    (along.1 - along.0).max(0.0)
 }
 
 /// The long axis through the middle, for ground too small or odd for a ridge.
 fn axis(polygon: &Polygon<f64>) -> LineString<f64> {
     let area = MultiPolygon(vec![polygon.clone()]);
     let (sin, cos) = long_axis_rad(&area).sin_cos();
-    let half = extent(&area) / 2.0 + 1.0;
+    let half = long_m(&area) / 2.0 + 1.0;
     let middle = polygon
         .bounding_rect()
         .map_or(Coord::zero(), |r| r.center());
@@ -124,7 +120,7 @@ impl Grid {
                 simple
                     .0
                     .windows(2)
-                    .map(|w| distance(p, w[0], w[1]))
+                    .map(|w| from_edge_m(p, w[0], w[1]))
                     .fold(f64::INFINITY, f64::min)
             })
             .collect();
@@ -331,17 +327,6 @@ pub(crate) fn resampled(points: &[Coord<f64>], step_m: f64) -> Vec<Coord<f64>> {
     out
 }
 
-fn distance(p: Coord<f64>, a: Coord<f64>, b: Coord<f64>) -> f64 {
-    let (d, e) = (b - a, p - a);
-    let n = d.x * d.x + d.y * d.y;
-    let t = if n > 0.0 {
-        ((e.x * d.x + e.y * d.y) / n).clamp(0.0, 1.0)
-    } else {
-        0.0
-    };
-    (e.x - t * d.x).hypot(e.y - t * d.y)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -393,7 +378,7 @@ mod tests {
             .into_iter()
             .filter(|p| ready.contains(*p))
         {
-            let off = distance(p, ends[0], ends[1]).min(distance(p, ends[1], ends[2]));
+            let off = from_edge_m(p, ends[0], ends[1]).min(from_edge_m(p, ends[1], ends[2]));
             // Smoothing cuts the corner of the bend.
             assert!(off < 5.0, "{off} at {p:?}");
             seen += 1;

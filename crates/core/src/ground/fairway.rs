@@ -229,14 +229,14 @@ pub fn shared_m2(a: &Fairway, b: &Fairway) -> Option<f64> {
 fn scribbled<'a>(polygons: impl IntoIterator<Item = &'a Polygon<f64>>) -> bool {
     let edges: Vec<_> = polygons
         .into_iter()
-        .flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()))
+        .flat_map(Overlay::rings)
         .flat_map(|r| r.lines().map(|l| (l.start, l.end)))
         .collect();
     tangled(&edges, MAX_CROSSINGS, MAX_PAIRS)
 }
 
 fn vertices(p: &Polygon<f64>) -> usize {
-    p.exterior().0.len() + p.interiors().iter().map(|r| r.0.len()).sum::<usize>()
+    p.rings().map(|r| r.0.len()).sum()
 }
 
 /// Bounds of the finite coordinates.
@@ -270,10 +270,7 @@ fn check_coord(place: Place, faults: &mut Vec<Fault>) {
 }
 
 fn check_polygon(shape: ShapeRole, item: usize, polygon: &Polygon<f64>, faults: &mut Vec<Fault>) {
-    for (ring, line) in std::iter::once(polygon.exterior())
-        .chain(polygon.interiors())
-        .enumerate()
-    {
+    for (ring, line) in polygon.rings().enumerate() {
         // The closing position repeats the first; one report is enough.
         let n = line.0.len().saturating_sub(1);
         for (vertex, &c) in line.0.iter().enumerate().take(n) {

@@ -3,6 +3,7 @@
 pub mod barriers;
 pub mod builder;
 pub mod centre_line;
+pub mod extent;
 pub mod fairway;
 pub mod faults;
 pub mod heading;

@@ -181,6 +181,22 @@ impl Fairway {
         self.keep_outs.iter().filter(|k| !k.kind.drivable())
     }
 
+    /// Where a drive should start: the way in, else the tee.
+    pub(crate) fn entrance(&self) -> Option<Coord<f64>> {
+        let tee = || self.hole_line.as_ref()?.0.first().copied();
+        self.way_in.or_else(tee)
+    }
+
+    /// A piece of its ground as a fairway of its own; it lies along the same hole.
+    pub(crate) fn alone(&self, piece: Polygon<f64>) -> Fairway {
+        let outline = Polygon::new(piece.exterior().clone(), Vec::new());
+        Fairway {
+            ground: MultiPolygon(vec![piece]),
+            outline: MultiPolygon(vec![outline]),
+            ..self.clone()
+        }
+    }
+
     /// Mathematical direction from tee to green, radians, when the hole line is known.
     #[doc(hidden)]
     pub fn hole_direction_rad(&self) -> Option<f64> {

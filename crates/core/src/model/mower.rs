@@ -154,6 +154,12 @@ impl Mower {
             .fold(f64::NEG_INFINITY, f64::max)
     }
 
+    /// So far beyond the ends of its path a deck may have to be driven to cut all that lies there,
+    /// metres: for units that sit ahead of the axle or behind it, and a width more.
+    pub(crate) fn run_out_m(&self) -> f64 {
+        self.cutting_width_m() + self.front_m().abs().max(self.rear_m().abs())
+    }
+
     /// Whether a pass cuts the same ground driven either way: every cutting line on the axle,
     /// and the units a mirror image of themselves.
     #[doc(hidden)]

@@ -8,7 +8,7 @@ use crate::curve::guide_curve::GuideLine;
 use crate::error::PlanError;
 use crate::ground::barriers::part_of;
 use crate::ground::centre_line::{centre_line, resampled, smoothed};
-use crate::model::mow::{Leg, Role, UsedSettings};
+use crate::model::mow::{Leg, Role};
 use crate::model::pattern::Guide;
 use crate::model::task::{Directions, Line, Piece, Task, TaskKind};
 use crate::model::track::Segment;
@@ -43,16 +43,8 @@ pub fn legs(site: &Site<'_>, guide: Guide) -> Result<Layout, PlanError> {
     };
     Ok(Layout {
         tasks: by_part(site, &laid.lines, directions),
-        rounds: Vec::new(),
-        left: None,
-        used: UsedSettings {
-            spacing_m: Some(laid.spacing_m),
-            overlap_m: site.mower.cutting_width_m() - laid.spacing_m,
-            ..UsedSettings::default()
-        },
-        heading_rad: None,
-        sense: None,
-        notes: Vec::new(),
+        used: site.used(laid.spacing_m),
+        ..Layout::default()
     })
 }
 
@@ -165,7 +157,7 @@ fn by_part(site: &Site<'_>, lines: &[Line], directions: Directions) -> Vec<Task>
         .wholes()
         .map(|(part, _)| {
             let here = |p: &&Piece| match p.leg.tracks.first() {
-                Some(t) => joined[part_of(&site.fairway.ground, t.start().at)] == part,
+                Some(t) => joined[part_of(&site.fairway.ground.0, t.start().at)] == part,
                 None => false,
             };
             let lines = lines.iter().map(|l| Line {

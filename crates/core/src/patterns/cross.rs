@@ -5,7 +5,6 @@
 
 use crate::error::PlanError;
 use crate::ground::heading::resolve;
-use crate::model::mow::UsedSettings;
 use crate::model::pattern::{CrossSets, Heading};
 use crate::patterns::input::Site;
 use crate::patterns::layout::Layout;
@@ -45,15 +44,9 @@ pub fn legs(
     }
     Ok(Layout {
         tasks,
-        rounds: Vec::new(),
-        left: None,
-        used: UsedSettings {
-            spacing_m: Some(spacing_m),
-            overlap_m: site.mower.cutting_width_m() - spacing_m,
-            ..UsedSettings::default()
-        },
+        used: site.used(spacing_m),
         heading_rad: headings.first().copied(),
-        sense: None,
         notes: note.into_iter().collect(),
+        ..Layout::default()
     })
 }

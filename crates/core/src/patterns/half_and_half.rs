@@ -11,15 +11,13 @@
 use crate::error::PlanError;
 use crate::ground::centre_line::centre_line;
 use crate::ground::heading::resolve;
-use crate::model::ground::Fairway;
-use crate::model::mow::{Role, UsedSettings};
+use crate::model::mow::Role;
 use crate::model::pattern::Heading;
 use crate::model::task::{Directions, Task, TaskKind};
 use crate::patterns::contour::beside;
 use crate::patterns::input::Site;
 use crate::patterns::layout::{Layout, PATTERN};
 use crate::patterns::stripes::{PartGround, parts, set};
-use geo_types::{MultiPolygon, Polygon};
 
 /// The passes of both halves.
 ///
@@ -33,19 +31,11 @@ pub fn legs(site: &Site<'_>, heading: Heading) -> Result<Layout, PlanError> {
     let s = set(site, heading_rad, 0, Directions::Halves)?;
     Ok(Layout {
         tasks: s.tasks,
-        used: used(site, s.spacing_m),
+        used: site.used(s.spacing_m),
         heading_rad: Some(heading_rad),
         notes: note.into_iter().collect(),
         ..Layout::default()
     })
-}
-
-fn used(site: &Site<'_>, spacing_m: f64) -> UsedSettings {
-    UsedSettings {
-        spacing_m: Some(spacing_m),
-        overlap_m: site.mower.cutting_width_m() - spacing_m,
-        ..UsedSettings::default()
-    }
 }
 
 /// Both halves of each part along its own centre line.
@@ -53,7 +43,7 @@ fn along(site: &Site<'_>) -> Result<Layout, PlanError> {
     let mut tasks = Vec::new();
     let mut spacing_m: f64 = 0.0;
     for PartGround { part, wanted, .. } in parts(site) {
-        let here = alone(site.fairway, part);
+        let here = site.fairway.alone(site.fairway.ground.0[part].clone());
         let Some(line) = centre_line(&here) else {
             continue;
         };
@@ -79,18 +69,7 @@ fn along(site: &Site<'_>) -> Result<Layout, PlanError> {
     }
     Ok(Layout {
         tasks,
-        used: used(site, spacing_m),
+        used: site.used(spacing_m),
         ..Layout::default()
     })
-}
-
-/// One part of a fairway as a fairway of its own; it lies along the same hole.
-fn alone(fairway: &Fairway, part: usize) -> Fairway {
-    let ground = fairway.ground.0[part].clone();
-    let outline = Polygon::new(ground.exterior().clone(), Vec::new());
-    Fairway {
-        ground: MultiPolygon(vec![ground]),
-        outline: MultiPolygon(vec![outline]),
-        ..fairway.clone()
-    }
 }

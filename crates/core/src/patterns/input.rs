@@ -2,6 +2,7 @@
 
 use crate::ground::barriers::Barriers;
 use crate::model::ground::Fairway;
+use crate::model::mow::UsedSettings;
 use crate::model::mower::Mower;
 use crate::model::pattern::Settings;
 use crate::model::task::Directions;
@@ -42,6 +43,15 @@ impl Site<'_> {
             Directions::Free
         } else {
             Directions::Alternate
+        }
+    }
+
+    /// The numbers of parallel passes so far apart, metres.
+    pub fn used(&self, spacing_m: f64) -> UsedSettings {
+        UsedSettings {
+            spacing_m: Some(spacing_m),
+            overlap_m: self.mower.cutting_width_m() - spacing_m,
+            ..UsedSettings::default()
         }
     }
 

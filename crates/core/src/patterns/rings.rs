@@ -47,7 +47,7 @@ pub fn legs(site: &Site<'_>, sense: Sense) -> Result<Layout, PlanError> {
     } else {
         (Vec::new(), site.inside.clone())
     };
-    let part = |at: Coord<f64>| part_of(&site.fairway.ground, at);
+    let part = |at: Coord<f64>| part_of(&site.fairway.ground.0, at);
     let mut tasks = Vec::new();
     for i in 0..site.fairway.ground.0.len() {
         let here = |l: &&Leg| l.tracks.first().is_some_and(|t| part(t.start().at) == i);
@@ -185,12 +185,9 @@ fn ring_count(site: &Site<'_>, spacing: f64) -> u32 {
 
 /// The line down a piece of the middle, toward the green, and a point of the piece.
 fn middle_line(fairway: &Fairway, piece: &Polygon<f64>) -> Option<(LineString<f64>, Coord<f64>)> {
-    let outline = Polygon::new(piece.exterior().clone(), Vec::new());
     let alone = Fairway {
-        ground: MultiPolygon(vec![piece.clone()]),
-        outline: MultiPolygon(vec![outline]),
         hole_line: None,
-        ..fairway.clone()
+        ..fairway.alone(piece.clone())
     };
     let mut line = centre_line(&alone)?;
     let (a, b) = (*line.0.first()?, *line.0.last()?);

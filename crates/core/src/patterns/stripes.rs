@@ -6,8 +6,9 @@
 //! light and dark.
 
 use crate::error::PlanError;
+use crate::ground::extent::Extent;
 use crate::ground::heading::{pass_floor, resolve};
-use crate::model::mow::{Leg, Role, UsedSettings};
+use crate::model::mow::{Leg, Role};
 use crate::model::mower::CuttingUnit;
 use crate::model::pattern::{Ends, Heading, Spacing};
 use crate::model::task::{Directions, Line, Piece, Task, TaskKind};
@@ -47,11 +48,7 @@ pub fn legs(site: &Site<'_>, heading: Heading) -> Result<Layout, PlanError> {
     let set = set(site, heading_rad, 0, site.directions())?;
     Ok(Layout {
         tasks: set.tasks,
-        used: UsedSettings {
-            spacing_m: Some(set.spacing_m),
-            overlap_m: site.mower.cutting_width_m() - set.spacing_m,
-            ..UsedSettings::default()
-        },
+        used: site.used(set.spacing_m),
         heading_rad: Some(heading_rad),
         notes: note.into_iter().collect(),
         ..Layout::default()
@@ -68,7 +65,6 @@ pub fn set(
     set: u32,
     directions: Directions,
 ) -> Result<StripeSet, PlanError> {
-    let (sin, cos) = heading_rad.sin_cos();
     let mut out = StripeSet {
         tasks: Vec::new(),
         spacing_m: 0.0,
@@ -82,27 +78,19 @@ pub fn set(
         extent,
     } in parts(site)
     {
-        // Along the heading and to its left.
-        let local = |p: &Coord<f64>| (p.x * cos + p.y * sin, p.y * cos - p.x * sin);
-        let corners: Vec<_> = extent
-            .iter()
-            .flat_map(|p| p.exterior().0.iter().map(local))
-            .collect();
-        let along = range(corners.iter().map(|c| c.0));
-        let across = range(corners.iter().map(|c| c.1));
+        let Extent { along, across, .. } = Extent::of(&extent, heading_rad);
         let lines = lines_across(site, across)?;
         if lines.at_m.len() > most {
             most = lines.at_m.len();
             out.spacing_m = lines.spacing_m;
         }
         // Room at both ends for units that sit ahead of the axle or behind it.
-        let run_out = site.mower.cutting_width_m()
-            + site.mower.front_m().abs().max(site.mower.rear_m().abs());
+        let run_out = site.mower.run_out_m();
         let stripes = Stripes {
             site,
             wanted: &Prepared::new(&wanted),
             to_edge: to_edge.as_ref(),
-            heading: (sin, cos),
+            heading: heading_rad.sin_cos(),
             along: (along.0 - run_out, along.1 + run_out),
             set,
             reversible: directions == Directions::Free,
@@ -329,12 +317,6 @@ pub fn lines_across(site: &Site<'_>, across: (f64, f64)) -> Result<Lines, PlanEr
         } else {
             spacing
         },
-    })
-}
-
-fn range(values: impl Iterator<Item = f64>) -> (f64, f64) {
-    values.fold((f64::INFINITY, f64::NEG_INFINITY), |r, v| {
-        (r.0.min(v), r.1.max(v))
     })
 }
 

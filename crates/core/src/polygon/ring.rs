@@ -107,15 +107,14 @@ pub(crate) struct Crossing {
     pub at: Coord<f64>,
 }
 
-/// Edges that properly cross, at most `budget` of them, in the order found.
+/// Tells of edges whose boxes meet, as long as `go_on` says so.
 ///
 /// Sorted by their left ends, each edge is compared with those it may meet: linear for real
 /// outlines, quadratic for hostile ones, so the caller limits how many there are.
-pub(crate) fn crossings(edges: &[(Coord<f64>, Coord<f64>)], budget: usize) -> Vec<Crossing> {
+fn each_near_pair(edges: &[(Coord<f64>, Coord<f64>)], mut go_on: impl FnMut(usize, usize) -> bool) {
     let mut order: Vec<usize> = (0..edges.len()).collect();
     let left = |i: usize| edges[i].0.x.min(edges[i].1.x);
     order.sort_by(|&a, &b| left(a).total_cmp(&left(b)).then(a.cmp(&b)));
-    let mut found = Vec::new();
     for (k, &i) in order.iter().enumerate() {
         let (a, b) = edges[i];
         let right = a.x.max(b.x);
@@ -128,18 +127,25 @@ pub(crate) fn crossings(edges: &[(Coord<f64>, Coord<f64>)], budget: usize) -> Ve
             if c.y.min(d.y) > high || c.y.max(d.y) < low {
                 continue;
             }
-            if let Some(at) = proper_crossing(a, b, c, d) {
-                found.push(Crossing {
-                    first: i.min(j),
-                    second: i.max(j),
-                    at,
-                });
-                if found.len() >= budget {
-                    return found;
-                }
+            if !go_on(i, j) {
+                return;
             }
         }
     }
+}
+
+/// Edges that properly cross, at most `budget` of them, in the order found.
+pub(crate) fn crossings(edges: &[(Coord<f64>, Coord<f64>)], budget: usize) -> Vec<Crossing> {
+    let mut found = Vec::new();
+    each_near_pair(edges, |i, j| {
+        let ((a, b), (c, d)) = (edges[i], edges[j]);
+        found.extend(proper_crossing(a, b, c, d).map(|at| Crossing {
+            first: i.min(j),
+            second: i.max(j),
+            at,
+        }));
+        found.len() < budget
+    });
     found
 }
 
@@ -153,34 +159,30 @@ pub(crate) fn tangled(
     most_meetings: usize,
     most_pairs: usize,
 ) -> bool {
-    let mut order: Vec<usize> = (0..edges.len()).collect();
-    let left = |i: usize| edges[i].0.x.min(edges[i].1.x);
-    order.sort_by(|&a, &b| left(a).total_cmp(&left(b)).then(a.cmp(&b)));
     let (mut meetings, mut pairs) = (0, 0);
-    for (k, &i) in order.iter().enumerate() {
-        let (a, b) = edges[i];
-        let right = a.x.max(b.x);
-        let (low, high) = (a.y.min(b.y), a.y.max(b.y));
-        for &j in order[k + 1..].iter() {
-            if left(j) > right {
-                break;
-            }
-            let (c, d) = edges[j];
-            if c.y.min(d.y) > high || c.y.max(d.y) < low {
-                continue;
-            }
-            pairs += 1;
-            meetings += usize::from(
-                proper_crossing(a, b, c, d).is_some()
-                    || [a, b].iter().any(|&p| strictly_on(p, c, d))
-                    || [c, d].iter().any(|&p| strictly_on(p, a, b)),
-            );
-            if meetings > most_meetings || pairs > most_pairs {
-                return true;
-            }
-        }
-    }
-    false
+    each_near_pair(edges, |i, j| {
+        let ((a, b), (c, d)) = (edges[i], edges[j]);
+        pairs += 1;
+        meetings += usize::from(
+            proper_crossing(a, b, c, d).is_some()
+                || [a, b].iter().any(|&p| strictly_on(p, c, d))
+                || [c, d].iter().any(|&p| strictly_on(p, a, b)),
+        );
+        meetings <= most_meetings && pairs <= most_pairs
+    });
+    meetings > most_meetings || pairs > most_pairs
+}
+
+/// How far a point lies from an edge, metres.
+pub(crate) fn from_edge_m(p: Coord<f64>, from: Coord<f64>, to: Coord<f64>) -> f64 {
+    let (along, off) = (to - from, p - from);
+    let len2 = along.x * along.x + along.y * along.y;
+    let t = if len2 > 0.0 {
+        ((off.x * along.x + off.y * along.y) / len2).clamp(0.0, 1.0)
+    } else {
+        0.0
+    };
+    (off.x - t * along.x).hypot(off.y - t * along.y)
 }
 
 /// Whether `p` lies on the edge from `a` to `b`, its ends aside.

@@ -11,8 +11,9 @@
 use crate::model::mower::CuttingUnit;
 use crate::model::pose::fold_rad;
 use crate::model::track::{CircularArc, Segment};
+use crate::polygon::overlay::Overlay;
 use crate::swath::boundary::split;
-use geo_types::{Coord, LineString, MultiPolygon};
+use geo_types::{Coord, MultiPolygon};
 use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// A stretch of a path, metres from its start.
@@ -72,18 +73,12 @@ impl Bounds {
 impl Prepared {
     /// Prepares an area; empty areas are fine and touch nothing.
     pub fn new(area: &MultiPolygon<f64>) -> Self {
-        let mut edges = Vec::new();
-        let mut ring = |r: &LineString<f64>| {
-            edges.extend(
-                r.0.windows(2)
-                    .filter(|w| w[0] != w[1])
-                    .map(|w| (w[0], w[1])),
-            );
-        };
-        for p in area {
-            ring(p.exterior());
-            p.interiors().iter().for_each(&mut ring);
-        }
+        let edges: Vec<_> = area
+            .rings()
+            .flat_map(|r| r.0.windows(2))
+            .filter(|w| w[0] != w[1])
+            .map(|w| (w[0], w[1]))
+            .collect();
         let blocks = edges
             .chunks(BLOCK)
             .map(|c| {

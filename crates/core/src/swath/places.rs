@@ -7,8 +7,10 @@
 
 use crate::limits::{MAX_PLACE_GAP_M, MIN_PLACE_M2, MIN_PLACE_RADIUS_M};
 use crate::polygon::offset::offset_in_steps;
+use crate::polygon::overlay::Overlay;
+use crate::polygon::ring::from_edge_m;
 use geo::{Area, BoundingRect};
-use geo_types::{Coord, LineString, MultiPolygon, Polygon, Rect};
+use geo_types::{Coord, MultiPolygon, Polygon, Rect};
 use std::f64::consts::PI;
 
 // Angle of one chord round a corner, radians: they lose a twentieth of a millimetre.
@@ -93,7 +95,8 @@ impl<'a> Piece<'a> {
     }
 
     fn edges_near(&self, other: &Self) -> Vec<(Coord<f64>, Coord<f64>, Rect<f64>)> {
-        rings(self.shape)
+        self.shape
+            .rings()
             .flat_map(|r| r.0.windows(2))
             .map(|w| (w[0], w[1], Rect::new(w[0], w[1])))
             .filter(|(_, _, bounds)| boxes_near(bounds, &other.bounds))
@@ -134,10 +137,6 @@ fn grouped(pieces: &[Piece<'_>]) -> Vec<Vec<usize>> {
     out
 }
 
-fn rings(p: &Polygon<f64>) -> impl Iterator<Item = &LineString<f64>> {
-    std::iter::once(p.exterior()).chain(p.interiors())
-}
-
 fn boxes_near(a: &Rect<f64>, b: &Rect<f64>) -> bool {
     a.min().x <= b.max().x + MAX_PLACE_GAP_M
         && b.min().x <= a.max().x + MAX_PLACE_GAP_M
@@ -150,18 +149,6 @@ fn edges_near(a: Coord<f64>, b: Coord<f64>, c: Coord<f64>, d: Coord<f64>) -> boo
     [(a, c, d), (b, c, d), (c, a, b), (d, a, b)]
         .into_iter()
         .any(|(p, from, to)| from_edge_m(p, from, to) <= MAX_PLACE_GAP_M)
-}
-
-/// How far a point lies from an edge, metres.
-fn from_edge_m(p: Coord<f64>, from: Coord<f64>, to: Coord<f64>) -> f64 {
-    let (along, off) = (to - from, p - from);
-    let len2 = along.x * along.x + along.y * along.y;
-    let t = if len2 > 0.0 {
-        ((off.x * along.x + off.y * along.y) / len2).clamp(0.0, 1.0)
-    } else {
-        0.0
-    };
-    (off.x - t * along.x).hypot(off.y - t * along.y)
 }
 
 #[cfg(test)]

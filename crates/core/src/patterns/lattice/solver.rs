@@ -1,6 +1,7 @@
 //! The search for the cheapest lattice of one mower and train, kept from call to call.
 
 use crate::error::PlanError;
+use crate::limits::within;
 use crate::model::mower::{CuttingUnit, Mower};
 use crate::model::pattern::{LoopForm, LoopTrain, Sense};
 use crate::patterns::lattice::answer::{Lattice, cost};
@@ -114,30 +115,21 @@ impl Solver {
         if mower.units.is_empty() {
             return Err(PlanError::NoUnits);
         }
-        check(
+        let (low, high) = (train.diameter_min_m, train.diameter_max_m);
+        let expected = "above 0 and at most 100 m";
+        within(
             "loop diameter",
-            train.diameter_min_m,
-            "above 0 and at most 100 m",
-            |v| v > 0.0 && v <= 100.0,
+            low,
+            f64::MIN_POSITIVE..=100.0,
+            "m",
+            expected,
         )?;
-        check(
-            "largest loop diameter",
-            train.diameter_max_m,
-            "between the smallest and 100 m",
-            |v| v >= train.diameter_min_m && v <= 100.0,
-        )?;
-        check(
-            "advance tolerance",
-            train.advance_tolerance_m,
-            "0 to 5 m",
-            |v| (0.0..=5.0).contains(&v),
-        )?;
-        check(
-            "steering tolerance",
-            train.steering_tolerance_m,
-            "0 to 1 m",
-            |v| (0.0..=1.0).contains(&v),
-        )?;
+        let expected = "between the smallest and 100 m";
+        within("largest loop diameter", high, low..=100.0, "m", expected)?;
+        let advance_m = train.advance_tolerance_m;
+        within("advance tolerance", advance_m, 0.0..=5.0, "m", "0 to 5 m")?;
+        let steering_m = train.steering_tolerance_m;
+        within("steering tolerance", steering_m, 0.0..=1.0, "m", "0 to 1 m")?;
         let units = left_turning(mower, train.sense);
         let bar = match units[..] {
             [u] if u.ahead_m == 0.0 => Some(Bar {
@@ -154,8 +146,8 @@ impl Solver {
             width_m: mower.cutting_width_m(),
             tightest_m: mower.turning_radius_m.max(inner),
             tol: Tolerances {
-                advance_m: train.advance_tolerance_m,
-                steering_m: train.steering_tolerance_m,
+                advance_m,
+                steering_m,
             },
             sense: train.sense,
             units,
@@ -165,12 +157,12 @@ impl Solver {
             looked: BTreeMap::new(),
             answers: BTreeMap::new(),
         };
-        let span = train.diameter_max_m - train.diameter_min_m;
+        let span = high - low;
         // Proofs for cutting units are dear: a coarse search tries fewer diameters too.
         let step = DIAMETER_STEP_M * if solver.bar.is_some() { 1.0 } else { coarse };
         let n = (span / step).ceil() as usize;
         let diameters: Vec<f64> = (0..=n)
-            .map(|i| train.diameter_min_m + span * i as f64 / n.max(1) as f64)
+            .map(|i| low + span * i as f64 / n.max(1) as f64)
             .collect();
         solver.fill(&diameters, train.form, coarse);
         Ok(solver)
@@ -366,20 +358,3 @@ pub(super) fn refusal(mower: &Mower, train: &LoopTrain) -> Result<PlanError, Pla
 
 /// How many diameter steps to look for one that can be done: 3 m either way.
 const REFUSAL_STEPS: usize = 60;
-
-fn check(
-    what: &'static str,
-    value: f64,
-    expected: &str,
-    ok: impl Fn(f64) -> bool,
-) -> Result<(), PlanError> {
-    if ok(value) {
-        return Ok(());
-    }
-    Err(PlanError::BadValue {
-        what,
-        value,
-        unit: "m",
-        expected: expected.to_string(),
-    })
-}

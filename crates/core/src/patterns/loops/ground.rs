@@ -1,6 +1,7 @@
 //! The ground by direction of lanes.
 
 use crate::ground::centre_line::centre_line;
+use crate::ground::extent::Extent;
 use crate::model::pattern::{Guide, LoopTrain};
 use crate::model::pose::{Pose, fold_rad};
 use crate::patterns::input::Site;
@@ -18,6 +19,13 @@ pub struct LaneGround {
     pub area: MultiPolygon<f64>,
     /// Direction of the lanes, radians counter-clockwise from east.
     pub heading_rad: f64,
+}
+
+impl LaneGround {
+    /// Its extent along the lanes and across them.
+    pub fn extent(&self) -> Extent {
+        Extent::of(&self.area, self.heading_rad)
+    }
 }
 
 /// Lanes that follow the centre line run straight for at least this many loop diameters: each

@@ -11,13 +11,14 @@
 //! lane break. First and last loops that cut nothing wanted are left out.
 
 use crate::deck::ring;
+use crate::ground::extent::Extent;
 use crate::model::mower::Mower;
 use crate::model::pattern::LoopForm;
 use crate::model::pose::Pose;
 use crate::model::track::{CircularArc, Segment, Track};
 use crate::patterns::input::Site;
 use crate::patterns::lattice::Lattice;
-use crate::patterns::loops::extent::{Begin, LaneExtent};
+use crate::patterns::loops::begin::Begin;
 use crate::patterns::loops::ground::LaneGround;
 use crate::patterns::loops::room::Room;
 use crate::polygon::overlay::Overlay;
@@ -85,7 +86,7 @@ pub fn lay(
     begin: Begin,
     room: &Room,
 ) -> Lanes {
-    let extent = LaneExtent::of(block);
+    let extent = block.extent();
     let span = extent.span_m();
     let mut out = Lanes::default();
     if span.is_nan() || span <= 0.0 {
@@ -183,7 +184,7 @@ struct Train {
 
 struct Lane<'a> {
     lattice: &'a Lattice,
-    extent: &'a LaneExtent,
+    extent: &'a Extent,
     /// Along the heading, or back.
     forward: bool,
     /// Middle of its strip, metres to the left of the extent's origin.

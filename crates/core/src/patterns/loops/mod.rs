@@ -11,14 +11,14 @@
 //! aslant to them.
 
 pub mod along_edges;
-pub mod extent;
+pub mod begin;
 pub mod ground;
 pub mod lanes;
 pub mod room;
 
 use crate::error::PlanError;
 use crate::ground::heading::resolve;
-use crate::limits::MAX_RINGS;
+use crate::limits::{MAX_RINGS, within};
 use crate::model::mow::{Leg, Note, Role, UsedSettings};
 use crate::model::pattern::LoopTrain;
 use crate::model::task::{Task, TaskKind};
@@ -33,7 +33,7 @@ use crate::polygon::offset::offset;
 use crate::polygon::overlay::Overlay;
 use crate::swath::shapes;
 use along_edges::{left_by, passes, whole_rounds};
-use extent::{Begin, LaneExtent};
+use begin::Begin;
 use geo::Area;
 use geo_types::{MultiPolygon, Polygon};
 use ground::{LaneGround, blocks};
@@ -46,7 +46,8 @@ use room::Room;
 /// [`PlanError::LoopDiameter`] when such loops cannot be driven without leaving something;
 /// [`PlanError::BadValue`] for senseless numbers.
 pub fn legs(site: &Site<'_>, train: &LoopTrain) -> Result<Layout, PlanError> {
-    check_shift(train)?;
+    let (any, unit) = (f64::MIN..=f64::MAX, "of the lane spacing");
+    within("lane shift", train.lane_shift, any, unit, "between 0 and 1")?;
     let (heading_rad, note) = resolve(train.heading, site.fairway);
     let room = Room::of(site);
     let mut uncut = site.uncut.clone();
@@ -122,18 +123,6 @@ pub fn legs(site: &Site<'_>, train: &LoopTrain) -> Result<Layout, PlanError> {
     })
 }
 
-fn check_shift(train: &LoopTrain) -> Result<(), PlanError> {
-    if train.lane_shift.is_finite() {
-        return Ok(());
-    }
-    Err(PlanError::BadValue {
-        what: "lane shift",
-        value: train.lane_shift,
-        unit: "of the lane spacing",
-        expected: "between 0 and 1".to_string(),
-    })
-}
-
 /// Diameters near the one asked for that cost less.
 fn cheaper(site: &Site<'_>, train: &LoopTrain) -> Result<Vec<Note>, PlanError> {
     if train.diameter_min_m != train.diameter_max_m {
@@ -178,7 +167,7 @@ impl Laid {
         let blocks = blocks(site, train, heading_rad);
         let widest = blocks
             .iter()
-            .map(|b| LaneExtent::of(b).span_m())
+            .map(|b| b.extent().span_m())
             .fold(0.0, f64::max);
         let (lattice, _) = solve_across(site.mower, train, widest)?;
         few_enough(&blocks, &lattice)?;
@@ -191,10 +180,9 @@ impl Laid {
             loops_per_lane: 0,
             spacing_m: 0.0,
         };
-        let tee = || site.fairway.hole_line.as_ref()?.0.first().copied();
-        let mut at = site.fairway.way_in.or_else(tee);
+        let mut at = site.fairway.entrance();
         for block in &blocks {
-            let begin = Begin::nearest(&LaneExtent::of(block), at);
+            let begin = Begin::nearest(&block.extent(), at);
             let laid = lay(site, block, &lattice, train.lane_shift, begin, room);
             at = laid
                 .stretches
@@ -255,7 +243,7 @@ fn few_enough(blocks: &[LaneGround], lattice: &Lattice) -> Result<(), PlanError>
     let count: usize = blocks
         .iter()
         .map(|b| {
-            let extent = LaneExtent::of(b);
+            let extent = b.extent();
             let lanes = (extent.span_m() / lattice.lane_spacing_m).max(0.0) + 2.0;
             let length = (extent.along.1 - extent.along.0).max(0.0);
             (lanes * (length / lattice.shape.advance_m + 4.0)) as usize

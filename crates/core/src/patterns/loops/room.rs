@@ -8,8 +8,9 @@
 use crate::model::pose::Pose;
 use crate::patterns::input::Site;
 use crate::polygon::offset::offset;
+use crate::polygon::overlay::Overlay;
 use crate::swath::contact::{Prepared, Span, subtract, union};
-use geo_types::{Coord, LineString};
+use geo_types::Coord;
 
 /// Distance kept from all that bars a loop, metres: more than rounding, less than a blade of
 /// grass.
@@ -30,14 +31,9 @@ impl Room {
     /// The room that a site leaves: the outline and the allowed overrun, less all keep-outs.
     pub fn of(site: &Site<'_>) -> Self {
         let grown = offset(&site.barriers.solid, site.settings.loop_overrun_m);
-        let mut edges = Vec::new();
-        let mut ring = |r: &LineString<f64>| {
-            edges.extend(r.0.windows(2).map(|w| (w[0], w[1])));
-        };
-        for p in grown.iter().chain(&site.barriers.area) {
-            ring(p.exterior());
-            p.interiors().iter().for_each(&mut ring);
-        }
+        let rings = grown.rings().chain(site.barriers.area.rings());
+        let edges = rings.flat_map(|r| r.0.windows(2)).map(|w| (w[0], w[1]));
+        let edges = edges.collect();
         Self {
             allowed: Prepared::new(&grown),
             barred: site.barriers.prepared.clone(),

@@ -10,11 +10,10 @@ use crate::model::ground::Fairway;
 use crate::model::mow::Leg;
 use crate::model::mower::Mower;
 use crate::model::track::Track;
-use crate::swath::shapes::uncut;
 use crate::work::Work;
 use ends::trim_ends;
-use geo::{Distance, Euclidean};
-use geo_types::{Coord, LineString, MultiPolygon, Point};
+use geo::{BoundingRect, Distance, Euclidean};
+use geo_types::{Coord, LineString, MultiPoint, MultiPolygon, Point, Rect};
 use needless::without_needless;
 use std::cmp::Ordering;
 
@@ -45,35 +44,18 @@ pub struct Ground<'a> {
     pub reach: &'a MultiPolygon<f64>,
 }
 
-/// What is known of what is left.
-#[derive(Debug, Clone, Copy)]
-pub enum Left<'a> {
-    /// What the clean-up passes leave of the reach.
-    Uncut(&'a MultiPolygon<f64>),
-    /// What the pattern leaves too, where it has looked.
-    Seen(&'a MultiPolygon<f64>),
-}
-
 /// A pass over a place, and the middle of the place.
 type TouchUp = (Leg, Coord<f64>);
 
-/// Passes over the places that the legs of the clean-up passes and of the pattern leave, in
+/// Passes over the places of what is left by the legs of the clean-up passes and of the pattern, in
 /// patches.
 pub fn patches(
     ground: &Ground<'_>,
-    left: Left<'_>,
+    left: &MultiPolygon<f64>,
     clean_up: &[Leg],
     pattern: &[&Leg],
     work: &Work,
 ) -> Vec<Patch> {
-    let left = match left {
-        Left::Uncut(open) => {
-            let tracks: Vec<Track> = pattern.iter().flat_map(|l| l.tracks.clone()).collect();
-            uncut(open, &tracks, &ground.mower.units, LOOK_M)
-        }
-        Left::Seen(left) => left.clone(),
-    };
-    let Ground { fairway, mower, .. } = *ground;
     let runs = touch_up::runs(ground, left.clone(), work);
     if runs.is_empty() {
         return Vec::new();
@@ -81,18 +63,29 @@ pub fn patches(
     let mut all: Vec<Leg> = clean_up.to_vec();
     all.extend(pattern.iter().map(|l| (*l).clone()));
     let first = all.len();
-    let (legs, middles): (Vec<Leg>, Vec<Coord<f64>>) =
-        runs.into_iter().map(|r| (r.leg, r.place)).unzip();
+    let (legs, middles): (Vec<Leg>, Vec<Coord<f64>>) = runs.into_iter().unzip();
     all.extend(legs);
     trim_ends(&mut all, first, ground, work);
     let trimmed = all.split_off(first).into_iter().zip(middles);
     // Trimming may take off what hangs over the rough, not most of a pass.
-    let shortest_m = MIN_PATCH_DECKS / 2.0 * mower.cutting_width_m();
+    let shortest_m = MIN_PATCH_DECKS / 2.0 * ground.mower.cutting_width_m();
     let trimmed = trimmed
         .filter(|(l, _)| l.length_m() >= shortest_m)
         .collect();
-    let kept = without_needless(trimmed, &left, ground, work);
-    in_patches(fairway, kept.into_iter())
+    let kept = without_needless(trimmed, left, ground, work);
+    in_patches(ground.fairway, kept.into_iter())
+}
+
+/// The box round all that a mower may cut along tracks.
+fn around(tracks: &[Track], mower: &Mower) -> Option<Rect<f64>> {
+    let ends = tracks.iter().flat_map(|t| [t.start().at, t.end().at]);
+    let bounds = MultiPoint::from_iter(ends).bounding_rect()?;
+    Some(grown(bounds, mower.run_out_m()))
+}
+
+fn grown(r: Rect<f64>, by_m: f64) -> Rect<f64> {
+    let by = Coord { x: by_m, y: by_m };
+    Rect::new(r.min() - by, r.max() + by)
 }
 
 /// Groups passes by part, edge and nearness, in the order in which their places were found.
@@ -149,7 +142,7 @@ fn beside(fairway: &Fairway, place: Coord<f64>) -> (usize, Option<usize>) {
         (Some(k), None) => Some(k.0),
         _ => None,
     };
-    (part_of(&fairway.ground, place), keep_out)
+    (part_of(&fairway.ground.0, place), keep_out)
 }
 
 #[cfg(test)]
@@ -158,7 +151,7 @@ mod tests {
     use crate::model::ground::{KeepOut, KeepOutKind};
     use crate::model::mow::Role;
     use crate::model::track::Segment;
-    use geo_types::{Polygon, Rect, coord};
+    use geo_types::{Polygon, coord};
 
     fn square(x: f64, y: f64, side: f64) -> Polygon<f64> {
         Rect::new(coord! {x: x, y: y}, coord! {x: x + side, y: y + side}).to_polygon()

@@ -5,7 +5,7 @@
 //! at its time, the later ones may make an earlier one needless.
 
 use super::touch_up::MIN_GAIN_M2;
-use super::{Ground, LOOK_M, TouchUp};
+use super::{Ground, LOOK_M, TouchUp, around};
 use crate::limits::MIN_PLACE_M2;
 use crate::model::task::{Task, TaskKind};
 use crate::model::track::Track;
@@ -77,7 +77,9 @@ pub(super) fn without_needless(
     let units = &ground.mower.units;
     let most_m2 = MISSED_SHARE * missed_part(ground.mower) * ground.reach.unsigned_area();
     // Only what lies near the runs changes.
-    let boxes: Vec<Rect<f64>> = runs.iter().filter_map(|r| around(r, ground)).collect();
+    let boxes: Vec<Rect<f64>> = (runs.iter())
+        .filter_map(|r| around(&r.0.tracks, ground.mower))
+        .collect();
     let meets = |p: &&Polygon<f64>| {
         let bounds = p.bounding_rect();
         bounds.is_some_and(|b| boxes.iter().any(|r| r.intersects(&b)))
@@ -113,17 +115,6 @@ pub(super) fn without_needless(
         now = then;
     }
     runs
-}
-
-/// The box round all that a run may cut.
-fn around(run: &TouchUp, ground: &Ground<'_>) -> Option<Rect<f64>> {
-    let mower = ground.mower;
-    let far = mower.cutting_width_m() + mower.front_m().abs().max(mower.rear_m().abs());
-    let tracks = run.0.tracks.iter();
-    let ends = tracks.flat_map(|t| [t.start().at, t.end().at]);
-    let bounds = geo_types::MultiPoint::from_iter(ends).bounding_rect()?;
-    let by = geo_types::Coord { x: far, y: far };
-    Some(Rect::new(bounds.min() - by, bounds.max() + by))
 }
 
 #[cfg(test)]

@@ -5,13 +5,15 @@
 //! where it cuts most of what is left, never into barred ground, with the least overrun. What is
 //! too small to be a place is left: see [`crate::swath::places`].
 
-use super::{Ground, LOOK_M};
+use super::{Ground, LOOK_M, TouchUp, around, grown};
+use crate::ground::extent::Extent;
 use crate::ground::heading::long_axis_rad;
 use crate::limits::{MIN_PATCH_DECKS, MIN_PLACE_M2};
 use crate::model::ground::Fairway;
 use crate::model::mow::{Leg, Role};
 use crate::model::mower::Mower;
 use crate::model::track::{Segment, Track};
+use crate::polygon::overlay::Overlay;
 use crate::swath::contact::{Prepared, Span, touch_spans};
 use crate::swath::gain::Swath;
 use crate::swath::lowered::{Handling, lowered, tracks_between};
@@ -19,7 +21,7 @@ use crate::swath::places::{places_of, without_threads};
 use crate::swath::shapes::uncut;
 use crate::work::Work;
 use geo::{Area, BoundingRect, Centroid, Intersects};
-use geo_types::{Coord, MultiPoint, MultiPolygon, Polygon, Rect};
+use geo_types::{Coord, MultiPolygon, Polygon, Rect};
 
 // More runs than this on one fairway would be a plan nobody follows.
 const MAX_RUNS: usize = 40;
@@ -55,15 +57,8 @@ const MIN_APART_M: f64 = 1.0;
 /// A run that is tried is clipped against what is left: as long as so many turns.
 const RUN_EFFORT: u64 = 10;
 
-/// A run, and the middle of the place it was laid for.
-#[derive(Debug)]
-pub(super) struct Run {
-    pub leg: Leg,
-    pub place: Coord<f64>,
-}
-
 /// Runs over the places of what is left.
-pub(super) fn runs(ground: &Ground<'_>, left: MultiPolygon<f64>, work: &Work) -> Vec<Run> {
+pub(super) fn runs(ground: &Ground<'_>, left: MultiPolygon<f64>, work: &Work) -> Vec<TouchUp> {
     let enough_m2 = ground.reach.unsigned_area() * MAX_THREADS;
     let mut left = Left(left.into_iter().map(Piece::new).collect());
     let mut given_up: Vec<Coord<f64>> = Vec::new();
@@ -84,14 +79,12 @@ pub(super) fn runs(ground: &Ground<'_>, left: MultiPolygon<f64>, work: &Work) ->
             continue;
         };
         left.take(&tracks, ground.mower);
-        out.push(Run {
-            leg: Leg {
-                tracks,
-                role: Role::TouchUp,
-                reversible: true,
-            },
-            place: middle,
-        });
+        let leg = Leg {
+            tracks,
+            role: Role::TouchUp,
+            reversible: true,
+        };
+        out.push((leg, middle));
     }
     out
 }
@@ -140,14 +133,9 @@ impl Left {
 
     /// Takes away what a run cuts.
     fn take(&mut self, run: &[Track], mower: &Mower) {
-        let far = mower.cutting_width_m() + mower.front_m().abs().max(mower.rear_m().abs());
-        let ends = run
-            .iter()
-            .flat_map(|t| [t.path.start().at, t.path.end().at]);
-        let Some(bounds) = MultiPoint::from_iter(ends).bounding_rect() else {
+        let Some(bounds) = around(run, mower) else {
             return;
         };
-        let bounds = grown(bounds, far);
         let all = std::mem::take(&mut self.0);
         let (near, far): (Vec<Piece>, Vec<Piece>) = all.into_iter().partition(|p| p.meets(&bounds));
         let near = near.into_iter().map(|p| p.shape).collect();
@@ -155,11 +143,6 @@ impl Left {
         self.0 = far;
         self.0.extend(rest.into_iter().map(Piece::new));
     }
-}
-
-fn grown(r: Rect<f64>, by_m: f64) -> Rect<f64> {
-    let by = Coord { x: by_m, y: by_m };
-    Rect::new(r.min() - by, r.max() + by)
 }
 
 /// One place and all that a run over it is judged by.
@@ -185,7 +168,7 @@ impl<'a> Site<'a> {
         work: &'a Work,
     ) -> Self {
         let mower = ground.mower;
-        let run_out_m = mower.cutting_width_m() + mower.front_m().abs().max(mower.rear_m().abs());
+        let run_out_m = mower.run_out_m();
         let near = place.bounding_rect().map(|r| {
             let far = r.width().hypot(r.height()) + 2.0 * (run_out_m + mower.cutting_width_m());
             let far = far + IN_LINE_M;
@@ -284,13 +267,8 @@ impl<'a> Site<'a> {
     fn lines(&self, direction: &Direction) -> Vec<Segment> {
         let mower = self.ground.mower;
         let (sin, cos) = direction.heading.sin_cos();
-        let (mut f0, mut f1) = (f64::INFINITY, f64::NEG_INFINITY);
-        let (mut n0, mut n1) = (f0, f1);
-        for p in self.place.iter().flat_map(|p| &p.exterior().0) {
-            let (f, n) = (p.x * cos + p.y * sin, p.y * cos - p.x * sin);
-            (f0, f1) = (f0.min(f), f1.max(f));
-            (n0, n1) = (n0.min(n), n1.max(n));
-        }
+        let extent = Extent::of(self.place, direction.heading);
+        let ((f0, f1), (n0, n1)) = (extent.along, extent.across);
         let left_flush = n1 - INSET_M - mower.left_m();
         let right_flush = n0 + INSET_M - mower.right_m();
         // Along a bunker that bulges into the ground the edge itself is the line to keep to: the
@@ -341,20 +319,15 @@ fn directions(place: &MultiPolygon<f64>, fairway: &Fairway) -> Vec<Direction> {
         return out;
     };
     let mut near: Vec<(f64, f64, Coord<f64>)> = Vec::new();
-    for p in &fairway.ground {
-        for r in std::iter::once(p.exterior()).chain(p.interiors()) {
-            for w in r.0.windows(2) {
-                let (dx, dy) = (w[1].x - w[0].x, w[1].y - w[0].y);
-                let len2 = dx * dx + dy * dy;
-                if len2 <= 0.0 {
-                    continue;
-                }
-                let t = (((centre.x() - w[0].x) * dx + (centre.y() - w[0].y) * dy) / len2)
-                    .clamp(0.0, 1.0);
-                let d = (w[0].x + t * dx - centre.x()).hypot(w[0].y + t * dy - centre.y());
-                near.push((d, dy.atan2(dx), w[0]));
-            }
+    for w in fairway.ground.rings().flat_map(|r| r.0.windows(2)) {
+        let (dx, dy) = (w[1].x - w[0].x, w[1].y - w[0].y);
+        let len2 = dx * dx + dy * dy;
+        if len2 <= 0.0 {
+            continue;
         }
+        let t = (((centre.x() - w[0].x) * dx + (centre.y() - w[0].y) * dy) / len2).clamp(0.0, 1.0);
+        let d = (w[0].x + t * dx - centre.x()).hypot(w[0].y + t * dy - centre.y());
+        near.push((d, dy.atan2(dx), w[0]));
     }
     near.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
     for (_, h, at) in near {

@@ -1,0 +1,59 @@
+//! How far an area reaches along a direction and to its left.
+
+use crate::model::pose::Pose;
+use geo_types::{Coord, MultiPolygon, Polygon};
+
+/// The extent of an area along a heading and across it. Upside down where the area is empty.
+#[derive(Debug, Clone, Copy)]
+pub struct Extent {
+    /// The heading, radians counter-clockwise from east.
+    pub heading_rad: f64,
+    /// From and to along the heading, metres.
+    pub along: (f64, f64),
+    /// From and to across it, metres to the left.
+    pub across: (f64, f64),
+}
+
+impl Extent {
+    /// The extent of an area.
+    pub fn of(area: &MultiPolygon<f64>, heading_rad: f64) -> Self {
+        let (sin, cos) = heading_rad.sin_cos();
+        let none = (f64::INFINITY, f64::NEG_INFINITY);
+        let (mut along, mut across) = (none, none);
+        for p in area.iter().flat_map(|p| &p.exterior().0) {
+            let (x, y) = (p.x * cos + p.y * sin, p.y * cos - p.x * sin);
+            along = (along.0.min(x), along.1.max(x));
+            across = (across.0.min(y), across.1.max(y));
+        }
+        Self {
+            heading_rad,
+            along,
+            across,
+        }
+    }
+
+    /// How far it reaches across the heading, metres; not above zero where the area is empty.
+    pub fn span_m(&self) -> f64 {
+        self.across.1 - self.across.0
+    }
+
+    /// A place given along the heading and to its left.
+    pub fn world(&self, x: f64, y: f64) -> Coord<f64> {
+        Pose::new(Coord { x: 0.0, y: 0.0 }, self.heading_rad).offset(x, y)
+    }
+
+    /// The strip between two heights as an area, `room` metres longer at both ends.
+    pub fn strip(&self, low: f64, high: f64, room: f64) -> MultiPolygon<f64> {
+        let (a, b) = (self.along.0 - room, self.along.1 + room);
+        MultiPolygon(vec![Polygon::new(
+            vec![
+                self.world(a, low),
+                self.world(b, low),
+                self.world(b, high),
+                self.world(a, high),
+            ]
+            .into(),
+            Vec::new(),
+        )])
+    }
+}

@@ -4,8 +4,8 @@
 //! of at least four positions, exteriors counter-clockwise, holes clockwise. The geometry
 //! library panics on less.
 
-use crate::ground::faults::{Fault, Place, Repair, ShapeRole};
-use crate::ground::rings::{barred, outline_part, place, sound, union_all};
+use crate::ground::faults::{Fault, Location, Repair, ShapeRole};
+use crate::ground::rings::{barred, location, outline_part, sound, union_all};
 use crate::model::ground::{Fairway, KEEP_OUT_RANGE_M, KeepOut};
 use crate::polygon::overlay::Overlay;
 use crate::polygon::ring::{COINCIDENT_M, tangled};
@@ -184,7 +184,7 @@ pub fn as_given(parts: FairwayParts, ground: MultiPolygon<f64>) -> Fairway {
 /// A keep-out that crosses itself becomes everything it encloses: too much kept out is safe.
 ///
 /// # Errors
-/// All faults found; [`Place::item`] is 0.
+/// All faults found; [`Location::item`] is 0.
 pub fn keep_out(area: &Polygon<f64>) -> Result<(MultiPolygon<f64>, Vec<Repair>), Vec<Fault>> {
     let (mut faults, mut repairs) = (Vec::new(), Vec::new());
     check_polygon(ShapeRole::KeepOut, 0, area, &mut faults);
@@ -257,13 +257,13 @@ fn rects_within(a: &Rect<f64>, b: &Rect<f64>, range_m: f64) -> bool {
         && b.min().y - range_m <= a.max().y
 }
 
-fn check_coord(place: Place, faults: &mut Vec<Fault>) {
-    let Some(c) = place.at else { return };
+fn check_coord(location: Location, faults: &mut Vec<Fault>) {
+    let Some(c) = location.at else { return };
     if !(c.x.is_finite() && c.y.is_finite()) {
-        faults.push(Fault::NotFinite { place });
+        faults.push(Fault::NotFinite { location });
     } else if c.x.abs() > MAX_COORDINATE_M || c.y.abs() > MAX_COORDINATE_M {
         faults.push(Fault::TooFar {
-            place,
+            location,
             limit_m: MAX_COORDINATE_M,
         });
     }
@@ -275,7 +275,7 @@ fn check_polygon(shape: ShapeRole, item: usize, polygon: &Polygon<f64>, faults: 
         let n = line.0.len().saturating_sub(1);
         for (vertex, &c) in line.0.iter().enumerate().take(n) {
             check_coord(
-                Place {
+                Location {
                     shape,
                     item,
                     ring,
@@ -313,14 +313,14 @@ fn check_coordinates(
         .map(|(i, c)| (ShapeRole::HoleLine, i, c))
         .chain(parts.way_in.iter().map(|c| (ShapeRole::WayIn, 0, c)))
     {
-        let place = Place {
+        let location = Location {
             shape,
             item: 0,
             ring: 0,
             vertex: Some(vertex),
             at: Some(*c),
         };
-        check_coord(place, faults);
+        check_coord(location, faults);
     }
     if count > MAX_VERTICES {
         faults.push(Fault::TooManyVertices {
@@ -370,7 +370,7 @@ fn drop_slivers(ground: MultiPolygon<f64>, repairs: &mut Vec<Repair>) -> MultiPo
 
 fn hole_line(line: Option<LineString<f64>>, repairs: &mut Vec<Repair>) -> Option<LineString<f64>> {
     let line = line?;
-    let here = place(ShapeRole::HoleLine, 0, 0, &line);
+    let here = location(ShapeRole::HoleLine, 0, 0, &line);
     let mut points: Vec<Coord<f64>> = Vec::new();
     for &c in &line.0 {
         if points
@@ -382,7 +382,7 @@ fn hole_line(line: Option<LineString<f64>>, repairs: &mut Vec<Repair>) -> Option
     }
     if points.len() < 2 {
         repairs.push(Repair::Dropped {
-            place: here,
+            location: here,
             area_m2: 0.0,
         });
         return None;

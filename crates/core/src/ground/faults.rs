@@ -24,7 +24,7 @@ pub enum ShapeRole {
 
 /// A place in what was given.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Place {
+pub struct Location {
     /// Which shape.
     pub shape: ShapeRole,
     /// Which one of them, in the order given, 0 first.
@@ -46,12 +46,12 @@ pub enum Fault {
     /// A coordinate is infinite or not a number.
     NotFinite {
         /// Where.
-        place: Place,
+        location: Location,
     },
     /// A coordinate lies farther from the plane's origin than the plane is good for.
     TooFar {
         /// Where.
-        place: Place,
+        location: Location,
         /// The limit, metres.
         limit_m: f64,
     },
@@ -70,28 +70,28 @@ pub enum Fault {
     /// Fewer than three different points in a ring of the outline.
     TooFewPoints {
         /// Where.
-        place: Place,
+        location: Location,
         /// How many different points there are.
         count: usize,
     },
     /// A ring of the outline that encloses nothing.
     NoArea {
         /// Where.
-        place: Place,
+        location: Location,
         /// What it encloses, square metres.
         area_m2: f64,
     },
     /// A ring of the outline crosses itself.
     SelfCrossing {
         /// Where: the vertex starts the first of the two edges; the coordinate is the crossing.
-        place: Place,
+        location: Location,
         /// Start vertex of the other edge.
         other: usize,
     },
     /// A hole takes away the whole polygon.
     HoleCovers {
         /// The hole.
-        place: Place,
+        location: Location,
     },
     /// Keep-outs take away the whole fairway.
     Covered {
@@ -107,41 +107,41 @@ pub enum Repair {
     /// A ring ran the wrong way round.
     Rewound {
         /// The ring.
-        place: Place,
+        location: Location,
     },
     /// Points on top of one another.
     DuplicatePoints {
         /// The first of them.
-        place: Place,
+        location: Location,
         /// How many were dropped.
         count: usize,
     },
     /// Lines out and back that enclose nothing.
     Spikes {
         /// The first of them.
-        place: Place,
+        location: Location,
         /// How many were dropped.
         count: usize,
     },
     /// A ring touches itself; it was split where it touches.
     SelfTouching {
         /// The ring.
-        place: Place,
+        location: Location,
     },
     /// A keep-out crosses itself; everything it encloses is kept out.
     Uncrossed {
         /// The ring.
-        place: Place,
+        location: Location,
     },
     /// Holes of one polygon touch or overlap each other or its outer ring; they were merged.
     HolesMerged {
         /// The polygon.
-        place: Place,
+        location: Location,
     },
     /// A hole lies outside its polygon; it was dropped.
     HoleOutside {
         /// The hole.
-        place: Place,
+        location: Location,
     },
     /// Parts of the outline touch or overlap; they were merged.
     PartsMerged {
@@ -155,7 +155,7 @@ pub enum Repair {
     /// A shape that encloses nothing was dropped.
     Dropped {
         /// Which.
-        place: Place,
+        location: Location,
         /// What it encloses, square metres.
         area_m2: f64,
     },
@@ -180,7 +180,7 @@ impl fmt::Display for ShapeRole {
     }
 }
 
-impl fmt::Display for Place {
+impl fmt::Display for Location {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{} {}", self.shape, self.item)?;
         if !matches!(self.shape, ShapeRole::HoleLine | ShapeRole::WayIn) {
@@ -198,14 +198,14 @@ impl fmt::Display for Place {
 
 impl Fault {
     /// Where it is, unless it concerns the fairway as a whole.
-    pub fn place(&self) -> Option<&Place> {
+    pub fn location(&self) -> Option<&Location> {
         match self {
-            Fault::NotFinite { place }
-            | Fault::TooFar { place, .. }
-            | Fault::TooFewPoints { place, .. }
-            | Fault::NoArea { place, .. }
-            | Fault::SelfCrossing { place, .. }
-            | Fault::HoleCovers { place } => Some(place),
+            Fault::NotFinite { location }
+            | Fault::TooFar { location, .. }
+            | Fault::TooFewPoints { location, .. }
+            | Fault::NoArea { location, .. }
+            | Fault::SelfCrossing { location, .. }
+            | Fault::HoleCovers { location } => Some(location),
             Fault::NoOutline
             | Fault::TooManyVertices { .. }
             | Fault::TooManyCrossings { .. }
@@ -234,9 +234,9 @@ impl Fault {
                 format!("the ring has {count} different points; an area needs three")
             }
             Fault::NoArea { area_m2, .. } => format!("the ring encloses {area_m2:.3} m2"),
-            Fault::SelfCrossing { place, other } => format!(
+            Fault::SelfCrossing { location, other } => format!(
                 "the outline crosses itself: the edge from vertex {} crosses the edge from vertex {other}",
-                place.vertex.unwrap_or(0)
+                location.vertex.unwrap_or(0)
             ),
             Fault::HoleCovers { .. } => "the hole takes away the whole polygon".to_string(),
             Fault::Covered { keep_outs } => match keep_outs.len() {
@@ -270,8 +270,8 @@ impl Fault {
 
 impl fmt::Display for Fault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if let Some(place) = self.place() {
-            write!(f, "{place}: ")?;
+        if let Some(location) = self.location() {
+            write!(f, "{location}: ")?;
         }
         write!(f, "{}; {}", self.what(), self.remedy())
     }
@@ -329,16 +329,16 @@ impl std::error::Error for Faults {
 
 impl Repair {
     /// Where it is, unless it concerns the fairway as a whole.
-    pub fn place(&self) -> Option<&Place> {
+    pub fn location(&self) -> Option<&Location> {
         match self {
-            Repair::Rewound { place }
-            | Repair::DuplicatePoints { place, .. }
-            | Repair::Spikes { place, .. }
-            | Repair::SelfTouching { place }
-            | Repair::Uncrossed { place }
-            | Repair::HolesMerged { place }
-            | Repair::HoleOutside { place }
-            | Repair::Dropped { place, .. } => Some(place),
+            Repair::Rewound { location }
+            | Repair::DuplicatePoints { location, .. }
+            | Repair::Spikes { location, .. }
+            | Repair::SelfTouching { location }
+            | Repair::Uncrossed { location }
+            | Repair::HolesMerged { location }
+            | Repair::HoleOutside { location }
+            | Repair::Dropped { location, .. } => Some(location),
             Repair::PartsMerged { .. } | Repair::Sliver { .. } => None,
         }
     }
@@ -381,8 +381,8 @@ impl Repair {
 
 impl fmt::Display for Repair {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if let Some(place) = self.place() {
-            write!(f, "{place}: ")?;
+        if let Some(location) = self.location() {
+            write!(f, "{location}: ")?;
         }
         f.write_str(&self.what())
     }

@@ -1,6 +1,6 @@
 //! Rings as they are drawn, repaired: what each encloses.
 
-use crate::ground::faults::{Fault, Place, Repair, ShapeRole};
+use crate::ground::faults::{Fault, Location, Repair, ShapeRole};
 use crate::polygon::overlay::{Overlay, merged};
 use crate::polygon::ring::{COINCIDENT_M, crossings, tidy};
 use geo::algorithm::orient::{Direction, Orient};
@@ -29,29 +29,29 @@ struct Cleaned {
 
 /// Tidies one ring and finds what it encloses (non-zero winding). `None`: too few points.
 fn clean_ring(
-    place: Place,
+    location: Location,
     ring: &LineString<f64>,
     most_crossings: usize,
     repairs: &mut Vec<Repair>,
 ) -> Result<Cleaned, usize> {
     let tidy = tidy(ring);
-    let at = |vertex: usize| Place {
+    let at = |vertex: usize| Location {
         vertex: Some(vertex),
         at: ring.0.get(vertex).copied(),
-        ..place
+        ..location
     };
     if tidy.points.len() < 3 {
         return Err(tidy.points.len());
     }
     if let Some((first, count)) = tidy.duplicates {
         repairs.push(Repair::DuplicatePoints {
-            place: at(first),
+            location: at(first),
             count,
         });
     }
     if let Some((first, count)) = tidy.spikes {
         repairs.push(Repair::Spikes {
-            place: at(first),
+            location: at(first),
             count,
         });
     }
@@ -85,16 +85,16 @@ fn clean_ring(
     });
     if !crossed && (!found.is_empty() || area.0.len() > 1 || has_holes(&area)) {
         repairs.push(Repair::SelfTouching {
-            place: match first_crossing {
-                Some((v, _, c)) => Place {
+            location: match first_crossing {
+                Some((v, _, c)) => Location {
                     vertex: Some(v),
                     at: Some(c),
-                    ..place
+                    ..location
                 },
-                None => touching_vertex(&tidy.points).map_or(place, |(v, _, c)| Place {
+                None => touching_vertex(&tidy.points).map_or(location, |(v, _, c)| Location {
                     vertex: Some(v),
                     at: Some(c),
-                    ..place
+                    ..location
                 }),
             },
         });
@@ -128,8 +128,13 @@ fn touching_vertex(points: &[(usize, Coord<f64>)]) -> Option<(usize, usize, Coor
     None
 }
 
-pub(super) fn place(shape: ShapeRole, item: usize, ring: usize, line: &LineString<f64>) -> Place {
-    Place {
+pub(super) fn location(
+    shape: ShapeRole,
+    item: usize,
+    ring: usize,
+    line: &LineString<f64>,
+) -> Location {
+    Location {
         shape,
         item,
         ring,
@@ -145,27 +150,27 @@ pub(super) fn outline_part(
     faults: &mut Vec<Fault>,
     repairs: &mut Vec<Repair>,
 ) -> Vec<Polygon<f64>> {
-    let here = place(ShapeRole::Outline, item, 0, polygon.exterior());
+    let here = location(ShapeRole::Outline, item, 0, polygon.exterior());
     let Some(outer) = outline_ring(here, polygon.exterior(), faults, repairs) else {
         return vec![];
     };
     if outer.signed_m2 < 0.0 {
-        repairs.push(Repair::Rewound { place: here });
+        repairs.push(Repair::Rewound { location: here });
     }
     let mut holes = Vec::new();
     for (k, ring) in polygon.interiors().iter().enumerate() {
-        let there = place(ShapeRole::Outline, item, k + 1, ring);
+        let there = location(ShapeRole::Outline, item, k + 1, ring);
         let Some(hole) = hole_ring(there, ring, faults, repairs) else {
             continue;
         };
         if hole.signed_m2 > 0.0 {
-            repairs.push(Repair::Rewound { place: there });
+            repairs.push(Repair::Rewound { location: there });
         }
         let inside = outer.area.intersection(&hole.area).unsigned_area();
         if inside <= TOUCH_M2.min(0.5 * hole.area.unsigned_area()) {
-            repairs.push(Repair::HoleOutside { place: there });
+            repairs.push(Repair::HoleOutside { location: there });
         } else if outer.area.unsigned_area() - inside < SLIVER_M2 {
-            faults.push(Fault::HoleCovers { place: there });
+            faults.push(Fault::HoleCovers { location: there });
         } else {
             holes.push(hole.area);
         }
@@ -178,23 +183,26 @@ pub(super) fn outline_part(
     let part = sound(outer.area.difference(&taken));
     let left: usize = part.iter().map(|p| p.interiors().len()).sum();
     if left != count {
-        repairs.push(Repair::HolesMerged { place: here });
+        repairs.push(Repair::HolesMerged { location: here });
     }
     if part.0.is_empty() {
-        faults.push(Fault::HoleCovers { place: here });
+        faults.push(Fault::HoleCovers { location: here });
     }
     part.0
 }
 
 fn outline_ring(
-    here: Place,
+    here: Location,
     ring: &LineString<f64>,
     faults: &mut Vec<Fault>,
     repairs: &mut Vec<Repair>,
 ) -> Option<Cleaned> {
     match clean_ring(here, ring, MAX_TOUCHES, repairs) {
         Err(count) => {
-            faults.push(Fault::TooFewPoints { place: here, count });
+            faults.push(Fault::TooFewPoints {
+                location: here,
+                count,
+            });
             None
         }
         Ok(Cleaned {
@@ -206,7 +214,7 @@ fn outline_ring(
         }
         Ok(c) if c.area.unsigned_area() < SLIVER_M2 => {
             faults.push(Fault::NoArea {
-                place: here,
+                location: here,
                 area_m2: c.area.unsigned_area(),
             });
             None
@@ -216,18 +224,18 @@ fn outline_ring(
 }
 
 /// The fault of a ring that crosses itself at a vertex, another and a place.
-fn self_crossing(here: Place, (vertex, other, at): (usize, usize, Coord<f64>)) -> Fault {
-    let place = Place {
+fn self_crossing(here: Location, (vertex, other, at): (usize, usize, Coord<f64>)) -> Fault {
+    let location = Location {
         vertex: Some(vertex),
         at: Some(at),
         ..here
     };
-    Fault::SelfCrossing { place, other }
+    Fault::SelfCrossing { location, other }
 }
 
 /// A hole of the outline: one without area is dropped, one that crosses itself is a fault.
 fn hole_ring(
-    here: Place,
+    here: Location,
     ring: &LineString<f64>,
     faults: &mut Vec<Fault>,
     repairs: &mut Vec<Repair>,
@@ -235,7 +243,7 @@ fn hole_ring(
     match clean_ring(here, ring, MAX_TOUCHES, repairs) {
         Err(_) => {
             repairs.push(Repair::Dropped {
-                place: here,
+                location: here,
                 area_m2: 0.0,
             });
             None
@@ -249,7 +257,7 @@ fn hole_ring(
         }
         Ok(c) if c.area.0.is_empty() => {
             repairs.push(Repair::Dropped {
-                place: here,
+                location: here,
                 area_m2: 0.0,
             });
             None
@@ -267,11 +275,11 @@ pub(super) fn barred(
     repairs: &mut Vec<Repair>,
 ) -> MultiPolygon<f64> {
     let nothing = MultiPolygon(vec![]);
-    let here = place(shape, item, 0, polygon.exterior());
+    let here = location(shape, item, 0, polygon.exterior());
     let outer = match clean_ring(here, polygon.exterior(), MAX_CROSSINGS, repairs) {
         Err(_) => {
             repairs.push(Repair::Dropped {
-                place: here,
+                location: here,
                 area_m2: 0.0,
             });
             return nothing;
@@ -285,7 +293,7 @@ pub(super) fn barred(
             });
         } else {
             repairs.push(Repair::Dropped {
-                place: here,
+                location: here,
                 area_m2: outer.area.unsigned_area(),
             });
         }
@@ -293,7 +301,7 @@ pub(super) fn barred(
     }
     if let Some((vertex, _, at)) = outer.crossing {
         repairs.push(Repair::Uncrossed {
-            place: Place {
+            location: Location {
                 vertex: Some(vertex),
                 at: Some(at),
                 ..here
@@ -303,20 +311,20 @@ pub(super) fn barred(
         return outer.area;
     }
     if outer.signed_m2 < 0.0 {
-        repairs.push(Repair::Rewound { place: here });
+        repairs.push(Repair::Rewound { location: here });
     }
     let mut holes = Vec::new();
     for (k, ring) in polygon.interiors().iter().enumerate() {
-        let there = place(shape, item, k + 1, ring);
+        let there = location(shape, item, k + 1, ring);
         match clean_ring(there, ring, MAX_TOUCHES, repairs) {
             Ok(c) if c.crossing.is_none() && !c.area.0.is_empty() => {
                 if c.signed_m2 > 0.0 {
-                    repairs.push(Repair::Rewound { place: there });
+                    repairs.push(Repair::Rewound { location: there });
                 }
                 holes.push(c.area);
             }
             _ => repairs.push(Repair::Dropped {
-                place: there,
+                location: there,
                 area_m2: 0.0,
             }),
         }

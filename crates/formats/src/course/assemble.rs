@@ -21,7 +21,7 @@ use crossgrain_core::inside::ground;
 use crossgrain_core::inside::ground::FairwayParts;
 use crossgrain_core::inside::model::ground::KEEP_OUT_RANGE_M;
 use crossgrain_core::inside::plane::unwrap_deg;
-use crossgrain_core::{Course, Fairway, KeepOut, Place, ShapeRole};
+use crossgrain_core::{Course, Fairway, KeepOut, Location, ShapeRole};
 use geo::{BoundingRect, Distance, Euclidean};
 use geo_types::{Coord, MultiPolygon, Point, Polygon, Rect};
 
@@ -99,7 +99,7 @@ impl Reading<'_> {
             if count > limit {
                 self.problems.push(Problem {
                     feature: Some(d.feature.clone()),
-                    place: None,
+                    location: None,
                     lonlat_deg: d.shape.positions().next(),
                     kind: ProblemKind::TooMany { what, count, limit },
                 });
@@ -151,7 +151,7 @@ impl Reading<'_> {
             if let Some((away_m, p)) = farthest {
                 far.push(Problem {
                     feature: Some(d.feature.clone()),
-                    place: None,
+                    location: None,
                     lonlat_deg: Some(p),
                     kind: ProblemKind::FarAway { away_m },
                 });
@@ -167,7 +167,7 @@ impl Reading<'_> {
                 };
                 self.problems.push(Problem {
                     feature: None,
-                    place: None,
+                    location: None,
                     lonlat_deg: None,
                     kind: ProblemKind::AllFarAway {
                         count: far.len(),
@@ -335,9 +335,9 @@ impl Reading<'_> {
             no_turn: s.no_turn.to_vec(),
             hole_line,
         };
-        let locate = |place: &Place| match place.shape {
-            ShapeRole::Outline => outline.get(place.item).map(|o| o.0),
-            ShapeRole::KeepOut => near.get(place.item).map(|&k| s.keep_outs[k].0),
+        let locate = |location: &Location| match location.shape {
+            ShapeRole::Outline => outline.get(location.item).map(|o| o.0),
+            ShapeRole::KeepOut => near.get(location.item).map(|&k| s.keep_outs[k].0),
             _ => None,
         };
         match ground::fairway(parts) {

@@ -112,7 +112,7 @@ pub(crate) fn sort(features: &[Feature], bare: BarePolygons, ledger: &mut Ledger
     } else if !any_role && bare_areas > 1 {
         out.problems.push(Problem {
             feature: None,
-            place: None,
+            location: None,
             lonlat_deg: None,
             kind: ProblemKind::BarePolygons { count: bare_areas },
         });
@@ -122,7 +122,7 @@ pub(crate) fn sort(features: &[Feature], bare: BarePolygons, ledger: &mut Ledger
         match meaning {
             Err(not_known) => out.problems.push(Problem {
                 feature: Some(feature.source.clone()),
-                place: None,
+                location: None,
                 lonlat_deg: None,
                 kind: ProblemKind::UnknownRole {
                     key: not_known.key,
@@ -184,7 +184,7 @@ impl Sorting {
                 if let Some(needs) = misfit(role, &shape) {
                     self.problems.push(Problem {
                         feature: Some(feature.source.clone()),
-                        place: None,
+                        location: None,
                         lonlat_deg: None,
                         kind: ProblemKind::RoleMisfit {
                             role: role.word().to_string(),

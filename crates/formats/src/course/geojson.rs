@@ -130,7 +130,7 @@ impl Reader {
     fn problem(&mut self, feature: &FeatureRef, lonlat_deg: Option<[f64; 2]>, kind: ProblemKind) {
         self.out.problems.push(Problem {
             feature: Some(feature.clone()),
-            place: None,
+            location: None,
             lonlat_deg,
             kind,
         });

@@ -5,7 +5,7 @@ use super::problem::{Problem, ProblemKind};
 use super::reading::Reading;
 use crossgrain_core::Plane;
 use crossgrain_core::inside::ground;
-use crossgrain_core::{Fairway, Fault, KeepOut, KeepOutKind, Place, Repair, ShapeRole};
+use crossgrain_core::{Fairway, Fault, KeepOut, KeepOutKind, Location, Repair, ShapeRole};
 use geo::CoordsIter;
 use geo_types::Polygon;
 
@@ -45,11 +45,11 @@ impl Reading<'_> {
                         let problem = Problem {
                             feature: Some(self.drawings[a.drawing].feature.clone()),
                             lonlat_deg: fault
-                                .place()
+                                .location()
                                 .and_then(|p| p.at)
                                 .filter(|c| c.x.is_finite() && c.y.is_finite())
                                 .map(|c| plane.lon_lat(c).position()),
-                            place: fault.place().copied(),
+                            location: fault.location().copied(),
                             kind: ProblemKind::Fault {
                                 fairway: None,
                                 fault: Box::new(fault),
@@ -69,15 +69,15 @@ impl Reading<'_> {
         repair: &Repair,
         fairway: Option<&str>,
         plane: &Plane,
-        locate: &dyn Fn(&Place) -> Option<usize>,
+        locate: &dyn Fn(&Location) -> Option<usize>,
     ) {
-        let place = repair.place().copied();
+        let location = repair.location().copied();
         let at = match repair {
             Repair::Sliver { at, .. } => Some(*at),
-            _ => place.and_then(|p| p.at),
+            _ => location.and_then(|p| p.at),
         };
         let notice = Notice::Repaired {
-            feature: place
+            feature: location
                 .and_then(|p| locate(&p))
                 .map(|d| self.drawings[d].feature.clone()),
             fairway: fairway.map(str::to_string),
@@ -98,8 +98,8 @@ impl Reading<'_> {
         keep_outs: &[usize],
         plane: &Plane,
     ) -> Problem {
-        let place = fault.place().copied();
-        let drawing = place
+        let location = fault.location().copied();
+        let drawing = location
             .and_then(|p| match p.shape {
                 ShapeRole::Outline => outline.get(p.item).map(|o| o.0),
                 ShapeRole::KeepOut => keep_outs.get(p.item).copied(),
@@ -114,14 +114,14 @@ impl Reading<'_> {
                 .collect(),
             _ => vec![],
         };
-        let at = place.and_then(|p| p.at).or_else(|| {
+        let at = location.and_then(|p| p.at).or_else(|| {
             outline
                 .first()
                 .and_then(|o| o.1.exterior().0.first().copied())
         });
         Problem {
             feature: drawing.map(|d| self.drawings[d].feature.clone()),
-            place,
+            location,
             lonlat_deg: at
                 .filter(|c| c.x.is_finite() && c.y.is_finite())
                 .map(|c| plane.lon_lat(c).position()),

@@ -286,9 +286,9 @@ fn repaired(
         (None, Some(name)) => write!(f, "fairway '{name}'")?,
         (None, None) => write!(f, "the file")?,
     }
-    if let Some(place) = repair.place() {
-        write!(f, ", ring {}", place.ring)?;
-        if let Some(v) = place.vertex {
+    if let Some(location) = repair.location() {
+        write!(f, ", ring {}", location.ring)?;
+        if let Some(v) = location.vertex {
             write!(f, ", position {v}")?;
         }
     }

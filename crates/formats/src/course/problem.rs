@@ -1,6 +1,6 @@
 //! What is wrong with a course file, where, and what to do.
 
-use crossgrain_core::{Fault, Place};
+use crossgrain_core::{Fault, Location};
 use std::fmt;
 
 /// Most problems listed; after that the file is better drawn again.
@@ -33,7 +33,7 @@ pub struct Problem {
     /// Which feature, unless the file as a whole is meant.
     pub feature: Option<FeatureRef>,
     /// Ring and vertex, where the ground is at fault.
-    pub place: Option<Place>,
+    pub location: Option<Location>,
     /// Longitude and latitude, degrees, where there are such.
     pub lonlat_deg: Option<[f64; 2]>,
     /// What is wrong.
@@ -45,7 +45,7 @@ impl Problem {
     pub(crate) fn of_file(kind: ProblemKind) -> Self {
         Self {
             feature: None,
-            place: None,
+            location: None,
             lonlat_deg: None,
             kind,
         }
@@ -335,9 +335,9 @@ impl fmt::Display for Problem {
             {
                 write!(f, " (fairway '{name}')")?;
             }
-            if let Some(place) = &self.place {
-                write!(f, ", ring {}", place.ring)?;
-                if let Some(v) = place.vertex {
+            if let Some(location) = &self.location {
+                write!(f, ", ring {}", location.ring)?;
+                if let Some(v) = location.vertex {
                     write!(f, ", position {v}")?;
                 }
             }

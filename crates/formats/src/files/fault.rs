@@ -101,8 +101,8 @@ pub enum XmlFault {
     Depth,
     /// More than [`MAX_NODES`] nodes.
     Nodes,
-    /// A place that does not say what it should.
-    Place {
+    /// A line that does not say what it should.
+    Content {
         /// Line, 1 first.
         line: u32,
         /// What is wrong there.
@@ -234,7 +234,7 @@ impl fmt::Display for XmlFault {
                 f,
                 "more than {MAX_NODES} elements and texts; export only the course"
             ),
-            XmlFault::Place { line, what } => {
+            XmlFault::Content { line, what } => {
                 write!(
                     f,
                     "line {line}: {what}; correct that place, or draw it again"

@@ -70,7 +70,7 @@ pub(crate) fn position(node: Node<'_, '_>) -> Result<[f64; 2], FileFault> {
         node.attribute(key)
             .and_then(|t| t.trim().parse::<f64>().ok())
             .filter(|v| v.abs() <= most)
-            .ok_or_else(|| XmlFault::Place {
+            .ok_or_else(|| XmlFault::Content {
                 line: line(node),
                 what: format!("the {key} of a point is missing or no number of degrees"),
             })

@@ -122,7 +122,7 @@ fn coordinates(node: Node<'_, '_>) -> Result<Ring, FileFault> {
                 (Some(Ok(lon)), Some(Ok(lat))) if lon.abs() <= 180.0 && lat.abs() <= 90.0 => {
                     Ok([lon, lat])
                 }
-                _ => Err(XmlFault::Place {
+                _ => Err(XmlFault::Content {
                     line: line(list),
                     what: format!(
                         "'{}' is no position longitude,latitude",

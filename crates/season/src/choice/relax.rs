@@ -57,7 +57,7 @@ pub fn relax_within(
         let mut before = f64::INFINITY;
         for _ in 0..ROUNDS {
             w.settle(eps);
-            let s = spread.slopes(&w.times(), eps, Bend::No);
+            let s = spread.slopes(&w.times(), eps, None);
             let value = spread.value(&w.times()) + w.cost_of();
             if best.as_ref().is_none_or(|b| value < b.0) {
                 best = Some((value, w.used.clone()));
@@ -94,7 +94,7 @@ pub fn bound_at(mix: &Mix, spread: &Spread, cost: &[f64], counts: &Counts) -> f6
     EPS.iter()
         .step_by(2)
         .map(|&eps| {
-            let s = spread.slopes(&times, eps, Bend::No);
+            let s = spread.slopes(&times, eps, None);
             w.favoured(&s).0
         })
         .fold(f64::NEG_INFINITY, f64::max)
@@ -135,7 +135,7 @@ impl<'a> Work<'a> {
                 .collect(),
             None => {
                 let even = mix.times(&mix.even());
-                let s = spread.slopes(&even, EPS[0], Bend::No);
+                let s = spread.slopes(&even, EPS[0], None);
                 let mut w = Self {
                     mix,
                     spread,
@@ -245,10 +245,17 @@ impl<'a> Work<'a> {
         let n = corners.len();
         let k = self.mix.mows.len();
         let visits = |g: usize| self.mix.groups[g].visits;
-        let mut bend = Bend::True;
+        let mut mows: Vec<usize> = corners
+            .iter()
+            .flat_map(|&(g, a)| self.mix.groups[g].atoms[a].mows.iter().copied())
+            .collect();
+        mows.sort_unstable();
+        mows.dedup();
+        let mut firm = false;
         for _ in 0..STEPS {
             let times = self.times();
-            let s = self.spread.slopes(&times, eps, bend);
+            let bend = Bend { firm, mows: &mows };
+            let s = self.spread.slopes(&times, eps, Some(bend));
             let now = s.value + self.cost_of();
             let g: Vec<f64> = corners
                 .iter()
@@ -287,7 +294,7 @@ impl<'a> Work<'a> {
             for _ in 0..20 {
                 self.set(&z, &d, by);
                 let times = self.times();
-                let value = self.spread.slopes(&times, eps, Bend::No).value + self.cost_of();
+                let value = self.spread.smoothed(&times, eps) + self.cost_of();
                 if value <= now + 0.1 * by * slope {
                     done = now - value > 1e-11;
                     break;
@@ -295,8 +302,8 @@ impl<'a> Work<'a> {
                 by *= 0.5;
             }
             // Where Newton's step is far too long, the firmer one gets on.
-            if by < 0.3 && bend == Bend::True {
-                bend = Bend::Firm;
+            if by < 0.3 && !firm {
+                firm = true;
             } else if !done {
                 break;
             }

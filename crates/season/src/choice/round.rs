@@ -6,7 +6,7 @@
 //! from the best there can be, the bound of [`super::relax`] tells.
 
 use super::mix::{Counts, Mix, r2_mean};
-use super::spread::{Bend, Spread};
+use super::spread::Spread;
 
 /// Smoothing of the slopes that exchanges are ranked by.
 const EPS: f64 = 3e-3;
@@ -68,7 +68,7 @@ pub fn exchange(
     };
     let mut now = value(&sums, &true_sums);
     for _ in 0..MOST {
-        let slopes = spread.slopes(&mix.times(&counts), EPS, Bend::No);
+        let slopes = spread.slopes(&mix.times(&counts), EPS, None);
         let worth =
             |mows: &[usize]| -> f64 { mows.iter().map(|&m| slopes.slope[m] + cost[m]).sum() };
         let mut moves: Vec<(f64, usize, usize, usize)> = Vec::new();

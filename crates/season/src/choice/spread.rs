@@ -23,6 +23,13 @@ pub const TAIL_WEIGHT: f64 = 0.1;
 /// The worst cells: this share of the ground.
 pub const TAIL: f64 = 0.05;
 
+/// Parts of a histogram that the level of the tail is looked for in.
+const BINS: usize = 128;
+/// Steps to the level of the tail.
+const LEVEL_STEPS: usize = 60;
+/// The weights in the tail sum to 1 within this: what is left is beneath rounding.
+const LEVEL_OFF: f64 = 1e-10;
+
 /// Sums of a mow over D.
 #[derive(Debug, Clone, PartialEq)]
 struct Scaled {
@@ -41,14 +48,13 @@ pub struct Spread {
 
 /// Which second derivatives are wanted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Bend {
-    /// None.
-    No,
-    /// The true ones: Newton's step, quick where the function is smooth.
-    True,
-    /// Firmer ones, of the parabola that touches each cell's curve from above (iteratively
-    /// reweighted least squares): steps are shorter, and gain where a cell's sums all but cancel.
-    Firm,
+pub struct Bend<'a> {
+    /// False for the true ones: Newton's step, quick where the function is smooth. True for firmer
+    /// ones, of the parabola that touches each cell's curve from above (iteratively reweighted
+    /// least squares): steps are shorter, and gain where a cell's sums all but cancel.
+    pub firm: bool,
+    /// The mows that they are wanted for.
+    pub mows: &'a [usize],
 }
 
 /// Value and slopes at a point.
@@ -60,7 +66,7 @@ pub struct Slopes {
     pub slope: Vec<f64>,
     /// What the linear function of the certificate gives the base.
     pub base: f64,
-    /// Second derivatives, row by row, when asked for.
+    /// Second derivatives, row by row over all mows; 0 for those not asked for.
     pub bend: Vec<f64>,
 }
 
@@ -126,32 +132,21 @@ impl Spread {
     }
 
     /// Smoothed value and slopes, and second derivatives if wanted.
-    pub fn slopes(&self, times: &[f64], eps: f64, bend: Bend) -> Slopes {
+    pub fn slopes(&self, times: &[f64], eps: f64, bend: Option<Bend<'_>>) -> Slopes {
         let (x, y) = self.sums(times);
         let n = x.len();
-        let rho: Vec<f64> = x
-            .iter()
-            .zip(&y)
-            .map(|(x, y)| (x * x + y * y + eps * eps).sqrt())
-            .collect();
-        let mut value = 0.0;
-        for (r, a) in rho.iter().zip(&self.share) {
-            value += a * (r - eps);
-        }
+        let rho = lengths(&x, &y, eps);
+        let mut value = self.mean(&rho, eps);
         // Weight of each cell, and the curve of the tail's.
         let mut weight = self.share.clone();
         let mut curve = Vec::new();
         if self.tail_weight > 0.0 && n > 0 {
             let (t, q) = self.tail(&rho, eps);
-            let mut more = 0.0;
-            for (r, a) in rho.iter().zip(&self.share) {
-                more += a * soft(r - eps - t, eps).0;
-            }
-            value += self.tail_weight * (t + more / TAIL);
+            value += self.tail_weight * self.beyond(&rho, eps, t);
             for (w, q) in weight.iter_mut().zip(&q) {
                 *w += self.tail_weight * q;
             }
-            if bend != Bend::No {
+            if bend.is_some() {
                 curve = rho
                     .iter()
                     .zip(&self.share)
@@ -171,10 +166,9 @@ impl Spread {
             .map(|m| dot(&px, &m.x) + dot(&py, &m.y))
             .collect();
         let base = dot(&px, &self.base.x) + dot(&py, &self.base.y);
-        let bend = match bend {
-            Bend::No => Vec::new(),
-            _ => self.bend(&x, &y, &rho, &weight, &curve, eps, bend == Bend::Firm),
-        };
+        let bend = bend.map_or_else(Vec::new, |b| {
+            self.bend(&x, &y, &rho, &weight, &curve, eps, b)
+        });
         Slopes {
             value,
             slope,
@@ -183,32 +177,96 @@ impl Spread {
         }
     }
 
-    /// The level t of the tail and the weights q of the cells in it, which sum to 1 or less.
-    fn tail(&self, rho: &[f64], eps: f64) -> (f64, Vec<f64>) {
+    /// Smoothed value alone.
+    pub fn smoothed(&self, times: &[f64], eps: f64) -> f64 {
+        let (x, y) = self.sums(times);
+        let rho = lengths(&x, &y, eps);
+        let mean = self.mean(&rho, eps);
+        if self.tail_weight == 0.0 || rho.is_empty() {
+            return mean;
+        }
+        let t = self.level(&rho, eps);
+        mean + self.tail_weight * self.beyond(&rho, eps, t)
+    }
+
+    fn mean(&self, rho: &[f64], eps: f64) -> f64 {
+        rho.iter()
+            .zip(&self.share)
+            .map(|(r, a)| a * (r - eps))
+            .sum()
+    }
+
+    /// t + mean(max(u - t, 0)) / 0.05.
+    fn beyond(&self, rho: &[f64], eps: f64, t: f64) -> f64 {
+        let more: f64 = rho
+            .iter()
+            .zip(&self.share)
+            .map(|(r, a)| a * soft(r - eps - t, eps).0)
+            .sum();
+        t + more / TAIL
+    }
+
+    /// The level of the tail: where the weights of the cells in it sum to 1. Newton's steps from
+    /// where a histogram has it, kept between bounds.
+    fn level(&self, rho: &[f64], eps: f64) -> f64 {
         let most = rho.iter().fold(0.0_f64, |m, r| m.max(r - eps));
         let (mut low, mut high) = (-2.0 * eps, most + 2.0 * eps);
-        let mass = |t: f64| -> f64 {
-            rho.iter()
-                .zip(&self.share)
-                .map(|(r, a)| a / TAIL * soft(r - eps - t, eps).1)
-                .sum()
-        };
-        for _ in 0..60 {
-            let t = 0.5 * (low + high);
-            if mass(t) > 1.0 {
+        let mut t = self.quantile(rho, eps, most);
+        for n in 0..LEVEL_STEPS {
+            let (mut mass, mut fall) = (0.0, 0.0);
+            for (r, a) in rho.iter().zip(&self.share) {
+                let (_, first, second) = soft(r - eps - t, eps);
+                mass += a * first;
+                fall += a * second;
+            }
+            let off = mass / TAIL - 1.0;
+            if off > 0.0 {
                 low = t;
             } else {
                 high = t;
             }
+            if off.abs() <= LEVEL_OFF {
+                break;
+            }
+            let newton = t + off * TAIL / fall.max(f64::MIN_POSITIVE);
+            // Newton's steps end soon or go to and fro; halving always ends.
+            t = if n < LEVEL_STEPS / 2 && newton > low && newton < high {
+                newton
+            } else {
+                0.5 * (low + high)
+            };
         }
+        t
+    }
+
+    /// About where the worst cells begin.
+    fn quantile(&self, rho: &[f64], eps: f64, most: f64) -> f64 {
+        let mut mass = [0.0; BINS];
+        let scale = BINS as f64 / most.max(f64::MIN_POSITIVE);
+        for (r, a) in rho.iter().zip(&self.share) {
+            mass[(((r - eps) * scale) as usize).min(BINS - 1)] += a;
+        }
+        let mut left = TAIL;
+        for (k, m) in mass.iter().enumerate().rev() {
+            if *m >= left {
+                return (k as f64 + 1.0 - left / m) / scale;
+            }
+            left -= m;
+        }
+        0.0
+    }
+
+    /// The level t of the tail and the weights q of the cells in it, which sum to 1 or less.
+    fn tail(&self, rho: &[f64], eps: f64) -> (f64, Vec<f64>) {
+        let t = self.level(rho, eps);
         let q: Vec<f64> = rho
             .iter()
             .zip(&self.share)
-            .map(|(r, a)| a / TAIL * soft(r - eps - high, eps).1)
+            .map(|(r, a)| a / TAIL * soft(r - eps - t, eps).1)
             .collect();
         let sum: f64 = q.iter().sum();
         let by = 1.0 / sum.max(1.0);
-        (high, q.iter().map(|q| q * by).collect())
+        (t, q.iter().map(|q| q * by).collect())
     }
 
     #[allow(clippy::too_many_arguments)] // the parts of one sum
@@ -220,13 +278,13 @@ impl Spread {
         weight: &[f64],
         curve: &[f64],
         eps: f64,
-        firm: bool,
+        of: Bend<'_>,
     ) -> Vec<f64> {
-        let (n, k) = (x.len(), self.mows.len());
+        let (n, k) = (x.len(), of.mows.len());
         // Along S and square to it, each scaled by the root of its factor.
         let mut along: Vec<Vec<f64>> = Vec::with_capacity(k);
         let mut square: Vec<Vec<f64>> = Vec::with_capacity(k);
-        let mut pull = vec![0.0; k];
+        let mut pull = Vec::with_capacity(k);
         let mut unit = Vec::with_capacity(n);
         let mut total = 0.0;
         for c in 0..n {
@@ -240,7 +298,7 @@ impl Spread {
             let r = rho[c];
             let tail = curve.get(c).copied().unwrap_or(0.0);
             total += tail;
-            let own = if firm {
+            let own = if of.firm {
                 weight[c] / r
             } else {
                 weight[c] * eps * eps / (r * r * r)
@@ -256,7 +314,8 @@ impl Spread {
                 uy * tail * s / r,
             ));
         }
-        for (j, m) in self.mows.iter().enumerate() {
+        for &m in of.mows {
+            let m = &self.mows[m];
             let mut al = vec![0.0; n];
             let mut sq = vec![0.0; n];
             let mut sum = 0.0;
@@ -266,11 +325,12 @@ impl Spread {
                 sq[c] = u.2 * m.x[c] + u.3 * m.y[c];
                 sum += u.4 * m.x[c] + u.5 * m.y[c];
             }
-            pull[j] = sum;
+            pull.push(sum);
             along.push(al);
             square.push(sq);
         }
-        let mut out = vec![0.0; k * k];
+        let all = self.mows.len();
+        let mut out = vec![0.0; all * all];
         for i in 0..k {
             for j in 0..=i {
                 let mut h = dot(&along[i], &along[j]) + dot(&square[i], &square[j]);
@@ -278,12 +338,20 @@ impl Spread {
                     // The level of the tail gives way.
                     h -= pull[i] * pull[j] / total;
                 }
-                out[i * k + j] = h;
-                out[j * k + i] = h;
+                out[of.mows[i] * all + of.mows[j]] = h;
+                out[of.mows[j] * all + of.mows[i]] = h;
             }
         }
         out
     }
+}
+
+/// |S| / D, smoothed, eps too much.
+fn lengths(x: &[f64], y: &[f64], eps: f64) -> Vec<f64> {
+    x.iter()
+        .zip(y)
+        .map(|(x, y)| (x * x + y * y + eps * eps).sqrt())
+        .collect()
 }
 
 /// max(z, 0) from below: value, first and second derivative.

@@ -8,7 +8,8 @@
 //!   "grass": "creeping bentgrass",
 //!   "regular": "stripes",
 //!   "grooming": {"every_weeks": 1, "turns": ["cross", "loops"], "cross_sets": "one",
-//!                "loop_diameter": "20ft-22ft", "lane_shifts": [0, 0.333, 0.667]},
+//!                "loop_diameter": "20ft-22ft", "lanes": ["along", "1:30-7:30", "10:30-4:30"],
+//!                "lane_shifts": [0, 0.333, 0.667]},
 //!   "clean_up": {"rings": [1, 2], "every_visits": 2},
 //!   "height": {"regular": "0.5in", "raise_percent": 10, "raised_mows": 2,
 //!              "gauge_step": "0.005in", "growth_mm_per_day": 2},
@@ -166,6 +167,7 @@ impl Reader {
             "turns",
             "cross_sets",
             "loop_diameter",
+            "lanes",
             "lane_shifts",
         ];
         let Some(p) = self.part("grooming", v, &keys) else {
@@ -200,6 +202,9 @@ impl Reader {
         ) {
             self.rules.grooming.loop_diameter_min_m = a;
             self.rules.grooming.loop_diameter_max_m = b;
+        }
+        if let Some(list) = self.list(&p, "lanes", HEADING, heading) {
+            self.rules.grooming.lanes = once(list);
         }
         if let Some(shifts) = self.list(&p, "lane_shifts", "fractions such as 0.5", Value::as_f64) {
             self.rules.grooming.lane_shifts = shifts;
@@ -266,14 +271,8 @@ impl Reader {
         let Some(p) = self.part("headings", v, &keys) else {
             return;
         };
-        let expected = "a clock position such as \"10-4\", a bearing such as 45, along or fewest";
-        if let Some(list) = self.list(&p, "allowed", expected, heading) {
-            self.rules.headings.allowed.clear();
-            for h in list {
-                if !self.rules.headings.allowed.contains(&h) {
-                    self.rules.headings.allowed.push(h);
-                }
-            }
+        if let Some(list) = self.list(&p, "allowed", HEADING, heading) {
+            self.rules.headings.allowed = once(list);
         }
         if let Some(x) = self.entry(&p, "extra_hours_percent", "a number, or \"knee\"", |v| {
             if v.as_str() == Some("knee") {

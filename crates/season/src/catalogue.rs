@@ -37,8 +37,8 @@ pub enum What {
     Other(PatternKind),
     /// Both sets of a cross cut, the first along an axis.
     Both(Heading),
-    /// Loop trains, the lanes shifted by a fraction of their spacing.
-    Loops(f64),
+    /// Loop trains: the heading of the lanes, and their shift, a fraction of their spacing.
+    Loops(Heading, f64),
 }
 
 /// One mow to plan.
@@ -86,7 +86,7 @@ impl Job {
         let (pattern, heading, lane_shift) = match self.what {
             What::Stripes(heading) => (PatternKind::Stripes, heading, 0.0),
             What::Both(heading) => (PatternKind::Cross, heading, 0.0),
-            What::Loops(shift) => (PatternKind::Loops, Heading::Along, shift),
+            What::Loops(lanes, shift) => (PatternKind::Loops, lanes, shift),
             What::Other(kind) => (kind, CLOCK_ROTATION[0], 0.0),
         };
         MowRequest {
@@ -184,15 +184,27 @@ pub fn jobs(rules: &Rules, fairway: usize, loops: bool) -> Vec<Job> {
         }
     }
     if loops && grooms(Groom::Loops) {
-        for &shift in &rules.grooming.lane_shifts {
-            out.push(Job {
-                fairway,
-                what: What::Loops(shift),
-                rings: rules.loop_rings(),
-            });
-        }
+        let rings = rules.loop_rings();
+        out.extend(loop_trains(rules).map(|what| Job {
+            fairway,
+            what,
+            rings,
+        }));
     }
     out
+}
+
+/// The loop trains to choose from: lanes along each heading, with each shift.
+pub fn loop_trains(rules: &Rules) -> impl Iterator<Item = What> + '_ {
+    let shifts = &rules.grooming.lane_shifts;
+    let lanes = rules.grooming.lanes.iter();
+    lanes.flat_map(|h| shifts.iter().map(|s| What::Loops(*h, *s)))
+}
+
+/// The first of them: what a season mows that does not choose.
+pub fn first_loop_train(rules: &Rules) -> What {
+    let first = loop_trains(rules).next();
+    first.unwrap_or(What::Loops(Heading::Along, 0.0))
 }
 
 /// Plans mows of one fairway, and takes the time of each and its lay on the cells. The answers
@@ -267,7 +279,7 @@ fn taken(
     stand_in: &StandIn,
     cells: &Cells,
 ) -> Result<Planned, PlanError> {
-    let is_loops = matches!(job.what, What::Loops(_));
+    let is_loops = matches!(job.what, What::Loops(..));
     let factor = if is_loops {
         stand_in.loops.clone()?
     } else {

@@ -5,7 +5,7 @@
 //! pairs, so that the rule that it crosses them holds in every choice. The number of clean-up
 //! passes is not split: each number is tried ([`Candidate`]).
 
-use crate::catalogue::What;
+use crate::catalogue::{What, loop_trains};
 use crate::choice::mix::{Atom, Column, Counts, Group, Mix};
 use crate::choice::r2_bound::{least_r2, of_cells};
 use crate::choice::relax::{Relaxed, bound_at, relax};
@@ -98,7 +98,6 @@ impl FairwayChoice {
     pub fn new(rules: &Rules, stock: &Stock, dues: &[Due]) -> Self {
         let (units, keys) = units(rules, dues);
         let mut no_crossing_deg = None;
-        let loops = rules.loop_rings();
         let mut candidates = Vec::new();
         for &full in &rules.clean_up.rings {
             {
@@ -112,7 +111,7 @@ impl FairwayChoice {
                     .enumerate()
                     .map(|(g, key)| {
                         let visits = units.iter().filter(|u| u.group == g).count() as f64;
-                        b.group(rules, *key, visits, full, loops)
+                        b.group(rules, *key, visits, full)
                     })
                     .collect();
                 no_crossing_deg = no_crossing_deg.or(b.no_crossing_deg);
@@ -409,7 +408,7 @@ impl Builder<'_> {
         self.stock.planned[self.jobs[mow]].heading_deg
     }
 
-    fn group(&mut self, rules: &Rules, key: Key, visits: f64, full: u32, loops: u32) -> Group {
+    fn group(&mut self, rules: &Rules, key: Key, visits: f64, full: u32) -> Group {
         let rings = |is_full: bool| if is_full { full } else { EDGE_RINGS };
         let stripes = rules.headings.allowed.iter().map(|h| What::Stripes(*h));
         let regular: Vec<What> = if rules.regular == PatternKind::Stripes {
@@ -446,13 +445,8 @@ impl Builder<'_> {
             Key::Single(Kind::Regular, f) => atoms = singles(all(&regular, rings(f))),
             Key::Single(Kind::Cross, f) => atoms = singles(all(&crossing, rings(f))),
             Key::Single(Kind::Loops, _) => {
-                let shifts: Vec<What> = rules
-                    .grooming
-                    .lane_shifts
-                    .iter()
-                    .map(|s| What::Loops(*s))
-                    .collect();
-                atoms = singles(all(&shifts, loops));
+                let trains: Vec<What> = loop_trains(rules).collect();
+                atoms = singles(all(&trains, rules.loop_rings()));
             }
             Key::Pair(a, b) => {
                 let (first, second) = (all(&regular, rings(a)), all(&crossing, rings(b)));

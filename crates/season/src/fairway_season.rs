@@ -1,6 +1,6 @@
 //! One fairway's season: what can be mown, what is mown, and the plain habits beside it.
 
-use crate::catalogue::{Planned, What};
+use crate::catalogue::{Planned, What, first_loop_train};
 use crate::grain::{Cells, Sum};
 use crate::rules::{CLOCK_ROTATION, EDGE_RINGS, Rules};
 use crate::slots::{Kind, SlotId};
@@ -105,7 +105,7 @@ impl Stock {
     pub fn has_loops(&self) -> bool {
         self.planned
             .iter()
-            .any(|p| matches!(p.job.what, What::Loops(_)))
+            .any(|p| matches!(p.job.what, What::Loops(..)))
     }
 
     /// Lay sums of weighted visits.
@@ -217,7 +217,7 @@ pub fn habit(
             let (what, back, rings) = match (habit, due.kind) {
                 (Habit::FixedAlternation, Kind::Loops) if grooms => {
                     let p = &stock.planned[own.job].job;
-                    (What::Loops(rules.grooming.lane_shifts[0]), false, p.rings)
+                    (first_loop_train(rules), false, p.rings)
                 }
                 (_, Kind::Loops) if grooms => {
                     let p = &stock.planned[own.job].job;
@@ -262,7 +262,7 @@ fn stripe_rings(stock: &Stock, programme: &[Mown], dues: &[Due], full: bool) -> 
             .zip(programme)
             .filter(|(d, _)| d.full == full && d.done.is_none())
             .map(|(_, m)| &stock.planned[m.job].job)
-            .find(|j| with_loops || !matches!(j.what, What::Loops(_)))
+            .find(|j| with_loops || !matches!(j.what, What::Loops(..)))
             .map(|j| j.rings)
     };
     of(false).or_else(|| of(true)).unwrap_or(EDGE_RINGS)

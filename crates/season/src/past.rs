@@ -51,7 +51,9 @@ impl Done {
     /// The mow to plan for it: one of `jobs` where there is one like it.
     pub fn job(&self, jobs: &[Job], fairway: &Fairway, index: usize, rules: &Rules) -> Job {
         let heading = |what: What| match what {
-            What::Stripes(h) | What::Both(h) => Some(compass_deg(resolve(h, fairway).0)),
+            What::Stripes(h) | What::Both(h) | What::Loops(h, _) => {
+                Some(compass_deg(resolve(h, fairway).0))
+            }
             _ => None,
         };
         let same_axis = |what: What| {
@@ -59,14 +61,18 @@ impl Done {
         };
         let both = self.pattern == PatternKind::Cross && rules.grooming.both_sets;
         let like = |what: What| match (self.pattern, what) {
-            (PatternKind::Loops, What::Loops(s)) => {
-                (s - self.lane_shift.unwrap_or(0.0)).abs() <= SAME_SHIFT
+            (PatternKind::Loops, What::Loops(_, s)) => {
+                same_axis(what) && (s - self.lane_shift.unwrap_or(0.0)).abs() <= SAME_SHIFT
             }
             (PatternKind::Stripes, What::Stripes(_)) => same_axis(what),
             (PatternKind::Cross, What::Stripes(_)) => !both && same_axis(what),
             (PatternKind::Cross, What::Both(_)) => both && same_axis(what),
             (kind, What::Other(k)) => kind == k,
             _ => false,
+        };
+        // Lanes are shifted to the right of their heading, so it matters which way it points.
+        let lanes = Heading::Bearing {
+            deg: self.heading_deg,
         };
         let bearing = Heading::Bearing {
             deg: self.heading_deg.rem_euclid(180.0),
@@ -78,7 +84,7 @@ impl Done {
                 fairway: index,
                 what: jobs.iter().map(|j| j.what).find(|w| like(*w)).unwrap_or(
                     match self.pattern {
-                        PatternKind::Loops => What::Loops(self.lane_shift.unwrap_or(0.0)),
+                        PatternKind::Loops => What::Loops(lanes, self.lane_shift.unwrap_or(0.0)),
                         PatternKind::Cross if both => What::Both(bearing),
                         PatternKind::Stripes | PatternKind::Cross => What::Stripes(bearing),
                         kind => What::Other(kind),

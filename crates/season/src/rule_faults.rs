@@ -465,6 +465,13 @@ fn numbers(rules: &Rules, out: &mut Vec<RuleFault>) {
             && g.lane_shifts.iter().all(|s| (0.0..1.0).contains(s)),
     );
     check(
+        "grooming.lanes",
+        g.lanes.len() as f64,
+        "headings",
+        "one to four",
+        (1..=4).contains(&g.lanes.len()),
+    );
+    check(
         "clean_up.every_visits",
         f64::from(rules.clean_up.every_visits),
         "visits",

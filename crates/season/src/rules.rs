@@ -33,6 +33,9 @@ pub struct Grooming {
     pub loop_diameter_min_m: f64,
     /// Largest mean loop diameter, metres.
     pub loop_diameter_max_m: f64,
+    /// Headings of the lanes of loops. Lanes that cross leave other seams than lanes with another
+    /// shift, so the grain of loops evens out sooner with several.
+    pub lanes: Vec<Heading>,
     /// Sideways shifts of the lanes that loop visits go through, fractions of the lane spacing.
     pub lane_shifts: Vec<f64>,
 }
@@ -46,8 +49,8 @@ pub struct Grooming {
 pub struct CleanUpRule {
     /// How many on a visit with all of them: the numbers to choose from, for each fairway.
     pub rings: Vec<u32>,
-    /// All of them on every n-th visit; 1 for each visit. Loop visits always have them, because
-    /// the ends of the lanes are ragged.
+    /// All of them on every n-th visit; 1 for each visit. Loop visits have the fewest to
+    /// choose from: they lay further ones themselves, where the ends of the lanes are ragged.
     pub every_visits: u32,
 }
 
@@ -309,6 +312,7 @@ impl Rules {
                 loop_diameter_min_m: 20.0 * FOOT_M,
                 loop_diameter_max_m: 22.0 * FOOT_M,
                 // Thirds and an alternating sense meet in all six ways in six loop visits.
+                lanes: vec![Heading::Along, clock(1.5), clock(10.5)],
                 lane_shifts: vec![0.0, 1.0 / 3.0, 2.0 / 3.0],
             },
             clean_up: CleanUpRule {
@@ -369,13 +373,14 @@ impl Rules {
         !self.fairways.get(fairway).is_some_and(|f| f.no_loops)
     }
 
-    /// Clean-up passes of a loop visit: all there may be, because the ends of lanes are ragged.
+    /// Clean-up passes of a loop visit: the fewest there may be. Loops lay further ones along the
+    /// edge where their lanes end ragged.
     pub fn loop_rings(&self) -> u32 {
         self.clean_up
             .rings
             .iter()
             .copied()
-            .max()
+            .min()
             .unwrap_or(EDGE_RINGS)
     }
 

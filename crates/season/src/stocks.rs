@@ -95,7 +95,7 @@ pub(crate) fn stocks(
                     stock.ring_sums.entry(job.rings).or_insert(rings);
                     stock.planned.push(p);
                 }
-                Err(error) if matches!(job.what, What::Loops(_)) => {
+                Err(error) if matches!(job.what, What::Loops(..)) => {
                     refused.get_or_insert(error);
                 }
                 Err(error) => {
@@ -121,7 +121,7 @@ pub(crate) fn stocks(
             };
             stock
                 .planned
-                .retain(|p| !matches!(p.job.what, What::Loops(_)) || past(p));
+                .retain(|p| !matches!(p.job.what, What::Loops(..)) || past(p));
             warnings.push(Warning::LoopsRefused {
                 fairway: name.to_string(),
                 error,

@@ -1,7 +1,7 @@
 //! Which visits there are and on which days: before it is chosen how each is made.
 
 use crate::ask::Ask;
-use crate::catalogue::What;
+use crate::catalogue::{What, first_loop_train};
 use crate::crew::level;
 use crate::fairway_season::{Due, Habit, Mown, Stock, habit, minutes};
 use crate::heights::{LoopHeights, loop_steps};
@@ -72,10 +72,7 @@ impl FairwayDues {
                     return done;
                 }
                 let (what, rings) = match d.kind {
-                    Kind::Loops => (
-                        What::Loops(rules.grooming.lane_shifts[0]),
-                        rules.loop_rings(),
-                    ),
+                    Kind::Loops => (first_loop_train(rules), rules.loop_rings()),
                     _ => (
                         What::Stripes(crate::rules::CLOCK_ROTATION[0]),
                         if d.full { full } else { EDGE_RINGS },
@@ -221,7 +218,7 @@ fn usual_min(rules: &Rules, stock: &Stock, loops: bool, full: bool) -> f64 {
     let times: Vec<f64> = stock
         .planned
         .iter()
-        .filter(|p| matches!(p.job.what, What::Loops(_)) == loops && rings(p.job.rings))
+        .filter(|p| matches!(p.job.what, What::Loops(..)) == loops && rings(p.job.rings))
         .map(|p| p.minutes)
         .collect();
     times.iter().sum::<f64>() / times.len().max(1) as f64
@@ -435,11 +432,11 @@ pub(crate) fn visits(
         .map(|((due, about), m)| {
             let p = &f.stock.planned[m.job];
             // Lanes of loops are the same both ways, and shifted to the same side.
-            let turned = m.back && !matches!(p.job.what, What::Loops(_));
+            let turned = m.back && !matches!(p.job.what, What::Loops(..));
             let turn = if turned { 180.0 } else { 0.0 };
             let planned_deg = (p.heading_deg + turn).rem_euclid(360.0);
             let (pattern, shift, has_sense) = match p.job.what {
-                What::Loops(shift) => (PatternKind::Loops, Some(shift), true),
+                What::Loops(_, shift) => (PatternKind::Loops, Some(shift), true),
                 What::Both(_) => (PatternKind::Cross, None, false),
                 What::Stripes(_) if due.kind == Kind::Cross => (PatternKind::Cross, None, false),
                 What::Stripes(_) => (PatternKind::Stripes, None, false),

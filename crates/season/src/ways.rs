@@ -17,7 +17,7 @@ pub fn choose(stock: &Stock, mown: &mut [Mown], first: usize) {
     let kept: Vec<Mown> = mown[..first].to_vec();
     ring_senses(stock, mown);
     mown[..first].copy_from_slice(&kept);
-    let loops = |m: &Mown| matches!(stock.planned[m.job].job.what, What::Loops(_));
+    let loops = |m: &Mown| matches!(stock.planned[m.job].job.what, What::Loops(..));
     let mut driven = vec![0_u32; stock.planned.len()];
     let mut looped = kept.iter().rev().find(|m| loops(m)).map(|m| m.back);
     for m in &kept {

@@ -10,6 +10,9 @@ use serde_json::Value;
 
 pub(super) const DATE: &str = "a day such as \"2027-04-05\"";
 pub(super) const DAY: &str = "a day of the week such as \"mon\"";
+/// What a heading is expected to be.
+pub(super) const HEADING: &str =
+    "a clock position such as \"10-4\", a bearing such as 45, along or fewest";
 pub(super) const LENGTH: &str = "a length with its unit, such as \"0.5in\" or \"12mm\"";
 
 /// What is in the file, short enough for a message.
@@ -66,6 +69,17 @@ pub(super) fn weekday(v: &Value) -> Option<Weekday> {
         .into_iter()
         .find(|(n, _)| text.len() >= 3 && n.starts_with(&text))
         .map(|(_, d)| d)
+}
+
+/// Each of them once, in the order they come.
+pub(super) fn once(list: Vec<Heading>) -> Vec<Heading> {
+    let mut out: Vec<Heading> = Vec::new();
+    for h in list {
+        if !out.contains(&h) {
+            out.push(h);
+        }
+    }
+    out
 }
 
 /// An axis: a clock position, a bearing, `along` or `fewest`. Of the two ends of a clock

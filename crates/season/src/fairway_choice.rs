@@ -468,11 +468,7 @@ impl Builder<'_> {
                 }));
             }
         }
-        Group {
-            visits,
-            atoms,
-            caps: Vec::new(),
-        }
+        Group { visits, atoms }
     }
 }
 

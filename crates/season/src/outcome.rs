@@ -119,11 +119,8 @@ pub(crate) fn outcome(
     let certified = bounds.then(|| choice.certified(answer.minutes, price));
     let objective_bound = certified.map(|c| c.0.max(0.0));
     let r2_mean_bound = certified.map(|(_, price)| {
-        let reached = choice.candidates[answer.candidate]
-            .mix
-            .r2_mean(&answer.counts);
         let mixes: Vec<&Mix> = choice.candidates.iter().map(|c| &c.mix).collect();
-        r2_bound(&mixes, reached, answer.minutes, price / 60.0).clamp(0.0, 1.0)
+        r2_bound(&mixes, answer.minutes, price / 60.0).clamp(0.0, 1.0)
     });
     let keep_outs = f.has_keep_outs;
     let lay = FairwayLay {

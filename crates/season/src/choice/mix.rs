@@ -50,16 +50,6 @@ pub struct Group {
     pub visits: f64,
     /// The ways.
     pub atoms: Vec<Atom>,
-    /// Most visits made in each way; none for as many as there are.
-    pub caps: Vec<f64>,
-}
-
-impl Group {
-    /// Most visits made in a way.
-    pub fn cap(&self, atom: usize) -> f64 {
-        let all = self.visits;
-        self.caps.get(atom).map_or(all, |c| c.min(all))
-    }
 }
 
 /// One fairway's choice.
@@ -127,31 +117,23 @@ impl Mix {
             .collect()
     }
 
-    /// The most that each cell can be cut, each group by itself. `spare` is told, for each cell
-    /// and mow (the first of its way), how often it is made there at the most.
-    pub fn heaviest(&self, mut spare: impl FnMut(usize, usize, f64)) -> Vec<f64> {
+    /// The most that each cell can be cut, each group by itself.
+    pub fn heaviest(&self) -> Vec<f64> {
+        self.extreme(f64::max)
+    }
+
+    /// The least that each cell can be cut, each group by itself.
+    pub fn lightest(&self) -> Vec<f64> {
+        self.extreme(f64::min)
+    }
+
+    fn extreme(&self, pick: fn(f64, f64) -> f64) -> Vec<f64> {
         let mut out = self.base.w.clone();
-        let mut order: Vec<(f64, usize)> = Vec::new();
         for (c, out) in out.iter_mut().enumerate() {
             for group in &self.groups {
-                order.clear();
-                order.extend(group.atoms.iter().enumerate().map(|(a, atom)| {
-                    let w: f64 = atom.mows.iter().map(|&m| self.mows[m].w[c]).sum();
-                    (w, a)
-                }));
-                order.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-                let mut left = group.visits;
-                for &(w, a) in &order {
-                    let n = group.cap(a).min(left);
-                    if n <= 0.0 {
-                        continue;
-                    }
-                    *out += n * w;
-                    left -= n;
-                    if let Some(&m) = group.atoms[a].mows.first() {
-                        spare(c, m, n);
-                    }
-                }
+                let cuts = |a: &Atom| -> f64 { a.mows.iter().map(|&m| self.mows[m].w[c]).sum() };
+                let one = group.atoms.iter().map(cuts).reduce(pick);
+                *out += group.visits * one.unwrap_or(0.0);
             }
         }
         out

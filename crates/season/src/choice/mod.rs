@@ -8,6 +8,7 @@
 //!
 //! Nothing here knows a date, a file or a fairway.
 
+mod eigen;
 pub mod mix;
 pub mod r2_bound;
 pub mod relax;

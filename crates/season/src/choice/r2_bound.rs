@@ -1,32 +1,48 @@
 //! A bound on mean R2 itself, which is not convex.
 //!
-//! R2 of a cell is |S| over its cuts W, and W depends on the choice too. With the most that W
-//! can be below the line the mean becomes convex and lies below the true one: a bound, the
-//! nearer the less W can vary. So the choices are split in two again and again (branch and
-//! bound, Land & Doig 1960): a mow is made at most so often, or at least so often. In the part
-//! where the bound is lowest, that mow is taken which the worst case of W has most more of than
-//! the best choice has. The bound of the whole is the lowest of all parts.
+//! R2 of a cell is |S| over its cuts W, and W depends on the choice too. Two things can be said of
+//! a cell that hold for every choice. With the most that W can be below the line, R2 is no less
+//! than |S| / W_most, which is convex: near enough where R2 is small. Where it is not, S leans one
+//! way whatever is chosen (a clean-up pass follows the edge there on every visit), and R2 is no
+//! less than p.S / W with p that way. About a choice of reference, which is marked with a star,
+//! let d = W / W* - 1, r = p.S* / W* and v = (p.S - r W) / W*: two linear functions that are 0 at
+//! the reference. Because 1 / (1 + d) is 1 - d and d^2 / (1 + d), and R2 is not below 0,
+//!
+//! R2 >= r + v (1 - d) - r d^2 as long as d <= 1.
+//!
+//! So the mean over these cells is no less than a linear function less the quadratic form
+//! sum of a (v d + r d^2), a the cells' shares of the ground. Taken over all cells together its
+//! parts all but cancel; its positive part is convex, so it is greatest where each group makes all
+//! its visits in one way (a corner), and that much is taken off. What remains, linear in some
+//! cells and convex in the others, is minimised with its certificate ([`super::relax`]).
+//!
+//! The reference is where mean R2 is least as far as steps of convex models lead; the bound holds
+//! for any other, only less near. Which cells are taken in which way is tried.
 //!
 //! The rule that cross cuts cross the last stripes is left out here: visits of a pair count as
 //! single visits. That can only lower the bound.
 
-use super::mix::{Atom, Column, Counts, Group, Mix};
+use super::eigen::eigen;
+use super::mix::{Atom, Column, Counts, Group, MIN_M2, Mix};
 use super::relax::{bound_at, relax_within};
 use super::spread::Spread;
 
-/// Parts looked at.
-const PARTS: usize = 70;
-/// A bound this near is near enough.
-const NEAR: f64 = 1.08;
-/// Gap that a part may be left with, of R2's range.
-const GAP: f64 = 5e-4;
-/// Cells that a part is solved on; what is proven is proven on all cells.
+/// Gap that the convex parts may be left with, of R2's range.
+const GAP: f64 = 2e-4;
+/// Cells that the reference is looked for with; what is proven is proven on all cells.
 const SAMPLE: usize = 500;
+/// Steps towards the reference.
+const STEPS: usize = 5;
+/// Steps towards the price at which the reference takes just as long as it may.
+const PRICE_STEPS: usize = 6;
+/// R2 at the reference from which on a cell counts as leaning one way: each is tried.
+const LEANING: [f64; 7] = [0.02, 0.05, 0.1, 0.17, 0.25, 0.35, 2.0];
+/// Corners that are gone through one by one; beyond, a bound on them is taken.
+const CORNERS: usize = 4096;
 
-/// |S| over the most that W can be: what a bound on mean R2 is taken of.
+/// |S| over the most that W can be: what a quick bound on mean R2 is taken of.
 pub fn least_r2(mix: &Mix) -> Spread {
-    let most = mix.heaviest(|_, _, _| {});
-    Spread::new(mix, &most, 0.0)
+    Spread::new(mix, &mix.heaviest(), 0.0)
 }
 
 /// A lower bound on the mean R2 of every choice of `mix` that takes at most so many minutes, by
@@ -36,71 +52,18 @@ pub fn r2_bound_at(mix: &Mix, least: &Spread, counts: &Counts, price: f64, minut
     bound_at(mix, least, &cost, counts) - price * minutes
 }
 
-/// A part of all choices.
-struct Part {
-    /// What may be chosen in it: floors stand in the base.
-    mix: Mix,
-    /// How often each mow is made at the least.
-    floors: Vec<f64>,
-    bound: f64,
-    /// The best choice in it, nearly.
-    counts: Counts,
-    /// The mow to split by, and where; none when nothing is gained by it.
-    split: Option<(usize, f64)>,
-}
-
 /// A lower bound on the mean R2 of every choice of any of `mixes` that takes at most `minutes`.
-/// `price` is a minute's, to begin with. The search ends when a mean R2 of `reached` is near the
-/// bound.
-pub fn r2_bound(mixes: &[&Mix], reached: f64, minutes: f64, price: f64) -> f64 {
-    let roots = |price: f64| -> Vec<Part> {
-        mixes
-            .iter()
-            .map(|m| {
-                let mix = single(m);
-                let none = vec![0.0; mix.mows.len()];
-                solve(mix, none, minutes, price, f64::INFINITY, None)
-            })
-            .collect()
-    };
-    let lowest_of = |parts: &[Part]| parts.iter().map(|p| p.bound).fold(f64::INFINITY, f64::min);
-    // The price that proves most: the one of the objective may be another.
-    let mut price = price;
-    let mut parts = roots(price);
-    for factor in [0.3, 3.0] {
-        loop {
-            let next = roots(price * factor);
-            if lowest_of(&next) <= lowest_of(&parts) + 1e-4 {
-                break;
-            }
-            (parts, price) = (next, price * factor);
-        }
-    }
-    for _ in 0..PARTS / 2 {
-        let lowest = (0..parts.len())
-            .min_by(|&a, &b| parts[a].bound.total_cmp(&parts[b].bound).then(a.cmp(&b)));
-        let Some(k) = lowest else { break };
-        if reached <= NEAR * parts[k].bound {
-            break;
-        }
-        let Some((mow, at)) = parts[k].split else {
-            break;
-        };
-        let part = parts.swap_remove(k);
-        let enough = reached / NEAR;
-        for (k, child) in children(&part, mow, at).into_iter().enumerate() {
-            // The best choice of the whole is one of the first part's.
-            let start = (k == 0).then_some(&part.counts);
-            let mut next = solve(child.0, child.1, minutes, price, enough, start);
-            // Part of what was proven before.
-            next.bound = next.bound.max(part.bound);
-            parts.push(next);
-        }
-    }
-    lowest_of(&parts).max(0.0)
+/// `price` is a minute's, to begin with.
+pub fn r2_bound(mixes: &[&Mix], minutes: f64, price: f64) -> f64 {
+    let each = mixes.iter().map(|m| {
+        let mix = single(m);
+        let (reference, price) = reference(&mix, minutes, price);
+        proven(&mix, &reference, price, minutes)
+    });
+    each.fold(f64::INFINITY, f64::min).max(0.0)
 }
 
-/// The same visits without pairs: groups whose ways share mows become one.
+/// The same visits without pairs: groups whose ways are the same become one.
 fn single(mix: &Mix) -> Mix {
     let mut groups: Vec<Group> = Vec::new();
     let mut add = |mows: Vec<usize>, visits: f64| {
@@ -113,7 +76,6 @@ fn single(mix: &Mix) -> Mix {
             None => groups.push(Group {
                 visits,
                 atoms: mows.into_iter().map(|m| Atom { mows: vec![m] }).collect(),
-                caps: Vec::new(),
             }),
         }
     };
@@ -136,100 +98,282 @@ fn single(mix: &Mix) -> Mix {
     }
 }
 
-/// The part with the mow at most, and at least, so often beyond its floor.
-fn children(part: &Part, mow: usize, at: f64) -> Vec<(Mix, Vec<f64>)> {
-    let place = |mix: &Mix| {
-        mix.groups.iter().enumerate().find_map(|(g, group)| {
-            let a = group.atoms.iter().position(|a| a.mows == [mow])?;
-            Some((g, a))
-        })
-    };
-    let Some((g, a)) = place(&part.mix) else {
-        return Vec::new();
-    };
-    let caps =
-        |group: &Group| -> Vec<f64> { (0..group.atoms.len()).map(|k| group.cap(k)).collect() };
-    let mut low = part.mix.clone();
-    let mut c = caps(&low.groups[g]);
-    c[a] = at;
-    low.groups[g].caps = c;
-
-    let mut high = part.mix.clone();
-    let mut c = caps(&high.groups[g]);
-    c[a] -= at;
-    high.groups[g].visits -= at;
-    high.groups[g].caps = c;
-    let mut base: Column = high.base.clone();
-    base.add(&high.mows[mow], at);
-    high.base = base;
-    let mut floors = part.floors.clone();
-    floors[mow] += at;
-    vec![(low, part.floors.clone()), (high, floors)]
+/// A choice whose mean R2 is about the least for its minutes, and the price a minute at which it
+/// is: that of the limit, where there must be one.
+fn reference(mix: &Mix, minutes: f64, price: f64) -> (Counts, f64) {
+    let some = of_cells(mix, &places(mix.cells()));
+    let free = descended(&some, 0.0, &some.even());
+    if price <= 0.0 || some.minutes_of(&free) <= minutes {
+        return (free, 0.0);
+    }
+    let (mut low, mut high) = (0.0, f64::INFINITY);
+    let mut at = price;
+    let mut best = (free, 0.0);
+    for _ in 0..PRICE_STEPS {
+        let counts = descended(&some, at, &best.0);
+        if some.minutes_of(&counts) > minutes {
+            low = at;
+        } else {
+            high = at;
+        }
+        best = (counts, at);
+        at = match (low > 0.0, high.is_finite()) {
+            (_, false) => 3.0 * at,
+            (false, true) => 0.3 * at,
+            (true, true) => (low * high).sqrt(),
+        };
+    }
+    best
 }
 
-/// Solves a part: roughly, where that is `enough` for the bound; else over all cells.
-fn solve(
-    mix: Mix,
-    floors: Vec<f64>,
-    minutes: f64,
-    price: f64,
-    enough: f64,
-    start: Option<&Counts>,
-) -> Part {
-    // What the worst case of W has of each mow, cell by cell, in order of cells.
-    let mut worst: Vec<(usize, usize, f64)> = Vec::new();
-    let most = mix.heaviest(|c, m, n| worst.push((c, m, n)));
-    let cost: Vec<f64> = mix.minutes.iter().map(|m| price * m).collect();
-    let spread = Spread::new(&mix, &most, 0.0);
-    let fixed: f64 = floors.iter().zip(&cost).map(|(n, c)| n * c).sum();
-    let over = fixed - price * minutes;
-    let near = match start {
-        Some(counts) => counts.clone(),
-        None => {
-            let at = places(mix.cells());
-            let some = of_cells(&mix, &at);
-            let some_most: Vec<f64> = at.iter().map(|&c| most[c]).collect();
-            let spread = Spread::new(&some, &some_most, 0.0);
-            relax_within(&some, &spread, &cost, None, GAP).counts
+/// Steps that lower mean R2 and price times minutes together: each minimises the convex model
+/// that has the same value and slopes where it starts.
+fn descended(mix: &Mix, price: f64, start: &Counts) -> Counts {
+    let total: f64 = mix.ground_m2.iter().sum();
+    let value = |counts: &Counts| mix.r2_mean(counts) + price * mix.minutes_of(counts);
+    let mut best = (value(start), start.clone());
+    for _ in 0..STEPS {
+        let sums = mix.sums(&best.1);
+        let model = Spread::new(mix, &sums.w, 0.0);
+        let share: Vec<f64> = (0..mix.cells())
+            .map(|c| {
+                let w = sums.w[c].max(MIN_M2);
+                mix.ground_m2[c] / total * sums.x[c].hypot(sums.y[c]) / (w * w)
+            })
+            .collect();
+        let cost: Vec<f64> = mix
+            .mows
+            .iter()
+            .zip(&mix.minutes)
+            .map(|(m, t)| price * t - m.w.iter().zip(&share).map(|(w, s)| w * s).sum::<f64>())
+            .collect();
+        let next = relax_within(mix, &model, &cost, Some(&best.1), GAP).counts;
+        let reached = value(&next);
+        if reached >= best.0 - 1e-5 {
+            break;
         }
-    };
-    let rough = bound_at(&mix, &spread, &cost, &near) + over;
-    let (counts, bound) = if rough >= enough {
-        (near, rough)
-    } else {
-        let r = relax_within(&mix, &spread, &cost, Some(&near), GAP);
-        (r.counts, (r.bound + over).max(rough))
-    };
+        best = (reached, next);
+    }
+    best.1
+}
 
-    // How much of the bound each mow's worst case costs.
-    let times = mix.times(&counts);
-    let sums = mix.sums(&counts);
-    let mut loss = vec![0.0; mix.mows.len()];
-    for (c, m, n) in worst {
-        if most[c] > super::mix::MIN_M2 && n > times[m] {
-            let u = sums.x[c].hypot(sums.y[c]) / most[c];
-            loss[m] += mix.ground_m2[c] * u * (n - times[m]) * mix.mows[m].w[c] / most[c];
+/// A reference, and what is known of each cell there.
+struct Reference<'a> {
+    mix: &'a Mix,
+    /// How often each mow is made.
+    times: Vec<f64>,
+    sums: Column,
+    /// The most that W can be.
+    most: Vec<f64>,
+    /// Share of the ground.
+    share: Vec<f64>,
+    /// Whether the quadratic form says anything of it: W can be neither twice what it is, nor
+    /// nothing.
+    near: Vec<bool>,
+}
+
+/// Cells that lean one way, and what is said of them.
+struct Leaning {
+    /// Which cells do.
+    cells: Vec<bool>,
+    /// Their part of mean R2 at the reference.
+    at_reference: f64,
+    /// For each mow what the linear function gains by making it once more.
+    slopes: Vec<f64>,
+    /// The most that the quadratic form can be.
+    most: f64,
+    /// A guess at the bound.
+    guess: f64,
+}
+
+impl<'a> Reference<'a> {
+    fn new(mix: &'a Mix, counts: &Counts) -> Self {
+        let (most, least) = (mix.heaviest(), mix.lightest());
+        let sums = mix.sums(counts);
+        let cut = |c: usize| most[c] > MIN_M2;
+        let total: f64 = (0..mix.cells())
+            .filter(|&c| cut(c))
+            .map(|c| mix.ground_m2[c])
+            .sum();
+        Self {
+            times: mix.times(counts),
+            share: (0..mix.cells())
+                .map(|c| {
+                    if cut(c) {
+                        mix.ground_m2[c] / total
+                    } else {
+                        0.0
+                    }
+                })
+                .collect(),
+            near: (0..mix.cells())
+                .map(|c| cut(c) && least[c] > MIN_M2 && most[c] <= 2.0 * sums.w[c])
+                .collect(),
+            mix,
+            sums,
+            most,
         }
     }
-    let split = (0..loss.len())
-        .filter(|&m| loss[m] > 0.0)
-        .max_by(|&a, &b| loss[a].total_cmp(&loss[b]).then(b.cmp(&a)))
-        .and_then(|m| {
-            let cap = mix.groups.iter().find_map(|g| {
-                let a = g.atoms.iter().position(|a| a.mows == [m])?;
-                Some(g.cap(a))
-            })?;
-            // Nearer to the best choice than to the worst case: the other part is soon ruled out.
-            let at = times[m] + 0.4 * (cap - times[m]);
-            (cap - times[m] > 0.5).then_some((m, at))
-        });
-    Part {
-        mix,
-        floors,
-        bound,
-        counts,
-        split,
+
+    /// What can be said of the cells whose R2 is at least `from`.
+    fn leaning(&self, from: f64) -> Leaning {
+        let (mix, sums) = (self.mix, &self.sums);
+        let k = mix.mows.len();
+        let mut out = Leaning {
+            cells: vec![false; mix.cells()],
+            at_reference: 0.0,
+            slopes: vec![0.0; k],
+            most: 0.0,
+            guess: 0.0,
+        };
+        let mut form = vec![0.0; k * k];
+        let (mut v, mut d) = (vec![0.0; k], vec![0.0; k]);
+        for (c, &a) in self.share.iter().enumerate().filter(|(_, a)| **a > 0.0) {
+            let (w, s) = (sums.w[c], sums.x[c].hypot(sums.y[c]));
+            let r = s / w.max(MIN_M2);
+            if r < from || !self.near[c] {
+                out.guess += a * s / self.most[c];
+                continue;
+            }
+            out.cells[c] = true;
+            out.at_reference += a * r;
+            let (px, py) = (sums.x[c] / s, sums.y[c] / s);
+            for (m, mow) in mix.mows.iter().enumerate() {
+                d[m] = mow.w[c] / w;
+                v[m] = (px * mow.x[c] + py * mow.y[c]) / w - r * d[m];
+                out.slopes[m] += a * v[m];
+            }
+            for i in 0..k {
+                for j in 0..=i {
+                    form[i * k + j] += a * (0.5 * (v[i] * d[j] + v[j] * d[i]) + r * d[i] * d[j]);
+                }
+            }
+        }
+        for i in 0..k {
+            for j in 0..i {
+                form[j * k + i] = form[i * k + j];
+            }
+        }
+        out.most = most_of(mix, &self.times, &form);
+        out.guess += out.at_reference - out.most;
+        out
     }
+}
+
+/// The bound that a reference proves, with `price` a minute.
+fn proven(mix: &Mix, reference: &Counts, price: f64, minutes: f64) -> f64 {
+    let at = Reference::new(mix, reference);
+    let best = LEANING
+        .iter()
+        .map(|from| at.leaning(*from))
+        .max_by(|a, b| a.guess.total_cmp(&b.guess));
+    let Some(best) = best else { return 0.0 };
+    let others: Vec<f64> = (at.most.iter().zip(&best.cells))
+        .map(|(m, leans)| if *leans { 0.0 } else { *m })
+        .collect();
+    let spread = Spread::new(mix, &others, 0.0);
+    let part: f64 = (at.share.iter().zip(&others))
+        .filter(|(_, m)| **m > MIN_M2)
+        .map(|(a, _)| a)
+        .sum();
+    let part = if part > 0.0 { part } else { 1.0 };
+    let cost: Vec<f64> = (best.slopes.iter().zip(&mix.minutes))
+        .map(|(s, t)| (s + price * t) / part)
+        .collect();
+    let r = relax_within(mix, &spread, &cost, Some(reference), GAP);
+    let fixed: f64 = (best.slopes.iter().zip(&at.times))
+        .map(|(s, n)| s * n)
+        .sum();
+    best.at_reference - fixed + part * r.bound - price * minutes - best.most
+}
+
+/// The most that a quadratic form of the change from `times` can be over all choices, or more.
+fn most_of(mix: &Mix, times: &[f64], form: &[f64]) -> f64 {
+    let k = mix.mows.len();
+    // Each group's visits are as many as they are: only changes that add up to 0 count.
+    let mut hull = vec![0.0; k * k];
+    for g in &mix.groups {
+        let n = g.atoms.len() as f64;
+        let mows = || g.atoms.iter().flat_map(|a| a.mows.iter().copied());
+        for i in mows() {
+            hull[i * k + i] += 1.0;
+            for j in mows() {
+                hull[i * k + j] -= 1.0 / n;
+            }
+        }
+    }
+    let product = |a: &[f64], b: &[f64]| -> Vec<f64> {
+        let mut out = vec![0.0; k * k];
+        for i in 0..k {
+            for l in 0..k {
+                for j in 0..k {
+                    out[i * k + j] += a[i * k + l] * b[l * k + j];
+                }
+            }
+        }
+        out
+    };
+    let disjoint = (0..k).all(|m| {
+        let holds = |g: &&Group| g.atoms.iter().any(|a| a.mows == [m]);
+        mix.groups.iter().filter(holds).count() <= 1
+    });
+    // Groups that share mows add their changes: then the form is taken as it is.
+    let flat = if disjoint {
+        product(&hull, &product(form, &hull))
+    } else {
+        form.to_vec()
+    };
+    let axes: Vec<Vec<f64>> = eigen(&flat, k)
+        .into_iter()
+        .filter(|(value, _)| *value > 0.0)
+        .map(|(value, axis)| axis.iter().map(|x| x * value.sqrt()).collect())
+        .collect();
+    // Where each way of a group leads along the axes, from the group's share of the reference.
+    let at: Vec<f64> = axes
+        .iter()
+        .map(|a| a.iter().zip(times).map(|(a, n)| a * n).sum())
+        .collect();
+    let corners: Vec<Vec<Vec<f64>>> = mix
+        .groups
+        .iter()
+        .map(|g| {
+            let way = |a: &Atom| {
+                let along = |axis: &Vec<f64>| -> f64 { a.mows.iter().map(|&m| axis[m]).sum() };
+                axes.iter().map(|x| g.visits * along(x)).collect()
+            };
+            g.atoms.iter().map(way).collect()
+        })
+        .collect();
+    let many = corners
+        .iter()
+        .try_fold(1_usize, |n, g: &Vec<_>| n.checked_mul(g.len().max(1)));
+    if many.is_some_and(|n| n <= CORNERS) {
+        let start: Vec<f64> = at.iter().map(|x| -x).collect();
+        farthest(&corners, &start)
+    } else {
+        (0..axes.len())
+            .map(|x| {
+                let end = |pick: fn(f64, f64) -> f64| -> f64 {
+                    let of = |g: &Vec<Vec<f64>>| g.iter().map(|w| w[x]).reduce(pick);
+                    corners.iter().filter_map(of).sum::<f64>() - at[x]
+                };
+                end(f64::min).powi(2).max(end(f64::max).powi(2))
+            })
+            .sum()
+    }
+}
+
+/// The greatest square of the distance over all corners.
+fn farthest(corners: &[Vec<Vec<f64>>], from: &[f64]) -> f64 {
+    let Some((first, rest)) = corners.split_first() else {
+        return from.iter().map(|x| x * x).sum();
+    };
+    let mut most: f64 = 0.0;
+    for way in first {
+        let next: Vec<f64> = from.iter().zip(way).map(|(a, b)| a + b).collect();
+        most = most.max(farthest(rest, &next));
+    }
+    most
 }
 
 fn places(cells: usize) -> Vec<usize> {

@@ -143,13 +143,8 @@ impl<'a> Work<'a> {
                     used: vec![Vec::new(); mix.groups.len()],
                 };
                 w.favoured(&s);
-                // The favoured ways, each as far as it may.
-                for (u, g) in w.used.iter_mut().zip(&mix.groups) {
-                    let mut left: f64 = 1.0;
-                    for c in u.iter_mut() {
-                        c.1 = left.min(g.cap(c.0) / g.visits.max(f64::MIN_POSITIVE));
-                        left -= c.1;
-                    }
+                for c in w.used.iter_mut().flatten() {
+                    c.1 = 1.0;
                 }
                 w.used
             }
@@ -201,25 +196,14 @@ impl<'a> Work<'a> {
         let mut grown = false;
         for g in 0..self.mix.groups.len() {
             let group = &self.mix.groups[g];
-            let mut order: Vec<(f64, usize)> = (0..group.atoms.len())
+            let best = (0..group.atoms.len())
                 .map(|a| (self.of_atom(&s.slope, g, a), a))
-                .collect();
-            order.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-            let mut left = group.visits;
-            for (worth, a) in order {
-                let n = group.cap(a).min(left);
-                if n <= 0.0 {
-                    continue;
-                }
-                bound += n * worth;
-                left -= n;
-                if !self.used[g].iter().any(|u| u.0 == a) {
-                    self.used[g].push((a, 0.0));
-                    grown = true;
-                }
-                if left <= 0.0 {
-                    break;
-                }
+                .min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+            let Some((worth, a)) = best else { continue };
+            bound += group.visits * worth;
+            if !self.used[g].iter().any(|u| u.0 == a) {
+                self.used[g].push((a, 0.0));
+                grown = true;
             }
         }
         (bound, grown)
@@ -276,14 +260,7 @@ impl<'a> Work<'a> {
                 }
             }
             let z: Vec<f64> = self.used.iter().flatten().map(|u| u.1).collect();
-            let top: Vec<f64> = corners
-                .iter()
-                .map(|&(g, a)| {
-                    let group = &self.mix.groups[g];
-                    group.cap(a) / group.visits.max(f64::MIN_POSITIVE)
-                })
-                .collect();
-            let d = step(&z, &g, &q, &top, &groups, 1e-15);
+            let d = step(&z, &g, &q, &groups, 1e-15);
             let slope: f64 = g.iter().zip(&d).map(|(g, d)| g * d).sum();
             if slope > -1e-13 {
                 break;

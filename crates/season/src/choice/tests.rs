@@ -58,11 +58,7 @@ pub(crate) fn case(k: u64) -> (Mix, f64) {
             mows: vec![m, (m + 1) % axes],
         })
         .collect();
-    let group = |visits: f64, atoms: Vec<Atom>| Group {
-        visits,
-        atoms,
-        caps: Vec::new(),
-    };
+    let group = |visits: f64, atoms: Vec<Atom>| Group { visits, atoms };
     let mut groups = vec![group(6.0, all)];
     if k % 2 == 1 {
         groups.push(group(3.0, pairs));
@@ -181,7 +177,7 @@ fn no_choice_has_a_mean_r2_below_its_bound() {
                 reached = vec![n];
             }
         }
-        let bound = r2_bound(&[&mix], least, mix.minutes_of(&reached), 0.0);
+        let bound = r2_bound(&[&mix], mix.minutes_of(&reached), 0.0);
         assert!(bound <= least + 1e-9, "case {k}: {bound} {least}");
         assert!(bound > 0.0, "case {k}");
     }

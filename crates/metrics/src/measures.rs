@@ -86,11 +86,21 @@ pub fn measure_and_missed(
     mow: &Mow,
     reach: &MultiPolygon<f64>,
 ) -> (Measures, MultiPolygon<f64>) {
+    let (measures, missed) = measure_and_missed_without_lay(fairway, mower, mow, reach);
+    (with_lay(fairway, mower, mow, measures), missed)
+}
+
+/// The same without the lay, as [`measure_without_lay`] has it.
+pub fn measure_and_missed_without_lay(
+    fairway: &Fairway,
+    mower: &Mower,
+    mow: &Mow,
+    reach: &MultiPolygon<f64>,
+) -> (Measures, MultiPolygon<f64>) {
     let keep_outs = fairway.keep_out_area();
     let scene = coverage::scene(fairway, mower, mow, reach, &keep_outs);
     let (cover, missed) = coverage::cover_and_missed(&scene, OUTLINE_TOLERANCE_M);
-    let measures = of_cover(fairway, mower, mow, cover);
-    (with_lay(fairway, mower, mow, measures), missed)
+    (of_cover(fairway, mower, mow, cover), missed)
 }
 
 fn with_lay(fairway: &Fairway, mower: &Mower, mow: &Mow, measures: Measures) -> Measures {

@@ -20,13 +20,10 @@ use crossgrain_core::inside::model::pattern::{CrossSets, Ends, Heading, LoopTrai
 use crossgrain_core::inside::model::quantity::compass_deg;
 use crossgrain_core::inside::patterns::lattice::solve;
 use crossgrain_core::inside::planner::plan_each_and;
-use crossgrain_core::inside::promises::MISSED_PLACE_M2;
 use crossgrain_core::{CuttingUnit, Fairway, Mow, Mower, PlanError, Role, Sense, Settings, Track};
-use crossgrain_metrics::coverage::{OUTLINE_TOLERANCE_M, Scene, outlines};
 use crossgrain_metrics::lay::LayGrid;
-use crossgrain_metrics::measures::{drive_minutes, measure_without_lay};
+use crossgrain_metrics::measures::{drive_minutes, measure_and_missed_without_lay};
 use crossgrain_metrics::promises::broken;
-use geo_types::MultiPolygon;
 
 /// What is mown.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -223,13 +220,7 @@ pub fn run(
     let settings: Vec<Settings> = order.iter().map(|&i| jobs[i].settings(rules)).collect();
     let deck = &stand_in.deck;
     let planned = plan_each_and(fairway, deck, &settings, |mow, groundwork| {
-        let m = measure_without_lay(fairway, deck, &mow, groundwork.reach());
-        // Places are looked for only where there can be one.
-        let missed = if m.missed_m2 > MISSED_PLACE_M2 {
-            missed_outlines(fairway, deck, &mow, groundwork.reach())
-        } else {
-            MultiPolygon(Vec::new())
-        };
+        let (m, missed) = measure_and_missed_without_lay(fairway, deck, &mow, groundwork.reach());
         let ground = GroundFigures {
             fairway_m2: m.fairway_m2,
             reach_m2: (m.fairway_m2 - m.trim_m2).max(0.0),
@@ -250,24 +241,6 @@ pub fn run(
         .collect();
     out.sort_by_key(|(i, _)| *i);
     out.into_iter().map(|(_, planned)| planned).collect()
-}
-
-/// The places that a mow misses.
-fn missed_outlines(
-    fairway: &Fairway,
-    mower: &Mower,
-    mow: &Mow,
-    reach: &MultiPolygon<f64>,
-) -> MultiPolygon<f64> {
-    let keep_outs = fairway.keep_out_area();
-    let scene = Scene {
-        ground: fairway.ground(),
-        reach,
-        keep_outs: &keep_outs,
-        mower,
-        tracks: mow.tracks().as_slice(),
-    };
-    outlines(&scene, OUTLINE_TOLERANCE_M).missed
 }
 
 /// The time and the lay of a planned mow.

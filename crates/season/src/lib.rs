@@ -20,6 +20,7 @@ mod effort;
 pub mod fairway_choice;
 pub mod fairway_lay;
 pub mod fairway_season;
+mod four_weeks;
 pub mod grain;
 pub mod grass;
 pub mod ground_figures;

@@ -4,6 +4,7 @@ use crate::cost::Cost;
 use crate::crew::{DayLoad, Shift, limit_min, loads};
 use crate::fairway_choice::{Answer, FairwayChoice};
 use crate::fairway_season::{Habit, Mown, Stock};
+use crate::four_weeks::no_worse_over_four_weeks;
 use crate::grain::{Cells, Sum, Tally, weight};
 use crate::price::{self, CurvePoint};
 use crate::rule_faults::{RuleFault, faults};
@@ -184,9 +185,10 @@ pub fn programme(ask: &Ask<'_>, workers: &impl Workers) -> Result<Programme, Sea
         .enumerate()
         .map(|(i, ((c, a), p))| (i, c, a, *p))
         .collect();
-    let outcomes = workers.each(Stage::Days, &items, |(i, c, a, p)| {
+    let mut outcomes = workers.each(Stage::Days, &items, |(i, c, a, p)| {
         crate::outcome::outcome(rules, &table.fairways[*i], c, a, *p)
     });
+    no_worse_over_four_weeks(rules, &table, &choices, &mut chosen, limit, &mut outcomes);
 
     let mut lay = Vec::new();
     let mut program = (Tally::default(), Cost::default());

@@ -4,8 +4,8 @@
 //! pattern, heading, sense, height and clean-up passes. Only when a fairway is left out or a mower
 //! is down are the visits dealt anew to the mowers that are there.
 
+use crate::bundles::axis_angle_deg;
 use crate::crew::Shift;
-use crate::fairway_choice::axis_angle_deg;
 use crate::rules::Closed;
 use crate::visit::Visit;
 use crossgrain_core::Mower;

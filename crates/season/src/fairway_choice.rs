@@ -5,42 +5,20 @@
 //! pairs, so that the rule that it crosses them holds in every choice. The number of clean-up
 //! passes is not split: each number is tried ([`Candidate`]).
 
-use crate::catalogue::{What, loop_trains};
-use crate::choice::mix::{Atom, Column, Counts, Group, Mix};
+use crate::bundles::{Builder, Bundle, units};
+use crate::choice::mix::{Column, Counts, Mix};
 use crate::choice::r2_bound::{least_r2, of_cells};
 use crate::choice::relax::{Relaxed, bound_at, relax};
 use crate::choice::round::{Aim, exchange, whole};
 use crate::choice::spread::{Spread, TAIL_WEIGHT};
 use crate::fairway_season::{Due, Stock};
-use crate::rules::{EDGE_RINGS, Rules};
-use crate::slots::Kind;
-use crossgrain_core::inside::model::pattern::PatternKind;
-
-/// Least angle at which a cross cut crosses the last stripes, degrees. 90 where the allowed
-/// headings have it; half an hour of the clock either side of it, 15 degrees, is still a cross cut
-/// to the eye (our own choice).
-pub const CROSSING_DEG: f64 = 75.0;
+use crate::rules::Rules;
 
 /// Cells that prices are looked for with; what is reported is taken over all cells.
 const SAMPLE: usize = 640;
 
 /// Steps towards the price at which a fairway's own hours are just right.
 const OWN_PRICE_STEPS: usize = 9;
-
-/// Angle between two axes, degrees, 0 to 90.
-pub fn axis_angle_deg(a: f64, b: f64) -> f64 {
-    let d = (a - b).rem_euclid(180.0);
-    d.min(180.0 - d)
-}
-
-/// One visit, or two that belong together.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Bundle {
-    /// Which visits that are due.
-    pub dues: Vec<usize>,
-    /// Its group.
-    pub group: usize,
-}
 
 /// The choice with given numbers of clean-up passes.
 #[derive(Debug, Clone, PartialEq)]
@@ -87,12 +65,6 @@ pub struct Answer {
     pub bound: f64,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Key {
-    Single(Kind, bool),
-    Pair(bool, bool),
-}
-
 impl FairwayChoice {
     /// The choice for visits that are due; those in the past are what they are.
     pub fn new(rules: &Rules, stock: &Stock, dues: &[Due]) -> Self {
@@ -100,34 +72,32 @@ impl FairwayChoice {
         let mut no_crossing_deg = None;
         let mut candidates = Vec::new();
         for &full in &rules.clean_up.rings {
-            {
-                let mut b = Builder {
-                    stock,
-                    jobs: Vec::new(),
-                    no_crossing_deg: None,
-                };
-                let groups = keys
-                    .iter()
-                    .enumerate()
-                    .map(|(g, key)| {
-                        let visits = units.iter().filter(|u| u.group == g).count() as f64;
-                        b.group(rules, *key, visits, full)
-                    })
-                    .collect();
-                no_crossing_deg = no_crossing_deg.or(b.no_crossing_deg);
-                let mut base = Column::zeros(stock.cells.cells.len());
-                for d in dues.iter().filter_map(|d| d.done) {
-                    base.add(&stock.column(d.job), 1.0);
-                }
-                let mix = Mix {
-                    ground_m2: stock.cells.cells.iter().map(|c| c.ground_m2).collect(),
-                    mows: b.jobs.iter().map(|&j| stock.column(j)).collect(),
-                    minutes: b.jobs.iter().map(|&j| stock.planned[j].minutes).collect(),
-                    groups,
-                    base,
-                };
-                candidates.push(Candidate::new(b.jobs, mix));
+            let mut b = Builder {
+                stock,
+                jobs: Vec::new(),
+                no_crossing_deg: None,
+            };
+            let groups = keys
+                .iter()
+                .enumerate()
+                .map(|(g, key)| {
+                    let visits = units.iter().filter(|u| u.group == g).count() as f64;
+                    b.group(rules, *key, visits, full)
+                })
+                .collect();
+            no_crossing_deg = no_crossing_deg.or(b.no_crossing_deg);
+            let mut base = Column::zeros(stock.cells.cells.len());
+            for d in dues.iter().filter_map(|d| d.done) {
+                base.add(&stock.column(d.job), 1.0);
             }
+            let mix = Mix {
+                ground_m2: stock.cells.cells.iter().map(|c| c.ground_m2).collect(),
+                mows: b.jobs.iter().map(|&j| stock.column(j)).collect(),
+                minutes: b.jobs.iter().map(|&j| stock.planned[j].minutes).collect(),
+                groups,
+                base,
+            };
+            candidates.push(Candidate::new(b.jobs, mix));
         }
         Self {
             units,
@@ -346,132 +316,4 @@ fn places(cells: usize) -> Vec<usize> {
 
 fn sampled_of(mix: &Mix, values: &[f64]) -> Vec<f64> {
     places(mix.cells()).iter().map(|&c| values[c]).collect()
-}
-
-/// The free visits as units, and the key of each group.
-fn units(rules: &Rules, dues: &[Due]) -> (Vec<Bundle>, Vec<Key>) {
-    let mut keyed: Vec<(Key, Vec<usize>)> = Vec::new();
-    // The last striped visit, when it is free and no part of a pair yet.
-    let mut last: Option<usize> = None;
-    for (i, d) in dues.iter().enumerate() {
-        if d.done.is_some() {
-            last = None;
-            continue;
-        }
-        match d.kind {
-            Kind::Regular => {
-                keyed.push((Key::Single(d.kind, d.full), vec![i]));
-                last = Some(keyed.len() - 1);
-            }
-            Kind::Cross => {
-                let first = last.take().filter(|_| !rules.grooming.both_sets);
-                match first {
-                    Some(k) => {
-                        let before = keyed[k].1[0];
-                        keyed[k] = (Key::Pair(dues[before].full, d.full), vec![before, i]);
-                    }
-                    None => keyed.push((Key::Single(d.kind, d.full), vec![i])),
-                }
-            }
-            Kind::Loops => keyed.push((Key::Single(d.kind, true), vec![i])),
-        }
-    }
-    let mut keys: Vec<Key> = keyed.iter().map(|k| k.0).collect();
-    keys.sort_unstable();
-    keys.dedup();
-    let units = keyed
-        .into_iter()
-        .map(|(key, dues)| Bundle {
-            dues,
-            group: keys.binary_search(&key).unwrap_or(0),
-        })
-        .collect();
-    (units, keys)
-}
-
-struct Builder<'a> {
-    stock: &'a Stock,
-    jobs: Vec<usize>,
-    no_crossing_deg: Option<f64>,
-}
-
-impl Builder<'_> {
-    fn mow(&mut self, what: What, rings: u32) -> Option<usize> {
-        let job = self.stock.find(what, rings)?;
-        Some(self.jobs.iter().position(|j| *j == job).unwrap_or_else(|| {
-            self.jobs.push(job);
-            self.jobs.len() - 1
-        }))
-    }
-
-    fn axis(&self, mow: usize) -> f64 {
-        self.stock.planned[self.jobs[mow]].heading_deg
-    }
-
-    fn group(&mut self, rules: &Rules, key: Key, visits: f64, full: u32) -> Group {
-        let rings = |is_full: bool| if is_full { full } else { EDGE_RINGS };
-        let stripes = rules.headings.allowed.iter().map(|h| What::Stripes(*h));
-        let regular: Vec<What> = if rules.regular == PatternKind::Stripes {
-            stripes.clone().collect()
-        } else {
-            vec![What::Other(rules.regular)]
-        };
-        let crossing: Vec<What> = if rules.grooming.both_sets {
-            rules
-                .headings
-                .allowed
-                .iter()
-                .map(|h| What::Both(*h))
-                .collect()
-        } else {
-            stripes.collect()
-        };
-        // A mow that breaks a promise is not chosen where another will do.
-        let mut all = |whats: &[What], n: u32| -> Vec<usize> {
-            let fit: Vec<What> = whats
-                .iter()
-                .copied()
-                .filter(|w| {
-                    self.stock
-                        .find(*w, n)
-                        .is_some_and(|j| self.stock.planned[j].ground.broken.is_empty())
-                })
-                .collect();
-            let whats = if fit.is_empty() { whats } else { &fit[..] };
-            whats.iter().filter_map(|w| self.mow(*w, n)).collect()
-        };
-        let mut atoms = Vec::new();
-        match key {
-            Key::Single(Kind::Regular, f) => atoms = singles(all(&regular, rings(f))),
-            Key::Single(Kind::Cross, f) => atoms = singles(all(&crossing, rings(f))),
-            Key::Single(Kind::Loops, _) => {
-                let trains: Vec<What> = loop_trains(rules).collect();
-                atoms = singles(all(&trains, rules.loop_rings()));
-            }
-            Key::Pair(a, b) => {
-                let (first, second) = (all(&regular, rings(a)), all(&crossing, rings(b)));
-                let mut pairs: Vec<(f64, usize, usize)> = Vec::new();
-                for &p in &first {
-                    for &q in &second {
-                        pairs.push((axis_angle_deg(self.axis(p), self.axis(q)), p, q));
-                    }
-                }
-                let widest = pairs.iter().map(|p| p.0).fold(0.0, f64::max);
-                let least = if widest < CROSSING_DEG - 1e-6 {
-                    self.no_crossing_deg = Some(widest);
-                    widest
-                } else {
-                    CROSSING_DEG
-                };
-                atoms.extend(pairs.iter().filter(|p| p.0 >= least - 1e-6).map(|p| Atom {
-                    mows: vec![p.1, p.2],
-                }));
-            }
-        }
-        Group { visits, atoms }
-    }
-}
-
-fn singles(mows: Vec<usize>) -> Vec<Atom> {
-    mows.into_iter().map(|m| Atom { mows: vec![m] }).collect()
 }

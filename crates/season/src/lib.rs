@@ -10,14 +10,16 @@
 //! [`sizing`] sets decks side by side before any season is planned.
 
 pub mod ask;
-
+pub mod bundles;
 pub mod catalogue;
 pub mod choice;
 pub mod cost;
 pub mod crew;
+mod dated_visits;
 pub mod day;
 mod effort;
 pub mod fairway_choice;
+mod fairway_dues;
 pub mod fairway_lay;
 pub mod fairway_season;
 mod four_weeks;
@@ -26,6 +28,7 @@ pub mod grass;
 pub mod ground_figures;
 pub mod guide;
 pub mod heights;
+mod logged;
 pub mod mow_request;
 pub mod ordering;
 mod outcome;
@@ -34,7 +37,9 @@ mod plain_guard;
 pub mod price;
 pub mod programme;
 pub mod reasons;
+mod rule_fault;
 pub mod rule_faults;
+mod rule_numbers;
 pub mod rules;
 pub mod scalping;
 pub mod season_error;

@@ -90,6 +90,9 @@ impl MowRequest {
                 train.heading = self.heading;
                 Pattern::Loops(train)
             }
+            // Along the fairway and its bends, as `plan` lays it by default; which way it is driven
+            // the first pass tells.
+            PatternKind::HalfAndHalf => Pattern::usual(self.pattern),
             kind => Pattern::usual(kind).along(self.heading).round(self.sense),
         };
         let mut settings = Settings::new(pattern);

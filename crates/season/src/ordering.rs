@@ -6,8 +6,8 @@
 //! last 28 days best; then pairs of visits of one group change places while that helps. No
 //! optimum is claimed.
 
+use crate::bundles::Bundle;
 use crate::choice::mix::{Counts, Mix};
-use crate::fairway_choice::Bundle;
 use crate::windows::{Panes, windows};
 use jiff::civil::Date;
 

@@ -4,6 +4,7 @@ use crate::choice::mix::{Column, Mix};
 use crate::choice::r2_bound::r2_bound;
 use crate::cost::Cost;
 use crate::fairway_choice::{Answer, FairwayChoice};
+use crate::fairway_dues::FairwayDues;
 use crate::fairway_lay::FairwayLay;
 use crate::fairway_season::{Habit, Mown, habit};
 use crate::grain::{Tally, weight};
@@ -11,7 +12,6 @@ use crate::ordering::{Past, order};
 use crate::reasons::reason;
 use crate::rules::Rules;
 use crate::slots::Kind;
-use crate::timetable::FairwayDues;
 use crate::windows::{Panes, directions, windows};
 use jiff::civil::Date;
 

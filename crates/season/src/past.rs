@@ -1,7 +1,7 @@
 //! What was mown: the log of a season that is under way.
 
+use crate::bundles::axis_angle_deg;
 use crate::catalogue::{Job, What};
-use crate::fairway_choice::axis_angle_deg;
 use crate::rules::Rules;
 use crate::slots::Kind;
 use crossgrain_core::inside::ground::heading::resolve;

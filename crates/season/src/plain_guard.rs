@@ -7,10 +7,11 @@
 use crate::choice::mix::Counts;
 use crate::choice::round::{Aim, exchange};
 use crate::fairway_choice::{Answer, FairwayChoice};
+use crate::fairway_dues::FairwayDues;
 use crate::fairway_season::{Habit, Mown, habit};
 use crate::price::Chosen;
 use crate::rules::Rules;
-use crate::timetable::{FairwayDues, Timetable};
+use crate::timetable::Timetable;
 
 /// Takes a better choice where a plain schedule within the hours has less mean R2.
 pub(crate) fn no_worse_than_plain(

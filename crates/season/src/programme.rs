@@ -219,7 +219,7 @@ pub fn programme(ask: &Ask<'_>, workers: &impl Workers) -> Result<Programme, Sea
                 rows[k].4 += o.lay.area_m2 * h.r2_28_days;
             }
         }
-        visits.extend(crate::timetable::visits(ask, f, &o.mown)?);
+        visits.extend(crate::dated_visits::visits(ask, f, &o.mown)?);
         books.push(Book {
             fairway: f.name.clone(),
             index: f.stock.fairway,

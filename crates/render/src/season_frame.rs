@@ -2,7 +2,9 @@
 
 use crate::drawing::{Anchor, Drawing, Mark, Pen};
 use crate::ink::{SMALL_MM, TITLE_MM};
-use crate::lettering::{Rect, Weight, baseline_mm, clean, leading_mm, shorten, width_mm, wrap};
+use crate::lettering::{
+    Rect, Weight, baseline_mm, clean, fit_mm, leading_mm, shorten, width_mm, wrap,
+};
 use crate::page::{Lie, MARGIN_MM, Paper};
 use crate::words::Words;
 use crossgrain_core::inside::model::quantity::UnitSystem;
@@ -55,11 +57,13 @@ impl PageFrame {
             Anchor::Start,
         );
         let left = inner.w - width_mm(title, TITLE_MM, Weight::Bold) - 8.0;
-        let name = shorten(&clean(course), TITLE_MM * 0.7, Weight::Regular, left);
+        // The course's name gives way to the title: smaller first, then shorter.
+        let name = clean(course);
+        let size = fit_mm(&name, Weight::Regular, left, TITLE_MM * 0.7, SMALL_MM);
         pen.text(
-            name,
+            shorten(&name, size, Weight::Regular, left),
             (inner.right(), base),
-            TITLE_MM * 0.7,
+            size,
             Weight::Regular,
             Anchor::End,
         );

@@ -283,27 +283,31 @@ fn draw_visit(pen: &mut Pen, v: &Visit, order: usize, cell: Rect, words: &Words)
     if let Some(s) = v.sense {
         first = format!("{first} {}", words.say(sense_key(s)));
     }
-    // Minutes without hours: the line is short, and what counts is when the next one starts.
-    let second = format!(
-        "{hours}, {}, {:.0} min",
-        words.height_of_cut(v.height_m),
-        v.minutes
-    );
+    let second = format!("{hours}, {}", words.height_of_cut(v.height_m));
+    // The clean-up passes stand at the end of the second line.
+    let ring_mm = if v.clean_up.is_some() { 9.0 } else { 0.0 };
     let line = |i: usize| cell.y + 0.2 + i as f64 * LINE_MM + baseline_mm(SMALL_MM);
     for (i, (text, weight)) in [(first, Weight::Bold), (second, Weight::Regular)]
         .into_iter()
         .enumerate()
     {
+        let room = if i == 1 { room - ring_mm } else { room };
         let size = fit_mm(&text, weight, room, SMALL_MM, MIN_MM);
-        pen.text(
-            shorten(&text, size, weight, room),
-            (x, line(i)),
-            size,
-            weight,
-            Anchor::Start,
-        );
+        let text = shorten(&text, size, weight, room);
+        if let (1, Some(s)) = (i, v.clean_up) {
+            let at = (x + width_mm(&text, size, weight) + 3.6, line(i));
+            sense_sign(pen, (at.0, at.1 - cap_mm(SMALL_MM) / 2.0), 1.8, s);
+            pen.text(
+                v.rings.to_string(),
+                (at.0 + 3.4, at.1),
+                SMALL_MM,
+                Weight::Regular,
+                Anchor::Start,
+            );
+        }
+        pen.text(text, (x, line(i)), size, weight, Anchor::Start);
     }
-    // Which mower and which place in its morning, when, and the clean-up passes.
+    // Which mower and which place in its morning, when, and for how long.
     let tag = format!("{}-{order}", v.mower + 1);
     let wide = width_mm(&tag, SMALL_MM, Weight::Bold) + 2.0;
     let base = line(2);
@@ -317,26 +321,17 @@ fn draw_visit(pen: &mut Pen, v: &Visit, order: usize, cell: Rect, words: &Words)
         Anchor::Start,
         WHITE,
     );
-    let time = time_text(v.start, words);
+    // Minutes without hours: the line is short, and what counts is when the next one starts.
+    let time = format!("{}, {:.0} min", time_text(v.start, words), v.minutes);
     let at = x + wide + 1.8;
-    pen.text(
-        time.clone(),
-        (at, base),
-        SMALL_MM,
+    let size = fit_mm(
+        &time,
         Weight::Regular,
-        Anchor::Start,
+        cell.right() - at - 1.8,
+        SMALL_MM,
+        MIN_MM,
     );
-    if let Some(s) = v.clean_up {
-        let at = at + width_mm(&time, SMALL_MM, Weight::Regular) + 4.2;
-        sense_sign(pen, (at, base - cap_mm(SMALL_MM) / 2.0), 1.8, s);
-        pen.text(
-            v.rings.to_string(),
-            (at + 3.4, base),
-            SMALL_MM,
-            Weight::Regular,
-            Anchor::Start,
-        );
-    }
+    pen.text(time, (at, base), size, Weight::Regular, Anchor::Start);
     if v.why.is_some() {
         // A bar at the side says: look at the notes below.
         pen.stroke(

@@ -60,6 +60,56 @@ impl Shift {
 /// Rounds of improvement after the first deal; the load settles in two or three.
 const ROUNDS: usize = 4;
 
+/// The days of a week's visits: each fairway's in turn, as long as one still moves. `order` is the
+/// fairways', `counts` how many visits each has, `time` the minutes of a fairway's visit.
+fn dealt(
+    days: &[Date],
+    order: &[usize],
+    counts: &[usize],
+    time: impl Fn(usize, usize) -> f64,
+) -> Vec<Option<Vec<usize>>> {
+    let mut load = vec![0.0_f64; days.len()];
+    let mut taken: Vec<Option<Vec<usize>>> = vec![None; counts.len()];
+    for _ in 0..ROUNDS {
+        let mut moved = false;
+        for &m in order {
+            if let Some(old) = &taken[m] {
+                for (i, &d) in old.iter().enumerate() {
+                    load[d] -= time(m, i);
+                }
+            }
+            let mut best: Option<(f64, Vec<usize>)> = None;
+            for choice in even_choices(days, counts[m]) {
+                let cost: f64 = choice
+                    .iter()
+                    .enumerate()
+                    .map(|(i, &d)| {
+                        let t = time(m, i);
+                        // The growth of load^2 by this visit.
+                        t * (2.0 * load[d] + t)
+                    })
+                    .sum();
+                if best
+                    .as_ref()
+                    .is_none_or(|(c, _)| cost < *c - 1e-9 * c.abs())
+                {
+                    best = Some((cost, choice));
+                }
+            }
+            let Some((_, choice)) = best else { continue };
+            for (i, &d) in choice.iter().enumerate() {
+                load[d] += time(m, i);
+            }
+            moved |= taken[m].as_ref() != Some(&choice);
+            taken[m] = Some(choice);
+        }
+        if !moved {
+            break;
+        }
+    }
+    taken
+}
+
 /// Chooses the date of every slot. `minutes[fairway][slot]` is the time of each visit.
 ///
 /// Within a week a fairway's visits keep their order and the widest even spacing that the open
@@ -102,45 +152,8 @@ pub fn level(rules: &Rules, roster: &Roster, minutes: &[Vec<f64>]) -> Vec<Vec<Da
                 .total_cmp(&total(&mine[a]))
                 .then(mine[a].0.cmp(&mine[b].0))
         });
-        let mut load = vec![0.0_f64; days.len()];
-        let mut taken: Vec<Option<Vec<usize>>> = vec![None; mine.len()];
-        for _ in 0..ROUNDS {
-            let mut moved = false;
-            for &m in &order {
-                if let Some(old) = &taken[m] {
-                    for (i, &d) in old.iter().enumerate() {
-                        load[d] -= time(&mine[m], i);
-                    }
-                }
-                let mut best: Option<(f64, Vec<usize>)> = None;
-                for choice in even_choices(days, mine[m].2) {
-                    let cost: f64 = choice
-                        .iter()
-                        .enumerate()
-                        .map(|(i, &d)| {
-                            let t = time(&mine[m], i);
-                            // The growth of load^2 by this visit.
-                            t * (2.0 * load[d] + t)
-                        })
-                        .sum();
-                    if best
-                        .as_ref()
-                        .is_none_or(|(c, _)| cost < *c - 1e-9 * c.abs())
-                    {
-                        best = Some((cost, choice));
-                    }
-                }
-                let Some((_, choice)) = best else { continue };
-                for (i, &d) in choice.iter().enumerate() {
-                    load[d] += time(&mine[m], i);
-                }
-                moved |= taken[m].as_ref() != Some(&choice);
-                taken[m] = Some(choice);
-            }
-            if !moved {
-                break;
-            }
-        }
+        let counts: Vec<usize> = mine.iter().map(|m| m.2).collect();
+        let taken = dealt(days, &order, &counts, |m, i| time(&mine[m], i));
         for (m, choice) in mine.iter().zip(taken) {
             for (i, d) in choice.unwrap_or_default().into_iter().enumerate() {
                 out[m.0][m.1 + i] = days[d];

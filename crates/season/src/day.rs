@@ -267,11 +267,8 @@ impl Standing {
         !self.barred.get(fairway).is_some_and(|b| b.contains(&kind))
     }
 
-    /// The morning of a day.
-    ///
-    /// # Errors
-    /// [`DayError`] when nothing is mown that day, or nothing can be.
-    pub fn day(&self, date: Date, morning: &Morning) -> Result<Day, DayError> {
+    /// The visits of a day that can be mown on such a morning.
+    fn rows_of(&self, date: Date, morning: &Morning) -> Result<Vec<&Visit>, DayError> {
         let machines = self.machines.len();
         if let Some(&m) = morning.down.iter().find(|m| **m >= machines) {
             return Err(DayError::NoMachine {
@@ -285,7 +282,7 @@ impl Standing {
                 season: self.season,
             });
         }
-        let mut rows: Vec<&Visit> = self.visits.iter().filter(|v| v.date() == date).collect();
+        let rows: Vec<&Visit> = self.visits.iter().filter(|v| v.date() == date).collect();
         if rows.is_empty() {
             let dates = self.dates();
             return Err(DayError::NotAMowingDay {
@@ -302,6 +299,16 @@ impl Standing {
         if (0..machines).all(|m| morning.down.contains(&m)) {
             return Err(DayError::AllDown);
         }
+        Ok(rows)
+    }
+
+    /// The morning of a day.
+    ///
+    /// # Errors
+    /// [`DayError`] when nothing is mown that day, or nothing can be.
+    pub fn day(&self, date: Date, morning: &Morning) -> Result<Day, DayError> {
+        let machines = self.machines.len();
+        let mut rows = self.rows_of(date, morning)?;
         rows.sort_by(|a, b| a.start.cmp(&b.start).then(a.mower.cmp(&b.mower)));
         let as_planned = *morning == Morning::default();
         let mut shift = Shift::new(machines, self.between_min);

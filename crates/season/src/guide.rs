@@ -4,8 +4,11 @@
 //!
 //! On most days the regular pattern is mown. About once a week one visit is a grooming mow, the
 //! cross cut and the loops in turn (common practice in the trade). Loops go clockwise one time
-//! and counter-clockwise the next; which shift of the lanes comes how often is part of the
-//! choice, and each shift meets both senses. Grooming is dealt to the fairways by area, so that
+//! and counter-clockwise the next; which heading and shift of the lanes comes how often is part of
+//! the choice, and each shift meets both senses. Lanes along and on both diagonals leave their
+//! seams in different places, so the grain of loops evens out sooner than with one heading; they
+//! take no more hours. Loops have the fewest clean-up passes there are to choose from, because
+//! they lay further ones themselves where lanes end ragged. Grooming is dealt to the fairways by area, so that
 //! no day and no week carries all of it.
 //!
 //! No visit is without a clean-up pass: straight passes that end on a slanting edge would leave a
@@ -22,7 +25,8 @@
 //! whole course ([`crate::price`]). When visits could be split the best is found, and proven; of
 //! whole visits the programme tells how near it comes. Then the visits are dealt to the days so
 //! that the grain over any 28 days is low too ([`crate::windows`]); that costs no hours, and no
-//! bound is promised for it. Last the way along the same lines is chosen for R1.
+//! bound is promised for it. A fairway that still stands above the clock rotation with the same
+//! loops is chosen again at a lower price, as far as hours are left. Last the way along the same lines is chosen for R1.
 //!
 //! Hours against grain is a page of its own. Left to itself the programme takes the knee of that
 //! curve: the fewest hours that buy 98% of the evenness there is to buy ([`crate::price::KNEE`]).

@@ -47,6 +47,7 @@ pub mod sizing;
 pub mod slots;
 mod stocks;
 mod timetable;
+mod totals;
 pub mod visit;
 pub mod ways;
 pub mod weather;

@@ -111,7 +111,19 @@ pub fn order(
         }
     }
 
-    let mut panes = Panes::new(&ground, &mows, windows(dates, season.0, season.1), &made);
+    let panes = Panes::new(&ground, &mows, windows(dates, season.0, season.1), &made);
+    swapped(panes, mix, units, dates, &turn, ways)
+}
+
+/// Pairs of visits of one group change places while that helps.
+fn swapped(
+    mut panes: Panes<'_>,
+    mix: &Mix,
+    units: &[Bundle],
+    dates: &[Date],
+    turn: &[usize],
+    mut ways: Vec<usize>,
+) -> Vec<usize> {
     for _ in 0..PASSES {
         let mut changed = false;
         for u in 0..units.len() {

@@ -45,78 +45,18 @@ pub(crate) fn outcome(
     let dates: Vec<Date> = f.dues.iter().map(|d| d.date).collect();
     let mown = made(rules, f, choice, answer, &dates);
 
-    let half_life = rules.headings.half_life_days;
-    let weights: Vec<f64> = dates
-        .iter()
-        .map(|d| weight(half_life, *d, rules.to))
-        .collect();
-    let tally = |mown: &[Mown]| {
-        let sums = stock.lay(mown.iter().copied().zip(weights.iter().copied()));
-        let mut t = Tally::default();
-        t.take(&stock.cells, &sums);
-        t
-    };
-    let cost = |mown: &[Mown]| {
-        Cost::of(
-            &rules.rates,
-            rules.crew.between_min,
-            f.shift_efficiency,
-            mown.iter().map(|m| {
-                let p = &stock.planned[m.job];
-                (p.minutes, p.mowing_m + p.transport_m)
-            }),
-        )
-    };
-    let ground: Vec<f64> = stock.cells.cells.iter().map(|c| c.ground_m2).collect();
-    let mows: Vec<Vec<[f32; 3]>> = (0..stock.planned.len())
-        .map(|j| {
-            let c = stock.column(j);
-            (0..c.w.len())
-                .map(|i| [c.w[i] as f32, c.x[i] as f32, c.y[i] as f32])
-                .collect()
-        })
-        .collect();
-    let panes = windows(&dates, rules.from, rules.to);
-    let days28 = |mown: &[Mown]| {
-        let made: Vec<usize> = mown.iter().map(|m| m.job).collect();
-        Panes::new(&ground, &mows, panes.clone(), &made).value()
-    };
-
-    let plain = f.plain(rules);
-    let mut habits = Vec::new();
-    for h in Habit::ALL {
-        let both: &[bool] = match h {
-            // It is its grooming that alternates, when there is any.
-            Habit::FixedAlternation if rules.grooms() => &[true],
-            _ if rules.grooms() => &[false, true],
-            _ => &[false],
-        };
-        for &grooming in both {
-            let own = if h == Habit::FixedAlternation {
-                &plain
-            } else {
-                &mown
-            };
-            let visits = habit(h, grooming, rules, stock, &f.dues, own);
-            habits.push(HabitFigures {
-                habit: h,
-                grooming,
-                tally: tally(&visits),
-                cost: cost(&visits),
-                r2_28_days: days28(&visits),
-            });
-        }
-    }
+    let about = Figures::new(rules, f, &dates);
+    let habits = habits(rules, f, &about, &mown);
     let rotation = habits
         .iter()
         .rfind(|h| h.habit == Habit::ClockRotation)
         .map_or(0.0, |h| h.r2_28_days);
 
-    let own = tally(&mown);
+    let own = about.tally(&mown);
     let figures = own.figures();
     // Bounds hold for visits that all count the same.
-    let bounds = half_life.is_none() && !choice.is_settled();
-    let certified = bounds.then(|| choice.certified(answer.minutes, price));
+    let bounded = rules.headings.half_life_days.is_none() && !choice.is_settled();
+    let certified = bounded.then(|| choice.certified(answer.minutes, price));
     let objective_bound = certified.map(|c| c.0.max(0.0));
     let r2_mean_bound = certified.map(|(_, price)| {
         let mixes: Vec<&Mix> = choice.candidates.iter().map(|c| &c.mix).collect();
@@ -126,16 +66,16 @@ pub(crate) fn outcome(
     let lay = FairwayLay {
         fairway: f.name.clone(),
         area_m2: stock.cells.ground_m2(),
-        cost: cost(&mown),
+        cost: about.cost(&mown),
         objective: answer.objective,
         objective_bound,
         r2_mean_bound,
-        r2_28_days: days28(&mown),
+        r2_28_days: about.r2_28_days(&mown),
         clock_rotation_28_days: rotation,
         directions_28_days: directions(
-            &ground,
-            &mows,
-            &panes,
+            &about.ground,
+            &about.mows,
+            &about.panes,
             &mown.iter().map(|m| m.job).collect::<Vec<_>>(),
         ),
         reason: reason(stock, choice, &mown, figures.r2_mean, keep_outs),
@@ -147,6 +87,98 @@ pub(crate) fn outcome(
         lay,
         habits,
     }
+}
+
+/// What is needed to take the figures of any schedule on one fairway.
+struct Figures<'a> {
+    rules: &'a Rules,
+    f: &'a FairwayDues,
+    /// Weight of each visit on the last day.
+    weights: Vec<f64>,
+    /// Ground of each cell, square metres.
+    ground: Vec<f64>,
+    /// Weight and doubled-angle sums of each mow, cell by cell.
+    mows: Vec<Vec<[f32; 3]>>,
+    /// The visits of each four weeks.
+    panes: Vec<std::ops::Range<usize>>,
+}
+
+impl<'a> Figures<'a> {
+    fn new(rules: &'a Rules, f: &'a FairwayDues, dates: &[Date]) -> Self {
+        let half_life = rules.headings.half_life_days;
+        let column = |j: usize| {
+            let c = f.stock.column(j);
+            (0..c.w.len())
+                .map(|i| [c.w[i] as f32, c.x[i] as f32, c.y[i] as f32])
+                .collect()
+        };
+        Self {
+            weights: dates
+                .iter()
+                .map(|d| weight(half_life, *d, rules.to))
+                .collect(),
+            ground: f.stock.cells.cells.iter().map(|c| c.ground_m2).collect(),
+            mows: (0..f.stock.planned.len()).map(column).collect(),
+            panes: windows(dates, rules.from, rules.to),
+            rules,
+            f,
+        }
+    }
+
+    fn tally(&self, mown: &[Mown]) -> Tally {
+        let weighted = mown.iter().copied().zip(self.weights.iter().copied());
+        let sums = self.f.stock.lay(weighted);
+        let mut t = Tally::default();
+        t.take(&self.f.stock.cells, &sums);
+        t
+    }
+
+    fn cost(&self, mown: &[Mown]) -> Cost {
+        Cost::of(
+            &self.rules.rates,
+            self.rules.crew.between_min,
+            self.f.shift_efficiency,
+            mown.iter().map(|m| {
+                let p = &self.f.stock.planned[m.job];
+                (p.minutes, p.mowing_m + p.transport_m)
+            }),
+        )
+    }
+
+    fn r2_28_days(&self, mown: &[Mown]) -> f64 {
+        let made: Vec<usize> = mown.iter().map(|m| m.job).collect();
+        Panes::new(&self.ground, &self.mows, self.panes.clone(), &made).value()
+    }
+}
+
+/// The plain habits on the same visits, without grooming and with it.
+fn habits(rules: &Rules, f: &FairwayDues, about: &Figures<'_>, mown: &[Mown]) -> Vec<HabitFigures> {
+    let plain = f.plain(rules);
+    let mut out = Vec::new();
+    for h in Habit::ALL {
+        let both: &[bool] = match h {
+            // It is its grooming that alternates, when there is any.
+            Habit::FixedAlternation if rules.grooms() => &[true],
+            _ if rules.grooms() => &[false, true],
+            _ => &[false],
+        };
+        for &grooming in both {
+            let own = if h == Habit::FixedAlternation {
+                &plain
+            } else {
+                mown
+            };
+            let visits = habit(h, grooming, rules, &f.stock, &f.dues, own);
+            out.push(HabitFigures {
+                habit: h,
+                grooming,
+                tally: about.tally(&visits),
+                cost: about.cost(&visits),
+                r2_28_days: about.r2_28_days(&visits),
+            });
+        }
+    }
+    out
 }
 
 /// The chosen mows in order of time.

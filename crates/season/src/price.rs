@@ -90,74 +90,42 @@ pub fn choose(
     };
     let price = |f: usize, p: f64| p / scale_h / shares[f].max(1e-12);
     let grid: Vec<Vec<Sample>> = in_order(workers.each(Stage::Headings, &items, |&f| {
-        let mut from: Option<Vec<Counts>> = None;
-        let row = PRICES
-            .iter()
-            .map(|&p| {
-                let s = sample(&choices[f], price(f, p), from.as_deref(), true);
-                from = Some(s.counts.clone());
-                s
-            })
-            .collect();
-        (f, row)
+        (f, row(&choices[f], |p| price(f, p)))
     }));
-    let mut curve: Vec<CurvePoint> = (0..PRICES.len())
-        .map(|k| CurvePoint {
-            hours: fixed_hours + grid.iter().map(|g| g[k].whole_minutes).sum::<f64>() / 60.0,
-            r2_mean: grid
-                .iter()
-                .zip(&shares)
-                .map(|(g, a)| a * g[k].r2_mean)
-                .sum(),
-            r2_mean_bound: grid
-                .iter()
-                .zip(&shares)
-                .map(|(g, a)| a * g[k].r2_bound)
-                .sum::<f64>()
-                .max(0.0),
-        })
-        .collect();
-    let minutes = |k: usize| -> f64 { grid.iter().map(|g| g[k].minutes).sum() };
-    // Dearer than this the hours do not change any more.
-    let (at, mut counts): (f64, Vec<Vec<Counts>>) = match limit_min {
-        None => {
-            let k = knee(&curve);
-            (
-                PRICES[k],
-                grid.iter().map(|g| g[k].counts.clone()).collect(),
-            )
-        }
+    let mut curve = curve(&grid, &shares, fixed_hours);
+    let first = match limit_min {
+        None => knee(&curve),
         Some(limit) => {
-            let k = (0..PRICES.len())
-                .find(|&k| minutes(k) <= limit)
-                .unwrap_or(PRICES.len() - 1);
-            let mut counts: Vec<Vec<Counts>> = grid.iter().map(|g| g[k].counts.clone()).collect();
-            let mut at = PRICES[k];
-            if k > 0 {
-                let (mut low, mut high) = (PRICES[k - 1], PRICES[k]);
-                for _ in 0..STEPS {
-                    let p = if low > 0.0 {
-                        (low * high).sqrt()
-                    } else {
-                        0.5 * high
-                    };
-                    let row = in_order(workers.each(Stage::Price, &items, |&f| {
-                        let s = sample(&choices[f], price(f, p), Some(&counts[f]), false);
-                        (f, vec![s])
-                    }));
-                    let sum: f64 = row.iter().map(|r| r[0].minutes).sum();
-                    if sum <= limit {
-                        high = p;
-                        at = p;
-                        counts = row.iter().map(|r| r[0].counts.clone()).collect();
-                    } else {
-                        low = p;
-                    }
-                }
-            }
-            (at, counts)
+            let minutes = |k: usize| -> f64 { grid.iter().map(|g| g[k].minutes).sum() };
+            let keeps = (0..PRICES.len()).find(|&k| minutes(k) <= limit);
+            keeps.unwrap_or(PRICES.len() - 1)
         }
     };
+    let mut at = PRICES[first];
+    let mut counts: Vec<Vec<Counts>> = grid.iter().map(|g| g[first].counts.clone()).collect();
+    // Dearer than this the hours do not change any more.
+    if let (Some(limit), true) = (limit_min, first > 0) {
+        let (mut low, mut high) = (PRICES[first - 1], PRICES[first]);
+        for _ in 0..STEPS {
+            let p = if low > 0.0 {
+                (low * high).sqrt()
+            } else {
+                0.5 * high
+            };
+            let row = in_order(workers.each(Stage::Price, &items, |&f| {
+                let s = sample(&choices[f], price(f, p), Some(&counts[f]), false);
+                (f, vec![s])
+            }));
+            let sum: f64 = row.iter().map(|r| r[0].minutes).sum();
+            if sum <= limit {
+                high = p;
+                at = p;
+                counts = row.iter().map(|r| r[0].counts.clone()).collect();
+            } else {
+                low = p;
+            }
+        }
+    }
     let prices: Vec<f64> = (0..choices.len()).map(|f| price(f, at)).collect();
     let each = |work: &(dyn Fn(usize) -> Answer + Sync)| -> Vec<Answer> {
         let mut done: Vec<(usize, Answer)> = workers.each(Stage::Price, &items, |&f| (f, work(f)));
@@ -178,6 +146,33 @@ pub fn choose(
         curve,
         limit_min,
     }
+}
+
+/// One fairway at each price, each begun where the one before ended.
+fn row(choice: &FairwayChoice, price: impl Fn(f64) -> f64) -> Vec<Sample> {
+    let mut from: Option<Vec<Counts>> = None;
+    PRICES
+        .iter()
+        .map(|&p| {
+            let s = sample(choice, price(p), from.as_deref(), true);
+            from = Some(s.counts.clone());
+            s
+        })
+        .collect()
+}
+
+/// The course at each price: hours against grain.
+fn curve(grid: &[Vec<Sample>], shares: &[f64], fixed_hours: f64) -> Vec<CurvePoint> {
+    let mean = |of: &dyn Fn(&Vec<Sample>) -> f64| -> f64 {
+        grid.iter().zip(shares).map(|(g, a)| a * of(g)).sum()
+    };
+    (0..PRICES.len())
+        .map(|k| CurvePoint {
+            hours: fixed_hours + grid.iter().map(|g| g[k].whole_minutes).sum::<f64>() / 60.0,
+            r2_mean: mean(&|g| g[k].r2_mean),
+            r2_mean_bound: mean(&|g| g[k].r2_bound).max(0.0),
+        })
+        .collect()
 }
 
 /// Does something for every fairway.

@@ -6,10 +6,12 @@ use crate::fairway_choice::{Answer, FairwayChoice};
 use crate::fairway_season::{Habit, Mown, Stock};
 use crate::four_weeks::no_worse_over_four_weeks;
 use crate::grain::{Cells, Sum, Tally, weight};
+use crate::outcome::{Outcome, outcome};
 use crate::price::{self, CurvePoint};
 use crate::rule_faults::{RuleFault, faults};
 use crate::rules::{ExtraHours, Rules};
 use crate::timetable::{Timetable, timetable};
+use crate::totals::Totals;
 use crossgrain_core::Mower;
 use crossgrain_metrics::lay::LayFigures;
 use jiff::Span;
@@ -156,6 +158,54 @@ pub fn programme(ask: &Ask<'_>, workers: &impl Workers) -> Result<Programme, Sea
             });
         }
     }
+    let (outcomes, curve) = chosen(ask, &table, &choices, workers, &mut warnings);
+    let mut totals = Totals::default();
+    let (mut lay, mut visits, mut books) = (Vec::new(), Vec::new(), Vec::new());
+    for (f, o) in table.fairways.iter().zip(outcomes) {
+        totals.take(&o);
+        visits.extend(crate::dated_visits::visits(ask, f, &o.mown)?);
+        books.push(Book {
+            fairway: f.name.clone(),
+            index: f.stock.fairway,
+            mown: f.dues.iter().map(|d| d.date).zip(o.mown).collect(),
+            stock: f.stock.clone(),
+            half_life_days: rules.headings.half_life_days,
+        });
+        lay.push(o.lay);
+    }
+    let (total, habits) = totals.rows(rules.grooms());
+    let mut out = Programme {
+        course: course.name.clone(),
+        rules: rules.clone(),
+        visits,
+        cancelled: std::mem::take(&mut table.cancelled),
+        days: Vec::new(),
+        lay,
+        total,
+        habits,
+        curve,
+        machines: Vec::new(),
+        mowers: ask.mowers.to_vec(),
+        mower_files: Vec::new(),
+        ground: Vec::new(),
+        books,
+        changes: Vec::new(),
+        withdrawn: Vec::new(),
+        warnings,
+    };
+    finish(ask, &mut out, &table);
+    Ok(out)
+}
+
+/// How each fairway's visits are made, within the hours there are; and the curve of hours.
+fn chosen(
+    ask: &Ask<'_>,
+    table: &Timetable,
+    choices: &[FairwayChoice],
+    workers: &impl Workers,
+    warnings: &mut Vec<Warning>,
+) -> (Vec<Outcome>, Vec<CurvePoint>) {
+    let rules = ask.rules;
     let past_min: f64 = table.fairways.iter().map(|f| f.past_min()).sum();
     let plain_min: f64 = table
         .fairways
@@ -166,8 +216,8 @@ pub fn programme(ask: &Ask<'_>, workers: &impl Workers) -> Result<Programme, Sea
         ExtraHours::Share(share) => Some(plain_min * (1.0 + share) - past_min),
         ExtraHours::Knee => None,
     };
-    let mut chosen = price::choose(&choices, limit, plain_min, past_min / 60.0, workers);
-    crate::plain_guard::no_worse_than_plain(rules, &table, &choices, &mut chosen, limit);
+    let mut chosen = price::choose(choices, limit, plain_min, past_min / 60.0, workers);
+    crate::plain_guard::no_worse_than_plain(rules, table, choices, &mut chosen, limit);
     if let Some(limit) = limit {
         let free: f64 = chosen.answers.iter().map(|a| a.minutes).sum();
         if free > limit * (1.0 + 1e-9) + 1e-6 {
@@ -186,87 +236,10 @@ pub fn programme(ask: &Ask<'_>, workers: &impl Workers) -> Result<Programme, Sea
         .map(|(i, ((c, a), p))| (i, c, a, *p))
         .collect();
     let mut outcomes = workers.each(Stage::Days, &items, |(i, c, a, p)| {
-        crate::outcome::outcome(rules, &table.fairways[*i], c, a, *p)
+        outcome(rules, &table.fairways[*i], c, a, *p)
     });
-    no_worse_over_four_weeks(rules, &table, &choices, &mut chosen, limit, &mut outcomes);
-
-    let mut lay = Vec::new();
-    let mut program = (Tally::default(), Cost::default());
-    let mut rows: Vec<(Habit, bool, Tally, Cost, f64)> = Vec::new();
-    let (mut area, mut days28) = (0.0, 0.0);
-    let mut visits = Vec::new();
-    let mut books = Vec::new();
-    for (i, o) in outcomes.into_iter().enumerate() {
-        let first = i == 0;
-        let plus = |a: &Cost, b: &Cost| if first { *b } else { a.plus(b) };
-        let f = &mut table.fairways[i];
-        program.0.join(&o.tally);
-        program.1 = plus(&program.1, &o.lay.cost);
-        area += o.lay.area_m2;
-        days28 += o.lay.area_m2 * o.lay.r2_28_days;
-        for (k, h) in o.habits.into_iter().enumerate() {
-            if first {
-                rows.push((
-                    h.habit,
-                    h.grooming,
-                    h.tally,
-                    h.cost,
-                    o.lay.area_m2 * h.r2_28_days,
-                ));
-            } else {
-                rows[k].2.join(&h.tally);
-                rows[k].3 = rows[k].3.plus(&h.cost);
-                rows[k].4 += o.lay.area_m2 * h.r2_28_days;
-            }
-        }
-        visits.extend(crate::dated_visits::visits(ask, f, &o.mown)?);
-        books.push(Book {
-            fairway: f.name.clone(),
-            index: f.stock.fairway,
-            mown: f.dues.iter().map(|d| d.date).zip(o.mown).collect(),
-            stock: f.stock.clone(),
-            half_life_days: rules.headings.half_life_days,
-        });
-        lay.push(o.lay);
-    }
-    let total = Row {
-        habit: None,
-        grooming: rules.grooms(),
-        lay: program.0.figures(),
-        r2_28_days: days28 / f64::max(area, f64::MIN_POSITIVE),
-        cost: program.1,
-    };
-    let habits = rows
-        .iter()
-        .map(|(habit, grooming, tally, cost, d)| Row {
-            habit: Some(*habit),
-            grooming: *grooming,
-            lay: tally.figures(),
-            r2_28_days: d / f64::max(area, f64::MIN_POSITIVE),
-            cost: *cost,
-        })
-        .collect();
-    let mut out = Programme {
-        course: course.name.clone(),
-        rules: rules.clone(),
-        visits,
-        cancelled: std::mem::take(&mut table.cancelled),
-        days: Vec::new(),
-        lay,
-        total,
-        habits,
-        curve: chosen.curve,
-        machines: Vec::new(),
-        mowers: ask.mowers.to_vec(),
-        mower_files: Vec::new(),
-        ground: Vec::new(),
-        books,
-        changes: Vec::new(),
-        withdrawn: Vec::new(),
-        warnings,
-    };
-    finish(ask, &mut out, &table);
-    Ok(out)
+    no_worse_over_four_weeks(rules, table, choices, &mut chosen, limit, &mut outcomes);
+    (outcomes, chosen.curve)
 }
 
 fn known(ask: &Ask<'_>) -> Result<(), SeasonError> {

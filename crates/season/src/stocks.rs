@@ -34,27 +34,7 @@ pub(crate) fn stocks(
         .collect();
     let stand_ins: Vec<StandIn> = ask.mowers.iter().map(|m| StandIn::of(m, rules)).collect();
     let machines = machines(course, rules, &stand_ins);
-    let shares: Vec<Share> = course
-        .fairways
-        .iter()
-        .enumerate()
-        .filter(|(_, f)| !rules.leaves_out(f.name()))
-        .map(|(i, f)| {
-            let mut jobs = jobs(rules, i, rules.loops_on(f.name()));
-            for d in ask.done.iter().filter(|d: &&Done| d.fairway == f.name()) {
-                let job = d.job(&jobs, f, i, rules);
-                if !jobs.contains(&job) {
-                    jobs.push(job);
-                }
-            }
-            Share {
-                fairway: i,
-                machine: machines[i],
-                jobs,
-            }
-        })
-        .filter(|s| !s.jobs.is_empty())
-        .collect();
+    let shares = shares(ask, &machines);
     // The longest work first; all mows of a fairway together, because they share their groundwork.
     let mut order: Vec<usize> = (0..shares.len()).collect();
     let work = |s: &Share| {
@@ -78,55 +58,8 @@ pub(crate) fn stocks(
 
     let mut out: Vec<Stock> = Vec::new();
     for (share, (_, planned)) in shares.iter().zip(done) {
-        let name = &course.fairways[share.fairway].name();
-        let mut stock = Stock {
-            fairway: share.fairway,
-            cells: cells[share.fairway].clone(),
-            planned: Vec::new(),
-            ring_sums: std::collections::BTreeMap::new(),
-            machine: share.machine,
-        };
-        let mut refused: Option<PlanError> = None;
-        for (job, planned) in share.jobs.iter().zip(planned) {
-            match planned {
-                Ok(mut p) => {
-                    // The clean-up passes are the same in every mow: one copy is enough.
-                    let rings = std::mem::take(&mut p.ring_sums);
-                    stock.ring_sums.entry(job.rings).or_insert(rings);
-                    stock.planned.push(p);
-                }
-                Err(error) if matches!(job.what, What::Loops(..)) => {
-                    refused.get_or_insert(error);
-                }
-                Err(error) => {
-                    return Err(SeasonError::Plan {
-                        fairway: name.to_string(),
-                        error,
-                    });
-                }
-            }
-        }
-        if let Some(error) = refused {
-            // Loops must be possible at every shift, or they are not mown.
-            let past = |p: &Planned| {
-                ask.done.iter().any(|d| {
-                    d.fairway == *name
-                        && d.job(
-                            &share.jobs,
-                            &course.fairways[share.fairway],
-                            share.fairway,
-                            rules,
-                        ) == p.job
-                })
-            };
-            stock
-                .planned
-                .retain(|p| !matches!(p.job.what, What::Loops(..)) || past(p));
-            warnings.push(Warning::LoopsRefused {
-                fairway: name.to_string(),
-                error,
-            });
-        }
+        let name = course.fairways[share.fairway].name();
+        let stock = stock(ask, share, planned, &cells[share.fairway], warnings)?;
         if stock.planned.iter().any(|p| p.mowing_m > 0.0) {
             out.push(stock);
         } else {
@@ -136,6 +69,86 @@ pub(crate) fn stocks(
         }
     }
     Ok(out)
+}
+
+/// The mows to plan on each fairway, those of the log among them.
+fn shares(ask: &Ask<'_>, machines: &[usize]) -> Vec<Share> {
+    let (course, rules) = (ask.course, ask.rules);
+    course
+        .fairways
+        .iter()
+        .enumerate()
+        .filter(|(_, f)| !rules.leaves_out(f.name()))
+        .map(|(i, f)| {
+            let mut jobs = jobs(rules, i, rules.loops_on(f.name()));
+            for d in ask.done.iter().filter(|d: &&Done| d.fairway == f.name()) {
+                let job = d.job(&jobs, f, i, rules);
+                if !jobs.contains(&job) {
+                    jobs.push(job);
+                }
+            }
+            Share {
+                fairway: i,
+                machine: machines[i],
+                jobs,
+            }
+        })
+        .filter(|s| !s.jobs.is_empty())
+        .collect()
+}
+
+/// A fairway's planned mows together. Loops are left out where one of them cannot be driven.
+fn stock(
+    ask: &Ask<'_>,
+    share: &Share,
+    planned: Vec<Result<Planned, PlanError>>,
+    cells: &Cells,
+    warnings: &mut Vec<Warning>,
+) -> Result<Stock, SeasonError> {
+    let fairway = &ask.course.fairways[share.fairway];
+    let name = fairway.name();
+    let mut stock = Stock {
+        fairway: share.fairway,
+        cells: cells.clone(),
+        planned: Vec::new(),
+        ring_sums: std::collections::BTreeMap::new(),
+        machine: share.machine,
+    };
+    let mut refused: Option<PlanError> = None;
+    for (job, planned) in share.jobs.iter().zip(planned) {
+        match planned {
+            Ok(mut p) => {
+                // The clean-up passes are the same in every mow: one copy is enough.
+                let rings = std::mem::take(&mut p.ring_sums);
+                stock.ring_sums.entry(job.rings).or_insert(rings);
+                stock.planned.push(p);
+            }
+            Err(error) if matches!(job.what, What::Loops(..)) => {
+                refused.get_or_insert(error);
+            }
+            Err(error) => {
+                return Err(SeasonError::Plan {
+                    fairway: name.to_string(),
+                    error,
+                });
+            }
+        }
+    }
+    if let Some(error) = refused {
+        // Loops must be possible at every shift, or they are not mown.
+        let past = |p: &Planned| {
+            let mut log = ask.done.iter().filter(|d| d.fairway == name);
+            log.any(|d| d.job(&share.jobs, fairway, share.fairway, ask.rules) == p.job)
+        };
+        stock
+            .planned
+            .retain(|p| !matches!(p.job.what, What::Loops(..)) || past(p));
+        warnings.push(Warning::LoopsRefused {
+            fairway: name.to_string(),
+            error,
+        });
+    }
+    Ok(stock)
 }
 
 /// The machine of each fairway: largest fairways first, each to the machine that has the least

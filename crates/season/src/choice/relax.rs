@@ -226,8 +226,6 @@ impl<'a> Work<'a> {
             .enumerate()
             .flat_map(|(g, u)| u.iter().map(move |&(a, _)| (g, a)))
             .collect();
-        let n = corners.len();
-        let k = self.mix.mows.len();
         let visits = |g: usize| self.mix.groups[g].visits;
         let mut mows: Vec<usize> = corners
             .iter()
@@ -245,20 +243,7 @@ impl<'a> Work<'a> {
                 .iter()
                 .map(|&(g, a)| visits(g) * self.of_atom(&s.slope, g, a))
                 .collect();
-            let mut q = vec![0.0; n * n];
-            for (i, &(gi, ai)) in corners.iter().enumerate() {
-                for (j, &(gj, aj)) in corners.iter().enumerate().take(i + 1) {
-                    let mut h = 0.0;
-                    for &a in &self.mix.groups[gi].atoms[ai].mows {
-                        for &b in &self.mix.groups[gj].atoms[aj].mows {
-                            h += s.bend[a * k + b];
-                        }
-                    }
-                    h *= visits(gi) * visits(gj);
-                    q[i * n + j] = h;
-                    q[j * n + i] = h;
-                }
-            }
+            let q = self.curvature(&corners, &s.bend);
             let z: Vec<f64> = self.used.iter().flatten().map(|u| u.1).collect();
             let d = step(&z, &g, &q, &groups, 1e-15);
             let slope: f64 = g.iter().zip(&d).map(|(g, d)| g * d).sum();
@@ -294,6 +279,27 @@ impl<'a> Work<'a> {
                 c.1 /= sum.max(f64::MIN_POSITIVE);
             }
         }
+    }
+
+    /// Second derivatives by the shares of the ways in use, from those by the mows.
+    fn curvature(&self, corners: &[(usize, usize)], bend: &[f64]) -> Vec<f64> {
+        let (n, k) = (corners.len(), self.mix.mows.len());
+        let visits = |g: usize| self.mix.groups[g].visits;
+        let mut q = vec![0.0; n * n];
+        for (i, &(gi, ai)) in corners.iter().enumerate() {
+            for (j, &(gj, aj)) in corners.iter().enumerate().take(i + 1) {
+                let mut h = 0.0;
+                for &a in &self.mix.groups[gi].atoms[ai].mows {
+                    for &b in &self.mix.groups[gj].atoms[aj].mows {
+                        h += bend[a * k + b];
+                    }
+                }
+                h *= visits(gi) * visits(gj);
+                q[i * n + j] = h;
+                q[j * n + i] = h;
+            }
+        }
+        q
     }
 
     fn set(&mut self, z: &[f64], d: &[f64], by: f64) {

@@ -68,30 +68,10 @@ pub fn exchange(
     };
     let mut now = value(&sums, &true_sums);
     for _ in 0..MOST {
-        let slopes = spread.slopes(&mix.times(&counts), EPS, None);
-        let worth =
-            |mows: &[usize]| -> f64 { mows.iter().map(|&m| slopes.slope[m] + cost[m]).sum() };
-        let mut moves: Vec<(f64, usize, usize, usize)> = Vec::new();
-        for (g, group) in mix.groups.iter().enumerate() {
-            for (a, from) in group.atoms.iter().enumerate() {
-                if counts[g][a] < 0.5 {
-                    continue;
-                }
-                for (b, to) in group.atoms.iter().enumerate() {
-                    if a == b {
-                        continue;
-                    }
-                    moves.push((worth(&to.mows) - worth(&from.mows), g, a, b));
-                }
-            }
-        }
-        moves.sort_by(|p, q| {
-            p.0.total_cmp(&q.0)
-                .then((p.1, p.2, p.3).cmp(&(q.1, q.2, q.3)))
-        });
+        let moves = promising(mix, spread, cost, &counts);
         let mut best: Option<(f64, f64, usize, usize, usize)> = None;
         let mut tried = 0;
-        for &(_, g, a, b) in &moves {
+        for &(g, a, b) in &moves {
             if tried == TRIED {
                 break;
             }
@@ -138,4 +118,28 @@ pub fn exchange(
         now = then;
     }
     counts
+}
+
+/// All exchanges of one visit, as (group, from, to): those first that the slopes promise most of.
+fn promising(
+    mix: &Mix,
+    spread: &Spread,
+    cost: &[f64],
+    counts: &Counts,
+) -> Vec<(usize, usize, usize)> {
+    let slopes = spread.slopes(&mix.times(counts), EPS, None);
+    let worth = |mows: &[usize]| -> f64 { mows.iter().map(|&m| slopes.slope[m] + cost[m]).sum() };
+    let mut moves: Vec<(f64, (usize, usize, usize))> = Vec::new();
+    for (g, group) in mix.groups.iter().enumerate() {
+        for (a, from) in group.atoms.iter().enumerate() {
+            if counts[g][a] < 0.5 {
+                continue;
+            }
+            for (b, to) in group.atoms.iter().enumerate().filter(|(b, _)| *b != a) {
+                moves.push((worth(&to.mows) - worth(&from.mows), (g, a, b)));
+            }
+        }
+    }
+    moves.sort_by(|p, q| p.0.total_cmp(&q.0).then(p.1.cmp(&q.1)));
+    moves.into_iter().map(|m| m.1).collect()
 }

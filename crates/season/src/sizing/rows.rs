@@ -288,49 +288,8 @@ pub fn table(results: Vec<RowResult>, stripes: Option<usize>, shown: usize) -> S
         }
     }
     all.retain(|r| r.job.pattern < shown);
-    for row in &all {
-        let at = (row.job.pattern, row.job.deck);
-        let m = &row.measures;
-        let place = out
-            .whole
-            .iter()
-            .position(|w| (w.pattern_index, w.deck_index) == at)
-            .unwrap_or_else(|| {
-                out.whole.push(WholeRow {
-                    deck_index: row.job.deck,
-                    pattern_index: row.job.pattern,
-                    deck: row.deck.clone(),
-                    pattern: row.pattern,
-                    fairways: 0,
-                    refused: 0,
-                    fairway_m2: 0.0,
-                    passes: 0,
-                    pass_floor: 0,
-                    mean_cuts: 0.0,
-                    mowing_m: 0.0,
-                    transport_m: 0.0,
-                    minutes: 0.0,
-                    shift_minutes: 0.0,
-                    trim_m2: 0.0,
-                    minutes_over_stripes: None,
-                });
-                out.whole.len() - 1
-            });
-        let w = &mut out.whole[place];
-        w.fairways += 1;
-        w.fairway_m2 += m.fairway_m2;
-        w.passes += m.passes;
-        w.pass_floor += m.pass_floor;
-        // The weighted sum for now; divided below.
-        w.mean_cuts += m.mean_cuts * m.fairway_m2;
-        w.mowing_m += m.mowing_m;
-        w.transport_m += m.transport_m;
-        w.minutes += m.minutes;
-        w.shift_minutes += m.shift_minutes;
-        w.trim_m2 += m.trim_m2;
-    }
+    out.whole = whole(&all);
     for w in &mut out.whole {
-        w.mean_cuts = ratio(w.mean_cuts, w.fairway_m2).unwrap_or(0.0);
         w.refused = out
             .refused
             .iter()
@@ -353,6 +312,55 @@ pub fn table(results: Vec<RowResult>, stripes: Option<usize>, shown: usize) -> S
     }
     out.whole.sort_by_key(|w| (w.pattern_index, w.deck_index));
     out.rows = all;
+    out
+}
+
+/// The sums of each pattern and deck over all fairways.
+fn whole(rows: &[SizeRow]) -> Vec<WholeRow> {
+    let mut out: Vec<WholeRow> = Vec::new();
+    for row in rows {
+        let at = (row.job.pattern, row.job.deck);
+        let m = &row.measures;
+        let place = out
+            .iter()
+            .position(|w| (w.pattern_index, w.deck_index) == at)
+            .unwrap_or_else(|| {
+                out.push(WholeRow {
+                    deck_index: row.job.deck,
+                    pattern_index: row.job.pattern,
+                    deck: row.deck.clone(),
+                    pattern: row.pattern,
+                    fairways: 0,
+                    refused: 0,
+                    fairway_m2: 0.0,
+                    passes: 0,
+                    pass_floor: 0,
+                    mean_cuts: 0.0,
+                    mowing_m: 0.0,
+                    transport_m: 0.0,
+                    minutes: 0.0,
+                    shift_minutes: 0.0,
+                    trim_m2: 0.0,
+                    minutes_over_stripes: None,
+                });
+                out.len() - 1
+            });
+        let w = &mut out[place];
+        w.fairways += 1;
+        w.fairway_m2 += m.fairway_m2;
+        w.passes += m.passes;
+        w.pass_floor += m.pass_floor;
+        // The weighted sum for now; divided below.
+        w.mean_cuts += m.mean_cuts * m.fairway_m2;
+        w.mowing_m += m.mowing_m;
+        w.transport_m += m.transport_m;
+        w.minutes += m.minutes;
+        w.shift_minutes += m.shift_minutes;
+        w.trim_m2 += m.trim_m2;
+    }
+    for w in &mut out {
+        w.mean_cuts = ratio(w.mean_cuts, w.fairway_m2).unwrap_or(0.0);
+    }
     out
 }
 

@@ -86,9 +86,21 @@ pub fn rows() -> Vec<Row> {
     out
 }
 
+const IN_CLASSES: [f64; 12] = [
+    0.0, 6.0, 9.0, 13.0, 15.0, 22.0, 17.0, 12.0, 8.0, 3.0, 0.0, 0.0,
+];
 const FIFTEEN_AXES: [f64; 15] = [
     35.0, 40.0, 40.0, 45.0, 45.0, 55.0, 60.0, 215.0, 220.0, 225.0, 225.0, 235.0, 235.0, 240.0,
     245.0,
+];
+const WEIGHTED: [(f64, f64); 7] = [
+    (0.0, 12.0),
+    (3.6, 1.0),
+    (36.0, 6.0),
+    (72.0, 1.0),
+    (108.0, 2.0),
+    (169.2, 1.0),
+    (324.0, 1.0),
 ];
 const STRIATIONS: [f64; 51] = [
     23.0, 27.0, 53.0, 58.0, 64.0, 83.0, 85.0, 88.0, 93.0, 99.0, 100.0, 105.0, 113.0, 113.0, 114.0,
@@ -99,19 +111,12 @@ const STRIATIONS: [f64; 51] = [
 
 fn textbooks() -> Vec<Row> {
     let zar_4 = after(&[45.0, 55.0, 81.0, 96.0, 110.0, 117.0, 132.0, 154.0]);
-    let counts = [
-        0.0, 6.0, 9.0, 13.0, 15.0, 22.0, 17.0, 12.0, 8.0, 3.0, 0.0, 0.0,
-    ];
-    let classes = counts.iter().enumerate();
+    let classes = IN_CLASSES.iter().enumerate();
     let zar_5 = lay::spot(classes.map(|(i, n)| (15.0 + 30.0 * i as f64, *n)));
     let zar_7 = after(&FIFTEEN_AXES);
     let mardia = after(&[43.0, 45.0, 52.0, 61.0, 75.0, 88.0, 88.0, 279.0, 357.0]);
     let jam = after(&[51.0, 67.0, 40.0, 109.0, 31.0, 358.0]);
-    let weighted = lay::spot(
-        [0.0, 3.6, 36.0, 72.0, 108.0, 169.2, 324.0]
-            .into_iter()
-            .zip([12.0, 1.0, 6.0, 1.0, 2.0, 1.0, 1.0]),
-    );
+    let weighted = lay::spot(WEIGHTED);
     let davis = after(&STRIATIONS);
     let scipy = after(&[20.0, 30.0, 330.0]);
     let quoted = |id, source| Fact::new(id, source, Quoted);

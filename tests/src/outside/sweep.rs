@@ -3,7 +3,7 @@
 use super::{Fact, Mark::Library, Row};
 use crate::drives;
 use crate::stored::{json, number, text};
-use crossgrain_metrics::measure;
+use crossgrain_metrics::{Measures, measure};
 use serde_json::Value;
 
 // The project's promise is 1e-4 of the ground; these drives do better.
@@ -28,38 +28,7 @@ fn of_drive(case: &Value, [geos, raster, times]: &[String; 3]) -> Vec<Row> {
         return out;
     };
     let m = measure(&drive.fairway, &drive.mower, &drive.mow);
-    let ground = number(case, "fairway_m2");
-    for (id, what, key, ours) in [
-        ("ground not cut", "uncut", "uncut_m2", m.uncut_m2),
-        (
-            "ground cut more than once",
-            "cut more than once, extra",
-            "overlap_m2",
-            m.overlap_m2,
-        ),
-        (
-            "cut outside the outline",
-            "outside the outline",
-            "overrun_m2",
-            m.overrun_m2,
-        ),
-        (
-            "cut inside keep-outs",
-            "inside keep-outs",
-            "keepout_cut_m2",
-            m.keepout_cut_m2,
-        ),
-    ] {
-        let theirs = number(case, key);
-        // A figure that is nought for both says nothing here; the whole-job test has it.
-        if theirs > 1.0 {
-            out.push(
-                Fact::new(id, geos, Library)
-                    .library(format!("drive {name}: {what}, m2"), theirs, ours, 1.0)
-                    .within(SHARE_OF_GROUND * ground),
-            );
-        }
-    }
+    out.extend(areas(&name, case, &m, geos));
     let by = |id, source| Fact::new(id, source, Library);
     out.push(by("mean number of cuts", geos).library(
         format!("drive {name}: mean cuts"),
@@ -108,5 +77,42 @@ fn of_drive(case: &Value, [geos, raster, times]: &[String; 3]) -> Vec<Row> {
         number(case, "passes") as usize,
         m.passes as f64,
     ));
+    out
+}
+
+fn areas(name: &str, case: &Value, m: &Measures, geos: &str) -> Vec<Row> {
+    let mut out = Vec::new();
+    let ground = number(case, "fairway_m2");
+    for (id, what, key, ours) in [
+        ("ground not cut", "uncut", "uncut_m2", m.uncut_m2),
+        (
+            "ground cut more than once",
+            "cut more than once, extra",
+            "overlap_m2",
+            m.overlap_m2,
+        ),
+        (
+            "cut outside the outline",
+            "outside the outline",
+            "overrun_m2",
+            m.overrun_m2,
+        ),
+        (
+            "cut inside keep-outs",
+            "inside keep-outs",
+            "keepout_cut_m2",
+            m.keepout_cut_m2,
+        ),
+    ] {
+        let theirs = number(case, key);
+        // A figure that is nought for both says nothing here; the whole-job test has it.
+        if theirs > 1.0 {
+            out.push(
+                Fact::new(id, geos, Library)
+                    .library(format!("drive {name}: {what}, m2"), theirs, ours, 1.0)
+                    .within(SHARE_OF_GROUND * ground),
+            );
+        }
+    }
     out
 }

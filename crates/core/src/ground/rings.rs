@@ -84,19 +84,13 @@ fn clean_ring(
             .unwrap_or((vertex(0), vertex(0), tidy.points[0].1))
     });
     if !crossed && (!found.is_empty() || area.0.len() > 1 || has_holes(&area)) {
+        let touches = first_crossing.or_else(|| touching_vertex(&tidy.points));
         repairs.push(Repair::SelfTouching {
-            location: match first_crossing {
-                Some((v, _, c)) => Location {
-                    vertex: Some(v),
-                    at: Some(c),
-                    ..location
-                },
-                None => touching_vertex(&tidy.points).map_or(location, |(v, _, c)| Location {
-                    vertex: Some(v),
-                    at: Some(c),
-                    ..location
-                }),
-            },
+            location: touches.map_or(location, |(v, _, c)| Location {
+                vertex: Some(v),
+                at: Some(c),
+                ..location
+            }),
         });
     }
     Ok(Cleaned {
@@ -223,6 +217,14 @@ fn outline_ring(
     }
 }
 
+/// A ring that encloses nothing.
+fn dropped(location: Location) -> Repair {
+    Repair::Dropped {
+        location,
+        area_m2: 0.0,
+    }
+}
+
 /// The fault of a ring that crosses itself at a vertex, another and a place.
 fn self_crossing(here: Location, (vertex, other, at): (usize, usize, Coord<f64>)) -> Fault {
     let location = Location {
@@ -241,13 +243,6 @@ fn hole_ring(
     repairs: &mut Vec<Repair>,
 ) -> Option<Cleaned> {
     match clean_ring(here, ring, MAX_TOUCHES, repairs) {
-        Err(_) => {
-            repairs.push(Repair::Dropped {
-                location: here,
-                area_m2: 0.0,
-            });
-            None
-        }
         Ok(Cleaned {
             crossing: Some(crossing),
             ..
@@ -255,14 +250,11 @@ fn hole_ring(
             faults.push(self_crossing(here, crossing));
             None
         }
-        Ok(c) if c.area.0.is_empty() => {
-            repairs.push(Repair::Dropped {
-                location: here,
-                area_m2: 0.0,
-            });
+        Ok(c) if !c.area.0.is_empty() => Some(c),
+        _ => {
+            repairs.push(dropped(here));
             None
         }
-        Ok(c) => Some(c),
     }
 }
 
@@ -278,10 +270,7 @@ pub(super) fn barred(
     let here = location(shape, item, 0, polygon.exterior());
     let outer = match clean_ring(here, polygon.exterior(), MAX_CROSSINGS, repairs) {
         Err(_) => {
-            repairs.push(Repair::Dropped {
-                location: here,
-                area_m2: 0.0,
-            });
+            repairs.push(dropped(here));
             return nothing;
         }
         Ok(c) => c,
@@ -292,10 +281,7 @@ pub(super) fn barred(
                 limit: MAX_CROSSINGS,
             });
         } else {
-            repairs.push(Repair::Dropped {
-                location: here,
-                area_m2: outer.area.unsigned_area(),
-            });
+            repairs.push(dropped(here));
         }
         return nothing;
     }
@@ -323,10 +309,7 @@ pub(super) fn barred(
                 }
                 holes.push(c.area);
             }
-            _ => repairs.push(Repair::Dropped {
-                location: there,
-                area_m2: 0.0,
-            }),
+            _ => repairs.push(dropped(there)),
         }
     }
     if holes.is_empty() {

@@ -16,16 +16,14 @@ use crate::model::track::Track;
 use crate::patterns::edges::{Edge, Edges};
 use crate::patterns::input::Site;
 use crate::patterns::lines::SHORT_DECKS;
-use crate::polygon::offset::{offset, offset_in_steps};
+use crate::polygon::offset::{offset, without_threads};
 use crate::polygon::overlay::Overlay;
-use crate::swath::contact::Prepared;
+use crate::swath::contact::{Prepared, Span};
 use crate::swath::lowered::{Handling, lowered, tracks_between};
 use crate::swath::shapes::uncut_and_overrun_m2;
 use geo::orient::{Direction, Orient};
-use geo::{Area, BoundingRect, Euclidean};
-use geo::{Distance, Intersects};
+use geo::{Area, BoundingRect, Distance, Euclidean, Intersects};
 use geo_types::{Coord, MultiPolygon, Point, Polygon};
-use std::f64::consts::PI;
 
 /// The passes nearest to one closed edge of one part, ring by ring.
 #[derive(Debug, Clone, PartialEq)]
@@ -131,7 +129,7 @@ pub fn rings(
     let fit_m = RING_FIT_M / 2.0;
     let (left, overrun_m2) =
         uncut_and_overrun_m2(&wanted, &barriers.solid, &tracks, &mower.units, fit_m);
-    let left = thick(left);
+    let left = thick(&left);
     CleanUpRings {
         circuits,
         inside: offset(&fairway.ground, -f64::from(count) * spacing).union(&left),
@@ -161,25 +159,36 @@ fn legs_of_round(
     wanted: &Prepared,
     barriers: &Barriers,
 ) -> Vec<Leg> {
-    let mut legs = Vec::new();
-    for chain in &round.chains {
-        let down = lowered(
+    let down = |chain: &Chain| {
+        lowered(
             &chain.paths,
             &mower.units,
             wanted,
             &barriers.prepared,
             &Handling::default(),
-        );
-        legs.extend(pieces(chain, &down).into_iter().map(|tracks| Leg {
-            tracks,
-            role: Role::CleanUp { ring },
-            reversible: false,
-        }));
-    }
-    // What a shorter one would cut is touched up if it is worth a pass.
+        )
+    };
+    passes(round, Role::CleanUp { ring }, mower, &down)
+}
+
+/// The passes along a round where the reels are down. What one shorter than this would cut is
+/// touched up if it is worth a pass.
+pub fn passes(
+    round: &Round,
+    role: Role,
+    mower: &Mower,
+    down: &dyn Fn(&Chain) -> Vec<Span>,
+) -> Vec<Leg> {
     let shortest_m = SHORT_DECKS * mower.cutting_width_m();
-    legs.retain(|l| l.length_m() >= shortest_m);
-    legs
+    let pieces = round.chains.iter().flat_map(|c| pieces(c, &down(c)));
+    pieces
+        .map(|tracks| Leg {
+            tracks,
+            role,
+            reversible: false,
+        })
+        .filter(|l| l.length_m() >= shortest_m)
+        .collect()
 }
 
 /// Puts the passes of a ring to the circuit of their edge.
@@ -198,9 +207,10 @@ fn add(circuits: &mut Vec<Circuit>, edge: Edge, ring: u32, legs: Vec<Leg>) {
 }
 
 /// What is thicker than a thread of what is left.
-pub fn thick(left: MultiPolygon<f64>) -> MultiPolygon<f64> {
-    let pieces = left.into_iter().filter(|p| holds_a_disc(p, THREAD_M));
-    pieces.flat_map(|p| without_threads(p).0).collect()
+pub fn thick(left: &MultiPolygon<f64>) -> MultiPolygon<f64> {
+    // Corners of threads need no fine chords.
+    let thick = |p: &Polygon<f64>| without_threads(p, THREAD_M, THREAD_STEP_RAD);
+    left.iter().flat_map(thick).collect()
 }
 
 /// All legs of circuits.
@@ -284,12 +294,11 @@ fn rounds(
         line = line.difference(&offset(&barriers.area, depth + clear));
     }
     let line = line.orient(Direction::Default);
-    let run_out = mower.cutting_width_m() + mower.front_m().abs().max(mower.rear_m().abs());
     let rounding = Rounding {
         radius_m: clean_radius_m(mower),
         fit_m: follow.fit_m,
         sharp_rad: (follow.sharp_rad).unwrap_or_else(|| outer_sharp_rad(barriers, mower, outer)),
-        run_out_m: run_out,
+        run_out_m: mower.run_out_m(),
         clear_m: depth + clear,
         short_m: SHORT_DECKS * mower.cutting_width_m(),
         outer_m: if ring == 0 { outer } else { 0.0 },
@@ -309,10 +318,7 @@ fn rounds(
     };
     let mut out = Vec::new();
     for polygon in &line {
-        for (i, r) in std::iter::once(polygon.exterior())
-            .chain(polygon.interiors())
-            .enumerate()
-        {
+        for (i, r) in polygon.rings().enumerate() {
             let mut chains = round_ring(r, &rounding, &beside);
             if clockwise {
                 chains = chains.iter().rev().map(backward).collect();
@@ -362,7 +368,7 @@ fn backward(chain: &Chain) -> Chain {
 }
 
 /// The lowered stretches as separate runs; on a closed ring a stretch may cross the seam.
-pub fn pieces(chain: &Chain, down: &[(f64, f64)]) -> Vec<Vec<Track>> {
+pub fn pieces(chain: &Chain, down: &[Span]) -> Vec<Vec<Track>> {
     const SEAM_M: f64 = 1e-6;
     let total: f64 = chain.paths.iter().map(|p| p.length_m()).sum();
     let mut runs: Vec<Vec<Track>> = down
@@ -402,19 +408,4 @@ fn between_rings(
         DEEP_SHARE * (spacing - width_m) - f64::from(count) * spacing,
     );
     second.intersection(reach).difference(&deep)
-}
-
-/// Whether a disc of this radius might lie in a piece, going by its area and its box.
-fn holds_a_disc(piece: &Polygon<f64>, radius_m: f64) -> bool {
-    let across = 2.0 * radius_m;
-    piece.unsigned_area() > PI * radius_m * radius_m
-        && piece
-            .bounding_rect()
-            .is_some_and(|r| r.width() > across && r.height() > across)
-}
-
-/// What of a piece is thicker than a thread. Corners of threads need no fine chords.
-fn without_threads(piece: Polygon<f64>) -> MultiPolygon<f64> {
-    let thick = offset_in_steps(&MultiPolygon(vec![piece]), -THREAD_M, THREAD_STEP_RAD);
-    offset_in_steps(&thick, THREAD_M, THREAD_STEP_RAD)
 }

@@ -7,6 +7,7 @@
 //! The middle follows the fairway and is mown down one side, back up the other, and so on inward:
 //! the way a large gang unit grooms, with no turn tighter than it likes.
 
+use crate::curve::fillet::Chain;
 use crate::error::PlanError;
 use crate::ground::barriers::part_of;
 use crate::ground::centre_line::centre_line;
@@ -16,11 +17,10 @@ use crate::model::mow::{Leg, Role, UsedSettings};
 use crate::model::pattern::{CleanUp, Sense, Settings};
 use crate::model::task::{Directions, Task, TaskKind};
 use crate::model::track::Track;
-use crate::patterns::clean_up::{self, legs_of, outline_rounds, thick};
+use crate::patterns::clean_up::{self, legs_of, outline_rounds, passes, thick};
 use crate::patterns::contour::beside;
 use crate::patterns::input::Site;
 use crate::patterns::layout::{Layout, PATTERN};
-use crate::patterns::lines::SHORT_DECKS;
 use crate::patterns::residual::LOOK_M;
 use crate::polygon::offset::offset;
 use crate::polygon::overlay::Overlay;
@@ -133,25 +133,15 @@ fn concentric(
         ground = edges.inside;
     }
     let wanted = Prepared::new(&ground);
-    let shortest_m = SHORT_DECKS * site.mower.cutting_width_m();
     for ring in first.max(1)..rings {
         let role = Role::Ring { ring: ring - first };
-        let mut legs: Vec<Leg> = Vec::new();
-        for chain in outline_rounds(site, sense, ring)
+        let down =
+            |chain: &Chain| lowered_over(&chain.paths, &site.mower.units, &site.laid(&wanted));
+        let rounds = outline_rounds(site, sense, ring);
+        let legs = rounds
             .iter()
-            .flat_map(|r| &r.chains)
-        {
-            let down = lowered_over(&chain.paths, &site.mower.units, &site.laid(&wanted));
-            let pieces = clean_up::pieces(chain, &down).into_iter();
-            let legs_of_chain = pieces.map(|tracks| Leg {
-                tracks,
-                role,
-                reversible: false,
-            });
-            // What a shorter one would cut is touched up if it is worth a pass.
-            legs.extend(legs_of_chain.filter(|l| l.length_m() >= shortest_m));
-        }
-        all.push(legs);
+            .flat_map(|r| passes(r, role, site.mower, &down));
+        all.push(legs.collect());
     }
     let inner = offset(&site.barriers.solid, -f64::from(rings) * spacing);
     let tracks: Vec<Track> = (all.iter().flatten())
@@ -164,7 +154,7 @@ fn concentric(
         &site.mower.units,
         LOOK_M,
     );
-    let middle = ground.intersection(&inner).union(&thick(left));
+    let middle = ground.intersection(&inner).union(&thick(&left));
     (all, middle)
 }
 

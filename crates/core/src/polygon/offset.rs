@@ -1,11 +1,13 @@
 //! Ground grown or shrunk by a distance (Minkowski sum or difference with a disc).
 
 use crate::polygon::overlay::{MAX_COORDINATE_M, area as area_of, paths, wound};
-use geo_types::MultiPolygon;
+use geo::{Area, BoundingRect};
+use geo_types::{MultiPolygon, Polygon};
 use i_overlay::float::overlay::OverlayOptions;
 use i_overlay::mesh::float::outline::offset::OutlineOffset;
 use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
 use i_overlay::mesh::math::MathMode;
+use std::f64::consts::PI;
 
 /// How far a chord of a round corner may stay inside its circle, metres: a tenth of what passes
 /// along it are fitted to.
@@ -41,4 +43,24 @@ pub fn offset_in_steps(
     // The library tells ground from holes by how rings are wound.
     let rings = paths(&wound(&area.0));
     area_of(rings.outline_custom(&style, OverlayOptions::ogc()))
+}
+
+/// What discs of `radius_m` within a piece cover: what of it is no thread (the morphological
+/// opening: Serra, *Image Analysis and Mathematical Morphology*, 1982).
+pub fn without_threads(piece: &Polygon<f64>, radius_m: f64, step_rad: f64) -> MultiPolygon<f64> {
+    let across = 2.0 * radius_m;
+    // Most pieces hold none, going by their area and their box.
+    let fits = piece.unsigned_area() > PI * radius_m * radius_m
+        && piece
+            .bounding_rect()
+            .is_some_and(|r| r.width() > across && r.height() > across);
+    if !fits {
+        return MultiPolygon(Vec::new());
+    }
+    let alone = MultiPolygon(vec![piece.clone()]);
+    offset_in_steps(
+        &offset_in_steps(&alone, -radius_m, step_rad),
+        radius_m,
+        step_rad,
+    )
 }

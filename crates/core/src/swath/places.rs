@@ -6,12 +6,11 @@
 //! the map.
 
 use crate::limits::{MAX_PLACE_GAP_M, MIN_PLACE_M2, MIN_PLACE_RADIUS_M};
-use crate::polygon::offset::offset_in_steps;
+use crate::polygon::offset;
 use crate::polygon::overlay::Overlay;
 use crate::polygon::ring::from_edge_m;
 use geo::{Area, BoundingRect};
 use geo_types::{Coord, MultiPolygon, Polygon, Rect};
-use std::f64::consts::PI;
 
 // Angle of one chord round a corner, radians: they lose a twentieth of a millimetre.
 const DISC_STEP_RAD: f64 = 0.1;
@@ -53,19 +52,9 @@ pub fn places_of(thick: &[&Polygon<f64>]) -> Vec<MultiPolygon<f64>> {
     out.into_iter().map(|(_, place)| place).collect()
 }
 
-/// What discs within a piece of what is left cover.
+/// What of a piece of what is left is no thread.
 pub fn without_threads(piece: &Polygon<f64>) -> MultiPolygon<f64> {
-    let across = 2.0 * MIN_PLACE_RADIUS_M;
-    let fits = piece.unsigned_area() > PI * MIN_PLACE_RADIUS_M.powi(2)
-        && piece
-            .bounding_rect()
-            .is_some_and(|r| r.width() > across && r.height() > across);
-    if !fits {
-        return MultiPolygon(Vec::new());
-    }
-    let alone = MultiPolygon(vec![piece.clone()]);
-    let core = offset_in_steps(&alone, -MIN_PLACE_RADIUS_M, DISC_STEP_RAD);
-    offset_in_steps(&core, MIN_PLACE_RADIUS_M, DISC_STEP_RAD)
+    offset::without_threads(piece, MIN_PLACE_RADIUS_M, DISC_STEP_RAD)
 }
 
 struct Piece<'a> {

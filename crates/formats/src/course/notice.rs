@@ -255,12 +255,7 @@ impl fmt::Display for Notice {
                 "the fairways lie {:.1} km apart; a course is 1 to 3 km across as a rule; are there two courses in the file, or a coordinate that went astray?",
                 across_m / 1000.0
             ),
-            Notice::Swapped { lonlat_deg, why } => write!(
-                f,
-                "as written the course lies at {}, {why}; with latitude and longitude changed over it lies at {}: if that is the place, add --positions lat-lon, if not, --positions lon-lat",
-                shown_place(*lonlat_deg),
-                shown_place([lonlat_deg[1], lonlat_deg[0]])
-            ),
+            Notice::Swapped { lonlat_deg, why } => swapped(f, *lonlat_deg, *why),
             Notice::SharedGround {
                 first,
                 second,
@@ -322,5 +317,14 @@ fn merged(f: &mut fmt::Formatter<'_>, name: &str, features: &[FeatureRef]) -> fm
         "{} are all called '{name}' and lie near each other; taken as one fairway of {} parts",
         list.join(", "),
         list.len()
+    )
+}
+
+fn swapped(f: &mut fmt::Formatter<'_>, [lon, lat]: [f64; 2], why: Doubt) -> fmt::Result {
+    write!(
+        f,
+        "as written the course lies at {}, {why}; with latitude and longitude changed over it lies at {}: if that is the place, add --positions lat-lon, if not, --positions lon-lat",
+        shown_place([lon, lat]),
+        shown_place([lat, lon])
     )
 }

@@ -10,7 +10,7 @@ use crate::model::track::Track;
 use crate::patterns::clean_up::{Circuit, Round, further_rounds, pieces};
 use crate::patterns::edges::Edges;
 use crate::patterns::input::Site;
-use crate::polygon::offset::offset_in_steps;
+use crate::polygon::offset::without_threads;
 use crate::polygon::overlay::Overlay;
 use crate::swath::contact::{Prepared, touch_spans};
 use crate::swath::gain::Swath;
@@ -60,13 +60,9 @@ pub fn left_by<'a>(
 
 /// Places worth a pass: connected, holding a disc, and not too small.
 pub fn places(left: &MultiPolygon<f64>) -> MultiPolygon<f64> {
-    let thick = |p: &MultiPolygon<f64>| {
-        let core = offset_in_steps(p, -THREAD_M, STEP_RAD);
-        offset_in_steps(&core, THREAD_M, STEP_RAD)
-    };
     left.iter()
         .filter(|p| p.unsigned_area() >= MIN_AREA_M2)
-        .flat_map(|p| thick(&MultiPolygon(vec![p.clone()])).0)
+        .flat_map(|p| without_threads(p, THREAD_M, STEP_RAD))
         .filter(|p| p.unsigned_area() >= MIN_AREA_M2)
         .collect()
 }

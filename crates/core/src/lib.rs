@@ -12,6 +12,8 @@
 
 mod curve;
 mod deck;
+#[cfg(test)]
+mod drawn;
 mod driving;
 mod error;
 mod ground;

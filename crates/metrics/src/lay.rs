@@ -352,9 +352,10 @@ fn mean_and_p95(values: &mut [(f64, f64)]) -> (f64, f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drawn::{arc, line};
     use approx::assert_relative_eq;
+    use crossgrain_core::CuttingUnit;
     use crossgrain_core::Track;
-    use crossgrain_core::{CircularArc, CuttingUnit};
     use geo_types::{coord, polygon};
     use std::f64::consts::FRAC_PI_2;
     use std::f64::consts::{PI, TAU};
@@ -377,10 +378,7 @@ mod tests {
                 let off = 2.0 * f64::from(i);
                 let (x, y) = (-off * s, off * c);
                 let way = if both_ways && i % 2 != 0 { -60.0 } else { 60.0 };
-                Track::down(Segment::Line {
-                    from: coord! { x: x - way * c, y: y - way * s },
-                    to: coord! { x: x + way * c, y: y + way * s },
-                })
+                line(x - way * c, y - way * s, x + way * c, y + way * s)
             })
             .collect()
     }
@@ -398,18 +396,7 @@ mod tests {
             .into(),
             vec![vec![(0.0, 0.0), (0.0, 2.5), (3.3, 2.0), (0.0, 0.0)].into()],
         ));
-        let tracks = [
-            Track::down(Segment::Line {
-                from: coord! { x: -5.0, y: -3.0 },
-                to: coord! { x: 4.0, y: 5.5 },
-            }),
-            Track::down(Segment::Arc(CircularArc {
-                centre: coord! { x: 0.5, y: 0.0 },
-                radius_m: 4.0,
-                from_rad: 0.5,
-                sweep_rad: -4.0,
-            })),
-        ];
+        let tracks = [line(-5.0, -3.0, 4.0, 5.5), arc(0.5, 0.0, 4.0, 0.5, -4.0)];
         let mower = Mower::bar(2.5);
         let g = LayGrid::of_tracks(&f, &mower, &tracks, 0.7);
         use geo::Area;
@@ -465,13 +452,8 @@ mod tests {
             unit(0.8, -0.3),
         ];
         for (radius, sweep) in [(4.0, 3.0), (4.0, -3.0), (0.9, 4.0), (0.9, -5.0)] {
-            let arc = CircularArc {
-                centre: coord! { x: 0.0, y: 0.0 },
-                radius_m: radius,
-                from_rad: 0.3,
-                sweep_rad: sweep,
-            };
-            let g = LayGrid::of_tracks(&f, &mower, &[Track::down(Segment::Arc(arc))], 0.5);
+            let round = arc(0.0, 0.0, radius, 0.3, sweep);
+            let g = LayGrid::of_tracks(&f, &mower, &[round], 0.5);
             // Each point of a cutting line moves at |1 - c a| times the axle's speed.
             let c = sweep.signum() / radius;
             let half = |a: f64| -(1.0 - c * a) * (1.0 - c * a).abs() / (2.0 * c);
@@ -501,41 +483,30 @@ mod tests {
     fn one_way_back_and_forth_and_cross() {
         let f = field(10.0);
         let mower = Mower::bar(2.0);
-        let one_way = LayGrid::of_tracks(&f, &mower, &passes(0.4, false), 1.0);
-        let l = one_way.figures();
+        let mown = |heading: f64, both_ways: bool| {
+            LayGrid::of_tracks(&f, &mower, &passes(heading, both_ways), 1.0)
+        };
+        let season = |mows: &[(LayGrid, f64)]| {
+            let mut all = LayGrid::empty(&f, 1.0);
+            for (mow, weight) in mows {
+                all.add(mow, *weight).unwrap();
+            }
+            all.figures()
+        };
+        let l = mown(0.4, false).figures();
         assert_relative_eq!(l.r1_mean, 1.0, epsilon = 1e-9);
         assert_relative_eq!(l.r2_p95, 1.0, epsilon = 1e-9);
         // The next visit goes the other way: no polar lay is left, the grain stays.
-        let mut season = LayGrid::empty(&f, 1.0);
-        season.add(&one_way, 1.0).unwrap();
-        season
-            .add(
-                &LayGrid::of_tracks(&f, &mower, &passes(0.4 + PI, false), 1.0),
-                1.0,
-            )
-            .unwrap();
-        let l = season.figures();
+        let l = season(&[(mown(0.4, false), 1.0), (mown(0.4 + PI, false), 1.0)]);
         assert!(l.r1_p95 < 1e-9, "{l:?}");
         assert_relative_eq!(l.r2_mean, 1.0, epsilon = 1e-9);
         // A cross cut: no grain is left either.
-        let mut season = LayGrid::empty(&f, 1.0);
-        for heading in [0.4, 0.4 + FRAC_PI_2] {
-            season
-                .add(
-                    &LayGrid::of_tracks(&f, &mower, &passes(heading, true), 1.0),
-                    0.5,
-                )
-                .unwrap();
-        }
-        assert!(season.figures().r2_p95 < 1e-9, "{:?}", season.figures());
+        let across = mown(0.4 + FRAC_PI_2, true);
+        let l = season(&[(mown(0.4, true), 0.5), (across.clone(), 0.5)]);
+        assert!(l.r2_p95 < 1e-9, "{l:?}");
         // Three of every four mows on one axis, one across: 0.5 (as 0, 0, 0, 90 degrees).
-        season
-            .add(
-                &LayGrid::of_tracks(&f, &mower, &passes(0.4, true), 1.0),
-                1.0,
-            )
-            .unwrap();
-        assert_relative_eq!(season.figures().r2_mean, 0.5, epsilon = 1e-9);
+        let l = season(&[(mown(0.4, true), 1.5), (across, 0.5)]);
+        assert_relative_eq!(l.r2_mean, 0.5, epsilon = 1e-9);
     }
 
     #[test]
@@ -546,14 +517,7 @@ mod tests {
         let mower = Mower::bar(0.02);
         let r = 6.0;
         let circles: Vec<Track> = (-1000..=1000)
-            .map(|i| {
-                Track::down(Segment::Arc(CircularArc {
-                    centre: coord! { x: 0.02 * f64::from(i), y: 0.0 },
-                    radius_m: r,
-                    from_rad: 0.0,
-                    sweep_rad: TAU,
-                }))
-            })
+            .map(|i| arc(0.02 * f64::from(i), 0.0, r, 0.0, TAU))
             .collect();
         let g = LayGrid::of_tracks(&f, &mower, &circles, 0.25);
         let mut seen = 0;
@@ -595,43 +559,18 @@ mod tests {
     fn tracks_with_senseless_numbers_leave_no_lay() {
         let fairway = field(20.0);
         let mower = Mower::bar(2.0);
-        let arc = CircularArc {
-            centre: coord! { x: 1.0, y: 2.0 },
-            radius_m: 5.0,
-            from_rad: 0.0,
-            sweep_rad: 1.0,
-        };
-        let line = |x: f64, to: f64| Segment::Line {
-            from: coord! { x: x, y: 0.0 },
-            to: coord! { x: to, y: 0.0 },
-        };
-        let hostile = [
-            Segment::Arc(CircularArc {
-                radius_m: 0.0,
-                ..arc
-            }),
-            Segment::Arc(CircularArc {
-                radius_m: -1.0,
-                ..arc
-            }),
-            Segment::Arc(CircularArc {
-                sweep_rad: 0.0,
-                ..arc
-            }),
-            Segment::Arc(CircularArc {
-                sweep_rad: 1e9,
-                ..arc
-            }),
-            Segment::Arc(CircularArc {
-                from_rad: f64::NAN,
-                ..arc
-            }),
-            line(3.0, 3.0),
+        let tracks = [
+            arc(1.0, 2.0, 0.0, 0.0, 1.0),
+            arc(1.0, 2.0, -1.0, 0.0, 1.0),
+            arc(1.0, 2.0, 5.0, 0.0, 0.0),
+            arc(1.0, 2.0, 5.0, 0.0, 1e9),
+            arc(1.0, 2.0, 5.0, f64::NAN, 1.0),
+            line(3.0, 0.0, 3.0, 0.0),
         ];
-        let tracks: Vec<Track> = hostile.map(Track::down).to_vec();
         let grid = LayGrid::of_tracks(&fairway, &mower, &tracks, 1.0);
         assert!(grid.cells().all(|c| c.cut_m2 == 0.0));
-        let sound = LayGrid::of_tracks(&fairway, &mower, &[Track::down(Segment::Arc(arc))], 1.0);
+        let sound = [arc(1.0, 2.0, 5.0, 0.0, 1.0)];
+        let sound = LayGrid::of_tracks(&fairway, &mower, &sound, 1.0);
         let cut: f64 = sound.cells().map(|c| c.cut_m2).sum();
         assert_relative_eq!(cut, 5.0 * 2.0, epsilon = 1e-6);
     }

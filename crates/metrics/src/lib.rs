@@ -33,6 +33,8 @@ pub mod capacity;
 pub mod clip_rate;
 pub mod coverage;
 pub mod deck_report;
+#[cfg(test)]
+mod drawn;
 pub mod lattice_gaps;
 pub mod lay;
 pub mod measures;

@@ -233,44 +233,31 @@ fn driving_s(mower: &Mower, mow: &Mow) -> (f64, f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drawn::{arc, line};
     use approx::assert_relative_eq;
     use crossgrain_core::MowParts;
-    use crossgrain_core::{CircularArc, PatternKind, PlacedLeg, Sense, Track, UsedSettings};
-    use geo_types::{coord, polygon};
+    use crossgrain_core::{PatternKind, PlacedLeg, Sense, Track, UsedSettings};
+    use geo_types::polygon;
     use std::f64::consts::{FRAC_PI_2, PI};
-
-    fn line(x0: f64, y0: f64, x1: f64, y1: f64) -> Segment {
-        Segment::Line {
-            from: coord! { x: x0, y: y0 },
-            to: coord! { x: x1, y: y1 },
-        }
-    }
 
     fn strip_mow() -> (Fairway, Mow) {
         let outline =
             polygon![(x: 0.0, y: 0.0), (x: 40.0, y: 0.0), (x: 40.0, y: 4.0), (x: 0.0, y: 4.0)];
         let fairway = Fairway::builder("1").outline(outline).build().unwrap();
-        let turn = Segment::Arc(CircularArc {
-            centre: coord! { x: 40.0, y: 2.0 },
-            radius_m: 1.0,
-            from_rad: -FRAC_PI_2,
-            sweep_rad: PI,
-        });
+        let turn = arc(40.0, 2.0, 1.0, -FRAC_PI_2, PI).path;
+        let mut settings = UsedSettings::default();
+        settings.pass_floor = 2;
         let mow = MowParts {
             fairway: "1".to_string(),
             pattern: PatternKind::Stripes,
             heading_deg: Some(90.0),
             sense: Sense::Clockwise,
-            settings: {
-                let mut made = UsedSettings::default();
-                made.pass_floor = 2;
-                made
-            },
+            settings,
             tracks: vec![
-                Track::down(line(0.0, 1.0, 40.0, 1.0)),
+                line(0.0, 1.0, 40.0, 1.0),
                 Track::up(turn),
-                Track::down(line(40.0, 3.0, 0.0, 3.0)),
-                Track::up(line(0.0, 3.0, 0.0, 8.0)),
+                line(40.0, 3.0, 0.0, 3.0),
+                Track::up(line(0.0, 3.0, 0.0, 8.0).path),
             ],
             legs: vec![
                 PlacedLeg {
@@ -350,7 +337,7 @@ mod tests {
     fn a_number_that_is_none_is_owned_up_to() {
         let (fairway, mow) = strip_mow();
         let mut parts = MowParts::from(mow);
-        parts.tracks[0].path = line(0.0, f64::NAN, 40.0, 1.0);
+        parts.tracks[0] = line(0.0, f64::NAN, 40.0, 1.0);
         let mow = parts.mow();
         let m = measure(&fairway, &Mower::bar(2.0), &mow);
         assert!(m.area_error_bound_m2.is_infinite());

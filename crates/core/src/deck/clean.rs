@@ -202,16 +202,9 @@ fn opens_below_m(right: &CuttingUnit, left: &CuttingUnit, sense: Sense) -> Optio
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drawn::unit;
     use approx::assert_relative_eq;
     use proptest::prelude::*;
-
-    fn unit(across_m: f64, ahead_m: f64, width_m: f64) -> CuttingUnit {
-        CuttingUnit {
-            across_m,
-            ahead_m,
-            width_m,
-        }
-    }
 
     #[test]
     fn a_bar_is_clean_at_any_radius() {

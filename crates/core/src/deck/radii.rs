@@ -57,32 +57,20 @@ pub fn ring(unit: &CuttingUnit, radius_m: f64, sense: Sense) -> Ring {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drawn::unit;
     use approx::assert_relative_eq;
 
     #[test]
     fn a_unit_over_the_centre_reaches_in_to_its_own_lead() {
-        let unit = CuttingUnit {
-            across_m: 1.0,
-            ahead_m: 0.5,
-            width_m: 1.0,
-        };
         // Left turn of radius 1: the centre's foot is the middle of the unit.
-        let r = ring(&unit, 1.0, Sense::CounterClockwise);
+        let r = ring(&unit(1.0, 0.5, 1.0), 1.0, Sense::CounterClockwise);
         assert_relative_eq!(r.inner_m, 0.5);
         assert_relative_eq!(r.outer_m, 0.5f64.hypot(0.5));
     }
 
     #[test]
     fn the_other_sense_is_the_mirror_image() {
-        let left = CuttingUnit {
-            across_m: 0.8,
-            ahead_m: 1.2,
-            width_m: 0.7,
-        };
-        let right = CuttingUnit {
-            across_m: -0.8,
-            ..left
-        };
+        let (left, right) = (unit(0.8, 1.2, 0.7), unit(-0.8, 1.2, 0.7));
         for radius in [0.2, 1.0, 3.0, 30.0] {
             assert_eq!(
                 ring(&left, radius, Sense::Clockwise),
@@ -93,12 +81,7 @@ mod tests {
 
     #[test]
     fn a_unit_ahead_swings_out() {
-        let unit = CuttingUnit {
-            across_m: 0.0,
-            ahead_m: 1.5,
-            width_m: 0.0,
-        };
-        let r = ring(&unit, 3.0, Sense::Clockwise);
+        let r = ring(&unit(0.0, 1.5, 0.0), 3.0, Sense::Clockwise);
         assert_relative_eq!(r.inner_m, 11.25f64.sqrt());
     }
 }

@@ -115,15 +115,8 @@ fn between(spans: &[(f64, f64)]) -> Vec<(usize, usize, f64, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drawn::unit;
     use approx::assert_relative_eq;
-
-    fn unit(across_m: f64, ahead_m: f64, width_m: f64) -> CuttingUnit {
-        CuttingUnit {
-            across_m,
-            ahead_m,
-            width_m,
-        }
-    }
 
     #[test]
     fn a_gap_on_the_straight_names_both_sides() {

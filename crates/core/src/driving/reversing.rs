@@ -376,12 +376,8 @@ fn f11(x: f64, y: f64, phi: f64) -> Option<Vec<Piece>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use geo_types::coord;
+    use crate::drawn::pose;
     use proptest::prelude::*;
-
-    fn pose(x: f64, y: f64, h: f64) -> Pose {
-        Pose::new(coord! { x: x, y: y }, h)
-    }
 
     #[test]
     fn the_turn_with_one_reverse_changes_gear_twice() {

@@ -333,13 +333,9 @@ fn on(centre: Coord<f64>, radius_m: f64, at_rad: f64) -> Coord<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drawn::pose;
     use approx::assert_relative_eq;
-    use geo_types::coord;
     use proptest::prelude::*;
-
-    fn pose(x: f64, y: f64, h: f64) -> Pose {
-        Pose::new(coord! { x: x, y: y }, h)
-    }
 
     /// Depth of the bulb beyond the end line: r + 2 r sin a with cos a = (w + 2 r) / (4 r)
     /// (derived).

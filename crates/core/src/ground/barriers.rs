@@ -111,7 +111,7 @@ pub fn part_of(parts: &[Polygon<f64>], at: Coord<f64>) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::model::ground::{KeepOut, KeepOutKind};
+    use crate::drawn::{bunker, plain, rect};
     use geo::Area;
     use geo_types::polygon;
 
@@ -121,21 +121,8 @@ mod tests {
             exterior: [(x: 0.0, y: 0.0), (x: 40.0, y: 0.0), (x: 40.0, y: 40.0), (x: 0.0, y: 40.0)],
             interiors: [[(x: 5.0, y: 5.0), (x: 5.0, y: 15.0), (x: 15.0, y: 15.0), (x: 15.0, y: 5.0)]],
         ]]);
-        let bunker =
-            polygon![(x: 12.0, y: 5.0), (x: 30.0, y: 5.0), (x: 30.0, y: 15.0), (x: 12.0, y: 15.0)];
-        let fairway = Fairway {
-            name: "1".to_string(),
-            ground: outline.clone(),
-            outline,
-            keep_outs: vec![KeepOut {
-                kind: KeepOutKind::Bunker,
-                name: None,
-                area: bunker,
-            }],
-            no_turn: MultiPolygon(vec![]),
-            hole_line: None,
-            way_in: None,
-        };
+        let mut fairway = plain(outline);
+        fairway.keep_outs.push(bunker(rect(12.0, 5.0, 18.0, 10.0)));
         let barriers = Barriers::of(&fairway);
         // 100 and 180 square metres that share 30.
         assert!((barriers.area.unsigned_area() - 250.0).abs() < 1e-6);

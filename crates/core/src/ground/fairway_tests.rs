@@ -1,25 +1,12 @@
 //! Sound and unsound drawings.
 
 use super::*;
-use crate::model::ground::KeepOutKind;
+use crate::drawn::{bunker, rect as square};
 use approx::assert_relative_eq;
 use geo::Validation;
-use geo_types::polygon;
-
-fn square(x: f64, y: f64, w: f64, h: f64) -> Polygon<f64> {
-    polygon![(x: x, y: y), (x: x + w, y: y), (x: x + w, y: y + h), (x: x, y: y + h)]
-}
 
 fn ring(points: &[(f64, f64)]) -> Polygon<f64> {
     Polygon::new(points.iter().copied().collect(), vec![])
-}
-
-fn bunker(area: Polygon<f64>) -> KeepOut {
-    KeepOut {
-        kind: KeepOutKind::Bunker,
-        name: None,
-        area,
-    }
 }
 
 fn parts(outline: Vec<Polygon<f64>>, keep_outs: Vec<Polygon<f64>>) -> FairwayParts {

@@ -145,28 +145,23 @@ pub fn pass_floor(width_m: f64, cutting_width_m: f64, overlap_m: f64) -> u32 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drawn::rect;
     use approx::assert_relative_eq;
-    use geo_types::{Polygon, Rect, coord, polygon};
-
-    fn multi(p: Polygon<f64>) -> MultiPolygon<f64> {
-        MultiPolygon(vec![p])
-    }
+    use geo_types::{Polygon, coord, polygon};
 
     #[test]
     fn the_minimum_width_lies_across_its_direction() {
         for (p, width) in [
-            (
-                Rect::new(coord! {x: 0.0, y: 0.0}, coord! {x: 7.0, y: 3.0}).to_polygon(),
-                3.0,
-            ),
+            (rect(0.0, 0.0, 7.0, 3.0), 3.0),
             (
                 polygon![(x: 0.0, y: 0.0), (x: 4.0, y: 0.0), (x: 0.0, y: 3.0)],
                 2.4,
             ),
         ] {
-            let w = minimum_width(&multi(p.clone())).unwrap();
+            let area = MultiPolygon(vec![p]);
+            let w = minimum_width(&area).unwrap();
             assert_relative_eq!(w.width_m, width, epsilon = 1e-12);
-            assert_relative_eq!(width_across(&multi(p), w.along_rad), width, epsilon = 1e-12);
+            assert_relative_eq!(width_across(&area, w.along_rad), width, epsilon = 1e-12);
         }
     }
 
@@ -184,7 +179,7 @@ mod tests {
                 ]),
                 vec![],
             );
-            let axis = long_axis_rad(&multi(p)).to_degrees();
+            let axis = long_axis_rad(&p.into()).to_degrees();
             assert_relative_eq!(axis, deg, epsilon = 1e-7);
         }
     }

@@ -116,7 +116,8 @@ pub fn trim_m2(ground: &MultiPolygon<f64>, cutting_width_m: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use geo_types::{Rect, coord};
+    use crate::drawn::rect;
+    use geo_types::coord;
     use std::f64::consts::PI;
 
     #[test]
@@ -183,9 +184,6 @@ mod tests {
 
     #[test]
     fn a_strip_narrower_than_the_deck_is_out_of_reach() {
-        let strip = MultiPolygon(vec![
-            Rect::new(coord! {x: 0.0, y: 0.0}, coord! {x: 50.0, y: 2.0}).to_polygon(),
-        ]);
-        assert!(reach(&strip, 2.54).0.is_empty());
+        assert!(reach(&rect(0.0, 0.0, 50.0, 2.0).into(), 2.54).0.is_empty());
     }
 }

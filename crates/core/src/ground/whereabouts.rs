@@ -146,22 +146,15 @@ fn by_compass(fairway: &Fairway, at: Coord<f64>) -> Spot {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drawn::{bunker, rect};
     use crate::ground::{FairwayParts, fairway};
-    use crate::model::ground::KeepOut;
-    use geo_types::{Rect, coord, line_string};
+    use geo_types::line_string;
 
     fn course(hole_line: Option<LineString<f64>>) -> Fairway {
-        let block = |x: f64, y: f64, w: f64, h: f64| {
-            Rect::new(coord! {x: x, y: y}, coord! {x: x + w, y: y + h}).to_polygon()
-        };
         let parts = FairwayParts {
             name: "1".into(),
-            outline: vec![block(0., 0., 30., 200.)],
-            keep_outs: vec![KeepOut {
-                kind: KeepOutKind::Bunker,
-                name: None,
-                area: block(12., 100., 5., 5.),
-            }],
+            outline: vec![rect(0., 0., 30., 200.)],
+            keep_outs: vec![bunker(rect(12., 100., 5., 5.))],
             hole_line,
             ..FairwayParts::default()
         };

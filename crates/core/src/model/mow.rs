@@ -396,15 +396,9 @@ impl Mow {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drawn::line;
     use crate::model::track::CircularArc;
     use std::f64::consts::PI;
-
-    fn line(x0: f64, y0: f64, x1: f64, y1: f64) -> Segment {
-        Segment::Line {
-            from: Coord { x: x0, y: y0 },
-            to: Coord { x: x1, y: y1 },
-        }
-    }
 
     /// Up a stripe, round, and down the next, which has two tracks.
     fn two_stripes() -> Mow {

@@ -257,13 +257,12 @@ impl Track {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drawn::{line, pose};
     use approx::assert_relative_eq;
-    use geo_types::coord;
 
     #[test]
     fn a_left_quarter_ends_where_geometry_says() {
-        let start = Pose::new(coord! { x: 1.0, y: 2.0 }, 0.0);
-        let path = Segment::Arc(CircularArc::leaving(start, 3.0, FRAC_PI_2));
+        let path = Segment::Arc(CircularArc::leaving(pose(1.0, 2.0, 0.0), 3.0, FRAC_PI_2));
         let end = path.end();
         assert_relative_eq!(end.at.x, 4.0, epsilon = 1e-12);
         assert_relative_eq!(end.at.y, 5.0, epsilon = 1e-12);
@@ -274,15 +273,8 @@ mod tests {
     #[test]
     fn a_reversed_path_swaps_its_ends() {
         for path in [
-            Segment::Line {
-                from: coord! { x: 0.0, y: 0.0 },
-                to: coord! { x: 3.0, y: 4.0 },
-            },
-            Segment::Arc(CircularArc::leaving(
-                Pose::new(coord! { x: 0.0, y: 0.0 }, 0.3),
-                5.0,
-                -1.2,
-            )),
+            line(0.0, 0.0, 3.0, 4.0),
+            Segment::Arc(CircularArc::leaving(pose(0.0, 0.0, 0.3), 5.0, -1.2)),
         ] {
             let back = path.reversed();
             assert_relative_eq!(back.start().at.x, path.end().at.x, epsilon = 1e-12);

@@ -340,62 +340,38 @@ pub fn subtract(spans: &[Span], holes: &[Span]) -> Vec<Span> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::model::pose::Pose;
+    use crate::drawn::{line, pose, rect, unit};
     use approx::assert_relative_eq;
-    use geo_types::{Rect, coord, polygon};
+    use geo_types::polygon;
     use proptest::prelude::*;
     use std::f64::consts::PI;
 
     fn square(x0: f64, y0: f64, x1: f64, y1: f64) -> Prepared {
-        Prepared::new(&MultiPolygon(vec![
-            Rect::new(coord! {x: x0, y: y0}, coord! {x: x1, y: y1}).to_polygon(),
-        ]))
-    }
-
-    fn bar(width_m: f64) -> CuttingUnit {
-        CuttingUnit {
-            across_m: 0.0,
-            ahead_m: 0.0,
-            width_m,
-        }
+        Prepared::new(&rect(x0, y0, x1 - x0, y1 - y0).into())
     }
 
     #[test]
     fn a_line_through_a_square_touches_from_edge_to_edge() {
-        let path = Segment::Line {
-            from: coord! {x: -10.0, y: 0.0},
-            to: coord! {x: 30.0, y: 0.0},
-        };
-        let s = touch_spans(&path, &[bar(2.0)], &square(0.0, 0.5, 10.0, 20.0));
+        let path = line(-10.0, 0.0, 30.0, 0.0);
+        let s = touch_spans(&path, &[unit(0.0, 0.0, 2.0)], &square(0.0, 0.5, 10.0, 20.0));
         assert_eq!(s.len(), 1);
         assert_relative_eq!(s[0].0, 10.0, epsilon = 1e-12);
         assert_relative_eq!(s[0].1, 20.0, epsilon = 1e-12);
-        let ahead = CuttingUnit {
-            ahead_m: 1.5,
-            ..bar(2.0)
-        };
-        let s = touch_spans(&path, &[ahead], &square(0.0, 0.5, 10.0, 20.0));
+        let s = touch_spans(&path, &[unit(0.0, 1.5, 2.0)], &square(0.0, 0.5, 10.0, 20.0));
         assert_relative_eq!(s[0].0, 8.5, epsilon = 1e-12);
     }
 
     #[test]
     fn a_path_wholly_inside_touches_all_along() {
-        let path = Segment::Line {
-            from: coord! {x: 4.0, y: 4.0},
-            to: coord! {x: 6.0, y: 6.0},
-        };
-        let s = touch_spans(&path, &[bar(1.0)], &square(0.0, 0.0, 10.0, 10.0));
+        let path = line(4.0, 4.0, 6.0, 6.0);
+        let s = touch_spans(&path, &[unit(0.0, 0.0, 1.0)], &square(0.0, 0.0, 10.0, 10.0));
         assert_eq!(s, vec![(0.0, path.length_m())]);
     }
 
     #[test]
     fn two_turns_meet_a_square_twice() {
-        let arc = Segment::Arc(CircularArc::leaving(
-            Pose::new(coord! {x: 0.0, y: -5.0}, 0.0),
-            5.0,
-            4.0 * PI,
-        ));
-        let s = touch_spans(&arc, &[bar(1.0)], &square(4.8, -0.1, 5.2, 0.1));
+        let arc = Segment::Arc(CircularArc::leaving(pose(0.0, -5.0, 0.0), 5.0, 4.0 * PI));
+        let s = touch_spans(&arc, &[unit(0.0, 0.0, 1.0)], &square(4.8, -0.1, 5.2, 0.1));
         assert_eq!(s.len(), 2);
         assert_relative_eq!(s[1].0 - s[0].0, 10.0 * PI, epsilon = 1e-9);
     }
@@ -414,13 +390,13 @@ mod tests {
                 (x: -4.0, y: -3.0), (x: 3.5, y: -2.0), (x: 1.0, y: 0.0), (x: 4.0, y: 3.0), (x: -3.0, y: 2.5)
             ]]);
             let prepared = Prepared::new(&area);
-            let pose = Pose::new(coord! {x: x, y: y}, h);
+            let pose = pose(x, y, h);
             let path = if straight {
                 Segment::Line { from: pose.at, to: pose.offset(12.0, 0.0) }
             } else {
                 Segment::Arc(CircularArc::leaving(pose, r, sweep))
             };
-            let unit = CuttingUnit { across_m: across, ahead_m: ahead, width_m: width };
+            let unit = unit(across, ahead, width);
             let spans = touch_spans(&path, &[unit], &prepared);
             let len = path.length_m();
             let n = 400;

@@ -136,21 +136,16 @@ impl Listener for Heard {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::model::pose::Pose;
+    use crate::drawn::{self, pose, rect, unit};
     use crate::model::track::{CircularArc, Segment};
     use approx::assert_relative_eq;
-    use geo_types::{Rect, coord};
 
     fn square(from: f64, to: f64) -> MultiPolygon<f64> {
-        let corner = |v: f64| coord! {x: v, y: v};
-        MultiPolygon(vec![Rect::new(corner(from), corner(to)).to_polygon()])
+        rect(from, from, to - from, to - from).into()
     }
 
     fn line(x0: f64, y0: f64, x1: f64, y1: f64) -> Track {
-        Track::down(Segment::Line {
-            from: coord! {x: x0, y: y0},
-            to: coord! {x: x1, y: y1},
-        })
+        Track::down(drawn::line(x0, y0, x1, y1))
     }
 
     const BAR: [CuttingUnit; 1] = [CuttingUnit {
@@ -191,8 +186,7 @@ mod tests {
             (48.0, 80.0),
             (50.0, 50.0),
         ] {
-            let hole = Rect::new(coord! {x: x, y: y}, coord! {x: x + 4.0, y: y + 4.0});
-            grass.0[0].interiors_push(hole.to_polygon().exterior().clone());
+            grass.0[0].interiors_push(rect(x, y, 4.0, 4.0).exterior().clone());
         }
         let laid = Swath::new(&BAR, &grass, &square(0.0, 100.0));
         let gain = laid.gain(&[line(45.0, 51.0, 60.0, 51.0)], None, &[]);
@@ -204,19 +198,12 @@ mod tests {
     fn a_deck_that_turns_about_a_point_inside_it_cuts_both_sides() {
         // The right end sweeps a sector of radius 1.4 m, the left end one of 0.6 m opposite;
         // over 4 rad the two share twice 4 - pi.
-        let pose = Pose::new(coord! {x: 0.0, y: 0.0}, 0.4);
-        let tracks = [Track::down(Segment::Arc(CircularArc::leaving(
-            pose, 0.7, 4.0,
-        )))];
-        let unit = CuttingUnit {
-            across_m: 0.3,
-            ahead_m: 0.0,
-            width_m: 2.0,
-        };
+        let arc = CircularArc::leaving(pose(0.0, 0.0, 0.4), 0.7, 4.0);
+        let tracks = [Track::down(Segment::Arc(arc))];
         let shared = 2.0 * (4.0 - std::f64::consts::PI) * 0.6 * 0.6 / 2.0;
         let known = 4.0 / 2.0 * (1.4 * 1.4 + 0.6 * 0.6) - shared;
         let field = square(-9.0, 9.0);
-        let units = [unit];
+        let units = [unit(0.3, 0.0, 2.0)];
         let gain = Swath::new(&units, &field, &field).gain(&tracks, None, &[]);
         assert_relative_eq!(gain.grass_m2, known, max_relative = 1e-9);
         let left = crate::swath::shapes::uncut(&field, &tracks, &units, 1e-4);

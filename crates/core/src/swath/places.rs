@@ -143,10 +143,11 @@ fn edges_near(a: Coord<f64>, b: Coord<f64>, c: Coord<f64>, d: Coord<f64>) -> boo
 #[cfg(test)]
 mod tests {
     use super::*;
-    use geo_types::{coord, polygon};
+    use crate::drawn::rect;
+    use geo_types::polygon;
 
     fn square(x: f64, y: f64, side: f64) -> Polygon<f64> {
-        Rect::new(coord! {x: x, y: y}, coord! {x: x + side, y: y + side}).to_polygon()
+        rect(x, y, side, side)
     }
 
     fn areas(pieces: Vec<Polygon<f64>>) -> Vec<f64> {
@@ -184,10 +185,7 @@ mod tests {
 
     #[test]
     fn a_thread_is_no_place_however_long() {
-        let strip = |w: f64| {
-            let r = Rect::new(coord! {x: 0.0, y: 0.0}, coord! {x: 90.0, y: w});
-            areas(vec![r.to_polygon()])
-        };
+        let strip = |w: f64| areas(vec![rect(0.0, 0.0, 90.0, w)]);
         assert!(strip(0.09).is_empty());
         assert_eq!(strip(0.11).len(), 1);
     }

@@ -1,7 +1,7 @@
 //! Areas that a formula gives. More of them, each with its source, are rows of the outside checks.
 
-use super::drawn::{arc, line};
 use super::{Coverage, Scene, cover};
+use crate::drawn::{arc, line};
 use approx::assert_relative_eq;
 use crossgrain_core::{Mower, Segment, Track};
 use geo_types::{Coord, MultiPolygon, polygon};

@@ -1,7 +1,7 @@
 //! Input that no planner makes: the measure must come back, and say when it is not to be trusted.
 
-use super::drawn::{arc, line};
 use super::{Scene, cover};
+use crate::drawn::{arc, line};
 use crossgrain_core::{CuttingUnit, Gear, Mower, Track};
 use geo_types::{LineString, MultiPolygon, Polygon, polygon};
 use std::f64::consts::{PI, TAU};

@@ -85,8 +85,6 @@
 #[cfg(test)]
 mod closed_forms;
 #[cfg(test)]
-mod drawn;
-#[cfg(test)]
 mod hostile;
 mod outlines;
 
@@ -258,9 +256,9 @@ fn origin(scene: &Scene<'_>) -> Coord<f64> {
 #[cfg(all(test, feature = "rayon"))]
 mod tests {
     use super::*;
+    use crate::drawn::arc;
     use crossgrain_core::inside::swath::shapes;
-    use crossgrain_core::{CircularArc, Segment};
-    use geo_types::{coord, polygon};
+    use geo_types::polygon;
     use std::f64::consts::TAU;
 
     #[test]
@@ -271,12 +269,7 @@ mod tests {
         let tracks: Vec<Track> = (0..200)
             .map(|i| {
                 let (column, row) = (f64::from(i % 20), f64::from(i / 20));
-                Track::down(Segment::Arc(CircularArc {
-                    centre: coord! { x: 2.9 * column, y: 7.1 * row },
-                    radius_m: 3.3,
-                    from_rad: 0.1 * column,
-                    sweep_rad: TAU,
-                }))
+                arc(2.9 * column, 7.1 * row, 3.3, 0.1 * column, TAU)
             })
             .collect();
         let scene = Scene {

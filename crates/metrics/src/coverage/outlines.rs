@@ -61,9 +61,10 @@ pub fn survey(scene: &Scene<'_>, tolerance_m: f64) -> (Coverage, Outlines) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drawn::{arc, line};
     use approx::assert_relative_eq;
-    use crossgrain_core::{CircularArc, Mower, Segment, Track};
-    use geo_types::{coord, polygon};
+    use crossgrain_core::Mower;
+    use geo_types::polygon;
     use std::f64::consts::{PI, TAU};
 
     #[test]
@@ -71,12 +72,7 @@ mod tests {
         let ground = MultiPolygon(vec![
             polygon![(x: 3.0, y: 2.0), (x: 40.0, y: 5.0), (x: 37.0, y: 33.0), (x: 1.0, y: 30.0)],
         ]);
-        let tracks = [Track::down(Segment::Arc(CircularArc {
-            centre: coord! { x: 6.0, y: 17.0 },
-            radius_m: 7.0,
-            from_rad: 0.3,
-            sweep_rad: TAU,
-        }))];
+        let tracks = [arc(6.0, 17.0, 7.0, 0.3, TAU)];
         let keep_outs = MultiPolygon(vec![
             polygon![(x: 10.0, y: 20.0), (x: 14.0, y: 20.0), (x: 14.0, y: 26.0), (x: 10.0, y: 26.0)],
         ]);
@@ -120,10 +116,7 @@ mod tests {
             reach: &ground,
             keep_outs: &MultiPolygon(vec![]),
             mower: &Mower::bar(2.0),
-            tracks: &[Track::down(Segment::Line {
-                from: coord! { x: 0.0, y: 1.0 },
-                to: coord! { x: 40.0, y: 1.0 },
-            })],
+            tracks: &[line(0.0, 1.0, 40.0, 1.0)],
         };
         let o = outlines(&scene, OUTLINE_TOLERANCE_M);
         assert!(o.missed.0.is_empty() && o.overrun.0.is_empty() && o.keepout_cut.0.is_empty());

@@ -119,7 +119,7 @@ pub fn cheaper_near(mower: &Mower, train: &LoopTrain, answer: &Lattice) -> Vec<L
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::model::mower::CuttingUnit;
+    use crate::drawn::unit;
     use crate::model::pattern::{LoopForm, Sense};
     use crate::model::quantity::{FOOT_M, INCH_M};
 
@@ -210,11 +210,7 @@ mod tests {
     #[test]
     fn cutting_units_that_turn_cleanly_cost_little_more_than_a_bar() {
         // The layout of the light sample mower: three units ahead, two behind.
-        let unit = |across_m: f64, ahead_m: f64| CuttingUnit {
-            across_m,
-            ahead_m,
-            width_m: 0.5588,
-        };
+        let unit = |across_m: f64, ahead_m: f64| unit(across_m, ahead_m, 0.5588);
         let mut m = Mower::bar(2.54);
         m.turning_radius_m = 1.8;
         m.units = vec![

@@ -407,14 +407,7 @@ mod tests {
     use super::super::bar::{self, Bar};
     use super::super::shape::Tolerances;
     use super::*;
-
-    fn plain(width_m: f64) -> [CuttingUnit; 1] {
-        [CuttingUnit {
-            across_m: 0.0,
-            ahead_m: 0.0,
-            width_m,
-        }]
-    }
+    use crate::drawn::unit;
 
     #[test]
     fn the_longest_run_is_found_whatever_is_asked_for_at_least() {
@@ -449,7 +442,8 @@ mod tests {
                     &shape,
                     tol,
                 );
-                let proven = Deck::new(&plain(w), tol.steering_m).band(&shape, tol.advance_m);
+                let proven =
+                    Deck::new(&[unit(0.0, 0.0, w)], tol.steering_m).band(&shape, tol.advance_m);
                 match (exact, proven) {
                     (Some(e), Some(p)) => {
                         assert!(

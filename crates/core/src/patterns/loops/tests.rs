@@ -1,8 +1,9 @@
 use crate::deck::ring;
+use crate::drawn::{bunker, rect, unit};
 use crate::ground::{FairwayParts, fairway};
-use crate::model::ground::{Fairway, KeepOut, KeepOutKind};
+use crate::model::ground::Fairway;
 use crate::model::mow::{Mow, Note, Role};
-use crate::model::mower::{CuttingUnit, Mower};
+use crate::model::mower::Mower;
 use crate::model::pattern::{Heading, LoopForm, LoopTrain, Pattern, Sense, Settings};
 use crate::model::track::{Reels, Segment};
 use crate::plan::plan;
@@ -36,14 +37,7 @@ fn ground(outline: Polygon<f64>, bunkers: Vec<Polygon<f64>>) -> Fairway {
     fairway(FairwayParts {
         name: "1".into(),
         outline: vec![outline],
-        keep_outs: bunkers
-            .into_iter()
-            .map(|area| KeepOut {
-                kind: KeepOutKind::Bunker,
-                name: None,
-                area,
-            })
-            .collect(),
+        keep_outs: bunkers.into_iter().map(bunker).collect(),
         ..FairwayParts::default()
     })
     .expect("a sound outline")
@@ -51,17 +45,12 @@ fn ground(outline: Polygon<f64>, bunkers: Vec<Polygon<f64>>) -> Fairway {
 }
 
 fn rectangle(length: f64, width: f64) -> Fairway {
-    let corners = vec![(0.0, 0.0), (length, 0.0), (length, width), (0.0, width)];
-    ground(Polygon::new(corners.into(), Vec::new()), Vec::new())
+    ground(rect(0.0, 0.0, length, width), Vec::new())
 }
 
 /// Front units and rear ones, so that the outermost radius is not that of the bar.
 fn units() -> Mower {
-    let unit = |across_m: f64, ahead_m: f64| CuttingUnit {
-        across_m,
-        ahead_m,
-        width_m: 0.56,
-    };
+    let unit = |across_m: f64, ahead_m: f64| unit(across_m, ahead_m, 0.56);
     Mower {
         units: vec![
             unit(0.99, 0.7),

@@ -148,44 +148,23 @@ fn beside(fairway: &Fairway, place: Coord<f64>) -> (usize, Option<usize>) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::model::ground::{KeepOut, KeepOutKind};
+    use crate::drawn::{bunker, line, plain, rect};
     use crate::model::mow::Role;
-    use crate::model::track::Segment;
-    use geo_types::{Polygon, coord};
-
-    fn square(x: f64, y: f64, side: f64) -> Polygon<f64> {
-        Rect::new(coord! {x: x, y: y}, coord! {x: x + side, y: y + side}).to_polygon()
-    }
+    use geo_types::coord;
 
     /// Two parts, the first with a bunker in its middle.
     fn fairway() -> Fairway {
-        let outline = MultiPolygon(vec![square(0.0, 0.0, 80.0), square(200.0, 0.0, 40.0)]);
-        let bunker = square(35.0, 35.0, 10.0);
-        let ring = bunker.exterior().clone();
-        let mut ground = outline.clone();
-        ground.0[0].interiors_push(ring);
-        Fairway {
-            name: "1".to_string(),
-            ground,
-            outline,
-            keep_outs: vec![KeepOut {
-                kind: KeepOutKind::Bunker,
-                name: None,
-                area: bunker,
-            }],
-            no_turn: MultiPolygon(vec![]),
-            hole_line: None,
-            way_in: None,
-        }
+        let parts = vec![rect(0.0, 0.0, 80.0, 80.0), rect(200.0, 0.0, 40.0, 40.0)];
+        let mut fairway = plain(MultiPolygon(parts));
+        let sand = rect(35.0, 35.0, 10.0, 10.0);
+        fairway.ground.0[0].interiors_push(sand.exterior().clone());
+        fairway.keep_outs.push(bunker(sand));
+        fairway
     }
 
     fn pass(at: Coord<f64>) -> (Leg, Coord<f64>) {
-        let path = Segment::Line {
-            from: at,
-            to: at + coord! {x: 2.0, y: 0.0},
-        };
         let leg = Leg {
-            tracks: vec![Track::down(path)],
+            tracks: vec![Track::down(line(at.x, at.y, at.x + 2.0, at.y))],
             role: Role::TouchUp,
             reversible: true,
         };

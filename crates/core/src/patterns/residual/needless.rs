@@ -120,8 +120,8 @@ pub(super) fn without_needless(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drawn::{plain, rect};
     use crate::ground::barriers::Barriers;
-    use crate::model::ground::Fairway;
     use crate::model::mow::{Leg, Role};
     use crate::model::mower::Mower;
     use crate::model::task::{Directions, Line, Piece};
@@ -146,23 +146,13 @@ mod tests {
     }
 
     fn on_ground(look: impl FnOnce(&Ground<'_>)) {
-        let corner = |v: f64| coord! {x: v, y: v};
-        let area = MultiPolygon(vec![Rect::new(corner(0.0), corner(40.0)).to_polygon()]);
-        let fairway = Fairway {
-            name: "1".to_string(),
-            ground: area.clone(),
-            outline: area.clone(),
-            keep_outs: Vec::new(),
-            no_turn: MultiPolygon(vec![]),
-            hole_line: None,
-            way_in: None,
-        };
+        let fairway = plain(rect(0.0, 0.0, 40.0, 40.0).into());
         let barriers = Barriers::of(&fairway);
         look(&Ground {
             fairway: &fairway,
             mower: &Mower::bar(2.0),
             barriers: &barriers,
-            reach: &area,
+            reach: &fairway.ground,
         });
     }
 

@@ -1,16 +1,16 @@
-//! Lowered tracks for the tests of this room.
+//! Lowered tracks for the tests of this crate.
 
 use crossgrain_core::{CircularArc, Segment, Track};
 use geo_types::coord;
 
-pub(super) fn line(x0: f64, y0: f64, x1: f64, y1: f64) -> Track {
+pub(crate) fn line(x0: f64, y0: f64, x1: f64, y1: f64) -> Track {
     Track::down(Segment::Line {
         from: coord! { x: x0, y: y0 },
         to: coord! { x: x1, y: y1 },
     })
 }
 
-pub(super) fn arc(x: f64, y: f64, radius_m: f64, from_rad: f64, sweep_rad: f64) -> Track {
+pub(crate) fn arc(x: f64, y: f64, radius_m: f64, from_rad: f64, sweep_rad: f64) -> Track {
     Track::down(Segment::Arc(CircularArc {
         centre: coord! { x: x, y: y },
         radius_m,

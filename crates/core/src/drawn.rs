@@ -1,0 +1,52 @@
+//! Ground, ways and decks for the tests of this crate.
+
+use crate::model::ground::{Fairway, KeepOut, KeepOutKind};
+use crate::model::mower::CuttingUnit;
+use crate::model::pose::Pose;
+use crate::model::track::Segment;
+use geo_types::{Coord, MultiPolygon, Polygon, Rect};
+
+pub(crate) fn rect(x: f64, y: f64, width: f64, height: f64) -> Polygon<f64> {
+    let (x1, y1) = (x + width, y + height);
+    Rect::new(Coord { x, y }, Coord { x: x1, y: y1 }).to_polygon()
+}
+
+pub(crate) fn bunker(area: Polygon<f64>) -> KeepOut {
+    KeepOut {
+        kind: KeepOutKind::Bunker,
+        name: None,
+        area,
+    }
+}
+
+/// A fairway whose ground is all of its outline.
+pub(crate) fn plain(outline: MultiPolygon<f64>) -> Fairway {
+    Fairway {
+        name: "1".to_string(),
+        ground: outline.clone(),
+        outline,
+        keep_outs: Vec::new(),
+        no_turn: MultiPolygon(Vec::new()),
+        hole_line: None,
+        way_in: None,
+    }
+}
+
+pub(crate) fn pose(x: f64, y: f64, heading_rad: f64) -> Pose {
+    Pose::new(Coord { x, y }, heading_rad)
+}
+
+pub(crate) fn line(x0: f64, y0: f64, x1: f64, y1: f64) -> Segment {
+    Segment::Line {
+        from: Coord { x: x0, y: y0 },
+        to: Coord { x: x1, y: y1 },
+    }
+}
+
+pub(crate) fn unit(across_m: f64, ahead_m: f64, width_m: f64) -> CuttingUnit {
+    CuttingUnit {
+        across_m,
+        ahead_m,
+        width_m,
+    }
+}

@@ -27,6 +27,18 @@ pub const MAX_CORNER_GAP_M: f64 = 6.0;
 pub const MIN_PATCH_DECKS: f64 = 1.0;
 /// Most clean-up rings.
 pub const MAX_RINGS: u32 = 50;
+/// An overlap may not be wider than this part of the deck: wider is a slip of the pen.
+pub const MAX_OVERLAP_PART: f64 = 0.5;
+/// Farthest that a loop may reach over the outline, metres: a strip of rough.
+pub const MAX_LOOP_OVERRUN_M: f64 = 10.0;
+/// Most room for turns outside the outline, metres: across the next fairway.
+pub const MAX_TURN_MARGIN_M: f64 = 200.0;
+/// Widest loop, metres: no fairway holds a wider one.
+pub const MAX_LOOP_DIAMETER_M: f64 = 100.0;
+/// Largest error on the advance per loop that can be asked to leave no gap, metres.
+pub const MAX_ADVANCE_TOLERANCE_M: f64 = 5.0;
+/// And of steering, metres: half a deck.
+pub const MAX_STEERING_TOLERANCE_M: f64 = 1.0;
 
 /// Refuses a number outside a range, and one that is none.
 pub(crate) fn within(
@@ -69,9 +81,9 @@ pub(crate) fn check(mower: &Mower, settings: &Settings) -> Result<(), PlanError>
         "the overlap",
         settings.overlap_m,
         0.0,
-        width * 0.9,
+        width * MAX_OVERLAP_PART,
         "m",
-        "less than the cutting width",
+        "half the cutting width",
     )?;
     between(
         "the turning radius",
@@ -85,9 +97,17 @@ pub(crate) fn check(mower: &Mower, settings: &Settings) -> Result<(), PlanError>
         "the overrun of a loop",
         settings.loop_overrun_m,
         0.0,
-        10.0,
+        MAX_LOOP_OVERRUN_M,
         "m",
         "a strip of rough",
+    )?;
+    between(
+        "the room for turns",
+        settings.turn_margin_m,
+        0.0,
+        MAX_TURN_MARGIN_M,
+        "m",
+        "as far as the next fairway",
     )?;
     between(
         "the number of clean-up passes",
@@ -138,6 +158,7 @@ mod tests {
             asked(|_, s| s.loop_overrun_m = f64::INFINITY).0,
             "the overrun of a loop"
         );
+        assert_eq!(asked(|_, s| s.turn_margin_m = -1.0).0, "the room for turns");
         assert_eq!(asked(|_, s| s.clean_up.rings = 51).1, 51.0);
         let mut none = Mower::bar(2.5);
         none.units.clear();

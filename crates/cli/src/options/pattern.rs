@@ -4,7 +4,10 @@ use super::{count, flag, is_set, length_m, length_within_m, sense, sense_arg, te
 use crate::failure::Failure;
 use crate::report::shown_length;
 use clap::{Arg, ArgMatches};
-use crossgrain_core::inside::limits::MAX_RINGS;
+use crossgrain_core::inside::limits::{
+    MAX_ADVANCE_TOLERANCE_M, MAX_LOOP_DIAMETER_M, MAX_LOOP_OVERRUN_M, MAX_OVERLAP_PART, MAX_RINGS,
+    MAX_STEERING_TOLERANCE_M, MAX_TURN_MARGIN_M,
+};
 use crossgrain_core::inside::model::pattern::DEFAULT_LOOP_DIAMETER_M;
 use crossgrain_core::inside::model::pattern::DEFAULT_OVERLAP_M;
 use crossgrain_core::inside::model::quantity::{INCH_M, parse_length_m};
@@ -13,9 +16,6 @@ use crossgrain_core::{
     Spacing,
 };
 use crossgrain_formats::usual::{self, Odd, Quantity};
-
-/// An overlap may not be wider than this part of the deck: wider is a slip of the pen.
-const MAX_OVERLAP_PART: f64 = 0.5;
 
 /// Everything that shapes a mow.
 pub(crate) fn pattern_args() -> Vec<Arg> {
@@ -216,10 +216,10 @@ pub(crate) fn settings_for(
             });
         }
     };
-    if let Some(v) = length_within_m(m, "overrun", "--overrun", 0.0, 10.0)? {
+    if let Some(v) = length_within_m(m, "overrun", "--overrun", 0.0, MAX_LOOP_OVERRUN_M)? {
         settings.loop_overrun_m = v;
     }
-    if let Some(v) = length_within_m(m, "turn-margin", "--turn-margin", 0.0, 200.0)? {
+    if let Some(v) = length_within_m(m, "turn-margin", "--turn-margin", 0.0, MAX_TURN_MARGIN_M)? {
         settings.turn_margin_m = v;
     }
     settings.keep_directions = !is_set(m, "free-directions");
@@ -332,10 +332,22 @@ fn loop_options(m: &ArgMatches, train: &mut LoopTrain, overlap_m: f64) -> Result
                 reason: format!("'{t}' is no number from 0 to 1"),
             })?;
     }
-    if let Some(v) = length_within_m(m, "advance-tolerance", "--advance-tolerance", 0.0, 5.0)? {
+    if let Some(v) = length_within_m(
+        m,
+        "advance-tolerance",
+        "--advance-tolerance",
+        0.0,
+        MAX_ADVANCE_TOLERANCE_M,
+    )? {
         train.advance_tolerance_m = v;
     }
-    if let Some(v) = length_within_m(m, "steering-tolerance", "--steering-tolerance", 0.0, 2.0)? {
+    if let Some(v) = length_within_m(
+        m,
+        "steering-tolerance",
+        "--steering-tolerance",
+        0.0,
+        MAX_STEERING_TOLERANCE_M,
+    )? {
         train.steering_tolerance_m = v;
     }
     Ok(())
@@ -359,14 +371,14 @@ pub(crate) fn diameters_m(m: &ArgMatches) -> Result<(f64, f64), Failure> {
         Some(i) => (read(&t[..i])?, read(&t[i + 1..])?),
         None => (read(t)?, read(t)?),
     };
-    if low > 0.0 && low <= high && high <= 200.0 {
+    if low > 0.0 && low <= high && high <= MAX_LOOP_DIAMETER_M {
         Ok((low, high))
     } else {
         Err(Failure::Argument {
             option: OPTION,
             reason: format!(
                 "'{t}' is no diameter up to {}, nor a range from a smaller to a larger one such as 20ft-22ft",
-                shown_length(200.0, super::units(m)?)
+                shown_length(MAX_LOOP_DIAMETER_M, super::units(m)?)
             ),
         })
     }

@@ -4,7 +4,7 @@
 //! is followed once, round the whole circle; a turn that needs more of it than is free need
 //! not be laid out.
 
-use crate::driving::clearance::{Feel, Room, TurningGround};
+use crate::driving::clearance::{Clearances, Feel, TurningGround};
 use crate::model::pose::Pose;
 use crate::model::track::{CircularArc, Segment};
 use std::cell::RefCell;
@@ -50,13 +50,13 @@ pub struct Feelers<'g> {
     ground: &'g TurningGround,
     from: Pose,
     to: Pose,
-    room: Room,
+    room: Clearances,
     known: RefCell<Vec<Known>>,
 }
 
 impl<'g> Feelers<'g> {
     /// For joins of two poses that keep some room.
-    pub fn new(ground: &'g TurningGround, from: Pose, to: Pose, room: Room) -> Self {
+    pub fn new(ground: &'g TurningGround, from: Pose, to: Pose, room: Clearances) -> Self {
         Self {
             ground,
             from,

@@ -1,7 +1,7 @@
 //! Ways that back up where no forward turn fits: straight out of a pass, or straight up to the next.
 
 use crate::driving::arc_reach::Feelers;
-use crate::driving::clearance::{Room, Standing};
+use crate::driving::clearance::{Clearances, Standing};
 use crate::driving::join::{Best, GEAR_CHANGE_M};
 use crate::driving::roads::Router;
 use crate::driving::turns::{forward_turns_if, shortest_forward_m};
@@ -14,7 +14,7 @@ const BACKS_M: [f64; 8] = [0.0, 1.0, 2.0, 3.5, 5.5, 8.0, 12.0, 18.0];
 
 impl Router {
     /// Whether a mower in this pose can go neither straight on nor along its tightest turns.
-    pub(super) fn cornered(&self, pose: Pose, room: Room) -> bool {
+    pub(super) fn cornered(&self, pose: Pose, room: Clearances) -> bool {
         if self.ground.clearance_m(pose.at, self.radius_m) >= self.radius_m {
             return false;
         }
@@ -37,7 +37,7 @@ impl Router {
         a: Pose,
         b: Pose,
         stuck: (bool, bool),
-        room: Room,
+        room: Clearances,
         best: &mut Best,
     ) {
         let known = stuck.0 || stuck.1;
@@ -107,7 +107,7 @@ impl Router {
         b: Pose,
         back: (f64, f64),
         middle: Vec<Track>,
-        room: Room,
+        room: Clearances,
         best: &mut Best,
     ) {
         let backing = |from: Coord<f64>, to: Coord<f64>| Track {

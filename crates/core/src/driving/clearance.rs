@@ -45,9 +45,9 @@ pub enum Standing {
     Barred,
 }
 
-/// The room a join has to keep.
+/// The clearances that a join has to keep.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Room {
+pub struct Clearances {
     /// The axle's track stays at least this far from barred ground, metres.
     pub axle_m: f64,
     /// Wanted for the deck, metres.
@@ -180,7 +180,7 @@ impl TurningGround {
     ///
     /// With `stop_beyond` the first place beyond the margin ends it: such a path is of no use
     /// then, barred or not.
-    pub fn standing(&self, path: &Segment, room: Room, stop_beyond: bool) -> Standing {
+    pub fn standing(&self, path: &Segment, room: Clearances, stop_beyond: bool) -> Standing {
         let (mut barred, mut beyond) = (false, false);
         let mut least = room.deck_m;
         let end = self.follow(path, room, |_, met| match met {
@@ -204,7 +204,7 @@ impl TurningGround {
     }
 
     /// How far a path may be followed, in the steps of [`TurningGround::standing`].
-    pub fn feel(&self, path: &Segment, room: Room) -> Feel {
+    pub fn feel(&self, path: &Segment, room: Clearances) -> Feel {
         let mut feel = Feel::OPEN;
         let end = self.follow(path, room, |s, met| match met {
             Met::Clear(d) => {
@@ -232,7 +232,7 @@ impl TurningGround {
     fn follow(
         &self,
         path: &Segment,
-        room: Room,
+        room: Clearances,
         mut go_on: impl FnMut(f64, Met) -> bool,
     ) -> Followed {
         let length = path.length_m();
@@ -268,7 +268,7 @@ impl TurningGround {
 
     /// Distance to barred ground at a place on a path that is followed, metres; signed where the
     /// path begins. Where there is room in plenty, a lower bound from the table.
-    fn clear_m(&self, at: Coord<f64>, begins: bool, room: Room) -> f64 {
+    fn clear_m(&self, at: Coord<f64>, begins: bool, room: Clearances) -> f64 {
         let quick = self.barred.bounds_m(at).map_or(0.0, |b| b.0);
         if quick > room.deck_m + CELL_M {
             quick
@@ -282,7 +282,7 @@ impl TurningGround {
 
     /// Whether nothing within `reach_m` of a place is near to barred ground or beyond the margin,
     /// as the table has it.
-    pub fn all_open(&self, at: Coord<f64>, reach_m: f64, room: Room) -> bool {
+    pub fn all_open(&self, at: Coord<f64>, reach_m: f64, room: Clearances) -> bool {
         let far = |s: &DistanceField| s.bounds_m(at).unwrap_or((f64::NEG_INFINITY, f64::INFINITY));
         (self.barred.is_empty() || far(&self.barred).0 >= reach_m + room.deck_m)
             && (!room.margin

@@ -15,16 +15,16 @@ const MAX_CELLS: f64 = 4e6;
 
 /// One edge of barred ground.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Edge(pub Coord<f64>, pub Coord<f64>);
+pub(crate) struct FieldEdge(pub Coord<f64>, pub Coord<f64>);
 
-impl RTreeObject for Edge {
+impl RTreeObject for FieldEdge {
     type Envelope = AABB<[f64; 2]>;
     fn envelope(&self) -> Self::Envelope {
         AABB::from_corners([self.0.x, self.0.y], [self.1.x, self.1.y])
     }
 }
 
-impl PointDistance for Edge {
+impl PointDistance for FieldEdge {
     fn distance_2(&self, p: &[f64; 2]) -> f64 {
         let (dx, dy) = (self.1.x - self.0.x, self.1.y - self.0.y);
         let (px, py) = (p[0] - self.0.x, p[1] - self.0.y);
@@ -41,7 +41,7 @@ impl PointDistance for Edge {
 
 /// A cell of the table: its place in it, its middle and the signed distance there, metres.
 #[derive(Debug, Clone, Copy)]
-struct Spot {
+struct FieldCell {
     index: usize,
     middle: Coord<f64>,
     middle_m: f64,
@@ -53,20 +53,20 @@ const CELL_REACH_M: f64 = CELL_M * std::f64::consts::FRAC_1_SQRT_2;
 /// Signed distances to a set of polygons: below zero inside.
 pub(crate) struct DistanceField {
     pub(crate) polygons: Vec<Polygon<f64>>,
-    edges: RTree<Edge>,
+    edges: RTree<FieldEdge>,
     origin: Coord<f64>,
     columns: usize,
     rows: usize,
     // Signed distance at the middle of each cell, metres; not a number until first asked for.
     middles_m: Vec<Cell<f64>>,
     // Every edge that may be nearest to some point of a cell; sought when first needed.
-    near: Vec<OnceCell<Box<[Edge]>>>,
+    near: Vec<OnceCell<Box<[FieldEdge]>>>,
 }
 
 impl DistanceField {
     pub(crate) fn new(polygons: Vec<Polygon<f64>>, low: Coord<f64>, high: Coord<f64>) -> Self {
         let rings = polygons[..].rings().flat_map(|r| r.0.windows(2));
-        let edges = rings.map(|w| Edge(w[0], w[1])).collect();
+        let edges = rings.map(|w| FieldEdge(w[0], w[1])).collect();
         let columns = ((high.x - low.x) / CELL_M).ceil().max(0.0);
         let rows = ((high.y - low.y) / CELL_M).ceil().max(0.0);
         // Written so that outlines without any extent are not tabled either.
@@ -104,7 +104,7 @@ impl DistanceField {
 
     /// The cell that holds `c`.
     #[inline]
-    fn spot(&self, c: Coord<f64>) -> Option<Spot> {
+    fn spot(&self, c: Coord<f64>) -> Option<FieldCell> {
         let (fx, fy) = (
             (c.x - self.origin.x) / CELL_M,
             (c.y - self.origin.y) / CELL_M,
@@ -122,7 +122,7 @@ impl DistanceField {
         };
         let index = j * self.columns + i;
         let known = self.middles_m[index].get();
-        Some(Spot {
+        Some(FieldCell {
             index,
             middle,
             middle_m: if known.is_nan() {
@@ -157,7 +157,7 @@ impl DistanceField {
             .map(|d| d < 0.0)
     }
 
-    fn edges_near(&self, spot: Spot) -> &[Edge] {
+    fn edges_near(&self, spot: FieldCell) -> &[FieldEdge] {
         self.near[spot.index].get_or_init(|| {
             // Of two edges the one farther from the middle by a diagonal is nearest nowhere in
             // the cell.
@@ -177,7 +177,7 @@ impl DistanceField {
         }
     }
 
-    fn edge_at_m(&self, spot: Spot, c: Coord<f64>) -> f64 {
+    fn edge_at_m(&self, spot: FieldCell, c: Coord<f64>) -> f64 {
         self.edges_near(spot)
             .iter()
             .map(|e| e.distance_2(&[c.x, c.y]))

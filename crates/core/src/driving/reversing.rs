@@ -26,12 +26,12 @@ enum Bend {
 use Bend::{Left as L, Right as R, Straight as S};
 
 /// One piece: how it bends and its signed length in turning radii, below zero backing.
-type Piece = (Bend, f64);
+type Element = (Bend, f64);
 
 /// A word of pieces.
 #[derive(Debug, Clone)]
 struct Word {
-    pieces: Vec<Piece>,
+    pieces: Vec<Element>,
     length: f64,
 }
 
@@ -124,8 +124,8 @@ pub fn turn_with_one_reverse(from: Pose, to: Pose, radius_m: f64) -> Option<Back
 
 /// Lays a word out as tracks: from the start, except the last piece, which is laid from the
 /// end, so that both poses are met to rounding. None when the word does not close.
-fn lay(from: Pose, to: Pose, r: f64, pieces: &[Piece]) -> Option<BackingTurn> {
-    let used: Vec<Piece> = pieces
+fn lay(from: Pose, to: Pose, r: f64, pieces: &[Element]) -> Option<BackingTurn> {
+    let used: Vec<Element> = pieces
         .iter()
         .copied()
         .filter(|p| p.1.abs() > SWEEP_ROUNDING_RAD)
@@ -245,7 +245,7 @@ fn collect(x: f64, y: f64, phi: f64, exchanged: bool, out: &mut Vec<Word>) {
     }
 }
 
-type Formula = fn(f64, f64, f64) -> Option<Vec<Piece>>;
+type Formula = fn(f64, f64, f64) -> Option<Vec<Element>>;
 
 /// The formulas of section 8 of the paper, by their numbers there.
 const FORMULAS: [Formula; 8] = [f1, f2, f3, f7, f8, f9, f10, f11];
@@ -263,14 +263,14 @@ fn negative(v: f64) -> bool {
 }
 
 /// 8.1: L+ S+ L+.
-fn f1(x: f64, y: f64, phi: f64) -> Option<Vec<Piece>> {
+fn f1(x: f64, y: f64, phi: f64) -> Option<Vec<Element>> {
     let (u, t) = polar(x - phi.sin(), y - 1.0 + phi.cos());
     let v = fold_rad(phi - t);
     (positive(t) && positive(v)).then(|| vec![(L, t), (S, u), (L, v)])
 }
 
 /// 8.2: L+ S+ R+.
-fn f2(x: f64, y: f64, phi: f64) -> Option<Vec<Piece>> {
+fn f2(x: f64, y: f64, phi: f64) -> Option<Vec<Element>> {
     let (d, t1) = polar(x + phi.sin(), y - 1.0 - phi.cos());
     let square = d * d - 4.0;
     if square < 0.0 {
@@ -283,7 +283,7 @@ fn f2(x: f64, y: f64, phi: f64) -> Option<Vec<Piece>> {
 }
 
 /// 8.3 and 8.4: L+ R- L+ and L+ R- L-, by the sign of the last arc.
-fn f3(x: f64, y: f64, phi: f64) -> Option<Vec<Piece>> {
+fn f3(x: f64, y: f64, phi: f64) -> Option<Vec<Element>> {
     let (d, theta) = polar(x - phi.sin(), y - 1.0 + phi.cos());
     if d > 4.0 {
         return None;
@@ -306,7 +306,7 @@ fn tau_omega(u: f64, v: f64, xi: f64, eta: f64, phi: f64) -> (f64, f64) {
 }
 
 /// 8.7: L+ R+ L- R-.
-fn f7(x: f64, y: f64, phi: f64) -> Option<Vec<Piece>> {
+fn f7(x: f64, y: f64, phi: f64) -> Option<Vec<Element>> {
     let (xi, eta) = (x + phi.sin(), y - 1.0 - phi.cos());
     let rho = (2.0 + xi.hypot(eta)) / 4.0;
     if rho > 1.0 {
@@ -318,7 +318,7 @@ fn f7(x: f64, y: f64, phi: f64) -> Option<Vec<Piece>> {
 }
 
 /// 8.8: L+ R- L- R+.
-fn f8(x: f64, y: f64, phi: f64) -> Option<Vec<Piece>> {
+fn f8(x: f64, y: f64, phi: f64) -> Option<Vec<Element>> {
     let (xi, eta) = (x + phi.sin(), y - 1.0 - phi.cos());
     let rho = (20.0 - xi * xi - eta * eta) / 16.0;
     if !(0.0..=1.0).contains(&rho) {
@@ -330,7 +330,7 @@ fn f8(x: f64, y: f64, phi: f64) -> Option<Vec<Piece>> {
 }
 
 /// 8.9: L+ R-(quarter) S- L-.
-fn f9(x: f64, y: f64, phi: f64) -> Option<Vec<Piece>> {
+fn f9(x: f64, y: f64, phi: f64) -> Option<Vec<Element>> {
     let (rho, theta) = polar(x - phi.sin(), y - 1.0 + phi.cos());
     if rho < 2.0 {
         return None;
@@ -344,7 +344,7 @@ fn f9(x: f64, y: f64, phi: f64) -> Option<Vec<Piece>> {
 }
 
 /// 8.10: L+ R-(quarter) S- R-.
-fn f10(x: f64, y: f64, phi: f64) -> Option<Vec<Piece>> {
+fn f10(x: f64, y: f64, phi: f64) -> Option<Vec<Element>> {
     let (xi, eta) = (x + phi.sin(), y - 1.0 - phi.cos());
     let (rho, t) = polar(-eta, xi);
     if rho < 2.0 {
@@ -357,7 +357,7 @@ fn f10(x: f64, y: f64, phi: f64) -> Option<Vec<Piece>> {
 }
 
 /// 8.11: L+ R-(quarter) S- L-(quarter) R+.
-fn f11(x: f64, y: f64, phi: f64) -> Option<Vec<Piece>> {
+fn f11(x: f64, y: f64, phi: f64) -> Option<Vec<Element>> {
     let (xi, eta) = (x + phi.sin(), y - 1.0 - phi.cos());
     let rho = xi.hypot(eta);
     if rho < 2.0 {

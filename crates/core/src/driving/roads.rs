@@ -5,7 +5,7 @@
 //! third pose nearby. Where nothing is legal the least bad turn is taken and said to be so.
 
 use crate::driving::arc_reach::{Feelers, Need};
-use crate::driving::clearance::{AXLE_CLEAR_M, Room, Standing, TurningGround};
+use crate::driving::clearance::{AXLE_CLEAR_M, Clearances, Standing, TurningGround};
 use crate::driving::input::DriveInput;
 use crate::driving::join::{Best, Candidate, GEAR_CHANGE_M, Join, NEAR_M, Search, Way, push_line};
 use crate::driving::reversing::{backing_turns, shortest_backing_m, turn_with_one_reverse};
@@ -205,7 +205,7 @@ impl Router {
             .ground
             .clearance_m(a.at, deck)
             .min(self.ground.clearance_m(b.at, deck));
-        let room = Room {
+        let room = Clearances {
             axle_m: AXLE_CLEAR_M.min(ends / 2.0).max(MIN_CLEAR_M),
             deck_m: deck.min(ends * 0.9).max(AXLE_CLEAR_M),
             margin,
@@ -269,7 +269,7 @@ impl Router {
         a: Pose,
         b: Pose,
         t: Try,
-        room: Room,
+        room: Clearances,
         feelers: Option<&Feelers<'_>>,
         best: &mut Best,
     ) {
@@ -299,7 +299,7 @@ impl Router {
         tracks: Vec<Track>,
         length_m: f64,
         extra_m: f64,
-        room: Room,
+        room: Clearances,
         best: &mut Best,
     ) {
         let weight_m = length_m + extra_m;
@@ -308,7 +308,7 @@ impl Router {
         let useless =
             best.clear.is_some() || best.beyond.as_ref().is_some_and(|c| weight_m >= c.weight_m);
         // So near to the best that only a turn with room for the deck betters it.
-        let kept = Room {
+        let kept = Clearances {
             axle_m: match best.need(weight_m) {
                 Need::Roomy => room.deck_m,
                 _ => room.axle_m,
@@ -339,7 +339,12 @@ impl Router {
         }
     }
 
-    pub(super) fn standing(&self, tracks: &[Track], room: Room, stop_beyond: bool) -> Standing {
+    pub(super) fn standing(
+        &self,
+        tracks: &[Track],
+        room: Clearances,
+        stop_beyond: bool,
+    ) -> Standing {
         let mut least = room.deck_m;
         let mut beyond = false;
         // How far the first and the last arc may be followed is mostly known: what lies between

@@ -61,7 +61,7 @@ pub(super) fn forward_turns_if(
     radius_m: f64,
     keep: impl Fn((f64, f64), (f64, f64)) -> bool,
 ) -> Vec<Turn> {
-    let ends = Ends::new(from, to, radius_m);
+    let ends = TurnEnds::new(from, to, radius_m);
     let mut out = Vec::with_capacity(8);
     let keep =
         |first: f64, a: f64, last: f64, b: f64| keep((first, radius_m * a), (last, radius_m * b));
@@ -95,7 +95,7 @@ pub fn shortest_forward_m(from: Pose, to: Pose, radius_m: f64) -> f64 {
 /// The same between stances of one radius.
 pub(super) fn shortest_between_m(from: &Stance, to: &Stance) -> f64 {
     let radius_m = from.radius_m;
-    let ends = Ends {
+    let ends = TurnEnds {
         from: *from,
         to: *to,
     };
@@ -188,12 +188,12 @@ impl Stance {
 }
 
 /// Where a turn begins and where it ends.
-struct Ends {
+struct TurnEnds {
     from: Stance,
     to: Stance,
 }
 
-impl Ends {
+impl TurnEnds {
     fn new(from: Pose, to: Pose, radius_m: f64) -> Self {
         Self {
             from: Stance::new(from, radius_m),
@@ -210,7 +210,7 @@ impl Ends {
 }
 
 /// Length of the line of arc, line, arc; infinite where there is none.
-fn line_m(ends: &Ends, r: f64, (first, last): (f64, f64)) -> f64 {
+fn line_m(ends: &TurnEnds, r: f64, (first, last): (f64, f64)) -> f64 {
     let (_, _, apart) = ends.between(first, last);
     if first == last {
         // One circle for both: no line, and all of the sweep is in the second arc.
@@ -224,7 +224,7 @@ fn line_m(ends: &Ends, r: f64, (first, last): (f64, f64)) -> f64 {
 }
 
 /// First sweep, line, last sweep and the line's heading of arc, line, arc.
-fn line_word(ends: &Ends, r: f64, (first, last): (f64, f64)) -> Option<(f64, f64, f64, f64)> {
+fn line_word(ends: &TurnEnds, r: f64, (first, last): (f64, f64)) -> Option<(f64, f64, f64, f64)> {
     let line = line_m(ends, r, (first, last));
     if line == f64::INFINITY {
         return None;
@@ -245,7 +245,7 @@ fn line_word(ends: &Ends, r: f64, (first, last): (f64, f64)) -> Option<(f64, f64
 
 /// The three sweeps of arc, counter-arc, arc, and the direction of the middle circle from the
 /// first. `bend` picks one of the two middle circles.
-fn arcs_word(ends: &Ends, r: f64, side: f64, bend: f64) -> Option<(f64, f64, f64, f64)> {
+fn arcs_word(ends: &TurnEnds, r: f64, side: f64, bend: f64) -> Option<(f64, f64, f64, f64)> {
     let (from, to) = (ends.from.pose, ends.to.pose);
     let (c1, c3) = (ends.from.centre(side), ends.to.centre(side));
     let (dx, dy, apart) = ends.between(side, side);

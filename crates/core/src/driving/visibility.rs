@@ -5,7 +5,7 @@
 //! grown first so that a mower has room; the inner corners of the outline are added, for ways
 //! round a dogleg. Sight lines are checked when they are first needed and kept.
 
-use crate::driving::clearance::{AXLE_CLEAR_M, Room, Standing, TurningGround};
+use crate::driving::clearance::{AXLE_CLEAR_M, Clearances, Standing, TurningGround};
 use crate::model::track::Segment;
 use crate::work::Work;
 use geo_types::Coord;
@@ -53,13 +53,13 @@ pub struct Detour {
     sight: RefCell<Vec<[Option<bool>; 2]>>,
     // The same from other places, in rows by corner. Many ways are sought from the end of one
     // pass.
-    from_ends: RefCell<BTreeMap<End, Vec<Option<bool>>>>,
+    from_ends: RefCell<BTreeMap<SightEnd, Vec<Option<bool>>>>,
 }
 
 /// A place that is no corner, what a sight line from it must keep, and whether the line leads away
 /// from it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-struct End {
+struct SightEnd {
     // Place and the axle's room, metres, by their bits.
     at: (u64, u64),
     axle: u64,
@@ -67,8 +67,8 @@ struct End {
     away: bool,
 }
 
-impl End {
-    fn new(at: Coord<f64>, room: Room, away: bool) -> Self {
+impl SightEnd {
+    fn new(at: Coord<f64>, room: Clearances, away: bool) -> Self {
         Self {
             at: (at.x.to_bits(), at.y.to_bits()),
             axle: room.axle_m.to_bits(),
@@ -107,14 +107,14 @@ impl Detour {
         ground: &TurningGround,
         a: Coord<f64>,
         b: Coord<f64>,
-        room: Room,
+        room: Clearances,
         work: &Work,
     ) -> Option<Vec<Coord<f64>>> {
-        let mut from_a = self.row(End::new(a, room, true));
-        let mut to_b = self.row(End::new(b, room, false));
+        let mut from_a = self.row(SightEnd::new(a, room, true));
+        let mut to_b = self.row(SightEnd::new(b, room, false));
         let found = self.searched(ground, (a, b), room, work, (&mut from_a, &mut to_b));
-        self.keep(End::new(a, room, true), from_a);
-        self.keep(End::new(b, room, false), to_b);
+        self.keep(SightEnd::new(a, room, true), from_a);
+        self.keep(SightEnd::new(b, room, false), to_b);
         found
     }
 
@@ -123,7 +123,7 @@ impl Detour {
         &self,
         ground: &TurningGround,
         (a, b): (Coord<f64>, Coord<f64>),
-        room: Room,
+        room: Clearances,
         work: &Work,
         (from_a, to_b): (&mut [Option<bool>], &mut [Option<bool>]),
     ) -> Option<Vec<Coord<f64>>> {
@@ -211,12 +211,12 @@ impl Detour {
     }
 
     /// What is known of the sight lines of a place, by corner.
-    fn row(&self, end: End) -> Vec<Option<bool>> {
+    fn row(&self, end: SightEnd) -> Vec<Option<bool>> {
         let known = self.from_ends.borrow_mut().remove(&end);
         known.unwrap_or_else(|| vec![None; self.corners.len()])
     }
 
-    fn keep(&self, end: End, row: Vec<Option<bool>>) {
+    fn keep(&self, end: SightEnd, row: Vec<Option<bool>>) {
         let mut ends = self.from_ends.borrow_mut();
         if ends.len() >= MAX_ENDS {
             ends.clear();
@@ -232,9 +232,9 @@ fn in_sight(
     from: Coord<f64>,
     to: Coord<f64>,
     ends: bool,
-    room: Room,
+    room: Clearances,
 ) -> bool {
-    let room = Room {
+    let room = Clearances {
         axle_m: if ends { room.axle_m } else { AXLE_CLEAR_M },
         deck_m: AXLE_CLEAR_M,
         margin: room.margin,

@@ -1,6 +1,6 @@
 //! Ways round barred ground, and turns by way of a third pose.
 
-use crate::driving::clearance::{AXLE_CLEAR_M, Room};
+use crate::driving::clearance::{AXLE_CLEAR_M, Clearances};
 use crate::driving::join::{Best, push_line};
 use crate::driving::roads::{Router, Try};
 use crate::driving::visibility::Detour;
@@ -11,7 +11,7 @@ use std::f64::consts::{FRAC_PI_4, TAU};
 
 impl Router {
     /// Goes round barred ground by way of its corners.
-    pub(super) fn try_detour(&self, a: Pose, b: Pose, room: Room, best: &mut Best) {
+    pub(super) fn try_detour(&self, a: Pose, b: Pose, room: Clearances, best: &mut Best) {
         let detour = self.detour.get_or_init(|| Detour::new(&self.ground));
         for (out, run_in) in [(0.0, 0.0), (1.5, 1.5), (4.0, 4.0)] {
             let (out, run_in) = (out * self.radius_m, run_in * self.radius_m);
@@ -41,7 +41,7 @@ impl Router {
     }
 
     /// Legal turns from pose to pose; none when one of them has none.
-    fn chain(&self, stops: &[Pose], room: Room) -> Option<Vec<Track>> {
+    fn chain(&self, stops: &[Pose], room: Clearances) -> Option<Vec<Track>> {
         let mut out = Vec::new();
         for pair in stops.windows(2) {
             let mut best = Best::default();
@@ -53,7 +53,7 @@ impl Router {
     }
 
     /// Turns by way of a third pose near either end.
-    pub(super) fn try_third_pose(&self, a: Pose, b: Pose, room: Room, best: &mut Best) {
+    pub(super) fn try_third_pose(&self, a: Pose, b: Pose, room: Clearances, best: &mut Best) {
         for centre in [a.at, b.at] {
             for reach in [1.5, 3.0, 5.0, 8.0] {
                 for k in 0..8 {

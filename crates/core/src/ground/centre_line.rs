@@ -81,7 +81,7 @@ fn axis(polygon: &Polygon<f64>) -> LineString<f64> {
     ])
 }
 
-struct Grid {
+struct RidgeGrid {
     corner: Coord<f64>,
     cell: f64,
     nx: usize,
@@ -89,7 +89,7 @@ struct Grid {
     clear: Vec<f64>,
 }
 
-impl Grid {
+impl RidgeGrid {
     fn new(polygon: &Polygon<f64>) -> Option<Self> {
         let r = polygon.bounding_rect()?;
         let cell = (polygon.unsigned_area() / CELLS).sqrt();
@@ -215,7 +215,7 @@ impl PartialOrd for Entry {
 }
 
 fn ridge(polygon: &Polygon<f64>) -> Option<LineString<f64>> {
-    let grid = Grid::new(polygon)?;
+    let grid = RidgeGrid::new(polygon)?;
     let deepest = (0..grid.clear.len()).max_by(|&a, &b| grid.clear[a].total_cmp(&grid.clear[b]))?;
     let most = grid.clear[deepest];
     if most <= 0.0 {
@@ -254,7 +254,7 @@ fn ridge(polygon: &Polygon<f64>) -> Option<LineString<f64>> {
 /// How many cells at the beginning of a way lead out of a corner: until the way is longer than
 /// one and a half times its distance from the edge. From a square corner to the middle it is
 /// the square root of two times that.
-fn corner_length(grid: &Grid, way: &mut dyn Iterator<Item = &usize>) -> usize {
+fn corner_length(grid: &RidgeGrid, way: &mut dyn Iterator<Item = &usize>) -> usize {
     let (mut length, mut clear, mut before) = (0.0, 0.0f64, None::<Coord<f64>>);
     let mut count = 0;
     for &i in way {

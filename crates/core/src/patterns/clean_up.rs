@@ -13,7 +13,7 @@ use crate::model::mow::{Leg, Role};
 use crate::model::mower::Mower;
 use crate::model::pattern::{Sense, Settings};
 use crate::model::track::Track;
-use crate::patterns::edges::{Edge, Edges};
+use crate::patterns::edges::{GroundEdge, GroundEdges};
 use crate::patterns::input::Site;
 use crate::patterns::lines::SHORT_DECKS;
 use crate::polygon::offset::{offset, without_threads};
@@ -29,7 +29,7 @@ use geo_types::{Coord, MultiPolygon, Point, Polygon};
 #[derive(Debug, Clone, PartialEq)]
 pub struct Circuit {
     /// The edge.
-    pub edge: Edge,
+    pub edge: GroundEdge,
     /// The legs of each ring in the order of travel; a ring may have none on this edge.
     pub rings: Vec<Vec<Leg>>,
 }
@@ -93,7 +93,7 @@ pub fn rings(
         };
     }
     let spacing = mower.cutting_width_m() - settings.overlap_m;
-    let edges = Edges::of(fairway);
+    let edges = GroundEdges::of(fairway);
     let mut circuits: Vec<Circuit> = Vec::new();
     // The ground inside the outermost ring.
     let mut second = None;
@@ -192,7 +192,7 @@ pub fn passes(
 }
 
 /// Puts the passes of a ring to the circuit of their edge.
-fn add(circuits: &mut Vec<Circuit>, edge: Edge, ring: u32, legs: Vec<Leg>) {
+fn add(circuits: &mut Vec<Circuit>, edge: GroundEdge, ring: u32, legs: Vec<Leg>) {
     let known = circuits.iter().position(|c| c.edge == edge);
     let at = known.unwrap_or(circuits.len());
     if known.is_none() {

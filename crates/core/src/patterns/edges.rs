@@ -11,7 +11,7 @@ use geo_types::{Coord, LineString, Point};
 
 /// A closed edge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Edge {
+pub struct GroundEdge {
     /// The part of the ground, by its place among the polygons.
     pub part: usize,
     /// The keep-out it goes round, by its place in the fairway's list; none for the outline.
@@ -19,19 +19,19 @@ pub struct Edge {
 }
 
 /// The edges of one fairway.
-pub struct Edges<'a> {
-    all: Vec<(Edge, &'a LineString<f64>)>,
+pub struct GroundEdges<'a> {
+    all: Vec<(GroundEdge, &'a LineString<f64>)>,
 }
 
 /// Places of a leg that are asked for their nearest edge.
 const ASKED: usize = 24;
 
-impl<'a> Edges<'a> {
+impl<'a> GroundEdges<'a> {
     /// The edges of a fairway's ground.
     pub fn of(fairway: &'a Fairway) -> Self {
         let mut all = Vec::new();
         for (part, polygon) in fairway.ground.iter().enumerate() {
-            let outline = Edge {
+            let outline = GroundEdge {
                 part,
                 keep_out: None,
             };
@@ -40,7 +40,7 @@ impl<'a> Edges<'a> {
                 let near = hole.0.first().and_then(|&c| nearest_keep_out(fairway, c));
                 // A hole drawn in the outline has no keep-out of its own: it goes by the nearest.
                 all.push((
-                    Edge {
+                    GroundEdge {
                         part,
                         keep_out: near.or(Some(0)),
                     },
@@ -52,7 +52,7 @@ impl<'a> Edges<'a> {
     }
 
     /// The edge most of these legs run nearest to; with `outer` only outlines are asked.
-    pub fn nearest(&self, legs: &[Leg], outer: bool) -> Edge {
+    pub fn nearest(&self, legs: &[Leg], outer: bool) -> GroundEdge {
         let total = legs.iter().map(|l| l.tracks.len()).sum::<usize>();
         let step = total.div_ceil(ASKED).max(1);
         let mut votes = vec![0.0; self.all.len()];
@@ -72,7 +72,7 @@ impl<'a> Edges<'a> {
         }
         let most = (0..votes.len()).max_by(|&i, &j| votes[i].total_cmp(&votes[j]).then(j.cmp(&i)));
         most.map_or(
-            Edge {
+            GroundEdge {
                 part: 0,
                 keep_out: None,
             },

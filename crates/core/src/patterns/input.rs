@@ -7,7 +7,7 @@ use crate::model::mower::Mower;
 use crate::model::pattern::Settings;
 use crate::model::task::Directions;
 use crate::swath::contact::Prepared;
-use crate::swath::lowered::Laid;
+use crate::swath::lowered::LaidOver;
 use crate::work::Work;
 use geo_types::MultiPolygon;
 
@@ -56,8 +56,8 @@ impl Site<'_> {
     }
 
     /// What a line over `wanted` ground is laid over.
-    pub fn laid<'a>(&'a self, wanted: &'a Prepared) -> Laid<'a> {
-        Laid {
+    pub fn laid<'a>(&'a self, wanted: &'a Prepared) -> LaidOver<'a> {
+        LaidOver {
             wanted,
             corners: self.corners,
             barred: &self.barriers.prepared,

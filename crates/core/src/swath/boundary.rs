@@ -27,7 +27,7 @@ const MAX_SWEEP_RAD: f64 = 1e5;
 
 /// The ends of a cutting line.
 #[derive(Clone, Copy)]
-struct Line {
+struct CuttingLine {
     left: Coord<f64>,
     right: Coord<f64>,
 }
@@ -35,7 +35,7 @@ struct Line {
 /// Adds the boundary of everything the units sweep along `tracks` with the reels down.
 pub fn add_swept(edges: &mut Edges, units: &[CuttingUnit], tracks: &[Track], layer: Layer) {
     for unit in units {
-        let mut open: Option<(Line, Line)> = None;
+        let mut open: Option<(CuttingLine, CuttingLine)> = None;
         for track in tracks {
             if track.reels == Reels::Up {
                 close(edges, open.take(), layer);
@@ -163,9 +163,9 @@ pub(crate) fn split(path: &Segment, unit: &CuttingUnit) -> Vec<(CuttingUnit, i32
         .collect()
 }
 
-fn line_at(edges: &Edges, path: &Segment, unit: &CuttingUnit, end: bool) -> Line {
+fn line_at(edges: &Edges, path: &Segment, unit: &CuttingUnit, end: bool) -> CuttingLine {
     let pose = if end { path.end() } else { path.start() };
-    Line {
+    CuttingLine {
         left: edges.local(pose.offset(unit.ahead_m, unit.left_m())),
         right: edges.local(pose.offset(unit.ahead_m, unit.right_m())),
     }
@@ -176,7 +176,7 @@ fn sides(
     edges: &mut Edges,
     path: &Segment,
     unit: &CuttingUnit,
-    (first, last): (Line, Line),
+    (first, last): (CuttingLine, CuttingLine),
     right: Weight,
 ) {
     let left = Weight {
@@ -199,11 +199,11 @@ fn sides(
 }
 
 /// A cutting line as boundary, from left to right.
-fn cross(edges: &mut Edges, at: Line, w: Weight) {
+fn cross(edges: &mut Edges, at: CuttingLine, w: Weight) {
     edges.line(at.left, at.right, w);
 }
 
-fn close(edges: &mut Edges, open: Option<(Line, Line)>, layer: Layer) {
+fn close(edges: &mut Edges, open: Option<(CuttingLine, CuttingLine)>, layer: Layer) {
     if let Some((start, end)) = open {
         cross(edges, start, Weight { times: 1, layer });
         cross(edges, end, Weight { times: -1, layer });

@@ -83,7 +83,7 @@ fn worked(
 
 /// What a line of a pattern is laid over.
 #[derive(Clone, Copy)]
-pub struct Laid<'a> {
+pub struct LaidOver<'a> {
     /// The ground it is for.
     pub wanted: &'a Prepared,
     /// Places near by that it takes along where it can go on to them: what the clean-up passes
@@ -97,7 +97,7 @@ pub struct Laid<'a> {
 
 /// The stretches of a line of a pattern along which the reels are down. They stay down over ground
 /// that is cut already where the next stretch is near: a lift costs more than a second cut.
-pub fn lowered_over(paths: &[Segment], units: &[CuttingUnit], laid: &Laid<'_>) -> Vec<Span> {
+pub fn lowered_over(paths: &[Segment], units: &[CuttingUnit], laid: &LaidOver<'_>) -> Vec<Span> {
     let handling = Handling::default();
     let on = |area: &Prepared| touched(paths, units, area);
     let (rough, barred) = (on(laid.rough), on(laid.barred));

@@ -41,7 +41,7 @@ pub fn places(left: &MultiPolygon<f64>) -> Vec<MultiPolygon<f64>> {
 
 /// The same of pieces that are free of threads: see [`without_threads`].
 pub fn places_of(thick: &[&Polygon<f64>]) -> Vec<MultiPolygon<f64>> {
-    let pieces: Vec<Piece<'_>> = thick.iter().filter_map(|p| Piece::new(p)).collect();
+    let pieces: Vec<Bounded<'_>> = thick.iter().filter_map(|p| Bounded::new(p)).collect();
     let mut out: Vec<(f64, MultiPolygon<f64>)> = grouped(&pieces)
         .into_iter()
         .map(|g| (area_m2(&pieces, &g), g))
@@ -57,13 +57,14 @@ pub fn without_threads(piece: &Polygon<f64>) -> MultiPolygon<f64> {
     offset::without_threads(piece, MIN_PLACE_RADIUS_M, DISC_STEP_RAD)
 }
 
-struct Piece<'a> {
+/// A piece of what is left, with its box.
+struct Bounded<'a> {
     shape: &'a Polygon<f64>,
     bounds: Rect<f64>,
     area_m2: f64,
 }
 
-impl<'a> Piece<'a> {
+impl<'a> Bounded<'a> {
     fn new(shape: &'a Polygon<f64>) -> Option<Self> {
         Some(Self {
             shape,
@@ -93,12 +94,12 @@ impl<'a> Piece<'a> {
     }
 }
 
-fn area_m2(pieces: &[Piece<'_>], group: &[usize]) -> f64 {
+fn area_m2(pieces: &[Bounded<'_>], group: &[usize]) -> f64 {
     group.iter().map(|&i| pieces[i].area_m2).sum()
 }
 
 /// Pieces that hang together, in their order.
-fn grouped(pieces: &[Piece<'_>]) -> Vec<Vec<usize>> {
+fn grouped(pieces: &[Bounded<'_>]) -> Vec<Vec<usize>> {
     let mut by_x: Vec<usize> = (0..pieces.len()).collect();
     by_x.sort_by(|&a, &b| {
         let x = |i: usize| pieces[i].bounds.min().x;

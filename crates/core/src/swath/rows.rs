@@ -3,7 +3,7 @@
 
 use crate::swath::edge::{Edge, Layer};
 use crate::swath::tally::{State, Tally};
-use crate::swath::tile::{self, Jump, Listener, Piece, Scratch, TileBounds};
+use crate::swath::tile::{self, EdgePart, Jump, Listener, Scratch, TileBounds};
 
 /// Tile sizes tried, metres: below the first the cutting of edges costs more than it saves,
 /// above the last a tile of a dense pattern holds too many edges.
@@ -148,8 +148,8 @@ impl RowIndex {
 /// Storage that is used again from row to row.
 #[derive(Debug, Default)]
 pub(crate) struct RowScratch {
-    cut: Vec<(u32, Piece)>,
-    pieces: Vec<Piece>,
+    cut: Vec<(u32, EdgePart)>,
+    pieces: Vec<EdgePart>,
     piece_starts: Vec<u32>,
     marks: Vec<(u32, Jump)>,
     bottoms: Vec<(u32, Layer, i32)>,
@@ -317,7 +317,7 @@ fn cut_to_tiles(grid: &Grid, (y0, y1): (f64, f64), e: &Edge, s: &mut RowScratch)
             }
             s.cut.push((
                 column as u32,
-                Piece {
+                EdgePart {
                     edge,
                     y0: y,
                     y1: next_y,

@@ -10,7 +10,7 @@ use crate::swath::boundary::add_swept;
 use crate::swath::edge::{Edge, Edges, Layer};
 use crate::swath::sweep::listen;
 use crate::swath::tally::{State, Tally};
-use crate::swath::tile::{Layers, Listener, Piece, Trapezoid};
+use crate::swath::tile::{EdgePart, Layers, Listener, Trapezoid};
 use geo::{Area, Simplify};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 
@@ -42,7 +42,7 @@ where
         let (y0, y1) = (piece.y0, piece.y1);
         let mut ring: Vec<Coord<f64>> = Vec::new();
         let (shift, chord_m) = (self.shift, self.chord_m);
-        let mut side = |p: Option<&Piece>, border: f64, up: bool| {
+        let mut side = |p: Option<&EdgePart>, border: f64, up: bool| {
             let steps = p.map_or(1, |p| steps(&p.edge, y0, y1, chord_m));
             for i in 0..=steps {
                 let i = if up { i } else { steps - i };

@@ -16,7 +16,7 @@ const HALVING_BUDGET: usize = 4_096;
 
 /// A piece of an edge inside one tile; x is measured from the tile's left border.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Piece {
+pub(crate) struct EdgePart {
     pub(crate) edge: Edge,
     /// Where it starts and ends in this tile.
     pub(crate) y0: f64,
@@ -25,7 +25,7 @@ pub(crate) struct Piece {
     pub(crate) x1: f64,
 }
 
-impl Piece {
+impl EdgePart {
     #[inline]
     fn x_at(&self, y: f64) -> f64 {
         self.edge
@@ -52,8 +52,8 @@ pub(crate) struct Trapezoid<'a> {
     /// Its area, square metres.
     pub(crate) area_m2: f64,
     /// Left and right edge; `None` is the tile's border.
-    pub(crate) left: Option<&'a Piece>,
-    pub(crate) right: Option<&'a Piece>,
+    pub(crate) left: Option<&'a EdgePart>,
+    pub(crate) right: Option<&'a EdgePart>,
 }
 
 /// Hears of every piece of every slab; the plain area sweep listens with nothing.
@@ -75,7 +75,7 @@ pub(crate) struct Layers(u8);
 
 impl Layers {
     /// The layers of a tile's pieces and jumps.
-    fn of(pieces: &[Piece], jumps: &[Jump]) -> Self {
+    fn of(pieces: &[EdgePart], jumps: &[Jump]) -> Self {
         let layers = pieces.iter().map(|p| p.edge.layer);
         Self(
             layers
@@ -133,7 +133,7 @@ pub(crate) struct TileBounds {
 pub(crate) fn sweep(
     bounds: TileBounds,
     mut state: State,
-    pieces: &mut [Piece],
+    pieces: &mut [EdgePart],
     jumps: &mut [Jump],
     scratch: &mut Scratch,
     tally: &mut Tally,
@@ -204,7 +204,7 @@ pub(crate) fn sweep(
 }
 
 /// All heights at which something changes, in order: borders, jumps, ends and crossings.
-fn heights(bounds: &TileBounds, pieces: &[Piece], jumps: &[Jump], events: &mut Vec<f64>) {
+fn heights(bounds: &TileBounds, pieces: &[EdgePart], jumps: &[Jump], events: &mut Vec<f64>) {
     events.clear();
     events.extend([bounds.y0, bounds.y1]);
     events.extend(jumps.iter().map(|j| j.y));
@@ -224,7 +224,7 @@ fn heights(bounds: &TileBounds, pieces: &[Piece], jumps: &[Jump], events: &mut V
 /// Takes edges that end at a height out of those that pass, and those that begin there in. Returns
 /// the next piece that has not begun.
 #[inline]
-fn come_and_go(active: &mut Vec<Active>, pieces: &[Piece], next: usize, y: f64) -> usize {
+fn come_and_go(active: &mut Vec<Active>, pieces: &[EdgePart], next: usize, y: f64) -> usize {
     active.retain_mut(|a| {
         a.xa = a.xb;
         pieces[a.piece as usize].y1 > y
@@ -262,7 +262,7 @@ fn wrong_way(active: &[Active]) -> (f64, f64) {
 /// The ground between two neighbouring heights, with the edges that pass there from left to right.
 struct Slab<'a> {
     bounds: &'a TileBounds,
-    pieces: &'a [Piece],
+    pieces: &'a [EdgePart],
     active: &'a [Active],
     y0: f64,
     y1: f64,
@@ -351,7 +351,7 @@ pub(crate) fn segment_m2(r: f64, chord2: f64) -> f64 {
 }
 
 /// Adds the heights at which two pieces cross. A height too many only costs a slab.
-fn crossings(a: &Piece, b: &Piece, events: &mut Vec<f64>) {
+fn crossings(a: &EdgePart, b: &EdgePart, events: &mut Vec<f64>) {
     let (ya, yb) = (a.y0.max(b.y0), a.y1.min(b.y1));
     if ya >= yb || a.x0.max(a.x1) < b.x0.min(b.x1) || b.x0.max(b.x1) < a.x0.min(a.x1) {
         return;
@@ -374,11 +374,11 @@ fn crossings(a: &Piece, b: &Piece, events: &mut Vec<f64>) {
 
 /// Whether `x` lies on the half of the circle that the piece is on, give or take rounding.
 #[inline]
-fn on_half(p: &Piece, x: f64) -> bool {
+fn on_half(p: &EdgePart, x: f64) -> bool {
     (x - p.edge.cx) * p.edge.r.signum() >= -1e-6 * p.edge.r.abs()
 }
 
-fn line_circle(line: &Piece, arc: &Piece, (ya, yb): (f64, f64), events: &mut Vec<f64>) {
+fn line_circle(line: &EdgePart, arc: &EdgePart, (ya, yb): (f64, f64), events: &mut Vec<f64>) {
     let (px, py) = (line.x0 - arc.edge.cx, line.y0 - arc.edge.cy);
     let (dx, dy) = (line.x1 - line.x0, line.y1 - line.y0);
     let len = (dx * dx + dy * dy).sqrt();
@@ -398,7 +398,7 @@ fn line_circle(line: &Piece, arc: &Piece, (ya, yb): (f64, f64), events: &mut Vec
     }
 }
 
-fn circle_circle(a: &Piece, b: &Piece, (ya, yb): (f64, f64), events: &mut Vec<f64>) {
+fn circle_circle(a: &EdgePart, b: &EdgePart, (ya, yb): (f64, f64), events: &mut Vec<f64>) {
     let (dx, dy) = (b.edge.cx - a.edge.cx, b.edge.cy - a.edge.cy);
     let d2 = dx * dx + dy * dy;
     if d2 == 0.0 {

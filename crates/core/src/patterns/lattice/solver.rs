@@ -1,7 +1,9 @@
 //! The search for the cheapest lattice of one mower and train, kept from call to call.
 
 use crate::error::PlanError;
-use crate::limits::within;
+use crate::limits::{
+    MAX_ADVANCE_TOLERANCE_M, MAX_LOOP_DIAMETER_M, MAX_STEERING_TOLERANCE_M, within,
+};
 use crate::model::mower::{CuttingUnit, Mower};
 use crate::model::pattern::{LoopForm, LoopTrain, Sense};
 use crate::patterns::lattice::answer::{Lattice, cost};
@@ -116,20 +118,22 @@ impl Solver {
             return Err(PlanError::NoUnits);
         }
         let (low, high) = (train.diameter_min_m, train.diameter_max_m);
-        let expected = "above 0 and at most 100 m";
+        let most = MAX_LOOP_DIAMETER_M;
+        let expected = format!("above 0 and at most {most} m");
         within(
             "loop diameter",
             low,
-            f64::MIN_POSITIVE..=100.0,
+            f64::MIN_POSITIVE..=most,
             "m",
             expected,
         )?;
-        let expected = "between the smallest and 100 m";
-        within("largest loop diameter", high, low..=100.0, "m", expected)?;
-        let advance_m = train.advance_tolerance_m;
-        within("advance tolerance", advance_m, 0.0..=5.0, "m", "0 to 5 m")?;
-        let steering_m = train.steering_tolerance_m;
-        within("steering tolerance", steering_m, 0.0..=1.0, "m", "0 to 1 m")?;
+        let expected = format!("between the smallest and {most} m");
+        within("largest loop diameter", high, low..=most, "m", expected)?;
+        let tolerance =
+            |what, value, most: f64| within(what, value, 0.0..=most, "m", format!("0 to {most} m"));
+        let (advance_m, steering_m) = (train.advance_tolerance_m, train.steering_tolerance_m);
+        tolerance("advance tolerance", advance_m, MAX_ADVANCE_TOLERANCE_M)?;
+        tolerance("steering tolerance", steering_m, MAX_STEERING_TOLERANCE_M)?;
         let units = left_turning(mower, train.sense);
         let bar = match units[..] {
             [u] if u.ahead_m == 0.0 => Some(Bar {

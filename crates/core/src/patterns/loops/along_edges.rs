@@ -8,7 +8,7 @@ use crate::limits::MAX_RINGS;
 use crate::model::mow::{Leg, Role};
 use crate::model::track::Track;
 use crate::patterns::clean_up::{Circuit, Round, further_rounds, pieces};
-use crate::patterns::edges::Edges;
+use crate::patterns::edges::GroundEdges;
 use crate::patterns::input::Site;
 use crate::polygon::offset::without_threads;
 use crate::polygon::overlay::Overlay;
@@ -75,7 +75,7 @@ pub fn whole_rounds(site: &Site<'_>, ring: u32, left: &MultiPolygon<f64>) -> Vec
     }
     let wanted = Prepared::new(&seen);
     let all = Prepared::new(site.within);
-    let edges = Edges::of(site.fairway);
+    let edges = GroundEdges::of(site.fairway);
     let mut out = Vec::new();
     for round in further_rounds(site, ring) {
         let round_m: f64 = round

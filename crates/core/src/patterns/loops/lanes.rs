@@ -55,7 +55,7 @@ pub struct Stretch {
 
 /// The lanes of one block.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Lanes {
+pub struct LaidLanes {
     /// In the order they are driven.
     pub stretches: Vec<Stretch>,
     /// Number of lanes with at least one loop.
@@ -64,7 +64,7 @@ pub struct Lanes {
     pub spacing_m: f64,
 }
 
-impl Lanes {
+impl LaidLanes {
     /// Loops in the longest lane.
     pub fn longest(&self) -> u32 {
         (0..self.lanes)
@@ -85,10 +85,10 @@ pub fn lay(
     shift: f64,
     begin: Begin,
     room: &Room,
-) -> Lanes {
+) -> LaidLanes {
     let extent = block.extent();
     let span = extent.span_m();
-    let mut out = Lanes::default();
+    let mut out = LaidLanes::default();
     if span.is_nan() || span <= 0.0 {
         return out;
     }

@@ -24,7 +24,7 @@ use crate::model::pattern::LoopTrain;
 use crate::model::task::{Task, TaskKind};
 use crate::model::track::Track;
 use crate::patterns::clean_up::{Circuit, legs_of};
-use crate::patterns::edges::{Edge, Edges};
+use crate::patterns::edges::{GroundEdge, GroundEdges};
 use crate::patterns::input::Site;
 use crate::patterns::lattice::{Lattice, cheaper_near, solve, solve_across};
 use crate::patterns::layout::{EDGES, Layout, PATTERN};
@@ -262,8 +262,8 @@ fn few_enough(blocks: &[LaneGround], lattice: &Lattice) -> Result<(), PlanError>
 
 /// The passes beside one edge as one thing to do.
 fn patches(site: &Site<'_>, passes: Vec<Leg>) -> Vec<Task> {
-    let edges = Edges::of(site.fairway);
-    let mut out: Vec<(Edge, Vec<Leg>)> = Vec::new();
+    let edges = GroundEdges::of(site.fairway);
+    let mut out: Vec<(GroundEdge, Vec<Leg>)> = Vec::new();
     for leg in passes {
         let edge = edges.nearest(std::slice::from_ref(&leg), false);
         match out.iter_mut().find(|o| o.0 == edge) {

@@ -60,7 +60,7 @@ const RUN_EFFORT: u64 = 10;
 /// Runs over the places of what is left.
 pub(super) fn runs(ground: &Ground<'_>, left: MultiPolygon<f64>, work: &Work) -> Vec<TouchUp> {
     let enough_m2 = ground.reach.unsigned_area() * MAX_THREADS;
-    let mut left = Left(left.into_iter().map(Piece::new).collect());
+    let mut left = Left(left.into_iter().map(Leftover::new).collect());
     let mut given_up: Vec<Coord<f64>> = Vec::new();
     let mut out = Vec::new();
     while out.len() < MAX_RUNS && !work.over() {
@@ -71,7 +71,7 @@ pub(super) fn runs(ground: &Ground<'_>, left: MultiPolygon<f64>, work: &Work) ->
         let Some((place, middle)) = next else {
             break;
         };
-        let site = Site::new(&place, ground, &left, work);
+        let site = Search::new(&place, ground, &left, work);
         let mut ways = directions(&place, ground.fairway);
         ways.extend(site.in_line(middle));
         let Some(tracks) = site.best_run(&ways) else {
@@ -90,10 +90,10 @@ pub(super) fn runs(ground: &Ground<'_>, left: MultiPolygon<f64>, work: &Work) ->
 }
 
 /// What is left.
-struct Left(Vec<Piece>);
+struct Left(Vec<Leftover>);
 
 /// A piece of what is left.
-struct Piece {
+struct Leftover {
     shape: Polygon<f64>,
     bounds: Option<Rect<f64>>,
     area_m2: f64,
@@ -101,7 +101,7 @@ struct Piece {
     thick: MultiPolygon<f64>,
 }
 
-impl Piece {
+impl Leftover {
     fn new(shape: Polygon<f64>) -> Self {
         Self {
             bounds: shape.bounding_rect(),
@@ -124,7 +124,7 @@ impl Left {
         let mut out = places_of(&thick);
         if self.0.iter().map(|p| p.area_m2).sum::<f64>() > enough_m2 {
             let pieces = self.0.iter().filter(|p| p.area_m2 >= MIN_PLACE_M2);
-            let mut pieces: Vec<&Piece> = pieces.collect();
+            let mut pieces: Vec<&Leftover> = pieces.collect();
             pieces.sort_by(|a, b| b.area_m2.total_cmp(&a.area_m2));
             out.extend(pieces.iter().map(|p| MultiPolygon(vec![p.shape.clone()])));
         }
@@ -137,16 +137,17 @@ impl Left {
             return;
         };
         let all = std::mem::take(&mut self.0);
-        let (near, far): (Vec<Piece>, Vec<Piece>) = all.into_iter().partition(|p| p.meets(&bounds));
+        let (near, far): (Vec<Leftover>, Vec<Leftover>) =
+            all.into_iter().partition(|p| p.meets(&bounds));
         let near = near.into_iter().map(|p| p.shape).collect();
         let rest = uncut(&near, run, &mower.units, LOOK_M);
         self.0 = far;
-        self.0.extend(rest.into_iter().map(Piece::new));
+        self.0.extend(rest.into_iter().map(Leftover::new));
     }
 }
 
-/// One place and all that a run over it is judged by.
-struct Site<'a> {
+/// The search for a run over one place: the place, and all that a run is judged by.
+struct Search<'a> {
     place: &'a MultiPolygon<f64>,
     ground: &'a Ground<'a>,
     /// What is left, threads too: reels that are down take what lies before and behind.
@@ -160,7 +161,7 @@ struct Site<'a> {
     work: &'a Work,
 }
 
-impl<'a> Site<'a> {
+impl<'a> Search<'a> {
     fn new(
         place: &'a MultiPolygon<f64>,
         ground: &'a Ground<'a>,
@@ -176,7 +177,7 @@ impl<'a> Site<'a> {
         });
         let pieces = left.0.iter();
         let near = pieces.filter(|p| near.is_some_and(|near| p.meets(&near)));
-        let near: Vec<&Piece> = near.collect();
+        let near: Vec<&Leftover> = near.collect();
         let seen = near.iter().filter(|p| p.area_m2 >= MIN_GAIN_M2);
         let others = seen.filter_map(|p| Some(p.shape.centroid()?.0)).collect();
         let left: MultiPolygon<f64> = near.iter().map(|p| p.shape.clone()).collect();

@@ -157,7 +157,7 @@ fn ask(m: &ArgMatches, mower: Mower) -> Result<Ask, Failure> {
 }
 
 fn heights(m: &ArgMatches, mower: &Mower) -> Result<Option<LoopHeights>, Failure> {
-    // Their ranges are checked where the steps are made, with the same words for every caller.
+    // Their ranges are checked where the settings are made, with the same words for every caller.
     let Some(bench_m) =
         options::length_m(m, "bench-height", "--bench-height")?.or(mower.bench_height_m)
     else {

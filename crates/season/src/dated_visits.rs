@@ -4,7 +4,7 @@ use crate::ask::Ask;
 use crate::catalogue::{Planned, What};
 use crate::fairway_dues::{Circumstances, FairwayDues};
 use crate::fairway_season::{Due, Mown};
-use crate::heights::{LoopHeights, loop_steps};
+use crate::heights::{LoopHeights, bench_settings};
 use crate::rules::clock;
 use crate::season_error::SeasonError;
 use crate::slots::Kind;
@@ -26,7 +26,7 @@ pub(crate) fn visits(
 ) -> Result<Vec<Visit>, SeasonError> {
     let rules = ask.rules;
     let fairway = &ask.course.fairways[f.stock.fairway];
-    let steps = loop_steps(&LoopHeights {
+    let settings = bench_settings(&LoopHeights {
         bench_m: rules.height_of_m(&f.name),
         raise: rules.height.raise,
         raised_mowings: rules.height.raised_mows.max(1),
@@ -37,7 +37,7 @@ pub(crate) fn visits(
         error,
     })?;
     let regular_m = rules.height_of_m(&f.name);
-    let raised_m = steps.first().map_or(regular_m, |s| s.set_m);
+    let raised_m = settings.first().map_or(regular_m, |s| s.set_m);
     let noon_deg = compass_deg(resolve(clock(12.0), fairway).0);
     Ok(f.dues
         .iter()

@@ -1,4 +1,4 @@
-//! Height-of-cut steps for the first loop mowings, and the one-third rule.
+//! Bench settings for the first loop mowings, and the one-third rule.
 //!
 //! Loops meet the grass from the side it leans away from, so the first one or two of them are
 //! cut about 10% higher and then the bench height is taken up again (common practice). A bench
@@ -84,7 +84,7 @@ impl LoopHeights {
     }
 }
 
-/// Why no steps can be given.
+/// Why no settings can be given.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct HeightError {
     /// Which number.
@@ -119,7 +119,7 @@ impl std::error::Error for HeightError {}
 
 /// The height for one loop mowing.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct HeightStep {
+pub struct BenchSetting {
     /// Which loop mowing, 1 the first.
     pub mowing: u32,
     /// Height before rounding, metres.
@@ -128,7 +128,7 @@ pub struct HeightStep {
     pub set_m: f64,
 }
 
-impl HeightStep {
+impl BenchSetting {
     /// How far the set height is above (or below) `bench_m`, as a part of it.
     pub fn raise_over(&self, bench_m: f64) -> f64 {
         self.set_m / bench_m - 1.0
@@ -145,14 +145,14 @@ impl HeightStep {
 /// [`HeightError`] when a number makes no sense.
 ///
 /// ```
-/// use crossgrain_season::heights::{LoopHeights, loop_steps};
+/// use crossgrain_season::heights::{LoopHeights, bench_settings};
 /// let half_inch = LoopHeights::usual(0.0127);
-/// let steps = loop_steps(&half_inch).unwrap();
+/// let settings = bench_settings(&half_inch).unwrap();
 /// // 10% up is 0.550 in, a mark of the gauge.
-/// assert!((steps[0].set_m / 0.0254 - 0.55).abs() < 1e-12);
-/// assert_eq!(steps.last().unwrap().set_m, 0.0127);
+/// assert!((settings[0].set_m / 0.0254 - 0.55).abs() < 1e-12);
+/// assert_eq!(settings.last().unwrap().set_m, 0.0127);
 /// ```
-pub fn loop_steps(h: &LoopHeights) -> Result<Vec<HeightStep>, HeightError> {
+pub fn bench_settings(h: &LoopHeights) -> Result<Vec<BenchSetting>, HeightError> {
     within("bench height", h.bench_m, "m", MIN_BENCH_M, MAX_BENCH_M)?;
     within("raise", h.raise, "of the bench height", 0.0, 1.0)?;
     within("gauge step", h.gauge_step_m, "m", 1e-6, h.bench_m)?;
@@ -171,14 +171,14 @@ pub fn loop_steps(h: &LoopHeights) -> Result<Vec<HeightStep>, HeightError> {
     } else {
         h.bench_m
     };
-    let mut out: Vec<HeightStep> = (1..=h.raised_mowings)
-        .map(|mowing| HeightStep {
+    let mut out: Vec<BenchSetting> = (1..=h.raised_mowings)
+        .map(|mowing| BenchSetting {
             mowing,
             wanted_m,
             set_m: raised_m,
         })
         .collect();
-    out.push(HeightStep {
+    out.push(BenchSetting {
         mowing: h.raised_mowings + 1,
         wanted_m: h.bench_m,
         set_m: h.bench_m,
@@ -239,17 +239,17 @@ pub fn longest_interval_days(height_m: f64, growth_m_day: f64, rule: ThirdRule) 
     height_m * (rule.ratio() - 1.0) / growth_m_day
 }
 
-/// The steps, each checked against the rule: the first is cut from the bench height, each later
-/// one from the step before it.
-pub fn checked_steps(
-    steps: &[HeightStep],
+/// The settings, each checked against the rule: the first is cut from the bench height, each later
+/// one from the setting before it.
+pub fn checked_settings(
+    settings: &[BenchSetting],
     bench_m: f64,
     interval_days: f64,
     growth_m_day: f64,
     rule: ThirdRule,
 ) -> Vec<ThirdCheck> {
     let mut from_m = bench_m;
-    steps
+    settings
         .iter()
         .map(|s| {
             let check = third_check(from_m, s.set_m, interval_days, growth_m_day, rule);
@@ -306,15 +306,15 @@ mod tests {
             gauge_step_m: IN / 64.0,
             ..LoopHeights::usual(0.5 * IN)
         };
-        let steps = loop_steps(&h).unwrap();
-        let set: Vec<String> = steps
+        let settings = bench_settings(&h).unwrap();
+        let set: Vec<String> = settings
             .iter()
             .map(|s| format!("{:.4}", s.set_m / IN))
             .collect();
         // 0.55 wanted; 35/64 = 0.5469 is the nearest mark.
         assert_eq!(set, ["0.5469", "0.5469", "0.5000"]);
-        assert_relative_eq!(steps[0].wanted_m, 0.55 * IN);
-        assert_relative_eq!(steps[0].raise_over(0.5 * IN), 0.09375, epsilon = 1e-12);
+        assert_relative_eq!(settings[0].wanted_m, 0.55 * IN);
+        assert_relative_eq!(settings[0].raise_over(0.5 * IN), 0.09375, epsilon = 1e-12);
     }
 
     #[test]
@@ -324,13 +324,13 @@ mod tests {
             ..LoopHeights::usual(0.009)
         };
         // 9.9 mm wanted; 10 mm is the mark above 9 mm.
-        assert_relative_eq!(loop_steps(&h).unwrap()[0].set_m, 0.010);
+        assert_relative_eq!(bench_settings(&h).unwrap()[0].set_m, 0.010);
         let on_a_mark = LoopHeights {
             gauge_step_m: 0.003,
             ..LoopHeights::usual(0.009)
         };
         // 9.9 mm would round down to the bench height itself.
-        assert_relative_eq!(loop_steps(&on_a_mark).unwrap()[0].set_m, 0.012);
+        assert_relative_eq!(bench_settings(&on_a_mark).unwrap()[0].set_m, 0.012);
     }
 
     #[test]
@@ -339,7 +339,7 @@ mod tests {
             raise: 0.0,
             ..LoopHeights::usual(0.012)
         };
-        assert!(loop_steps(&h).unwrap().iter().all(|s| s.set_m == 0.012));
+        assert!(bench_settings(&h).unwrap().iter().all(|s| s.set_m == 0.012));
     }
 
     #[test]
@@ -348,9 +348,15 @@ mod tests {
             gauge_step_m: IN / 64.0,
             ..LoopHeights::usual(0.5 * IN)
         };
-        let steps = loop_steps(&h).unwrap();
+        let settings = bench_settings(&h).unwrap();
         // 0.06 in a day, every second day.
-        let c = checked_steps(&steps, h.bench_m, 2.0, 0.06 * IN, ThirdRule::ThirdOfHeight);
+        let c = checked_settings(
+            &settings,
+            h.bench_m,
+            2.0,
+            0.06 * IN,
+            ThirdRule::ThirdOfHeight,
+        );
         assert!(c[0].holds && c[1].holds);
         // 0.5469 + 0.12 = 0.6669 against 0.6667: just too much.
         assert!(!c[2].holds);
@@ -381,7 +387,7 @@ mod tests {
                 ..LoopHeights::usual(0.01)
             },
         ] {
-            assert!(loop_steps(&h).is_err());
+            assert!(bench_settings(&h).is_err());
         }
     }
 }

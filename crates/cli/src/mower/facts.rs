@@ -5,7 +5,7 @@ use crossgrain_core::{CuttingUnit, LoopTrain, Mower, Sense};
 use crossgrain_metrics::deck_report::{DeckReport, deck_report};
 use crossgrain_metrics::lattice_gaps::{Lanes, worst_uncut_part};
 use crossgrain_season::heights::{
-    HeightError, HeightStep, LoopHeights, ThirdCheck, ThirdRule, checked_steps, loop_steps,
+    BenchSetting, HeightError, LoopHeights, ThirdCheck, ThirdRule, bench_settings, checked_settings,
 };
 
 /// What was asked about a mower.
@@ -19,7 +19,7 @@ pub struct Ask {
     pub sense: Sense,
     /// Overlap that the steering tolerance is taken from, metres.
     pub overlap_m: f64,
-    /// Height-of-cut steps, when a bench height is known.
+    /// Bench settings, when a bench height is known.
     pub heights: Option<LoopHeights>,
     /// Days between mowings and growth in metres a day, when given.
     pub growth: Option<(f64, f64)>,
@@ -45,18 +45,18 @@ pub struct Facts {
     pub for_units: Result<Proven, String>,
     /// The lattice planned for a bar of the same width, driven with the real units.
     pub for_bar: Result<Proven, String>,
-    /// Height-of-cut steps.
+    /// Bench settings.
     pub heights: Option<Heights>,
 }
 
-/// Height-of-cut steps and their checks.
+/// Bench settings and their checks.
 #[derive(Debug, Clone)]
 pub struct Heights {
     /// How they were asked for.
     pub asked: LoopHeights,
-    /// The steps.
-    pub steps: Vec<HeightStep>,
-    /// One check a step, when interval and growth are known.
+    /// The settings.
+    pub settings: Vec<BenchSetting>,
+    /// One check a setting, when interval and growth are known.
     pub checks: Vec<ThirdCheck>,
 }
 
@@ -84,13 +84,13 @@ pub fn facts(ask: &Ask) -> Result<Facts, HeightError> {
     let heights = match &ask.heights {
         None => None,
         Some(asked) => {
-            let steps = loop_steps(asked)?;
+            let settings = bench_settings(asked)?;
             let checks = ask.growth.map_or(Vec::new(), |(days, growth_m_day)| {
-                checked_steps(&steps, asked.bench_m, days, growth_m_day, ask.rule)
+                checked_settings(&settings, asked.bench_m, days, growth_m_day, ask.rule)
             });
             Some(Heights {
                 asked: *asked,
-                steps,
+                settings,
                 checks,
             })
         }

@@ -122,7 +122,7 @@ fn heights(h: &Heights, ask: &Ask) -> Value {
         "bench_mm": h.asked.bench_m * 1000.0,
         "raise": h.asked.raise,
         "gauge_step_mm": h.asked.gauge_step_m * 1000.0,
-        "steps": h.steps.iter().map(|s| json!({
+        "steps": h.settings.iter().map(|s| json!({
             "loop_mowing": s.mowing,
             "wanted_mm": s.wanted_m * 1000.0,
             "set_mm": s.set_m * 1000.0,

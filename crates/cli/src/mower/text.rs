@@ -279,11 +279,11 @@ fn heights(ask: &Ask, f: &Facts, w: &Words, out: &mut Vec<String>) {
         w.height_of_cut(h.asked.bench_m),
         fine(h.asked.gauge_step_m, w)
     ));
-    for (i, s) in h.steps.iter().enumerate() {
+    for (i, s) in h.settings.iter().enumerate() {
         let mut line = format!(
             "  loop mowing {}{}: set {}",
             s.mowing,
-            if i + 1 == h.steps.len() {
+            if i + 1 == h.settings.len() {
                 " and on"
             } else {
                 ""

@@ -234,6 +234,17 @@ pub fn further_rounds(site: &Site<'_>, ring: u32) -> Vec<Round> {
     rounds(mower, settings, barriers, &Follow::edges(ring), ring)
 }
 
+/// The rounds so far inward of the outermost ones, metres, clockwise.
+pub fn rounds_inward(mower: &Mower, barriers: &Barriers, inward_m: f64) -> Vec<Round> {
+    rounds_at(
+        mower,
+        Sense::Clockwise,
+        barriers,
+        &Follow::edges(1),
+        inward_m,
+    )
+}
+
 /// How rounds follow the edges.
 struct Follow {
     /// Round keep-outs too, or along the outline alone.
@@ -276,19 +287,32 @@ fn rounds(
     ring: u32,
 ) -> Vec<Round> {
     let spacing = mower.cutting_width_m() - settings.overlap_m;
-    let clockwise = settings.clean_up.sense == Sense::Clockwise;
+    let inward_m = f64::from(ring) * spacing;
+    rounds_at(mower, settings.clean_up.sense, barriers, follow, inward_m)
+}
+
+/// The rounds so far inward of the outermost ones, metres.
+fn rounds_at(
+    mower: &Mower,
+    sense: Sense,
+    barriers: &Barriers,
+    follow: &Follow,
+    inward_m: f64,
+) -> Vec<Round> {
+    let clockwise = sense == Sense::Clockwise;
     // Driving clockwise the outline lies on the left.
     let outer = if clockwise {
         mower.left_m()
     } else {
         -mower.right_m()
     };
-    let (outward, clear) = if ring == 0 {
+    let outermost = inward_m == 0.0;
+    let (outward, clear) = if outermost {
         (OUTWARD_M, CLEAR_M)
     } else {
         (0.0, 0.0)
     };
-    let depth = outer + f64::from(ring) * spacing;
+    let depth = outer + inward_m;
     let mut line = offset(&barriers.solid, outward - depth);
     if follow.keep_outs {
         line = line.difference(&offset(&barriers.area, depth + clear));
@@ -301,7 +325,7 @@ fn rounds(
         run_out_m: mower.run_out_m(),
         clear_m: depth + clear,
         short_m: SHORT_DECKS * mower.cutting_width_m(),
-        outer_m: if ring == 0 { outer } else { 0.0 },
+        outer_m: if outermost { outer } else { 0.0 },
     };
     // A corner made by a keep-out lies at the ring's depth from it, give or take the mitre.
     let beside = |c: Coord<f64>| {

@@ -9,7 +9,8 @@ use crate::limits::{MAX_CORNER_GAP_M, MAX_PATCH_GAP_M, MIN_PATCH_DECKS};
 use crate::model::ground::Fairway;
 use crate::model::mow::Leg;
 use crate::model::mower::Mower;
-use crate::model::track::Track;
+use crate::model::track::{Segment, Track};
+use crate::swath::shapes::uncut;
 use crate::work::Work;
 use ends::trim_ends;
 use geo::{BoundingRect, Distance, Euclidean};
@@ -19,6 +20,9 @@ use std::cmp::Ordering;
 
 /// How far what is left may be drawn off, metres.
 pub const LOOK_M: f64 = 0.002;
+
+/// Places are looked for once more after the ends of passes were trimmed.
+const ROUNDS: usize = 2;
 
 /// Passes over places near each other that lie beside one edge of one part.
 #[derive(Debug, Clone, PartialEq)]
@@ -56,31 +60,53 @@ pub fn patches(
     pattern: &[&Leg],
     work: &Work,
 ) -> Vec<Patch> {
-    let runs = touch_up::runs(ground, left.clone(), work);
-    if runs.is_empty() {
-        return Vec::new();
-    }
+    let mower = ground.mower;
     let mut all: Vec<Leg> = clean_up.to_vec();
     all.extend(pattern.iter().map(|l| (*l).clone()));
-    let first = all.len();
-    let (legs, middles): (Vec<Leg>, Vec<Coord<f64>>) = runs.into_iter().unzip();
-    all.extend(legs);
-    trim_ends(&mut all, first, ground, work);
-    let trimmed = all.split_off(first).into_iter().zip(middles);
     // Trimming may take off what hangs over the rough, not most of a pass.
-    let shortest_m = MIN_PATCH_DECKS / 2.0 * ground.mower.cutting_width_m();
-    let trimmed = trimmed
-        .filter(|(l, _)| l.length_m() >= shortest_m)
-        .collect();
-    let kept = without_needless(trimmed, left, ground, work);
+    let shortest_m = MIN_PATCH_DECKS / 2.0 * mower.cutting_width_m();
+    let mut passes: Vec<TouchUp> = Vec::new();
+    let mut rest = left.clone();
+    for _ in 0..ROUNDS {
+        let (legs, middles): (Vec<Leg>, Vec<Coord<f64>>) =
+            touch_up::runs(ground, rest, work).into_iter().unzip();
+        if legs.is_empty() {
+            break;
+        }
+        let first = all.len();
+        all.extend(legs);
+        trim_ends(&mut all, first, ground, work);
+        let trimmed = all.split_off(first).into_iter().zip(middles);
+        let trimmed = trimmed.filter(|(l, _)| l.length_m() >= shortest_m);
+        let first = passes.len();
+        passes.extend(trimmed);
+        all.extend(passes[first..].iter().map(|p| p.0.clone()));
+        let tracks: Vec<Track> = passes.iter().flat_map(|p| p.0.tracks.clone()).collect();
+        rest = uncut(left, &tracks, &mower.units, LOOK_M);
+    }
+    if passes.is_empty() {
+        return Vec::new();
+    }
+    let kept = without_needless(passes, left, ground, work);
     in_patches(ground.fairway, kept.into_iter())
 }
 
 /// The box round all that a mower may cut along tracks.
 fn around(tracks: &[Track], mower: &Mower) -> Option<Rect<f64>> {
-    let ends = tracks.iter().flat_map(|t| [t.start().at, t.end().at]);
-    let bounds = MultiPoint::from_iter(ends).bounding_rect()?;
-    Some(grown(bounds, mower.run_out_m()))
+    Some(grown(
+        box_of(tracks.iter().map(|t| &t.path))?,
+        mower.run_out_m(),
+    ))
+}
+
+/// A box round paths. Between the places asked an arc bulges by less than what a deck is wider than
+/// it reaches to one side.
+fn box_of<'a>(paths: impl Iterator<Item = &'a Segment>) -> Option<Rect<f64>> {
+    let asked = paths.flat_map(|p| {
+        let at = |share: f64| p.pose_at(share * p.length_m()).at;
+        [0.0, 0.25, 0.5, 0.75, 1.0].map(at)
+    });
+    MultiPoint::from_iter(asked).bounding_rect()
 }
 
 fn grown(r: Rect<f64>, by_m: f64) -> Rect<f64> {

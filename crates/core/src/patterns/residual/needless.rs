@@ -20,7 +20,7 @@ use geo_types::{MultiPolygon, Polygon, Rect};
 use std::collections::BTreeSet;
 
 /// Runs are left out as long as no more than this share is left of what a plan may miss.
-const MISSED_SHARE: f64 = 0.99;
+const MISSED_SHARE: f64 = 0.97;
 /// A pass that is tried is laid beside its neighbours: as long as so many turns.
 const TRY_EFFORT: u64 = 5;
 
@@ -67,7 +67,7 @@ pub fn drop_short_pieces(tasks: &mut [Task], ground: &Ground<'_>, work: &Work) {
     }
 }
 
-/// Leaves out runs over places of `left` without which no more places are left than with them.
+/// Leaves out runs over places of `left` without which no more of places is left than with them.
 pub(super) fn without_needless(
     runs: Vec<TouchUp>,
     left: &MultiPolygon<f64>,
@@ -93,7 +93,9 @@ pub(super) fn without_needless(
     };
     let mut runs = runs;
     let mut now = rest(&runs, None);
-    let mut seen = places(&now).len();
+    let places_m2 =
+        |rest: &MultiPolygon<f64>| -> f64 { places(rest).iter().map(Area::unsigned_area).sum() };
+    let mut seen_m2 = places_m2(&now);
     while !work.over() {
         let mut least: Option<(f64, usize, MultiPolygon<f64>)> = None;
         for i in 0..runs.len() {
@@ -104,14 +106,14 @@ pub(super) fn without_needless(
             if gain_m2 < MIN_PLACE_M2
                 && far_m2 + area_m2 <= most_m2
                 && least.as_ref().is_none_or(|l| gain_m2 < l.0)
-                && places(&then).len() <= seen
+                && places_m2(&then) <= seen_m2 * (1.0 + 1e-9)
             {
                 least = Some((gain_m2, i, then));
             }
         }
         let Some((_, i, then)) = least else { break };
         runs.remove(i);
-        seen = places(&then).len();
+        seen_m2 = places_m2(&then);
         now = then;
     }
     runs

@@ -1,11 +1,13 @@
-//! Touch-up passes: short straight runs over places that rings and pattern leave.
+//! Touch-up passes: short runs over places that rings and pattern leave.
 //!
 //! Corners beside keep-outs and bends tighter than the mower can follow leave places. They are
-//! taken one by one, the largest first: a run along a nearby edge or along the place itself, laid
-//! where it cuts most of what is left, never into barred ground, with the least overrun. What is
-//! too small to be a place is left: see [`crate::swath::places`].
+//! taken one by one, the largest first: a straight run along a nearby edge or along the place
+//! itself, or with several cutting units one that follows the edge, laid where it cuts most of what
+//! is left, never into barred ground, with the least overrun. What is too small to be a place is
+//! left: see [`crate::swath::places`].
 
-use super::{Ground, LOOK_M, TouchUp, around, grown};
+use super::{Ground, LOOK_M, TouchUp, around, box_of, grown};
+use crate::deck::neighbours;
 use crate::ground::extent::Extent;
 use crate::ground::heading::long_axis_rad;
 use crate::limits::{MIN_PATCH_DECKS, MIN_PLACE_M2};
@@ -13,6 +15,7 @@ use crate::model::ground::Fairway;
 use crate::model::mow::{Leg, Role};
 use crate::model::mower::Mower;
 use crate::model::track::{Segment, Track};
+use crate::patterns::clean_up::rounds_inward;
 use crate::polygon::overlay::Overlay;
 use crate::swath::contact::{Prepared, Span, touch_spans};
 use crate::swath::gain::Swath;
@@ -29,8 +32,9 @@ const MAX_RUNS: usize = 40;
 // half of what makes a place.
 pub(super) const MIN_GAIN_M2: f64 = 0.25;
 // Threads are left as long as all that is left is no more than this share of the reach: a deck of
-// several units leaves them along every bend.
-const MAX_THREADS: f64 = 9.9e-4;
+// several units leaves them along every bend. A little less than a plan may miss, as what is left
+// is looked at less finely than it is measured.
+const MAX_THREADS: f64 = 9.7e-4;
 // Directions of edges tried round a place.
 const MAX_HEADINGS: usize = 6;
 // The deck's side is laid this far inside the edge of the place, metres, so that it does not
@@ -54,6 +58,12 @@ const MAX_IN_LINE: usize = 4;
 // What lies nearer than this belongs to the place itself, metres.
 const MIN_APART_M: f64 = 1.0;
 
+// A run along an edge is no longer than this, metres: the rest of a long edge is a run of its own,
+// and one that goes far round a keep-out often ends where no turn fits.
+const MAX_ALONG_M: f64 = 25.0;
+// Runs along edges lie so many overlaps of neighbouring units further in than the clean-up passes.
+const OVERLAPS_INWARD: f64 = 1.4;
+
 /// A run that is tried is clipped against what is left: as long as so many turns.
 const RUN_EFFORT: u64 = 10;
 
@@ -63,6 +73,7 @@ pub(super) fn runs(ground: &Ground<'_>, left: MultiPolygon<f64>, work: &Work) ->
     let mut left = Left(left.into_iter().map(Leftover::new).collect());
     let mut given_up: Vec<Coord<f64>> = Vec::new();
     let mut out = Vec::new();
+    let mut along: Option<Vec<Vec<Segment>>> = None;
     while out.len() < MAX_RUNS && !work.over() {
         let next = left.wanted(enough_m2).into_iter().find_map(|p| {
             let middle = p.centroid()?.0;
@@ -74,7 +85,8 @@ pub(super) fn runs(ground: &Ground<'_>, left: MultiPolygon<f64>, work: &Work) ->
         let site = Search::new(&place, ground, &left, work);
         let mut ways = directions(&place, ground.fairway);
         ways.extend(site.in_line(middle));
-        let Some(tracks) = site.best_run(&ways) else {
+        let Some(tracks) = site.best_run(&ways, along.get_or_insert_with(|| along_edges(ground)))
+        else {
             given_up.push(middle);
             continue;
         };
@@ -85,6 +97,35 @@ pub(super) fn runs(ground: &Ground<'_>, left: MultiPolygon<f64>, work: &Work) ->
             reversible: true,
         };
         out.push((leg, middle));
+    }
+    out
+}
+
+/// Ways along the edges a little further in than the clean-up passes, for a deck of several units:
+/// what those passes leave where two units part then lies under one of them.
+fn along_edges(ground: &Ground<'_>) -> Vec<Vec<Segment>> {
+    let Ground {
+        mower, barriers, ..
+    } = *ground;
+    let overlaps = neighbours(&mower.units).into_iter().map(|n| n.overlap_m);
+    let Some(overlap_m) = overlaps.max_by(f64::total_cmp).filter(|o| *o > 0.0) else {
+        return Vec::new();
+    };
+    let rounds = rounds_inward(mower, barriers, OVERLAPS_INWARD * overlap_m);
+    let chains = rounds.into_iter().flat_map(|r| r.chains);
+    chains.map(|c| c.paths).collect()
+}
+
+/// From where to where a chain runs in a box, going by the boxes of its paths, metres from its start.
+fn span_in(paths: &[Segment], bounds: &Rect<f64>) -> Option<Span> {
+    let mut from = 0.0;
+    let mut out: Option<Span> = None;
+    for path in paths {
+        let to = from + path.length_m();
+        if box_of(std::iter::once(path)).is_some_and(|b| b.intersects(bounds)) {
+            out = Some((out.map_or(from, |o| o.0), to));
+        }
+        from = to;
     }
     out
 }
@@ -195,7 +236,7 @@ impl<'a> Search<'a> {
     }
 
     /// The run that is worth most, if any is worth driving.
-    fn best_run(&self, directions: &[Direction]) -> Option<Vec<Track>> {
+    fn best_run(&self, directions: &[Direction], along: &[Vec<Segment>]) -> Option<Vec<Track>> {
         let mut best: Option<(f64, Vec<Track>)> = None;
         for direction in directions {
             for path in self.lines(direction) {
@@ -216,7 +257,43 @@ impl<'a> Search<'a> {
                 }
             }
         }
+        for tracks in self.along(along) {
+            self.work.spend(RUN_EFFORT);
+            let length_m = tracks.iter().map(|t| t.path.length_m()).sum();
+            let Some(worth) = self.worth(&tracks, length_m) else {
+                continue;
+            };
+            if worth > 0.0 && best.as_ref().is_none_or(|b| worth > b.0 + 1e-9) {
+                best = Some((worth, tracks));
+            }
+        }
         best.map(|b| b.1)
+    }
+
+    /// Runs along the edges that come near the place, no longer than one is short.
+    fn along(&self, chains: &[Vec<Segment>]) -> Vec<Vec<Track>> {
+        let Some(bounds) = self.place.bounding_rect() else {
+            return Vec::new();
+        };
+        let bounds = grown(bounds, self.run_out_m);
+        let mower = self.ground.mower;
+        let barred = &self.ground.barriers.prepared;
+        let least_m = MIN_PATCH_DECKS * mower.cutting_width_m();
+        let mut out = Vec::new();
+        for paths in chains {
+            let Some(by) = span_in(paths, &bounds) else {
+                continue;
+            };
+            let middle = (by.0 + by.1) / 2.0;
+            let (low, high) = (middle - MAX_ALONG_M / 2.0, middle + MAX_ALONG_M / 2.0);
+            for span in lowered(paths, &mower.units, &self.wanted, barred, &HANDLING) {
+                let span = (span.0.max(low), span.1.min(high));
+                if span.1 - span.0 >= least_m {
+                    out.push(tracks_between(paths, &[span], span.0, span.1));
+                }
+            }
+        }
+        out
     }
 
     /// Directions to what else is left near by: corners that rings leave lie in a line.
@@ -347,4 +424,65 @@ fn directions(place: &MultiPolygon<f64>, fairway: &Fairway) -> Vec<Direction> {
         }
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawn::{bunker, plain, rect, unit};
+    use crate::ground::barriers::Barriers;
+    use crate::model::mower::CuttingUnit;
+    use geo_types::{LineString, coord};
+
+    const SAND_M: f64 = 9.0;
+
+    fn circle(radius_m: f64) -> LineString<f64> {
+        let at = |i: usize| {
+            let (sin, cos) = (i as f64 * std::f64::consts::PI / 48.0).sin_cos();
+            coord! {x: 40.0 + radius_m * cos, y: 40.0 + radius_m * sin}
+        };
+        (0..=96).map(at).collect()
+    }
+
+    /// How many runs a thin place all round a round bunker takes, and how much of it they leave.
+    fn round_the_sand(units: Vec<CuttingUnit>) -> (usize, f64) {
+        let mower = Mower::of_units("drawn", units);
+        let mut fairway = plain(MultiPolygon(vec![rect(0.0, 0.0, 80.0, 80.0)]));
+        let sand = Polygon::new(circle(SAND_M), Vec::new());
+        fairway.ground.0[0].interiors_push(sand.exterior().clone());
+        fairway.keep_outs.push(bunker(sand));
+        let barriers = Barriers::of(&fairway);
+        let left = Polygon::new(circle(SAND_M + 1.0), vec![circle(SAND_M + 0.75)]);
+        let ground = Ground {
+            fairway: &fairway,
+            mower: &mower,
+            barriers: &barriers,
+            reach: &fairway.ground,
+        };
+        let left = MultiPolygon(vec![left]);
+        let runs = runs(&ground, left.clone(), &Work::new(None));
+        let tracks: Vec<Track> = runs.iter().flat_map(|r| r.0.tracks.clone()).collect();
+        let rest = uncut(&left, &tracks, &mower.units, LOOK_M);
+        assert!(
+            tracks
+                .iter()
+                .all(|t| touch_spans(&t.path, &mower.units, &barriers.prepared).is_empty())
+        );
+        (runs.len(), rest.unsigned_area())
+    }
+
+    #[test]
+    fn several_units_follow_the_edge_where_a_bar_takes_it_straight() {
+        let bar = round_the_sand(vec![unit(0.0, 0.0, 2.4)]);
+        let units = round_the_sand(
+            (0..5)
+                .map(|i| unit(f64::from(i - 2) * 0.46, 0.0, 0.56))
+                .collect(),
+        );
+        assert!(units.0 < bar.0, "{units:?} {bar:?}");
+        assert!(
+            units.1 < MIN_PLACE_M2 && bar.1 < MIN_PLACE_M2,
+            "{units:?} {bar:?}"
+        );
+    }
 }

@@ -13,6 +13,7 @@ use crossgrain_formats::{
     standing,
 };
 use crossgrain_metrics::{Measures, measure};
+use crossgrain_render::crew::ForCrew;
 use crossgrain_render::day_board::{BoardEntry, BoardInput, board};
 use crossgrain_render::drawing::Mark;
 use crossgrain_render::page::Paper;
@@ -26,7 +27,7 @@ use crossgrain_season::visit::Visit;
 use crossgrain_tests::stored::path;
 use crossgrain_tests::two_threads::{Two, each};
 use geo_types::{Coord, LineString, Polygon};
-use jiff::civil::date;
+use jiff::civil::{date, time};
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::path::PathBuf;
@@ -388,6 +389,12 @@ fn boards_can_be_read(day: &Day, entries: &[BoardEntry<'_>], strangers: &BTreeSe
                 cancelled: &[("9".to_string(), "frost".to_string())],
                 issue: 1,
                 plan: ("23456", "2027-06-04"),
+                crew: ForCrew {
+                    emergency: Some("911"),
+                    radio: Some("4"),
+                    first_tee: Some(time(6, 15, 0, 0)),
+                    ..ForCrew::default()
+                },
                 paper,
                 words: &words,
             });

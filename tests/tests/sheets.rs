@@ -7,6 +7,7 @@ use crossgrain_core::{
 };
 use crossgrain_metrics::{Measures, measure};
 use crossgrain_render::book::{self, BookEntry, BookInput};
+use crossgrain_render::crew::ForCrew;
 use crossgrain_render::drawing::{Drawing, Mark};
 use crossgrain_render::ink::SMALL_MM;
 use crossgrain_render::overview;
@@ -452,6 +453,7 @@ fn hostile_names_neither_break_a_sheet_nor_run() {
             language: Language::Spanish,
             height_of_cut_m: None,
             date: None,
+            crew: ForCrew::default(),
         });
         assert_eq!(html.matches("<script").count(), 2, "{name:?}");
         assert_eq!(html.matches("</script").count(), 2, "{name:?}");

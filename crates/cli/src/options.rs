@@ -4,11 +4,13 @@
 //! speeds carry units; a bare number is refused with a hint.
 
 mod course;
+mod crew;
 mod page;
 mod pattern;
 mod selection;
 
 pub(crate) use course::{chosen, course_args, kept, named, only_args, read_course};
+pub(crate) use crew::{Crew, crew, crew_args};
 pub(crate) use page::{page_args, paper, units, units_arg, words};
 #[allow(unused_imports)] // for commands that read a heading of their own
 pub(crate) use pattern::parse_heading;

@@ -5,7 +5,7 @@ use crate::failure::Failure;
 use crate::hand_out::{corners, heaviest_first};
 use crate::notices::{self, ChosenBy};
 use crate::odd;
-use crate::options;
+use crate::options::{self, Crew};
 use crate::progress::with_progress;
 use crate::reading;
 use crate::report::{self, Planned};
@@ -92,14 +92,16 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         "plan.json",
         plan_file::text(course, &mower, &entries, &about).as_bytes(),
     )?;
+    let crew = options::crew(m, &file)?;
     let made = Made {
         number: &number,
         date: &date,
         unconfirmed: &file.unconfirmed,
+        crew: &crew,
     };
     let sheets = options::on_threads(m, || sheets(course, &mower, &plans, paper, &words, &made))?;
     written += write_sheets(m, &out, &fairways, &plans, &sheets)?;
-    written += bind(m, &out, course, &mower, &plans, &sheets)?;
+    written += bind(m, &out, course, &mower, &plans, &sheets, &crew)?;
     options::finish(m, &out, "plan")?;
 
     let (look_at_plans, notices) = notices::lines(&plans, &mower, units, ChosenBy::Options);
@@ -149,6 +151,7 @@ fn bind(
     mower: &Mower,
     plans: &[Planned<'_>],
     sheets: &[Vec<Drawing>],
+    crew: &Crew,
 ) -> Result<usize, Failure> {
     if sheets.is_empty() {
         return Ok(0);
@@ -173,6 +176,7 @@ fn bind(
         language: Language::from_code(options::words(m)?.code()).unwrap_or(Language::English),
         height_of_cut_m: mower.bench_height_m,
         date: None,
+        crew: crew.on_pages(),
     };
     write_bound(m, out, &input, sheets)
 }
@@ -238,6 +242,7 @@ struct Made<'a> {
     number: &'a str,
     date: &'a str,
     unconfirmed: &'a [String],
+    crew: &'a Crew,
 }
 
 /// A sheet for each mow, in the same order.
@@ -255,6 +260,7 @@ fn sheets(
             let pages = sheet(&SheetInput {
                 left: Some(&p.left),
                 plan: Some((made.number, made.date)),
+                crew: made.crew.on_pages(),
                 name_confirmed: !made.unconfirmed.iter().any(|n| n == p.fairway.name()),
                 ..SheetInput::new(course, p.fairway, mower, &p.mow, &p.measures, paper, words)
             });

@@ -2,7 +2,8 @@
 //! plane.
 //!
 //! Areas carry a `role` of `fairway`, `no-turn`, or something to keep off (`bunker`, `water`,
-//! `green` and so on), lines `hole` (drawn from tee to green), points `way-in`;
+//! `green` and so on), lines `hole` (drawn from tee to green), points `way-in`,
+//! `sprinkler-head` and `yardage-plate`;
 //! OpenStreetMap's open tags are understood as they stand. Lines with a `width` and trees with a
 //! `diameter_crown` are ground too; a stream is crossed only at a `bridge`, a `path` with the
 //! reels up. `ref` (else `name`) names a fairway; polygons of one name near each other are one
@@ -16,6 +17,7 @@
 
 mod account;
 mod assemble;
+mod crew;
 mod drawings;
 mod error;
 pub(crate) mod feature;
@@ -38,6 +40,7 @@ mod tags;
 mod touches;
 
 pub use account::{Account, Fate};
+pub use crew::{CrewWords, Fixture, FixtureKind, MAX_CREW_WORDS};
 pub use drawings::{
     BarePolygons, DEFAULT_BRIDGE_M, DEFAULT_CROWN_M, DEFAULT_FENCE_M, DEFAULT_HEDGE_M,
     DEFAULT_PATH_M, DEFAULT_RIVER_M, DEFAULT_STREAM_M, MAX_LINE_WIDTH_M,
@@ -79,6 +82,10 @@ pub struct CourseFile {
     pub unconfirmed: Vec<String>,
     /// What became of every feature of the file, in its order.
     pub accounts: Vec<Account>,
+    /// What stands in the turf.
+    pub fixtures: Vec<Fixture>,
+    /// What the file tells the crew.
+    pub crew: CrewWords,
 }
 
 /// A fairway whose ground is at fault.
@@ -135,9 +142,8 @@ pub fn read_found(
     let mut list = found.features;
     words::assign(&mut list, &options.roles, true);
     let features = Features {
-        name: None,
         list,
-        problems: vec![],
+        ..Features::default()
     };
     // These formats say themselves which number comes first.
     let options = ReadOptions {
@@ -155,7 +161,7 @@ pub fn area_roles() -> Vec<&'static str> {
     tags::ROLES
         .iter()
         .map(|r| r.0)
-        .filter(|r| !matches!(*r, "hole" | "way-in"))
+        .filter(|r| !matches!(*r, "hole" | "way-in" | "sprinkler-head" | "yardage-plate"))
         .collect()
 }
 
@@ -261,7 +267,9 @@ pub fn read_features(
     let mut reading = Reading::new(file, &features, sorting, ledger);
     reading.stop_on_problems()?;
     let title = found.name.unwrap_or_else(|| name.to_string());
-    reading.assemble(labels::clean(&title).0, options.positions)
+    let mut read = reading.assemble(labels::clean(&title).0, options.positions)?;
+    read.crew = found.crew;
+    Ok(read)
 }
 
 /// Every role with the words for what it becomes; for the reference.

@@ -5,6 +5,7 @@
 //! text only. A content security policy lets nothing run but the book's own script.
 
 use crate::cautions::{self, Signal};
+use crate::crew::ForCrew;
 use crate::drawing::Drawing;
 use crate::grass::light_direction;
 use crate::json;
@@ -66,6 +67,8 @@ pub struct BookInput<'a> {
     pub height_of_cut_m: Option<f64>,
     /// Date as it is to stand on the sheets.
     pub date: Option<&'a str>,
+    /// Whom to call, when play begins, what stands in the turf.
+    pub crew: ForCrew<'a>,
 }
 
 impl BookInput<'_> {
@@ -74,6 +77,7 @@ impl BookInput<'_> {
             left: Some(left),
             height_of_cut_m: self.height_of_cut_m,
             date: self.date,
+            crew: self.crew,
             ..SheetInput::new(
                 self.course,
                 entry.fairway,

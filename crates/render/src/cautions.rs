@@ -81,13 +81,15 @@ pub fn of_fairway(fairway: &Fairway, words: &Words) -> Vec<(Signal, Vec<String>)
     grouped(water, no_turn, words)
 }
 
-/// What a mow of a fairway calls for: the fairway's cautions, and the plan's own faults first.
+/// What a mow of a fairway calls for: the fairway's cautions, and the plan's own faults first;
+/// `turf_on_map` where sprinkler heads and yardage plates are drawn.
 pub fn of_mow(
     fairway: &Fairway,
     mower: &Mower,
     height_of_cut_m: Option<f64>,
     mow: &Mow,
     measures: &Measures,
+    turf_on_map: bool,
     words: &Words,
 ) -> Vec<(Signal, Vec<String>)> {
     // Less than this is a rounding of edges, square metres.
@@ -117,6 +119,12 @@ pub fn of_mow(
     }
     if let Some(first) = groups.first_mut() {
         first.1.splice(0..0, own);
+    }
+    if !turf_on_map && let Some(last) = groups.last_mut() {
+        last.1.insert(0, words.say("notice.turf").to_string());
+    }
+    if let Some(last) = groups.last_mut() {
+        last.1.insert(0, words.say("notice.clear").to_string());
     }
     let on_loop = mow
         .settings()
@@ -183,12 +191,12 @@ fn grouped(water: bool, no_turn: Option<&str>, words: &Words) -> Vec<(Signal, Ve
 
 /// The band of cautions, `width` mm wide, as marks at the origin, and its height, mm.
 ///
-/// WARNING stands on the left, wider; CAUTION and NOTICE on the right.
+/// WARNING stands on the left, CAUTION and NOTICE on the right.
 pub fn band(groups: &[(Signal, Vec<String>)], words: &Words, width: f64) -> (Vec<Mark>, f64) {
     const GAP_MM: f64 = 4.0;
     // Widths chosen so that both sides end at about the same height: try a few, take the lowest.
     let mut best: Option<(Vec<Mark>, f64)> = None;
-    for share in [0.55, 0.60, 0.65, 0.70, 0.75] {
+    for share in [0.45, 0.50, 0.55, 0.60, 0.65, 0.70, 0.75] {
         let left_w = (width - GAP_MM) * share;
         let right_w = width - GAP_MM - left_w;
         let mut pen = Pen::new();

@@ -6,6 +6,7 @@
 mod block_bounds;
 pub mod book;
 pub mod cautions;
+pub mod crew;
 pub mod day_board;
 pub mod drawing;
 mod glyphs;

@@ -2,6 +2,7 @@
 //!
 //! A word that finds no free place is left out unless the sheet needs it.
 
+use crate::crew::{ForCrew, head_sign, plate_sign};
 use crate::drawing::{Anchor, Mark, Pen, Shape, Spot, Stroke, Text, on_circle};
 use crate::ink::{BLACK, MEDIUM_MM, SMALL_MM, THIN_MM, WHITE};
 use crate::lettering::{Rect, Weight, width_mm};
@@ -12,6 +13,7 @@ use crate::view::MapPart;
 use crate::words::Words;
 use crossgrain_core::{Fairway, KeepOutKind, Mow, Reels};
 use geo::Centroid;
+use geo_types::Coord;
 use std::ops::Range;
 
 /// Room round a word, mm.
@@ -25,6 +27,8 @@ pub struct Marks<'a> {
     pub mow: &'a Mow,
     /// Words.
     pub words: &'a Words,
+    /// What stands in the turf.
+    pub crew: &'a ForCrew<'a>,
     /// The steps this page tells.
     pub steps: Range<usize>,
 }
@@ -33,12 +37,27 @@ impl Marks<'_> {
     /// Everything of one part: arrows and leaders first, so that none of them crosses a word.
     pub fn draw(&self, part: &MapPart, places: &mut Places) -> Vec<Mark> {
         let mut at = Layers::default();
+        self.in_the_turf(&mut at.under, part);
         self.ends(&mut at, part, places);
         step_marks::letters(&mut at, self.mow, self.steps.clone(), part, places);
         self.goals(&mut at.over, part, places);
         self.waters(&mut at.over, part, places);
         at.under.marks.extend(at.over.marks);
         at.under.marks
+    }
+
+    /// Sprinkler heads and yardage plates, below everything that is written.
+    fn in_the_turf(&self, pen: &mut Pen, part: &MapPart) {
+        let signs: [(&[Coord<f64>], fn(&mut Pen, Spot)); 2] = [
+            (self.crew.sprinkler_heads, head_sign),
+            (self.crew.yardage_plates, plate_sign),
+        ];
+        for (places, sign) in signs {
+            let spots = places.iter().map(|p| part.view.spot(*p));
+            for at in spots.filter(|at| inside(part, *at)) {
+                sign(pen, at);
+            }
+        }
     }
 
     /// Where the first pass starts, where the last one ends, where to come in.

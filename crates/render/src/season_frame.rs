@@ -207,6 +207,18 @@ pub(crate) fn time_text(at: DateTime, words: &Words) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::words::Language;
+    use jiff::civil::date;
+
+    #[test]
+    fn hours_are_those_of_the_crew() {
+        let us = Words::of(Language::Spanish, UnitSystem::Us);
+        let metric = Words::of(Language::Spanish, UnitSystem::Metric);
+        let at = |h, m| date(2027, 6, 4).at(h, m, 0, 0);
+        assert_eq!(time_text(at(5, 30), &us), "5:30 am");
+        assert_eq!(time_text(at(12, 5), &us), "12:05 pm");
+        assert_eq!(time_text(at(13, 5), &metric), "13:05");
+    }
 
     #[test]
     fn runs_are_closed_up() {

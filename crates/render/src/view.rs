@@ -211,6 +211,14 @@ impl Extent {
         }
     }
 
+    /// Whether a place lies on the ground that the map shows, by its box.
+    pub fn holds(&self, place: Coord<f64>) -> bool {
+        let p = turned(place, self.turn_rad);
+        let across = self.span(f64::NEG_INFINITY, f64::INFINITY);
+        let within = |v: f64, r: Option<(f64, f64)>| r.is_some_and(|r| r.0 <= v && v <= r.1);
+        within(p.x, across) && within(p.y, self.height())
+    }
+
     fn span(&self, low: f64, high: f64) -> Option<(f64, f64)> {
         let mut x = (f64::INFINITY, f64::NEG_INFINITY);
         for p in self.points.iter().filter(|p| p.y >= low && p.y <= high) {

@@ -1,6 +1,7 @@
 //! Drawings to fairways in the plane: in range, named, checked, every feature accounted for.
 
 use super::account::Account;
+use super::crew::CrewWords;
 use super::drawings::{Drawing, DrawnShape};
 use super::error::CourseError;
 use super::holes::{self, HoleLine};
@@ -196,6 +197,7 @@ impl Reading<'_> {
             no_turn,
             holes: hole_drawings,
             ways_in: points,
+            fixtures,
             ..
         } = plotted;
         let keep_outs = self.keep_outs(&kept_off, &plane);
@@ -258,6 +260,8 @@ impl Reading<'_> {
             refused: made.refused,
             unconfirmed: made.unconfirmed,
             accounts,
+            fixtures,
+            crew: CrewWords::default(),
         })
     }
 

@@ -201,7 +201,7 @@ impl Sorting {
                         continue;
                     }
                     DrawnShape::Areas(_) => 0.0,
-                    _ if matches!(role, Role::Hole | Role::WayIn) => 0.0,
+                    _ if matches!(role, Role::Hole | Role::WayIn | Role::Fixture(_)) => 0.0,
                     DrawnShape::Line(_) => match default_width(role, &feature.properties) {
                         Some((what, default_m)) => self.width(feature, &["width"], what, default_m),
                         None => {
@@ -319,7 +319,9 @@ fn line(line: &Ring, role: Role) -> DrawnShape {
 /// The geometry that a role needs, where it has another one that cannot be used at all.
 fn misfit(role: Role, shape: &DrawnShape) -> Option<&'static str> {
     match (shape, role) {
-        (DrawnShape::Areas(_) | DrawnShape::Line(_), Role::WayIn) => Some("point"),
+        (DrawnShape::Areas(_) | DrawnShape::Line(_), Role::WayIn | Role::Fixture(_)) => {
+            Some("point")
+        }
         (DrawnShape::Point(_), Role::Hole) => Some("line"),
         (DrawnShape::Line(_) | DrawnShape::Point(_), Role::Fairway | Role::NoTurn) => Some("area"),
         _ => None,

@@ -3,6 +3,7 @@
 //! A reader turns its file into [`Features`]; what each feature is, and whether it is used, is
 //! decided in one place for all formats ([`super::read_features`]).
 
+use super::crew::CrewWords;
 use super::problem::{FeatureRef, Problem};
 use serde_json::{Map, Value};
 
@@ -65,6 +66,8 @@ pub struct Feature {
 pub struct Features {
     /// The course's name, if the file has one.
     pub name: Option<String>,
+    /// What the file tells the crew.
+    pub crew: CrewWords,
     /// Every feature, in the order of the file. Also those with a problem, so that none is lost.
     pub list: Vec<Feature>,
     /// What the reader found wrong.

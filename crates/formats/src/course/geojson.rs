@@ -1,5 +1,6 @@
 //! GeoJSON to features in degrees, each position checked.
 
+use super::crew::CrewWords;
 use super::feature::{Feature, Features, Geometry, Ring};
 use super::limits::{MAX_FEATURES, MAX_POSITIONS};
 use super::position::Positions;
@@ -16,6 +17,7 @@ pub(crate) fn features(value: &Value, order: Positions) -> Result<Features, Prob
                 .get("name")
                 .and_then(Value::as_str)
                 .map(str::to_string),
+            crew: CrewWords::of(value),
             ..Features::default()
         },
         positions: 0,

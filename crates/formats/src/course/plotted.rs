@@ -1,6 +1,7 @@
 //! The drawings in the plane, those in range of a fairway, bridges taken out of the water.
 
 use super::FEATURE_RANGE_M;
+use super::crew::Fixture;
 use super::drawings::DrawnShape;
 use super::holes::{self, HoleLine};
 use super::judged::KeptOff;
@@ -12,6 +13,9 @@ use crossgrain_core::{KeepOutKind, Plane};
 use geo::BoundingRect;
 use geo_types::{Coord, LineString, MultiPolygon, Polygon, Rect};
 
+/// Why a drawing far from everything is left aside.
+const OUT_OF_RANGE: &str = "more than a kilometre from every fairway";
+
 /// The drawings in the plane, sorted by what they are.
 #[derive(Default)]
 pub(super) struct Plotted {
@@ -21,6 +25,7 @@ pub(super) struct Plotted {
     pub bridges: Vec<(usize, Polygon<f64>)>,
     pub holes: Vec<(usize, HoleLine)>,
     pub ways_in: Vec<(usize, Coord<f64>)>,
+    pub fixtures: Vec<Fixture>,
 }
 
 impl Reading<'_> {
@@ -61,6 +66,16 @@ impl Reading<'_> {
                     out.ways_in.push((i, to_metres(p)));
                     continue;
                 }
+                (DrawnShape::Point(p), Role::Fixture(kind)) => {
+                    let at = to_metres(p);
+                    if in_range(&|| Some(Rect::new(at, at))) {
+                        out.fixtures.push(Fixture { kind, at });
+                    } else {
+                        let i = d.feature.index;
+                        self.ledger.not_used_after_all(i, OUT_OF_RANGE);
+                    }
+                    continue;
+                }
                 (DrawnShape::Areas(list), _) => list.iter().map(polygon).collect(),
                 (DrawnShape::Line(line), _) => {
                     let line: LineString<f64> = line.iter().map(to_metres).collect();
@@ -91,8 +106,7 @@ impl Reading<'_> {
             }
             if !near {
                 let at = d.feature.index;
-                self.ledger
-                    .not_used_after_all(at, "more than a kilometre from every fairway");
+                self.ledger.not_used_after_all(at, OUT_OF_RANGE);
             }
         }
         bridge_over(&mut out);

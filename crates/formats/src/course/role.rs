@@ -1,5 +1,6 @@
 //! What a feature can be used as.
 
+use super::crew::FixtureKind;
 use crossgrain_core::KeepOutKind;
 
 /// What a feature is used as.
@@ -12,6 +13,8 @@ pub(crate) enum Role {
     Bridge,
     Hole,
     WayIn,
+    /// Something small that stands in the turf.
+    Fixture(FixtureKind),
 }
 
 impl Role {
@@ -24,6 +27,7 @@ impl Role {
             Role::Bridge => "bridge",
             Role::Hole => "hole",
             Role::WayIn => "way-in",
+            Role::Fixture(kind) => kind.word(),
         }
     }
 }

@@ -3,6 +3,7 @@
 //! Tags are those of the OpenStreetMap wiki (map features `golf`, `natural`, `waterway`,
 //! `landuse`, `leisure`, `highway`, `barrier`), read from memory.
 
+use super::crew::FixtureKind;
 use super::role::Role;
 use crossgrain_core::inside::model::ground::KeepOutKind as Kind;
 
@@ -36,6 +37,14 @@ pub(crate) const ROLES: &[(&str, Word)] = &[
     ("bridge", Word::Use(Role::Bridge)),
     ("hole", Word::Use(Role::Hole)),
     ("way-in", Word::Use(Role::WayIn)),
+    (
+        "sprinkler-head",
+        Word::Use(Role::Fixture(FixtureKind::SprinklerHead)),
+    ),
+    (
+        "yardage-plate",
+        Word::Use(Role::Fixture(FixtureKind::YardagePlate)),
+    ),
     ("rough", Word::Aside(GRASS)),
     ("aside", Word::Aside(OWN)),
 ];
@@ -73,6 +82,9 @@ pub(crate) const SYNONYMS: &[(&str, &str)] = &[
     ("ignore", "aside"),
     ("none", "aside"),
     ("entrance", "way-in"),
+    ("sprinkler", "sprinkler-head"),
+    ("irrigation-head", "sprinkler-head"),
+    ("yardage-marker", "yardage-plate"),
     ("hole-line", "hole"),
 ];
 

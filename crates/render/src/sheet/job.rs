@@ -13,7 +13,7 @@ use crate::sentences::{Row, rows};
 use crate::view::{Extent, up_rad};
 use crate::ways::tracks_of;
 use crossgrain_core::PatternKind;
-use geo_types::MultiPolygon;
+use geo_types::{Coord, MultiPolygon};
 use std::ops::Range;
 
 /// Height of the header, mm: the fairway's number and a word over it.
@@ -386,6 +386,16 @@ impl<'a> Job<'a> {
         Some((ratio, self.drawing(plan.lie, of, pen.marks)))
     }
 
+    /// Whether any of these stands where the map shows it.
+    fn on_map(&self, places: &[Coord<f64>]) -> bool {
+        places.iter().any(|p| self.extent.holds(*p))
+    }
+
+    fn turf_on_map(&self) -> bool {
+        let crew = &self.input.crew;
+        self.on_map(crew.sprinkler_heads) || self.on_map(crew.yardage_plates)
+    }
+
     /// Settings above, cautions, the row to fill in and the key below; returns what is left free.
     fn frame(&self, pen: &mut Pen, lean: Lean, body: Rect) -> Rect {
         let (input, words) = (self.input, self.input.words);
@@ -403,6 +413,7 @@ impl<'a> Job<'a> {
                 input.height_of_cut_m,
                 input.mow,
                 input.measures,
+                self.turf_on_map(),
                 words,
             ),
             words,
@@ -410,6 +421,15 @@ impl<'a> Job<'a> {
         );
         let mut bottom = body.bottom() - warn_h;
         pen.group("cautions", moved(warn, body.x, bottom));
+        if let Some(call) = blocks::call(&input.crew, words, body.w) {
+            bottom -= call.height;
+            pen.group("call", moved(call.marks, body.x, bottom));
+        }
+        if input.machine.is_some() {
+            let checks = blocks::checks(words, body.w);
+            bottom -= checks.height;
+            pen.group("fields", moved(checks.marks, body.x, bottom));
+        }
         let fields = blocks::fields(input.date, input.machine, words, body.w);
         bottom -= fields.height + GAP_MM * 0.5;
         pen.group("fields", moved(fields.marks, body.x, bottom));
@@ -421,6 +441,8 @@ impl<'a> Job<'a> {
                     trim: !self.trim.0.is_empty(),
                     missed: !self.missed.0.is_empty(),
                     toward_green: self.toward_green,
+                    heads: self.on_map(input.crew.sprinkler_heads),
+                    plates: self.on_map(input.crew.yardage_plates),
                 },
                 words,
                 body.w,

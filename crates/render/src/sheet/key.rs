@@ -2,8 +2,8 @@
 
 use super::blocks::SheetBlock;
 use super::settings::cleanup_sense;
-use crate::drawing::Anchor;
-use crate::drawing::{Pen, Shape, Stroke};
+use crate::crew::{head_sign, plate_sign};
+use crate::drawing::{Anchor, PathCommand, Pen, Shape, Spot, Stroke};
 use crate::hatch::hatch;
 use crate::ink::{BLACK, GRASS_DARK, GRASS_LIGHT, GRASS_RING, GREY, HAIR_MM, SMALL_MM, THIN_MM};
 use crate::lettering::{Rect, Weight, baseline_mm, leading_mm, shorten, width_mm};
@@ -24,6 +24,23 @@ pub(super) struct KeyOf<'a> {
     pub missed: bool,
     /// Whether light stripes run toward the green (or else the way the clock shows).
     pub toward_green: bool,
+    /// Whether sprinkler heads are drawn.
+    pub heads: bool,
+    /// Whether yardage plates are drawn.
+    pub plates: bool,
+}
+
+/// The middle of a swatch.
+fn middle(swatch: &Shape) -> Spot {
+    let spots: Vec<Spot> = (swatch.steps.iter())
+        .filter_map(|s| match s {
+            PathCommand::Move(p) | PathCommand::Line(p) => Some(*p),
+            _ => None,
+        })
+        .collect();
+    let n = spots.len().max(1) as f64;
+    let sum = spots.iter().fold((0.0, 0.0), |s, p| (s.0 + p.0, s.1 + p.1));
+    (sum.0 / n, sum.1 / n)
 }
 
 /// The key: only what this sheet shows.
@@ -99,6 +116,12 @@ pub(super) fn key(of: &KeyOf<'_>, words: &Words, width: f64) -> SheetBlock {
     }
     if !of.fairway.no_turn().0.is_empty() {
         items.push((map::no_turn, "key.no_turn"));
+    }
+    if of.heads {
+        items.push((|p, s| head_sign(p, middle(s)), "key.heads"));
+    }
+    if of.plates {
+        items.push((|p, s| plate_sign(p, middle(s)), "key.plates"));
     }
     let mut pen = Pen::new();
     let (mut x, mut y) = (0.0, 1.0);

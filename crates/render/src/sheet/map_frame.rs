@@ -48,6 +48,7 @@ impl Job<'_> {
             fairway: self.input.fairway,
             mow: self.input.mow,
             words,
+            crew: &self.input.crew,
             steps: of.steps.clone(),
         };
         for (i, part) in parts.iter().enumerate() {

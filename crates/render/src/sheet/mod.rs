@@ -21,6 +21,7 @@ pub use header::first_pass_hours;
 pub(crate) use header::{pattern_sign, way_of};
 pub use left::{Left, MIN_MISSED_M2, left_of};
 
+use crate::crew::ForCrew;
 use crate::drawing::Drawing;
 use crate::page::Paper;
 use crate::words::Words;
@@ -54,6 +55,8 @@ pub struct SheetInput<'a> {
     pub machine: Option<&'a str>,
     /// The plan's number and the day it was planned.
     pub plan: Option<(&'a str, &'a str)>,
+    /// Whom to call, when play begins, what stands in the turf.
+    pub crew: ForCrew<'a>,
     /// Whether the fairway's name is the file's own; a provisional one is marked.
     pub name_confirmed: bool,
 }
@@ -82,6 +85,7 @@ impl<'a> SheetInput<'a> {
             date: None,
             machine: None,
             plan: None,
+            crew: ForCrew::default(),
             name_confirmed: true,
         }
     }

@@ -12,4 +12,6 @@ pub mod random_mows;
 pub mod scenes;
 pub mod sheet_reader;
 pub mod stored;
+pub mod strangers;
+pub mod tongues;
 pub mod two_threads;

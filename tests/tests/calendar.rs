@@ -10,12 +10,13 @@ use crossgrain_season::rules::Sky;
 use crossgrain_season::slots::Kind;
 use crossgrain_tests::hand_programme::{DAYS, programme, visit};
 use crossgrain_tests::stored;
+use crossgrain_tests::tongues::in_english;
 use jiff::civil::date;
 
 #[test]
 fn the_calendar_on_file_is_what_is_written() {
     let file = stored::path("stored/calendar.ics");
-    let ours = calendar::text(&programme(), Events::Visits);
+    let ours = calendar::text(&programme(), Events::Visits, &in_english);
     if std::env::var_os("BLESS").is_some() {
         std::fs::write(&file, &ours).unwrap();
     }
@@ -83,15 +84,18 @@ fn a_rerun_updates_and_never_doubles() {
             .collect()
     };
     let first = programme();
-    let before = uids(&calendar::text(&first, Events::Visits));
-    assert_eq!(before, uids(&calendar::text(&programme(), Events::Visits)));
+    let before = uids(&calendar::text(&first, Events::Visits, &in_english));
+    assert_eq!(
+        before,
+        uids(&calendar::text(&programme(), Events::Visits, &in_english))
+    );
     // Frost moves a visit, the crew's hours another, and the height changes: the names stay.
     let mut again = first.clone();
     again.visits[2].start = date(2027, 11, 2).at(7, 15, 0, 0);
     again.visits[2].moved_from = Some((date(2027, 11, 1), Sky::Frost));
     again.visits[5].height_m = 0.0127;
     again.rules.issue = 4;
-    let text = calendar::text(&again, Events::Visits);
+    let text = calendar::text(&again, Events::Visits, &in_english);
     assert_eq!(before, uids(&text));
     assert!(text.contains("SEQUENCE:3\r\n"));
     let mut unique = before.clone();
@@ -112,7 +116,7 @@ fn a_machines_day_is_one_event_by_default() {
         v.start = day.at(6 + k as i8, 0, 0, 0);
         p.visits.push(v);
     }
-    let text = calendar::text(&p, Events::default());
+    let text = calendar::text(&p, Events::default(), &in_english);
     let uids = |text: &str| -> Vec<String> {
         text.lines()
             .filter_map(|l| l.strip_prefix("UID:"))
@@ -126,14 +130,14 @@ fn a_machines_day_is_one_event_by_default() {
         unfolded.contains("SUMMARY:Mower 2: fairways 18\\, 18\r\n"),
         "{unfolded}"
     );
-    assert!(unfolded.contains("06:00 fairway 18: stripes"));
+    assert!(unfolded.contains("06:00 fairway 18: Stripes"));
 
     // One more issue: the same names, the next number; a day that falls away is withdrawn.
     let mut again = p.clone();
     again.visits.retain(|v| v.mower == 0);
     again.rules.issue += 1;
     again.withdrawn = vec![(day, 1)];
-    let later = calendar::text(&again, Events::Days);
+    let later = calendar::text(&again, Events::Days, &in_english);
     assert!(later.contains("SEQUENCE:3\r\n") && !later.contains("SEQUENCE:2\r\n"));
     let (mut a, mut b) = (uids(&text), uids(&later));
     a.sort();

@@ -17,6 +17,7 @@ use crossgrain_season::rule_faults::faults;
 use crossgrain_season::rules::{EDGE_RINGS, ExtraHours};
 use crossgrain_season::{Rules, programme};
 use crossgrain_tests::stored::path;
+use crossgrain_tests::tongues::in_english;
 use crossgrain_tests::two_threads::Two;
 use jiff::civil::date;
 use std::collections::BTreeSet;
@@ -163,7 +164,7 @@ fn nothing_is_mown_on_closed_days_and_the_crew_gets_home() {
         p.visits.iter().all(|v| v.date() != date(2027, 5, 12)),
         "wet"
     );
-    let ics = calendar::text(p, Events::Visits);
+    let ics = calendar::text(p, Events::Visits, &in_english);
     let uids: BTreeSet<&str> = ics.lines().filter(|l| l.starts_with("UID:")).collect();
     let events = ics.matches("BEGIN:VEVENT").count();
     assert_eq!(uids.len(), events);

@@ -147,7 +147,10 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     }
 
     out.write("programme.json", file::text(&p).as_bytes())?;
-    out.write("calendar.ics", calendar::text(&p, events).as_bytes())?;
+    out.write(
+        "calendar.ics",
+        calendar::text(&p, events, &|key, places| words.fill(key, places)).as_bytes(),
+    )?;
     let csv = file::csv(&p).map_err(|e| Failure::Other(Box::new(e)))?;
     out.write("programme.csv", csv.as_bytes())?;
     out.write("grain.json", file::grain(&p, day).as_bytes())?;

@@ -21,9 +21,10 @@
 //! read back by an independent parser in the tests.
 
 use crate::input::plain;
-use crossgrain_core::Sense;
+use crossgrain_core::{CrossSets, Sense};
 use crossgrain_season::programme::{Cancelled, Lost, Programme, Visit};
 use crossgrain_season::rules::Sky;
+use crossgrain_season::scalping::Reason;
 use crossgrain_season::slots::SlotId;
 use jiff::Span;
 use jiff::civil::{Date, DateTime};
@@ -43,9 +44,15 @@ pub enum Events {
     Visits,
 }
 
-/// The programme as the text of an `.ics` file.
-pub fn text(p: &Programme, events: Events) -> String {
+/// Texts of one language: the text of a key, its places in braces filled in. The keys are those of
+/// the words files of `crossgrain-render` that begin with `calendar.`, and `pattern.`, `sense.`,
+/// `reason.`, `board.frost` and `board.wet`.
+pub type Say<'a> = &'a dyn Fn(&str, &[(&str, &str)]) -> String;
+
+/// The programme as the text of an `.ics` file, in the language of `say`.
+pub fn text(p: &Programme, events: Events, say: Say<'_>) -> String {
     let mut out = Lines {
+        say,
         text: String::new(),
         stamp: format!("{}T000000Z", day(p.rules.from)),
         sequence: p.rules.issue.saturating_sub(1),
@@ -57,7 +64,7 @@ pub fn text(p: &Programme, events: Events) -> String {
     out.line("METHOD:PUBLISH");
     out.line(&format!(
         "NAME:{}",
-        escaped(&format!("Mowing, {}", p.course))
+        escaped(&say("calendar.name", &[("course", &p.course)]))
     ));
     match events {
         Events::Visits => {
@@ -88,7 +95,7 @@ pub fn text(p: &Programme, events: Events) -> String {
         out.line(&format!("DTEND;VALUE=DATE:{}", day(end)));
         out.line(&format!(
             "SUMMARY:{}",
-            escaped(&format!("No fairway mowing: {}", c.why))
+            escaped(&say("calendar.closed", &[("why", &c.why)]))
         ));
         out.line("TRANSP:TRANSPARENT");
         out.line("END:VEVENT");
@@ -120,13 +127,14 @@ fn fnv1a(bytes: impl Iterator<Item = u8>) -> u64 {
     })
 }
 
-struct Lines {
+struct Lines<'a> {
+    say: Say<'a>,
     text: String,
     stamp: String,
     sequence: u32,
 }
 
-impl Lines {
+impl Lines<'_> {
     /// One content line, folded so that no line is longer than [`LINE_OCTETS`] and no character
     /// is split.
     fn line(&mut self, content: &str) {
@@ -165,7 +173,7 @@ fn machine(p: &Programme, mower: u32) -> String {
         .map_or_else(|| (mower + 1).to_string(), |m| m.name.clone())
 }
 
-fn machine_day(out: &mut Lines, p: &Programme, date: Date, mower: u32, visits: &[&Visit]) {
+fn machine_day(out: &mut Lines<'_>, p: &Programme, date: Date, mower: u32, visits: &[&Visit]) {
     out.begin(&day_uid(&p.course, date, mower));
     let start = visits.iter().map(|v| v.start).min().unwrap_or_default();
     let end = visits
@@ -181,54 +189,71 @@ fn machine_day(out: &mut Lines, p: &Programme, date: Date, mower: u32, visits: &
     out.line(&format!("DTSTART:{}", time(start)));
     out.line(&format!("DTEND:{}", time(end)));
     let names: Vec<&str> = visits.iter().map(|v| v.fairway.as_str()).collect();
-    out.line(&format!(
-        "SUMMARY:{}",
-        escaped(&format!(
-            "Mower {}: fairways {}",
-            machine(p, mower),
-            names.join(", ")
-        ))
-    ));
-    let mut about: Vec<String> = visits
-        .iter()
-        .map(|v| {
-            let clock = format!("{}-{}", hour(v.clock.0), hour(v.clock.1));
-            let mut line = format!(
-                "{:02}:{:02} fairway {}: {}",
-                v.start.hour(),
-                v.start.minute(),
-                v.fairway,
-                v.pattern.word()
-            );
-            if let Some(s) = v.sense {
-                let _ = write!(line, " {}", sense(s));
-            }
-            let _ = write!(line, ", {clock}, {}", height(v.height_m));
-            if let Some(s) = v.clean_up {
-                let _ = write!(line, ", {} clean-up {}", v.rings, sense(s));
-            }
-            let _ = write!(line, ", {:.0} min", v.minutes);
-            if v.later_min > 0 {
-                let _ = write!(line, ", after the frost");
-            }
-            line
-        })
-        .collect();
-    about.push("Follow the mower's manual and local rules.".to_string());
+    let say = out.say;
+    let title = say(
+        "calendar.day",
+        &[
+            ("name", &machine(p, mower)),
+            ("fairways", &names.join(", ")),
+        ],
+    );
+    out.line(&format!("SUMMARY:{}", escaped(&title)));
+    let mut about: Vec<String> = visits.iter().map(|v| row(v, say)).collect();
+    about.push(say("calendar.manual", &[]));
     out.line(&format!("DESCRIPTION:{}", escaped(&about.join("\n"))));
     out.line(&format!("LOCATION:{}", escaped(&p.course)));
     out.line("STATUS:CONFIRMED");
     out.line("END:VEVENT");
 }
 
-fn withdrawn(out: &mut Lines, p: &Programme, date: Date, mower: u32) {
+/// A visit in one line of its machine's day.
+fn row(v: &Visit, say: Say<'_>) -> String {
+    let mut what = what(v, say);
+    if let Some(s) = v.clean_up {
+        let places = [("count", v.rings.to_string()), ("sense", sense(s, say))];
+        let places = places.each_ref().map(|(k, t)| (*k, t.as_str()));
+        let _ = write!(what, ", {}", say("calendar.cleanup", &places));
+    }
+    let _ = write!(what, ", {:.0} min", v.minutes);
+    if v.later_min > 0 {
+        let _ = write!(what, ", {}", say("calendar.after_frost", &[]));
+    }
+    let time = format!("{:02}:{:02}", v.start.hour(), v.start.minute());
+    say(
+        "calendar.row",
+        &[("time", &time), ("fairway", &v.fairway), ("what", &what)],
+    )
+}
+
+/// The pattern, its sense, the hours, the height.
+fn what(v: &Visit, say: Say<'_>) -> String {
+    let pattern = match v.cross_sets {
+        Some(CrossSets::Crossing) => "pattern.crossing".to_string(),
+        _ => format!("pattern.{}", v.pattern.word()),
+    };
+    let mut out = say(&pattern, &[]);
+    if let Some(s) = v.sense {
+        let _ = write!(out, " {}", sense(s, say));
+    }
+    let _ = write!(out, ", {}, {}", clock(v), height(v.height_m));
+    out
+}
+
+fn clock(v: &Visit) -> String {
+    format!("{}-{}", hour(v.clock.0), hour(v.clock.1))
+}
+
+fn withdrawn(out: &mut Lines<'_>, p: &Programme, date: Date, mower: u32) {
     out.begin(&day_uid(&p.course, date, mower));
     let next = date.checked_add(Span::new().days(1)).unwrap_or(date);
     out.line(&format!("DTSTART;VALUE=DATE:{}", day(date)));
     out.line(&format!("DTEND;VALUE=DATE:{}", day(next)));
     out.line(&format!(
         "SUMMARY:{}",
-        escaped(&format!("Mower {}: no fairways", machine(p, mower)))
+        escaped(&(out.say)(
+            "calendar.day_none",
+            &[("name", &machine(p, mower))]
+        ))
     ));
     out.line("STATUS:CANCELLED");
     out.line("TRANSP:TRANSPARENT");
@@ -240,7 +265,7 @@ fn whole_minutes(v: &Visit) -> i64 {
     v.minutes.ceil().clamp(1.0, 1440.0) as i64
 }
 
-fn visit(out: &mut Lines, p: &Programme, v: &Visit) {
+fn visit(out: &mut Lines<'_>, p: &Programme, v: &Visit) {
     out.begin(&visit_uid(&p.course, &v.fairway, &v.slot));
     let whole = whole_minutes(v);
     let end = v
@@ -249,65 +274,86 @@ fn visit(out: &mut Lines, p: &Programme, v: &Visit) {
         .unwrap_or(v.start);
     out.line(&format!("DTSTART:{}", time(v.start)));
     out.line(&format!("DTEND:{}", time(end)));
-    let clock = format!("{}-{}", hour(v.clock.0), hour(v.clock.1));
-    let mut summary = format!("Fairway {}: {}", v.fairway, v.pattern.word());
-    if let Some(s) = v.sense {
-        let _ = write!(summary, " {}", sense(s));
-    }
-    let _ = write!(summary, ", {clock}, {}", height(v.height_m));
-    out.line(&format!("SUMMARY:{}", escaped(&summary)));
-    let mut about = vec![
-        format!(
-            "Heading {clock} o'clock (12 is toward the green), bearing {:.1} degrees",
-            v.heading_deg
-        ),
-        format!("Height of cut {}", height(v.height_m)),
-        match v.clean_up {
-            Some(s) => format!("Clean-up passes {}", sense(s)),
-            None => "No clean-up passes".to_string(),
-        },
-        format!("About {:.0} minutes, mower {}", v.minutes, v.mower + 1),
-    ];
-    if v.first_pass_right && v.sense.is_none() {
-        about.insert(1, "First pass on the right-hand edge".to_string());
-    }
-    if let Some(shift) = v.lane_shift.filter(|s| *s > 0.0) {
-        about.push(format!(
-            "Lanes shifted by {:.0}% of their spacing",
-            shift * 100.0
-        ));
-    }
-    if let Some(why) = v.why {
-        about.push(format!("Note: {why}"));
-    }
-    if let Some((from, sky)) = v.moved_from {
-        about.push(format!("Moved from {from}: {}", sky_word(sky)));
-    }
-    if v.later_min > 0 {
-        about.push(format!(
-            "Frost: {} minutes later than usual, when it has gone",
-            v.later_min
-        ));
-    }
-    about.push("Follow the mower's manual and local rules.".to_string());
+    let say = out.say;
+    let title = say(
+        "calendar.visit",
+        &[("fairway", &v.fairway), ("what", &what(v, say))],
+    );
+    out.line(&format!("SUMMARY:{}", escaped(&title)));
+    let about = about(v, say);
     out.line(&format!("DESCRIPTION:{}", escaped(&about.join("\n"))));
     out.line(&format!("LOCATION:{}", escaped(&p.course)));
     out.line("STATUS:CONFIRMED");
     out.line("END:VEVENT");
 }
 
-fn cancelled(out: &mut Lines, p: &Programme, c: &Cancelled) {
+/// A visit at length.
+fn about(v: &Visit, say: Say<'_>) -> Vec<String> {
+    let one = |key: &str, place: &str, text: &str| say(key, &[(place, text)]);
+    let deg = format!("{:.1}", v.heading_deg);
+    let mut out = vec![say(
+        "calendar.heading",
+        &[("clock", &clock(v)), ("deg", &deg)],
+    )];
+    if v.first_pass_right && v.sense.is_none() {
+        out.push(say("calendar.right", &[]));
+    }
+    out.push(one("calendar.height", "height", &height(v.height_m)));
+    out.push(match v.clean_up {
+        Some(s) => one("calendar.cleanup_sense", "sense", &sense(s, say)),
+        None => say("calendar.cleanup_none", &[]),
+    });
+    let (minutes, mower) = (format!("{:.0}", v.minutes), (v.mower + 1).to_string());
+    out.push(say(
+        "calendar.about",
+        &[("count", &minutes), ("mower", &mower)],
+    ));
+    if let Some(shift) = v.lane_shift.filter(|s| *s > 0.0) {
+        let share = format!("{:.0}", shift * 100.0);
+        out.push(one("calendar.lanes", "count", &share));
+    }
+    if let Some(why) = v.why {
+        out.push(one("calendar.note", "why", &reason(why, say)));
+    }
+    if let Some((from, sky)) = v.moved_from {
+        let (from, why) = (from.to_string(), sky_word(sky, say));
+        out.push(say("calendar.moved", &[("date", &from), ("why", &why)]));
+    }
+    if v.later_min > 0 {
+        out.push(one("calendar.later", "count", &v.later_min.to_string()));
+    }
+    out.push(say("calendar.manual", &[]));
+    out
+}
+
+/// Why the height or the pattern is what it is.
+fn reason(why: Reason, say: Say<'_>) -> String {
+    let (key, seen) = match why {
+        Reason::FirstLoops => ("reason.first", None),
+        Reason::RaiseRepeated { seen } => ("reason.slight", Some(seen)),
+        Reason::RaiseKept { seen } => ("reason.moderate", Some(seen)),
+        Reason::RaiseKeptSevere { seen } => ("reason.kept_severe", Some(seen)),
+        Reason::LoopsHeldBack { seen } => ("reason.severe", Some(seen)),
+    };
+    let seen = seen.map_or_else(String::new, |d: Date| d.to_string());
+    say(key, &[("date", &seen)])
+}
+
+fn cancelled(out: &mut Lines<'_>, p: &Programme, c: &Cancelled) {
     out.begin(&visit_uid(&p.course, &c.fairway, &c.slot));
     let why = match &c.why {
         Lost::Closed(why) => why.clone(),
-        Lost::Weather(sky) => sky_word(*sky).to_string(),
+        Lost::Weather(sky) => sky_word(*sky, out.say),
     };
     let next = c.date.checked_add(Span::new().days(1)).unwrap_or(c.date);
     out.line(&format!("DTSTART;VALUE=DATE:{}", day(c.date)));
     out.line(&format!("DTEND;VALUE=DATE:{}", day(next)));
     out.line(&format!(
         "SUMMARY:{}",
-        escaped(&format!("Fairway {}: not mown ({why})", c.fairway))
+        escaped(&(out.say)(
+            "calendar.not_mown",
+            &[("fairway", &c.fairway), ("why", &why)]
+        ))
     ));
     out.line("STATUS:CANCELLED");
     out.line("TRANSP:TRANSPARENT");
@@ -348,10 +394,10 @@ fn hour(h: f64) -> String {
     }
 }
 
-fn sense(s: Sense) -> &'static str {
+fn sense(s: Sense, say: Say<'_>) -> String {
     match s {
-        Sense::Clockwise => "clockwise",
-        Sense::CounterClockwise => "counter-clockwise",
+        Sense::Clockwise => say("sense.cw", &[]),
+        Sense::CounterClockwise => say("sense.ccw", &[]),
     }
 }
 
@@ -359,10 +405,10 @@ fn height(m: f64) -> String {
     format!("{:.2} mm ({:.3} in)", m * 1000.0, m / 0.0254)
 }
 
-fn sky_word(s: Sky) -> &'static str {
+fn sky_word(s: Sky, say: Say<'_>) -> String {
     match s {
-        Sky::Frost => "frost",
-        Sky::Wet => "wet",
+        Sky::Frost => say("board.frost", &[]),
+        Sky::Wet => say("board.wet", &[]),
     }
 }
 
@@ -372,6 +418,7 @@ mod tests {
 
     fn folded(content: &str) -> String {
         let mut l = Lines {
+            say: &|key, _| key.to_string(),
             text: String::new(),
             stamp: String::new(),
             sequence: 0,

@@ -305,87 +305,111 @@ fn entry(j: &mut json::Writer<'_>, input: &BookInput<'_>, e: &BookEntry<'_>, lan
         j.key("light").number(light, 4);
         j.key("outline");
         polygons(j, e.fairway.outline());
-        j.key("keepOuts").list(e.fairway.keep_outs(), |j, k| {
-            j.array(|j| {
-                // The page tells these apart and draws the rest alike.
-                j.item().text(match k.kind {
-                    KeepOutKind::Water | KeepOutKind::Stream | KeepOutKind::Wetland => "water",
-                    KeepOutKind::Bunker => "bunker",
-                    KeepOutKind::Trees | KeepOutKind::Scrub => "trees",
-                    KeepOutKind::Green => "green",
-                    KeepOutKind::Tee => "tee",
-                    _ => "other",
-                });
-                rings(j.item(), &k.area);
-            });
-        });
-        j.key("tracks").list(e.mow.tracks().as_slice(), |j, t| {
-            let down = f64::from(u8::from(t.reels == Reels::Down));
-            match t.path {
-                Segment::Line { from, to } => {
-                    j.list(&[down, 0.0, from.x, from.y, to.x, to.y], |j, v| {
-                        j.number(*v, 2);
-                    });
-                }
-                Segment::Arc(a) => {
-                    j.array(|j| {
-                        for (v, places) in [
-                            (down, 0),
-                            (1.0, 0),
-                            (a.centre.x, 2),
-                            (a.centre.y, 2),
-                            (a.radius_m, 2),
-                            (a.from_rad, 3),
-                            (a.sweep_rad, 3),
-                        ] {
-                            j.item().number(v, places);
-                        }
-                    });
-                }
-            }
-        });
-        j.key("figures").list(languages, |j, w| {
-            let m = e.measures;
-            let rows = [
-                ("book.figure.area", w.field(m.fairway_m2)),
-                ("book.figure.minutes", w.minutes(m.minutes)),
-                ("book.figure.passes", m.passes.to_string()),
-                ("book.figure.turns", m.turns.to_string()),
-                ("book.figure.mean_cuts", w.number(m.mean_cuts, 2)),
-                ("book.figure.mowing", w.drive(m.mowing_m)),
-                ("book.figure.transport", w.drive(m.transport_m)),
-                ("book.figure.missed", w.patch(m.missed_m2)),
-                ("book.figure.trim", w.patch(m.trim_m2)),
-            ];
-            j.list(&rows, |j, (key, value)| {
-                j.list(&[w.say(key), value.as_str()], |j, v| j.text(v));
-            });
-        });
+        kept_out(j, e.fairway);
+        tracks(j, e.mow);
+        figures(j, e.measures, languages);
         steps(j, e, languages);
-        // The pages of every language, one after another, and how many each language has.
-        let mut counts = Vec::new();
-        let mut sheets: Vec<String> = Vec::new();
-        for w in languages {
-            let own;
-            let pages = match e.pages.filter(|_| w.code() == input.language.code()) {
-                Some(pages) => pages,
-                None => {
-                    own = input.sheet(e, left, w);
-                    &own
-                }
-            };
-            counts.push(pages.len());
-            sheets.extend(
-                pages
-                    .iter()
-                    .map(|p| svg_page::inner_document(p).to_string()),
-            );
-        }
-        j.key("pages").list(&counts, |j, n| j.number(*n as f64, 0));
-        let pieces = Pieces::of(&sheets);
-        pieces.write_shared(j.key("shared"));
-        pieces.write_texts(j.key("sheets"));
+        sheets(j, input, e, left, languages);
     });
+}
+
+/// What is kept out of: its kind and its rings.
+fn kept_out(j: &mut json::Writer<'_>, fairway: &Fairway) {
+    j.key("keepOuts").list(fairway.keep_outs(), |j, k| {
+        j.array(|j| {
+            // The page tells these apart and draws the rest alike.
+            j.item().text(match k.kind {
+                KeepOutKind::Water | KeepOutKind::Stream | KeepOutKind::Wetland => "water",
+                KeepOutKind::Bunker => "bunker",
+                KeepOutKind::Trees | KeepOutKind::Scrub => "trees",
+                KeepOutKind::Green => "green",
+                KeepOutKind::Tee => "tee",
+                _ => "other",
+            });
+            rings(j.item(), &k.area);
+        });
+    });
+}
+
+/// The drive: reels, line or arc, numbers.
+fn tracks(j: &mut json::Writer<'_>, mow: &Mow) {
+    j.key("tracks").list(mow.tracks().as_slice(), |j, t| {
+        let down = f64::from(u8::from(t.reels == Reels::Down));
+        match t.path {
+            Segment::Line { from, to } => {
+                j.list(&[down, 0.0, from.x, from.y, to.x, to.y], |j, v| {
+                    j.number(*v, 2);
+                });
+            }
+            Segment::Arc(a) => {
+                j.array(|j| {
+                    for (v, places) in [
+                        (down, 0),
+                        (1.0, 0),
+                        (a.centre.x, 2),
+                        (a.centre.y, 2),
+                        (a.radius_m, 2),
+                        (a.from_rad, 3),
+                        (a.sweep_rad, 3),
+                    ] {
+                        j.item().number(v, places);
+                    }
+                });
+            }
+        }
+    });
+}
+
+/// The figures in every language.
+fn figures(j: &mut json::Writer<'_>, m: &Measures, languages: &[Words]) {
+    j.key("figures").list(languages, |j, w| {
+        let rows = [
+            ("book.figure.area", w.field(m.fairway_m2)),
+            ("book.figure.minutes", w.minutes(m.minutes)),
+            ("book.figure.passes", m.passes.to_string()),
+            ("book.figure.turns", m.turns.to_string()),
+            ("book.figure.mean_cuts", w.number(m.mean_cuts, 2)),
+            ("book.figure.mowing", w.drive(m.mowing_m)),
+            ("book.figure.transport", w.drive(m.transport_m)),
+            ("book.figure.missed", w.patch(m.missed_m2)),
+            ("book.figure.trim", w.patch(m.trim_m2)),
+        ];
+        j.list(&rows, |j, (key, value)| {
+            j.list(&[w.say(key), value.as_str()], |j, v| j.text(v));
+        });
+    });
+}
+
+/// The pages of every language, one after another, and how many each language has.
+fn sheets(
+    j: &mut json::Writer<'_>,
+    input: &BookInput<'_>,
+    e: &BookEntry<'_>,
+    left: &Left,
+    languages: &[Words],
+) {
+    let mut counts = Vec::new();
+    let mut sheets: Vec<String> = Vec::new();
+    for w in languages {
+        let own;
+        let pages = match e.pages.filter(|_| w.code() == input.language.code()) {
+            Some(pages) => pages,
+            None => {
+                own = input.sheet(e, left, w);
+                &own
+            }
+        };
+        counts.push(pages.len());
+        sheets.extend(
+            pages
+                .iter()
+                .map(|p| svg_page::inner_document(p).to_string()),
+        );
+    }
+    j.key("pages").list(&counts, |j, n| j.number(*n as f64, 0));
+    let pieces = Pieces::of(&sheets);
+    pieces.write_shared(j.key("shared"));
+    pieces.write_texts(j.key("sheets"));
 }
 
 /// Each step: its first track, its letter, and its sentences in every language.

@@ -5,6 +5,7 @@
 //! Millimetres from the top left corner, y down; angles in radians, positive turning clockwise
 //! as seen on the page.
 
+use crate::box_edges;
 use crate::ink::{BLACK, Ink};
 use crate::lettering::{FALL_EM, RISE_EM, Rect, Weight, width_mm};
 
@@ -332,14 +333,19 @@ impl Drawing {
         out
     }
 
-    /// What is wrong with the page's texts: any two that share area, any that leave the page, any
-    /// that would not be drawn as measured. Empty on a sound page.
+    /// What is wrong with the page's texts: any two that share area, any that leave the page or
+    /// cross the edge of the box or the rule they stand at, any that would not be drawn as measured.
+    /// Empty on a sound page.
     pub fn text_faults(&self) -> Vec<String> {
         let page = Rect::new(0.0, 0.0, self.width, self.height);
         let texts = self.texts();
         let boxes: Vec<Rect> = texts.iter().map(|t| t.rect()).collect();
         let mut out = Vec::new();
+        let edges = box_edges::of(&self.marks);
         for (i, a) in boxes.iter().enumerate() {
+            for edge in edges.iter().filter(|e| e.crosses(a)) {
+                out.push(format!("'{}' at {a:?} crosses {edge:?}", texts[i].content));
+            }
             if !page.holds(a) {
                 out.push(format!("'{}' leaves the page at {a:?}", texts[i].content));
             }

@@ -6,7 +6,9 @@ use crate::ink::{
     WHITE,
 };
 use crate::view::View;
-use crossgrain_core::{CircularArc, Mow, Mower, PatternKind, Reels, Role, Segment, Track};
+use crossgrain_core::{
+    CircularArc, Mow, Mower, PatternKind, PlacedLeg, Reels, Role, Segment, Track,
+};
 use geo_types::Coord;
 
 /// A second set of stripes covers the first at this strength.
@@ -113,72 +115,76 @@ impl Trail {
     }
 }
 
-/// The grass as it will look, one shape a tone and layer.
-pub fn grass(view: &View, mower: &Mower, mow: &Mow, light_rad: f64) -> Vec<Mark> {
-    let k = view.mm_per_m();
-    let middle = (mower.left_m() + mower.right_m()) / 2.0;
-    let width_mm = mower.cutting_width_m() * k;
-    let mut pen = Pen::new();
-    let mut i = 0;
-    while i < mow.legs().len() {
-        let layer = Layer::of(mow.legs()[i].role);
-        let (mut light, mut dark, mut texture) =
-            (Trail::default(), Trail::default(), Trail::default());
-        let mut fine = [Trail::default(), Trail::default()];
-        let mut lanes = Shape::new();
-        while i < mow.legs().len() && Layer::of(mow.legs()[i].role) == layer {
-            let range = mow.legs()[i].tracks.clone();
-            for t in mow.tracks().as_slice().get(range).unwrap_or_default() {
-                if t.reels == Reels::Up {
-                    continue;
-                }
-                let Some(path) = beside(&t.path, middle) else {
-                    continue;
-                };
-                match layer {
-                    Layer::CleanUp | Layer::TouchUp => {
-                        light.add(view, &path);
-                        texture.add(view, &t.path);
-                    }
-                    Layer::Lanes => {
-                        light.add(view, &path);
-                        texture.add(view, &t.path);
-                    }
-                    _ if runs_up(t, light_rad) => light.add(view, &path),
-                    _ => {
-                        dark.add(view, &path);
-                        let quarter = mower.cutting_width_m() / 4.0;
-                        for (trail, side) in fine.iter_mut().zip([quarter, -quarter]) {
-                            if let Some(p) = beside(&path, side) {
-                                trail.add(view, &p);
-                            }
-                        }
-                    }
-                }
-            }
-            if layer == Layer::Lanes {
-                // The line to hold: from the first loop's start to the last loop's end.
-                let mut down = mow
-                    .tracks()
-                    .as_slice()
-                    .get(mow.legs()[i].tracks.clone())
-                    .unwrap_or_default()
-                    .iter()
-                    .filter(|t| t.reels == Reels::Down);
-                if let Some(first) = down.next() {
-                    let last = down.next_back().unwrap_or(first);
-                    lanes.extend(Shape::line(
-                        view.spot(first.path.start().at),
-                        view.spot(last.path.end().at),
-                    ));
-                }
-            }
-            for trail in [&mut light, &mut dark, &mut texture] {
-                trail.lift();
-            }
-            i += 1;
+/// The shapes of legs that follow each other in one layer.
+#[derive(Default)]
+struct Run {
+    light: Trail,
+    dark: Trail,
+    texture: Trail,
+    /// Two lines on a dark stripe, for the copier.
+    fine: [Trail; 2],
+    /// The lines to hold.
+    lanes: Shape,
+}
+
+impl Run {
+    /// Adds one leg.
+    fn add(&mut self, on: &Painted<'_>, leg: &PlacedLeg, layer: Layer) {
+        let all = on.mow.tracks().as_slice();
+        let tracks = all.get(leg.tracks.clone()).unwrap_or_default();
+        let down = || tracks.iter().filter(|t| t.reels == Reels::Down);
+        for t in down() {
+            self.track(on, t, layer);
         }
+        if layer == Layer::Lanes
+            && let Some(first) = down().next()
+        {
+            // The line to hold: from the first loop's start to the last loop's end.
+            let last = down().next_back().unwrap_or(first);
+            self.lanes.extend(Shape::line(
+                on.view.spot(first.path.start().at),
+                on.view.spot(last.path.end().at),
+            ));
+        }
+        for trail in [&mut self.light, &mut self.dark, &mut self.texture] {
+            trail.lift();
+        }
+    }
+
+    fn track(&mut self, on: &Painted<'_>, t: &Track, layer: Layer) {
+        let middle = (on.mower.left_m() + on.mower.right_m()) / 2.0;
+        let Some(path) = beside(&t.path, middle) else {
+            return;
+        };
+        match layer {
+            Layer::CleanUp | Layer::TouchUp | Layer::Lanes => {
+                self.light.add(on.view, &path);
+                self.texture.add(on.view, &t.path);
+            }
+            _ if runs_up(t, on.light_rad) => self.light.add(on.view, &path),
+            _ => {
+                self.dark.add(on.view, &path);
+                let quarter = on.mower.cutting_width_m() / 4.0;
+                for (trail, side) in self.fine.iter_mut().zip([quarter, -quarter]) {
+                    if let Some(p) = beside(&path, side) {
+                        trail.add(on.view, &p);
+                    }
+                }
+            }
+        }
+    }
+
+    /// Draws it.
+    fn draw(self, on: &Painted<'_>, layer: Layer, pen: &mut Pen) {
+        let width_mm = on.mower.cutting_width_m() * on.view.mm_per_m();
         let wide = |ink: Ink| Stroke::solid(ink, width_mm);
+        let Run {
+            light,
+            dark,
+            texture,
+            fine,
+            lanes,
+        } = self;
         match layer {
             Layer::CleanUp => {
                 pen.stroke(light.shape, wide(GRASS_RING));
@@ -196,23 +202,52 @@ pub fn grass(view: &View, mower: &Mower, mow: &Mow, light_rad: f64) -> Vec<Mark>
                 pen.stroke(texture.shape, Stroke::solid(GRASS_DARK, HAIR_MM));
                 pen.stroke(lanes, Stroke::dashed(BLACK, THIN_MM, 4.0, 1.6));
             }
-            // Only a cross cut lays a set over another; elsewhere each set has ground of its own.
-            Layer::Stripes(set) if set > 0 && mow.pattern() == PatternKind::Cross => {
-                let mut over = Pen::new();
-                over.stroke(dark.shape, wide(GRASS_OVER));
-                pen.clipped("over", None, OVER, over.marks);
-                for f in fine {
-                    pen.stroke(f.shape, Stroke::solid(GREY, HAIR_MM));
-                }
-            }
             _ => {
-                pen.stroke(light.shape, wide(GRASS_LIGHT));
-                pen.stroke(dark.shape, wide(GRASS_DARK));
+                // Only a cross cut lays a set over another; elsewhere each set has ground of its own.
+                let second = matches!(layer, Layer::Stripes(set) if set > 0);
+                if second && on.mow.pattern() == PatternKind::Cross {
+                    let mut over = Pen::new();
+                    over.stroke(dark.shape, wide(GRASS_OVER));
+                    pen.clipped("over", None, OVER, over.marks);
+                } else {
+                    pen.stroke(light.shape, wide(GRASS_LIGHT));
+                    pen.stroke(dark.shape, wide(GRASS_DARK));
+                }
                 for f in fine {
                     pen.stroke(f.shape, Stroke::solid(GREY, HAIR_MM));
                 }
             }
         }
+    }
+}
+
+/// What is painted and how it is seen.
+struct Painted<'a> {
+    view: &'a View,
+    mower: &'a Mower,
+    mow: &'a Mow,
+    light_rad: f64,
+}
+
+/// The grass as it will look, one shape a tone and layer.
+pub fn grass(view: &View, mower: &Mower, mow: &Mow, light_rad: f64) -> Vec<Mark> {
+    let on = Painted {
+        view,
+        mower,
+        mow,
+        light_rad,
+    };
+    let mut pen = Pen::new();
+    let layers = mow
+        .legs()
+        .chunk_by(|a, b| Layer::of(a.role) == Layer::of(b.role));
+    for legs in layers {
+        let layer = Layer::of(legs[0].role);
+        let mut run = Run::default();
+        for leg in legs {
+            run.add(&on, leg, layer);
+        }
+        run.draw(&on, layer, &mut pen);
     }
     pen.marks
 }

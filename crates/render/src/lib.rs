@@ -5,6 +5,7 @@
 
 mod block_bounds;
 pub mod book;
+mod box_edges;
 pub mod cautions;
 pub mod crew;
 pub mod day_board;

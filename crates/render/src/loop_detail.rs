@@ -1,6 +1,6 @@
 //! One loop drawn large: how wide, how far on, how far over.
 
-use crate::drawing::{Anchor, Mark, PathCommand, Pen, Shape, Stroke, on_circle};
+use crate::drawing::{Anchor, Mark, PathCommand, Pen, Shape, Spot, Stroke, on_circle};
 use crate::ink::{
     BLACK, GRASS_DARK, GRASS_LIGHT, GREY, HAIR_MM, MEDIUM_MM, SMALL_MM, THIN_MM, WHITE,
 };
@@ -10,133 +10,161 @@ use crate::words::Words;
 use crossgrain_core::{LoopForm, Mow, Mower};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
+/// The figure's measures: on the ground in metres, on the paper in mm.
+struct Figure {
+    diameter_m: f64,
+    advance_m: f64,
+    lane_m: f64,
+    deck_m: f64,
+    form: Option<LoopForm>,
+    /// Clockwise on the paper is 1, the other way -1.
+    way: f64,
+    width: f64,
+    height: f64,
+    /// Millimetres for a metre.
+    k: f64,
+}
+
+impl Figure {
+    fn of(mow: &Mow, mower: &Mower, width: f64) -> Option<Self> {
+        let s = &mow.settings();
+        let (diameter_m, advance_m) = (s.loop_diameter_m?, s.advance_m?);
+        let lane_m = s.lane_spacing_m.unwrap_or(diameter_m);
+        let deck_m = mower.cutting_width_m();
+        if !(diameter_m > 0.0 && advance_m.is_finite() && deck_m > 0.0 && lane_m > 0.0) {
+            return None;
+        }
+        // Two loops of this lane and the near edge of the next lane must fit across and up.
+        let span_across = diameter_m + deck_m + lane_m * 0.55;
+        let span_up = diameter_m + deck_m + 2.0 * advance_m;
+        let height = (width * 0.72).min(44.0);
+        Some(Self {
+            diameter_m,
+            advance_m,
+            lane_m,
+            deck_m,
+            form: s.form,
+            way: page_sign(mow.sense()),
+            width,
+            height,
+            k: ((width - 10.0) / span_across).min((height - 2.0) / span_up),
+        })
+    }
+
+    /// The middle of the first loop; the next lane stands on the side away from the left edge.
+    fn centre(&self) -> Spot {
+        let half = (self.diameter_m + self.deck_m) / 2.0 * self.k;
+        (half + 1.0, self.height - half - 1.0)
+    }
+
+    /// Where the next lane stands.
+    fn next_lane(&self) -> f64 {
+        self.centre().0 + self.lane_m * self.k
+    }
+
+    /// Three loops of this lane, the next lane faint.
+    fn loops(&self) -> Pen {
+        let (cx, cy) = self.centre();
+        let (r, up) = (self.diameter_m / 2.0 * self.k, self.advance_m * self.k);
+        let mut inner = Pen::new();
+        let band = |ink| Stroke::solid(ink, self.deck_m * self.k);
+        let shapes: Vec<Shape> = (0..3)
+            .map(|i| {
+                let y = cy - up * f64::from(i);
+                match self.form {
+                    Some(LoopForm::Drift) => drift(cx, y, r, up, self.way),
+                    _ => roll(cx, y, r, up, self.way),
+                }
+            })
+            .collect();
+        inner.stroke(shapes[2].clone(), band(GRASS_LIGHT));
+        inner.stroke(shapes[1].clone(), band(GRASS_LIGHT));
+        inner.stroke(shapes[0].clone(), band(GRASS_DARK));
+        inner.stroke(shapes[2].clone(), Stroke::dashed(GREY, THIN_MM, 1.5, 1.2));
+        inner.stroke(shapes[1].clone(), Stroke::dashed(GREY, MEDIUM_MM, 2.0, 1.2));
+        inner.stroke(shapes[0].clone(), Stroke::solid(BLACK, MEDIUM_MM * 1.5));
+        let next = self.next_lane();
+        inner.stroke(
+            Shape::circle((next, cy), r),
+            Stroke::dashed(GREY, THIN_MM, 1.0, 1.4),
+        );
+        for x in [next, cx] {
+            inner.stroke(
+                Shape::line((x, 0.0), (x, self.height)),
+                Stroke::dashed(BLACK, THIN_MM, 3.0, 1.5),
+            );
+        }
+        // Sense.
+        for a in [-FRAC_PI_2, FRAC_PI_2] {
+            let tip = on_circle((cx, cy), r, a + self.way * 0.45);
+            inner.fill_stroke(
+                arrow_head(tip, a + self.way * (0.45 + FRAC_PI_2 - 0.12), 4.6),
+                BLACK,
+                Stroke::solid(WHITE, HAIR_MM),
+            );
+        }
+        inner
+    }
+
+    /// 1 across the loop, 2 up the lane, 3 to the next lane.
+    fn dimensions(&self, pen: &mut Pen) {
+        let (cx, cy) = self.centre();
+        let (r, up) = (self.diameter_m / 2.0 * self.k, self.advance_m * self.k);
+        let y = cy + 0.30 * r;
+        dimension(pen, (cx - r, y), (cx + r, y), "1", (cx - 0.5 * r, y));
+        let (x, y) = (cx + 0.28 * r, cy - 0.05 * r);
+        dimension(pen, (x, y), (x, y - up), "2", (x + 4.2, y - up / 2.0));
+        let (next, y) = (self.next_lane(), 5.5);
+        if next < self.width {
+            dimension(pen, (cx, y), (next, y), "3", ((cx + next) / 2.0, y));
+        }
+    }
+
+    /// The same figures in words.
+    fn lines(&self, words: &Words) -> [String; 3] {
+        let decks = words.number(self.advance_m / self.deck_m, 1);
+        [
+            format!(
+                "{} = {}",
+                words.reach(self.diameter_m),
+                words.fill("paces", &[("count", &words.paces(self.diameter_m))])
+            ),
+            format!(
+                "{}: {} = {}",
+                words.say("advance"),
+                words.reach(self.advance_m),
+                words.fill("decks", &[("count", &decks)])
+            ),
+            format!(
+                "{}: {}",
+                words.say("lane_spacing"),
+                words.fill("step_over", &[("distance", &words.reach(self.lane_m))])
+            ),
+        ]
+    }
+}
+
 /// The detail of a loop train, `width` mm wide, as marks at the origin, and its height, mm.
 /// `None` for a mow without loops.
 ///
 /// The lane runs up the figure. 1 is the diameter, 2 the advance of one loop, 3 the step over to
 /// the next lane; the same figures stand in the text below. Letters are the steps'.
 pub fn detail(mow: &Mow, mower: &Mower, words: &Words, width: f64) -> Option<(Vec<Mark>, f64)> {
-    let s = &mow.settings();
-    let (diameter, advance) = (s.loop_diameter_m?, s.advance_m?);
-    let lane = s.lane_spacing_m.unwrap_or(diameter);
-    let deck = mower.cutting_width_m();
-    if !(diameter > 0.0 && advance.is_finite() && deck > 0.0 && lane > 0.0) {
-        return None;
-    }
+    let figure = Figure::of(mow, mower, width)?;
     let mut pen = Pen::new();
-    // Two loops of this lane and the near edge of the next lane must fit across and up.
-    let span_across = diameter + deck + lane * 0.55;
-    let span_up = diameter + deck + 2.0 * advance;
-    let fig_h = (width * 0.72).min(44.0);
-    let k = ((width - 10.0) / span_across).min((fig_h - 2.0) / span_up);
-    let way = page_sign(mow.sense());
-    // The next lane stands on the side away from the figure's left edge.
-    let cx = (diameter + deck) / 2.0 * k + 1.0;
-    let cy = fig_h - (diameter + deck) / 2.0 * k - 1.0;
-    let r = diameter / 2.0 * k;
-    let up = advance * k;
-    let mut inner = Pen::new();
-    let band = |ink| Stroke::solid(ink, deck * k);
-    let shapes: Vec<Shape> = (0..3)
-        .map(|i| {
-            let y = cy - up * f64::from(i);
-            match s.form {
-                Some(LoopForm::Drift) => drift(cx, y, r, up, way),
-                _ => roll(cx, y, r, up, way),
-            }
-        })
-        .collect();
-    inner.stroke(shapes[2].clone(), band(GRASS_LIGHT));
-    inner.stroke(shapes[1].clone(), band(GRASS_LIGHT));
-    inner.stroke(shapes[0].clone(), band(GRASS_DARK));
-    inner.stroke(shapes[2].clone(), Stroke::dashed(GREY, THIN_MM, 1.5, 1.2));
-    inner.stroke(shapes[1].clone(), Stroke::dashed(GREY, MEDIUM_MM, 2.0, 1.2));
-    inner.stroke(shapes[0].clone(), Stroke::solid(BLACK, MEDIUM_MM * 1.5));
-    // The next lane, faint.
-    let next = cx + lane * k;
-    inner.stroke(
-        Shape::circle((next, cy), r),
-        Stroke::dashed(GREY, THIN_MM, 1.0, 1.4),
-    );
-    inner.stroke(
-        Shape::line((next, 0.0), (next, fig_h)),
-        Stroke::dashed(BLACK, THIN_MM, 3.0, 1.5),
-    );
-    inner.stroke(
-        Shape::line((cx, 0.0), (cx, fig_h)),
-        Stroke::dashed(BLACK, THIN_MM, 3.0, 1.5),
-    );
-    // Sense.
-    for a in [-FRAC_PI_2, FRAC_PI_2] {
-        let tip = on_circle((cx, cy), r, a + way * 0.45);
-        inner.fill_stroke(
-            arrow_head(tip, a + way * (0.45 + FRAC_PI_2 - 0.12), 4.6),
-            BLACK,
-            Stroke::solid(WHITE, HAIR_MM),
-        );
-    }
     pen.clipped(
         "loop",
-        Some(Shape::rect(Rect::new(0.0, 0.0, width, fig_h))),
+        Some(Shape::rect(Rect::new(0.0, 0.0, width, figure.height))),
         1.0,
-        inner.marks,
+        figure.loops().marks,
     );
-    // Dimensions: 1 across the loop, 2 up the lane, 3 to the next lane.
-    let y_a = cy + 0.30 * r;
-    dimension(
-        &mut pen,
-        (cx - r, y_a),
-        (cx + r, y_a),
-        "1",
-        (cx - 0.5 * r, y_a),
-    );
-    let x_b = cx + 0.28 * r;
-    dimension(
-        &mut pen,
-        (x_b, cy - 0.05 * r),
-        (x_b, cy - 0.05 * r - up),
-        "2",
-        (x_b + 4.2, cy - 0.05 * r - up / 2.0),
-    );
-    let y_c = 5.5;
-    if next < width {
-        dimension(
-            &mut pen,
-            (cx, y_c),
-            (next, y_c),
-            "3",
-            ((cx + next) / 2.0, y_c),
-        );
-    }
-    // Words.
+    let mut on = Pen::new();
+    figure.dimensions(&mut on);
+    pen.group("figure", on.marks);
     let size = SMALL_MM;
-    let mut y = fig_h + 2.5;
-    let advance_words = format!(
-        "{} = {}",
-        words.reach(advance),
-        words.fill("decks", &[("count", &words.number(advance / deck, 1))])
-    );
-    let lines = [
-        (
-            "1",
-            format!(
-                "{} = {}",
-                words.reach(diameter),
-                words.fill("paces", &[("count", &words.paces(diameter))])
-            ),
-        ),
-        ("2", format!("{}: {advance_words}", words.say("advance"))),
-        (
-            "3",
-            format!(
-                "{}: {}",
-                words.say("lane_spacing"),
-                words.fill("step_over", &[("distance", &words.reach(lane))])
-            ),
-        ),
-    ];
-    for (figure, line) in lines {
-        tag(&mut pen, figure, (2.6, y + baseline_mm(size) - 0.33 * size));
+    let mut y = figure.height + 2.5;
+    for (number, line) in ["1", "2", "3"].into_iter().zip(figure.lines(words)) {
+        tag(&mut pen, number, (2.6, y + baseline_mm(size) - 0.33 * size));
         for l in wrap(&line, size, Weight::Regular, width - 7.0) {
             pen.text(
                 l,

@@ -12,6 +12,7 @@ use crate::overview_table::Table;
 use crate::page::{Lie, MARGIN_MM, Paper};
 use crate::places::Places;
 use crate::signs::{north, round_rect};
+use crate::view::View;
 use crate::words::Words;
 use crossgrain_core::{Course, Fairway, KeepOutKind};
 use geo::{Area, BoundingRect, InteriorPoint};
@@ -140,6 +141,13 @@ fn draw_map(pen: &mut Pen, course: &Course, map: Rect, words: &Words) {
         -FRAC_PI_2,
         words.say("north"),
     );
+    let mut on = Pen::new();
+    numbers(&mut on, course, &view, map, &mut places);
+    pen.group("numbers", on.marks);
+}
+
+/// Each fairway's number, on it or as near as there is room.
+fn numbers(pen: &mut Pen, course: &Course, view: &View, map: Rect, places: &mut Places) {
     let mut order: Vec<&Fairway> = course.fairways.iter().collect();
     order.sort_by(|a, b| {
         b.ground()

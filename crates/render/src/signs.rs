@@ -212,121 +212,136 @@ pub fn clock(pen: &mut Pen, centre: Spot, radius: f64, hand: Hand, has_green: bo
     }
 }
 
+/// Stripes of a sign.
+const PARTS: i32 = 5;
+
 /// The sign of a pattern in a square frame.
 pub fn pattern(pen: &mut Pen, frame: Rect, kind: PatternKind, sense: Sense) {
     let mut inner = Pen::new();
     let r = frame;
-    let n = 5;
-    let w = r.w / f64::from(n);
     inner.fill(Shape::rect(r), GRASS_LIGHT);
     match kind {
-        PatternKind::Stripes | PatternKind::Cross => {
-            for i in (0..n).step_by(2) {
-                let x = r.x + w * f64::from(i);
-                inner.fill(Shape::rect(Rect::new(x, r.y, w, r.h)), GRASS_DARK);
-            }
-            if kind == PatternKind::Cross {
-                for i in (0..n).step_by(2) {
-                    let y = r.y + w * f64::from(i);
-                    inner.stroke(
-                        crate::hatch::hatch(&Shape::rect(Rect::new(r.x, y, r.w, w)), 0.0, w / 4.0),
-                        Stroke::solid(BLACK, THIN_MM),
-                    );
-                }
-                arrow(
-                    &mut inner,
-                    (r.x + 0.08 * r.w, r.y + r.h / 2.0),
-                    (r.x + 0.94 * r.w, r.y + r.h / 2.0),
-                    MEDIUM_MM * 1.6,
-                    0.2 * r.w,
-                );
-            }
-            for (i, up) in [(1, true), (2, false), (3, true)] {
-                if kind == PatternKind::Cross && i != 2 {
-                    continue;
-                }
-                let x = r.x + w * (f64::from(i) + 0.5);
-                let (a, b) = (r.y + 0.9 * r.h, r.y + 0.1 * r.h);
-                let (a, b) = if up || kind == PatternKind::Cross {
-                    (a, b)
-                } else {
-                    (b, a)
-                };
-                arrow(&mut inner, (x, a), (x, b), MEDIUM_MM * 1.6, 0.2 * r.w);
-            }
-        }
-        PatternKind::Loops => {
-            let way = page_sign(sense);
-            let rad = 0.30 * r.w;
-            for i in 0..3 {
-                let c = (r.x + (0.5) * r.w, r.y + (0.66 - 0.16 * f64::from(i)) * r.h);
-                inner.stroke(
-                    Shape::circle(c, rad),
-                    Stroke::solid(if i == 2 { BLACK } else { GRASS_DARK }, MEDIUM_MM * 1.6),
-                );
-            }
-            let c = (r.x + 0.5 * r.w, r.y + 0.34 * r.h);
-            let end = if way > 0.0 { 0.0 } else { PI };
-            let tip = on_circle(c, rad, end);
-            inner.fill(
-                arrow_head((tip.0, tip.1 + 0.1 * r.w), FRAC_PI_2, 0.24 * r.w),
-                BLACK,
-            );
-        }
-        PatternKind::Contour => {
-            for i in 0..n {
-                let x = r.x + w * (f64::from(i) + 0.5);
-                let mut s = Shape::new();
-                // One arc from edge to edge: the bend of a dogleg.
-                s.add_arc((x - 1.35 * r.w, r.y + 0.5 * r.h), 1.25 * r.w, 0.5, -1.0);
-                if i % 2 == 0 {
-                    inner.stroke(s, Stroke::solid(GRASS_DARK, w));
-                } else {
-                    inner.stroke(s, Stroke::solid(BLACK, MEDIUM_MM * 1.4));
-                }
-            }
-        }
-        PatternKind::HalfAndHalf => {
-            inner.fill(
-                Shape::rect(Rect::new(r.x + r.w / 2.0, r.y, r.w / 2.0, r.h)),
-                GRASS_DARK,
-            );
-            for (x, a, b) in [(0.25, 0.88, 0.12), (0.75, 0.12, 0.88)] {
-                arrow(
-                    &mut inner,
-                    (r.x + x * r.w, r.y + a * r.h),
-                    (r.x + x * r.w, r.y + b * r.h),
-                    MEDIUM_MM * 2.0,
-                    0.26 * r.w,
-                );
-            }
-        }
-        PatternKind::Rings => {
-            let way = page_sign(sense);
-            let c = (r.x + r.w / 2.0, r.y + r.h / 2.0);
-            for (i, rad) in [0.43, 0.27, 0.11].into_iter().enumerate() {
-                let ring = Rect::new(
-                    c.0 - 0.72 * rad * r.w,
-                    c.1 - rad * r.h,
-                    1.44 * rad * r.w,
-                    2.0 * rad * r.h,
-                );
-                inner.stroke(
-                    round_rect(ring, 0.35 * ring.w),
-                    Stroke::solid(if i == 1 { GRASS_DARK } else { BLACK }, MEDIUM_MM * 1.6),
-                );
-            }
-            let x = c.0 + way * 0.72 * 0.43 * r.w;
-            inner.fill(
-                arrow_head((x, c.1 + 0.12 * r.h), FRAC_PI_2, 0.24 * r.w),
-                BLACK,
-            );
-        }
+        PatternKind::Stripes => stripes(&mut inner, r, false),
+        PatternKind::Cross => stripes(&mut inner, r, true),
+        PatternKind::Loops => loops(&mut inner, r, sense),
+        PatternKind::Contour => contour(&mut inner, r),
+        PatternKind::HalfAndHalf => halves(&mut inner, r),
+        PatternKind::Rings => rings(&mut inner, r, sense),
         // Without a sign of its own: grass, and the word beside it says the rest.
         _ => {}
     }
     pen.clipped("pattern", Some(Shape::rect(r)), 1.0, inner.marks);
     pen.stroke(Shape::rect(r), Stroke::solid(BLACK, MEDIUM_MM));
+}
+
+/// Stripes up and down; a cross cut has a second set over them.
+fn stripes(inner: &mut Pen, r: Rect, cross: bool) {
+    let w = r.w / f64::from(PARTS);
+    for i in (0..PARTS).step_by(2) {
+        let x = r.x + w * f64::from(i);
+        inner.fill(Shape::rect(Rect::new(x, r.y, w, r.h)), GRASS_DARK);
+    }
+    if cross {
+        for i in (0..PARTS).step_by(2) {
+            let y = r.y + w * f64::from(i);
+            inner.stroke(
+                crate::hatch::hatch(&Shape::rect(Rect::new(r.x, y, r.w, w)), 0.0, w / 4.0),
+                Stroke::solid(BLACK, THIN_MM),
+            );
+        }
+        arrow(
+            inner,
+            (r.x + 0.08 * r.w, r.y + r.h / 2.0),
+            (r.x + 0.94 * r.w, r.y + r.h / 2.0),
+            MEDIUM_MM * 1.6,
+            0.2 * r.w,
+        );
+    }
+    for (i, up) in [(1, true), (2, false), (3, true)] {
+        if cross && i != 2 {
+            continue;
+        }
+        let x = r.x + w * (f64::from(i) + 0.5);
+        let (a, b) = (r.y + 0.9 * r.h, r.y + 0.1 * r.h);
+        let (a, b) = if up || cross { (a, b) } else { (b, a) };
+        arrow(inner, (x, a), (x, b), MEDIUM_MM * 1.6, 0.2 * r.w);
+    }
+}
+
+/// Three loops, one over the other.
+fn loops(inner: &mut Pen, r: Rect, sense: Sense) {
+    let way = page_sign(sense);
+    let rad = 0.30 * r.w;
+    for i in 0..3 {
+        let c = (r.x + (0.5) * r.w, r.y + (0.66 - 0.16 * f64::from(i)) * r.h);
+        inner.stroke(
+            Shape::circle(c, rad),
+            Stroke::solid(if i == 2 { BLACK } else { GRASS_DARK }, MEDIUM_MM * 1.6),
+        );
+    }
+    let c = (r.x + 0.5 * r.w, r.y + 0.34 * r.h);
+    let end = if way > 0.0 { 0.0 } else { PI };
+    let tip = on_circle(c, rad, end);
+    inner.fill(
+        arrow_head((tip.0, tip.1 + 0.1 * r.w), FRAC_PI_2, 0.24 * r.w),
+        BLACK,
+    );
+}
+
+/// Passes along a bend.
+fn contour(inner: &mut Pen, r: Rect) {
+    let w = r.w / f64::from(PARTS);
+    for i in 0..PARTS {
+        let x = r.x + w * (f64::from(i) + 0.5);
+        let mut s = Shape::new();
+        // One arc from edge to edge: the bend of a dogleg.
+        s.add_arc((x - 1.35 * r.w, r.y + 0.5 * r.h), 1.25 * r.w, 0.5, -1.0);
+        if i % 2 == 0 {
+            inner.stroke(s, Stroke::solid(GRASS_DARK, w));
+        } else {
+            inner.stroke(s, Stroke::solid(BLACK, MEDIUM_MM * 1.4));
+        }
+    }
+}
+
+/// One half up, one half down.
+fn halves(inner: &mut Pen, r: Rect) {
+    inner.fill(
+        Shape::rect(Rect::new(r.x + r.w / 2.0, r.y, r.w / 2.0, r.h)),
+        GRASS_DARK,
+    );
+    for (x, a, b) in [(0.25, 0.88, 0.12), (0.75, 0.12, 0.88)] {
+        arrow(
+            inner,
+            (r.x + x * r.w, r.y + a * r.h),
+            (r.x + x * r.w, r.y + b * r.h),
+            MEDIUM_MM * 2.0,
+            0.26 * r.w,
+        );
+    }
+}
+
+/// Rings inside each other.
+fn rings(inner: &mut Pen, r: Rect, sense: Sense) {
+    let way = page_sign(sense);
+    let c = (r.x + r.w / 2.0, r.y + r.h / 2.0);
+    for (i, rad) in [0.43, 0.27, 0.11].into_iter().enumerate() {
+        let ring = Rect::new(
+            c.0 - 0.72 * rad * r.w,
+            c.1 - rad * r.h,
+            1.44 * rad * r.w,
+            2.0 * rad * r.h,
+        );
+        inner.stroke(
+            round_rect(ring, 0.35 * ring.w),
+            Stroke::solid(if i == 1 { GRASS_DARK } else { BLACK }, MEDIUM_MM * 1.6),
+        );
+    }
+    let x = c.0 + way * 0.72 * 0.43 * r.w;
+    inner.fill(
+        arrow_head((x, c.1 + 0.12 * r.h), FRAC_PI_2, 0.24 * r.w),
+        BLACK,
+    );
 }
 
 /// The sign of the crossing stripes of a cross cut alone: stripes that lie across.

@@ -7,6 +7,7 @@ use super::{
 };
 use crate::hand_programme::programme;
 use crate::stored::{json, text};
+use crate::tongues::in_english;
 use crossgrain_formats::calendar;
 use crossgrain_season::slots::roster;
 use crossgrain_season::{Programme, Rules};
@@ -24,7 +25,7 @@ const ISO_8601: &str =
 
 pub fn rows() -> Vec<Row> {
     let p = programme();
-    let ours = calendar::text(&p, calendar::Events::Visits);
+    let ours = calendar::text(&p, calendar::Events::Visits, &in_english);
     let stored = json("calendar.json");
     let by = text(&stored, "source");
     let events = stored["events"]

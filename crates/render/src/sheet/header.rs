@@ -4,7 +4,9 @@ use super::clock_hours::clock_hours;
 use super::job::Job;
 use crate::drawing::{Anchor, Pen, Shape, Stroke, moved};
 use crate::ink::{BLACK, HEAVY_MM, NUMBER_MM, SMALL_MM, TITLE_MM};
-use crate::lettering::{Rect, Weight, baseline_mm, cap_mm, clean, fit_mm, shorten, width_mm};
+use crate::lettering::{
+    Rect, Weight, baseline_mm, cap_mm, clean, fit_mm, leading_mm, shorten, width_mm, wrap,
+};
 use crate::locator::locator;
 use crate::sentences::sense_key;
 use crate::signs::{Hand, clock, crossing, pattern};
@@ -75,81 +77,36 @@ pub(crate) fn pattern_sign(pen: &mut Pen, frame: Rect, mow: &Mow) -> String {
     }
 }
 
+/// Radius of the clock face, mm.
+const CLOCK_MM: f64 = 12.5;
+/// Side of the pattern's sign, mm.
+const SIGN_MM: f64 = 24.0;
+
 impl Job<'_> {
     pub(super) fn header(&self, pen: &mut Pen, r: Rect) {
-        let words = self.input.words;
-        let mow = self.input.mow;
-        // The fairway's number.
-        let name = clean(self.input.fairway.name());
-        let clock_r = 12.5;
-        let sign = 24.0;
-        let room = r.w * 0.28;
-        pen.text(
-            words.say(if self.input.name_confirmed {
-                "fairway"
-            } else {
-                "fairway.unconfirmed"
-            }),
-            (r.x, r.y + baseline_mm(SMALL_MM)),
-            SMALL_MM,
-            Weight::Bold,
-            Anchor::Start,
-        );
-        let size = fit_mm(&name, Weight::Bold, room, NUMBER_MM, TITLE_MM);
-        pen.text(
-            shorten(&name, size, Weight::Bold, room),
-            (r.x, r.y + 6.0 + (r.h - 6.0 + cap_mm(size)) / 2.0),
-            size,
-            Weight::Bold,
-            Anchor::Start,
-        );
-        let used = width_mm(
-            &shorten(&name, size, Weight::Bold, room),
-            size,
-            Weight::Bold,
-        );
-        // The pattern: a sign and a word.
+        let used = self.number(pen, r);
         let x = r.x + used.max(24.0) + 8.0;
-        let frame = Rect::new(x, r.y + (r.h - sign) / 2.0, sign, sign);
-        let key = pattern_sign(pen, frame, mow);
-        let tx = x + sign + 5.0;
-        let room = r.right() - 2.0 * clock_r - LOCATOR_MM - 9.0 - tx;
-        let word = words.say(&key);
-        let size = fit_mm(word, Weight::Bold, room, TITLE_MM, SMALL_MM);
-        pen.text(
-            shorten(word, size, Weight::Bold, room),
-            (tx, r.y + 9.5),
-            size,
-            Weight::Bold,
-            Anchor::Start,
-        );
+        let frame = Rect::new(x, r.y + (r.h - SIGN_MM) / 2.0, SIGN_MM, SIGN_MM);
+        let key = pattern_sign(pen, frame, self.input.mow);
+        let tx = x + SIGN_MM + 5.0;
+        let room = r.right() - 2.0 * CLOCK_MM - LOCATOR_MM - 9.0 - tx;
         let has_hole = self.input.fairway.hole_line().is_some();
-        let (hand, _, heading) = way(mow, has_hole, self.up_rad, words);
-        let size = fit_mm(&heading, Weight::Bold, room, TITLE_MM * 0.8, SMALL_MM);
-        pen.text(
-            shorten(&heading, size, Weight::Bold, room),
-            (tx, r.y + 19.0),
-            size,
-            Weight::Bold,
-            Anchor::Start,
-        );
-        let course = clean(&self.input.course.name);
-        // A deck named after its width has it among the settings already.
-        let mower = match as_width(&self.input.mower.name) {
-            Some(_) => String::new(),
-            None => clean(&self.input.mower.name),
-        };
-        // Sheets of an earlier plan in the same pocket are told by this.
-        let plan = self
-            .input
-            .plan
-            .map(|(number, date)| words.fill("sheet.plan", &[("number", number), ("date", date)]));
-        // The plan has a line of its own: joined, the end of its date is what would be cut off.
-        let small = match plan {
-            None => [course, mower],
-            Some(plan) => [course_and_mower(&course, &mower, room), plan],
-        };
-        for (line, below) in small.iter().zip([25.5, 31.0]) {
+        let (hand, _, heading) = way(self.input.mow, has_hole, self.up_rad, self.input.words);
+        let large = [
+            (self.input.words.say(&key), TITLE_MM, 9.5),
+            (heading.as_str(), TITLE_MM * 0.8, 19.0),
+        ];
+        for (text, largest, below) in large {
+            let size = fit_mm(text, Weight::Bold, room, largest, SMALL_MM);
+            pen.text(
+                shorten(text, size, Weight::Bold, room),
+                (tx, r.y + below),
+                size,
+                Weight::Bold,
+                Anchor::Start,
+            );
+        }
+        for (line, below) in self.small_lines(room).iter().zip([25.5, 31.0]) {
             pen.text(
                 shorten(line, SMALL_MM, Weight::Regular, room),
                 (tx, r.y + below),
@@ -158,27 +115,86 @@ impl Job<'_> {
                 Anchor::Start,
             );
         }
-        let turn = FRAC_PI_2 - self.up_rad;
-        pen.group(
-            "where",
-            moved(
-                locator(
-                    self.input.course,
-                    self.input.fairway,
-                    turn,
-                    LOCATOR_MM,
-                    LOCATOR_MM,
-                ),
-                r.right() - 2.0 * clock_r - LOCATOR_MM - 6.0,
-                r.bottom() - LOCATOR_MM - 0.5,
-            ),
-        );
-        let centre = (r.right() - clock_r - 1.0, r.bottom() - clock_r - 0.5);
-        clock(pen, centre, clock_r, hand, has_hole);
+        self.locator(pen, r);
+        let centre = (r.right() - CLOCK_MM - 1.0, r.bottom() - CLOCK_MM - 0.5);
+        clock(pen, centre, CLOCK_MM, hand, has_hole);
         pen.stroke(
             Shape::line((r.x, r.bottom() + 1.0), (r.right(), r.bottom() + 1.0)),
             Stroke::solid(BLACK, HEAVY_MM),
         );
+    }
+
+    /// The fairway's name as large as it goes, under what it is; returns its width.
+    fn number(&self, pen: &mut Pen, r: Rect) -> f64 {
+        let words = self.input.words;
+        let name = clean(self.input.fairway.name());
+        let room = r.w * 0.28;
+        let label = words.say(if self.input.name_confirmed {
+            "fairway"
+        } else {
+            "fairway.unconfirmed"
+        });
+        // Beside it stands the pattern's sign: a long label takes more lines, not more width.
+        let lines = wrap(label, SMALL_MM, Weight::Bold, 30.0);
+        for (i, line) in lines.iter().enumerate() {
+            let top = r.y + i as f64 * leading_mm(SMALL_MM);
+            pen.text(
+                line,
+                (r.x, top + baseline_mm(SMALL_MM)),
+                SMALL_MM,
+                Weight::Bold,
+                Anchor::Start,
+            );
+        }
+        let above = 1.0 + lines.len() as f64 * leading_mm(SMALL_MM);
+        let tallest = NUMBER_MM.min((r.h - above) / cap_mm(1.0));
+        let size = fit_mm(&name, Weight::Bold, room, tallest, TITLE_MM.min(tallest));
+        let shown = shorten(&name, size, Weight::Bold, room);
+        let used = width_mm(&shown, size, Weight::Bold);
+        pen.text(
+            shown,
+            (r.x, r.y + above + (r.h - above + cap_mm(size)) / 2.0),
+            size,
+            Weight::Bold,
+            Anchor::Start,
+        );
+        used
+    }
+
+    /// The course and the mower; with a plan its number and day in a line of their own, because
+    /// joined, the end of the date is what would be cut off.
+    fn small_lines(&self, room: f64) -> [String; 2] {
+        let words = self.input.words;
+        let course = clean(&self.input.course.name);
+        // A deck named after its width has it among the settings already.
+        let mower = match as_width(&self.input.mower.name) {
+            Some(_) => String::new(),
+            None => clean(&self.input.mower.name),
+        };
+        // Sheets of an earlier plan in the same pocket are told by this.
+        match self.input.plan {
+            None => [course, mower],
+            Some((number, date)) => [
+                course_and_mower(&course, &mower, room),
+                words.fill("sheet.plan", &[("number", number), ("date", date)]),
+            ],
+        }
+    }
+
+    /// Where the fairway lies on the course.
+    fn locator(&self, pen: &mut Pen, r: Rect) {
+        let marks = locator(
+            self.input.course,
+            self.input.fairway,
+            FRAC_PI_2 - self.up_rad,
+            LOCATOR_MM,
+            LOCATOR_MM,
+        );
+        let (x, y) = (
+            r.right() - 2.0 * CLOCK_MM - LOCATOR_MM - 6.0,
+            r.bottom() - LOCATOR_MM - 0.5,
+        );
+        pen.group("where", moved(marks, x, y));
     }
 }
 

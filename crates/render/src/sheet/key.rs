@@ -45,8 +45,15 @@ fn middle(swatch: &Shape) -> Spot {
 
 /// The key: only what this sheet shows.
 pub(super) fn key(of: &KeyOf<'_>, words: &Words, width: f64) -> SheetBlock {
-    type Draw = fn(&mut Pen, &Shape);
-    let mut items: Vec<(Draw, &str)> = Vec::new();
+    laid_out(&items(of), words, width)
+}
+
+/// What draws a swatch, and the key of its words.
+type Item = (fn(&mut Pen, &Shape), &'static str);
+
+/// Every sign of the sheet in the order of the key.
+fn items(of: &KeyOf<'_>) -> Vec<Item> {
+    let mut items: Vec<Item> = Vec::new();
     let (light, dark) = if of.toward_green {
         ("key.toward", "key.away")
     } else {
@@ -77,11 +84,27 @@ pub(super) fn key(of: &KeyOf<'_>, words: &Words, width: f64) -> SheetBlock {
     if of.missed {
         items.push((map::missed, "key.missed"));
     }
+    items.extend(kept_out(of.fairway));
+    if !of.fairway.no_turn().0.is_empty() {
+        items.push((map::no_turn, "key.no_turn"));
+    }
+    if of.heads {
+        items.push((|p, s| head_sign(p, middle(s)), "key.heads"));
+    }
+    if of.plates {
+        items.push((|p, s| plate_sign(p, middle(s)), "key.plates"));
+    }
+    items
+}
+
+/// What is kept out of, each kind that the fairway has.
+fn kept_out(fairway: &Fairway) -> Vec<Item> {
+    let mut items: Vec<Item> = Vec::new();
     use KeepOutKind as Kind;
     for (kinds, draw, word) in [
         (
             &[Kind::Bunker][..],
-            (|p, s| map::keep_out(p, s, Kind::Bunker)) as Draw,
+            (|p, s| map::keep_out(p, s, Kind::Bunker)) as fn(&mut Pen, &Shape),
             "key.sand",
         ),
         (
@@ -105,24 +128,15 @@ pub(super) fn key(of: &KeyOf<'_>, words: &Words, width: f64) -> SheetBlock {
             "key.path",
         ),
     ] {
-        if of
-            .fairway
-            .keep_outs()
-            .iter()
-            .any(|k| kinds.contains(&k.kind))
-        {
+        if fairway.keep_outs().iter().any(|k| kinds.contains(&k.kind)) {
             items.push((draw, word));
         }
     }
-    if !of.fairway.no_turn().0.is_empty() {
-        items.push((map::no_turn, "key.no_turn"));
-    }
-    if of.heads {
-        items.push((|p, s| head_sign(p, middle(s)), "key.heads"));
-    }
-    if of.plates {
-        items.push((|p, s| plate_sign(p, middle(s)), "key.plates"));
-    }
+    items
+}
+
+/// The items in rows.
+fn laid_out(items: &[Item], words: &Words, width: f64) -> SheetBlock {
     let mut pen = Pen::new();
     let (mut x, mut y) = (0.0, 1.0);
     const SWATCH: f64 = 6.5;

@@ -81,15 +81,13 @@ pub fn of_fairway(fairway: &Fairway, words: &Words) -> Vec<(Signal, Vec<String>)
     grouped(water, no_turn, words)
 }
 
-/// What a mow of a fairway calls for: the fairway's cautions, and the plan's own faults first;
-/// `turf_on_map` where sprinkler heads and yardage plates are drawn.
+/// What a mow of a fairway calls for: the fairway's cautions, and the plan's own faults first.
 pub fn of_mow(
     fairway: &Fairway,
     mower: &Mower,
     height_of_cut_m: Option<f64>,
     mow: &Mow,
     measures: &Measures,
-    turf_on_map: bool,
     words: &Words,
 ) -> Vec<(Signal, Vec<String>)> {
     // Less than this is a rounding of edges, square metres.
@@ -120,12 +118,6 @@ pub fn of_mow(
     if let Some(first) = groups.first_mut() {
         first.1.splice(0..0, own);
     }
-    if !turf_on_map && let Some(last) = groups.last_mut() {
-        last.1.insert(0, words.say("notice.turf").to_string());
-    }
-    if let Some(last) = groups.last_mut() {
-        last.1.insert(0, words.say("notice.clear").to_string());
-    }
     let on_loop = mow
         .settings()
         .loop_diameter_m
@@ -146,6 +138,19 @@ pub fn of_mow(
         );
     }
     groups
+}
+
+/// Adds what a sheet reminds of where it has room: dew and debris, and what stands in the turf where
+/// the map does not show it.
+pub fn remind(groups: &mut [(Signal, Vec<String>)], turf_on_map: bool, words: &Words) {
+    let Some((_, notices)) = groups.last_mut() else {
+        return;
+    };
+    let mut own = vec![words.say("notice.clear").to_string()];
+    if !turf_on_map {
+        own.push(words.say("notice.turf").to_string());
+    }
+    notices.splice(0..0, own);
 }
 
 /// Whether a pass crosses ground where nobody turns.

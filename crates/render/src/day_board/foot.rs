@@ -55,6 +55,10 @@ pub(super) fn foot(input: &BoardInput<'_>) -> Vec<String> {
         out.push(crew.join(" "));
     }
     out.push(words.say("board.key").to_string());
+    out.push(words.say("notice.clear").to_string());
+    if input.crew.sprinkler_heads.is_empty() && input.crew.yardage_plates.is_empty() {
+        out.push(words.say("notice.turf").to_string());
+    }
     out.push(words.say("notice.manual").to_string());
     let total = words.fill(
         "board.total",

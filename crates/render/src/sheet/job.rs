@@ -44,18 +44,20 @@ pub(super) struct PageOf {
 pub(super) enum Lean {
     /// Nothing.
     Full,
-    /// The key.
+    /// What is reminded of beside the cautions: dew, debris, what stands in the turf.
+    NoReminders,
+    /// The key as well.
     NoKey,
-    /// The key and the loop drawn large.
+    /// The loop drawn large as well.
     NoDetail,
-    /// The key and all words but where to start and the steps.
+    /// All words but where to start and the steps.
     Steps,
 }
 
-/// What may be left out before another way is tried: first the key alone, on one page or several;
-/// then more.
+/// What may be left out before another way is tried: first reminders and the key, on one page or
+/// several; then more.
 const LEANS: [&[Lean]; 3] = [
-    &[Lean::Full, Lean::NoKey],
+    &[Lean::Full, Lean::NoReminders, Lean::NoKey],
     &[Lean::NoDetail],
     &[Lean::Steps],
 ];
@@ -406,19 +408,18 @@ impl<'a> Job<'a> {
         );
         pen.group("set", moved(set.marks, body.x, top));
         top += set.height + GAP_MM;
-        let (warn, warn_h) = cautions::band(
-            &cautions::of_mow(
-                input.fairway,
-                input.mower,
-                input.height_of_cut_m,
-                input.mow,
-                input.measures,
-                self.turf_on_map(),
-                words,
-            ),
+        let mut groups = cautions::of_mow(
+            input.fairway,
+            input.mower,
+            input.height_of_cut_m,
+            input.mow,
+            input.measures,
             words,
-            body.w,
         );
+        if lean == Lean::Full {
+            cautions::remind(&mut groups, self.turf_on_map(), words);
+        }
+        let (warn, warn_h) = cautions::band(&groups, words, body.w);
         let mut bottom = body.bottom() - warn_h;
         pen.group("cautions", moved(warn, body.x, bottom));
         if let Some(call) = blocks::call(&input.crew, words, body.w) {
@@ -433,7 +434,7 @@ impl<'a> Job<'a> {
         let fields = blocks::fields(input.date, input.machine, words, body.w);
         bottom -= fields.height + GAP_MM * 0.5;
         pen.group("fields", moved(fields.marks, body.x, bottom));
-        if lean == Lean::Full {
+        if matches!(lean, Lean::Full | Lean::NoReminders) {
             let key = key::key(
                 &KeyOf {
                     fairway: input.fairway,

@@ -1,9 +1,12 @@
 //! The foot of a board: what is not mown, whom to call, what the signs mean, the sum.
 
 use super::BoardInput;
+use super::row::capital;
+use crate::crew::ForCrew;
 use crate::lettering::clean;
+use crate::reasons::later_of;
 use crate::words::Words;
-use crossgrain_season::day::NotMown;
+use crossgrain_season::day::{Day, NotMown, Turn};
 
 pub(super) fn count_text(n: usize, words: &Words) -> String {
     if n == 1 {
@@ -38,6 +41,20 @@ fn not_mown(input: &BoardInput<'_>) -> Vec<String> {
     not_mown.chain(cancelled).collect()
 }
 
+/// Why the whole morning is later, where every mower waits as long for the same reason.
+pub(super) fn all_later(input: &BoardInput<'_>) -> Option<String> {
+    let first = input.entries.first()?.turn.visit.later_min;
+    let same = (input.entries.iter()).all(|e| e.turn.visit.later_min == first);
+    let why = later_of(&input.entries.first()?.turn.visit, input.words)?;
+    same.then(|| capital(&why))
+}
+
+/// Whether the first group comes before the mower is through.
+pub(super) fn behind_play(crew: &ForCrew<'_>, turn: &Turn) -> bool {
+    let at = crew.players_at(&turn.visit.fairway, turn.start);
+    at.is_some_and(|at| at < Day::end(turn))
+}
+
 /// The lines at the foot of a board.
 pub(super) fn foot(input: &BoardInput<'_>) -> Vec<String> {
     let words = input.words;
@@ -50,16 +67,22 @@ pub(super) fn foot(input: &BoardInput<'_>) -> Vec<String> {
             off.join(", ")
         ));
     }
+    out.extend(all_later(input));
     let crew = input.crew.lines(words);
     if !crew.is_empty() {
         out.push(crew.join(" "));
     }
-    out.push(words.say("board.key").to_string());
-    out.push(words.say("notice.clear").to_string());
-    if input.crew.sprinkler_heads.is_empty() && input.crew.yardage_plates.is_empty() {
-        out.push(words.say("notice.turf").to_string());
+    let mut key = vec![words.say("board.key")];
+    if (input.entries.iter()).any(|e| behind_play(&input.crew, e.turn)) {
+        key.push(words.say("board.players"));
     }
-    out.push(words.say("notice.manual").to_string());
+    out.push(key.join(" "));
+    let mut ground = vec![words.say("notice.clear")];
+    if input.crew.sprinkler_heads.is_empty() && input.crew.yardage_plates.is_empty() {
+        ground.push(words.say("notice.turf"));
+    }
+    ground.push(words.say("notice.manual"));
+    out.push(ground.join(" "));
     let total = words.fill(
         "board.total",
         &[

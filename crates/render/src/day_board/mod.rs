@@ -17,7 +17,7 @@ use crate::season_frame::{PageFrame, date_text, day_name};
 use crate::words::Words;
 use crossgrain_core::{Fairway, Mow};
 use crossgrain_season::day::{Day, Turn};
-use foot::foot;
+use foot::{all_later, foot};
 use jiff::civil::Date;
 use pages::{Item, share_out};
 use row::{Row, row};
@@ -93,8 +93,9 @@ pub fn board(input: &BoardInput<'_>) -> Vec<Drawing> {
         )
     };
     let room = frame().room;
+    let all_later = all_later(input).is_some();
     let rows: Vec<Row<'_>> = (input.entries.iter())
-        .map(|e| row(e, &input.crew, words, room.w))
+        .map(|e| row(e, all_later, words, room.w))
         .collect();
     let pages = share_out(rows, room.h);
     let count = pages.len();
@@ -129,7 +130,7 @@ pub fn board(input: &BoardInput<'_>) -> Vec<Drawing> {
                         if shade {
                             f.pen.fill(Shape::rect(at), PALE);
                         }
-                        draw_row(&mut f.pen, r, at, words);
+                        draw_row(&mut f.pen, r, at, input);
                         y += r.height;
                         shade = !shade;
                     }

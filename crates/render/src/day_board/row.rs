@@ -1,16 +1,15 @@
 //! What a row of a board says.
 
 use super::{BoardEntry, CLOCK_MM, HEIGHT_MM, NAME_MM, PAD_MM, ROW_MM, SIGN_MM, TIME_MM};
-use crate::crew::ForCrew;
 use crate::ink::SMALL_MM;
 use crate::lettering::{Weight, leading_mm, wrap};
 use crate::reasons::{later_of, reasons_of};
-use crate::season_frame::{date_text, time_text};
+use crate::season_frame::date_text;
 use crate::season_week::{axis_hours, hour, pattern_name};
 use crate::sheet::way_of;
 use crate::words::Words;
 use crossgrain_core::{PatternKind, Sense};
-use crossgrain_season::day::{Day, Turn};
+use crossgrain_season::day::Turn;
 use crossgrain_season::visit::Visit;
 
 /// A row ready to be drawn.
@@ -20,10 +19,11 @@ pub(super) struct Row<'a> {
     pub height: f64,
 }
 
-/// A row's words: the pattern and its way, the clean-up passes, last time, why.
+/// A row's words: the pattern and its way, the clean-up passes, last time, why; not why it is later
+/// where the foot says it for all.
 pub(super) fn row<'a>(
     entry: &'a BoardEntry<'a>,
-    crew: &ForCrew<'_>,
+    all_later: bool,
     words: &Words,
     width: f64,
 ) -> Row<'a> {
@@ -48,9 +48,10 @@ pub(super) fn row<'a>(
         (last_time(entry.turn, words), Weight::Regular),
     ];
     let mut why = reasons_of(v, words);
-    why.extend(later_of(v, words));
+    if !all_later {
+        why.extend(later_of(v, words));
+    }
     texts.extend(why.into_iter().map(|w| (capital(&w), Weight::Bold)));
-    texts.extend(players(entry.turn, crew, words).map(|p| (p, Weight::Bold)));
     let room = width - TIME_MM - NAME_MM - SIGN_MM - 2.0 * CLOCK_MM - HEIGHT_MM - 10.0;
     let lines: Vec<(String, Weight)> = (texts.iter())
         .flat_map(|(t, weight)| {
@@ -65,14 +66,8 @@ pub(super) fn row<'a>(
     }
 }
 
-/// Where the first group comes before the mower is through.
-fn players(turn: &Turn, crew: &ForCrew<'_>, words: &Words) -> Option<String> {
-    let at = crew.players_at(&turn.visit.fairway, turn.start)?;
-    (at < Day::end(turn)).then(|| words.fill("board.players", &[("time", &time_text(at, words))]))
-}
-
 /// A sentence with a capital at its beginning.
-fn capital(text: &str) -> String {
+pub(super) fn capital(text: &str) -> String {
     let mut chars = text.chars();
     match chars.next() {
         Some(c) => c.to_uppercase().chain(chars).collect(),

@@ -1,6 +1,6 @@
 //! The rows of a board and a mower's heading, drawn.
 
-use super::foot::count_text;
+use super::foot::{behind_play, count_text};
 use super::row::Row;
 use super::{BoardEntry, BoardInput, CLOCK_MM, HEIGHT_MM, NAME_MM, SIGN_MM, TIME_MM};
 use crate::drawing::{Anchor, Pen, Shape, Spot, Stroke};
@@ -71,9 +71,11 @@ pub(super) fn heading(pen: &mut Pen, input: &BoardInput<'_>, machine: usize, aga
 }
 
 /// A row.
-pub(super) fn draw_row(pen: &mut Pen, row: &Row<'_>, r: Rect, words: &Words) {
+pub(super) fn draw_row(pen: &mut Pen, row: &Row<'_>, r: Rect, input: &BoardInput<'_>) {
+    let words = input.words;
     let middle = r.y + r.h / 2.0;
-    when(pen, row, (r.x + 1.0, middle), words);
+    let behind = behind_play(&input.crew, row.entry.turn);
+    when(pen, row, (r.x + 1.0, middle), behind, words);
     where_and_which_way(pen, row, (r.x + TIME_MM, middle), words);
     let x = r.x + TIME_MM + NAME_MM + SIGN_MM + 2.5 + 2.0 * CLOCK_MM + 3.5;
     let block = row.lines.len() as f64 * leading_mm(SMALL_MM);
@@ -94,8 +96,8 @@ pub(super) fn draw_row(pen: &mut Pen, row: &Row<'_>, r: Rect, words: &Words) {
     );
 }
 
-/// When it begins and ends.
-fn when(pen: &mut Pen, row: &Row<'_>, (x, middle): Spot, words: &Words) {
+/// When it begins and ends, boxed where players get there before it ends.
+fn when(pen: &mut Pen, row: &Row<'_>, (x, middle): Spot, behind: bool, words: &Words) {
     let turn = row.entry.turn;
     pen.text(
         time_text(turn.start, words),
@@ -104,13 +106,15 @@ fn when(pen: &mut Pen, row: &Row<'_>, (x, middle): Spot, words: &Words) {
         Weight::Bold,
         Anchor::Start,
     );
-    pen.text(
-        words.fill("board.until", &[("end", &time_text(Day::end(turn), words))]),
-        (x, middle + baseline_mm(SMALL_MM)),
-        SMALL_MM,
-        Weight::Regular,
-        Anchor::Start,
-    );
+    let end = words.fill("board.until", &[("end", &time_text(Day::end(turn), words))]);
+    let base = middle + baseline_mm(SMALL_MM);
+    if behind {
+        let up = cap_mm(SMALL_MM);
+        let width = width_mm(&end, SMALL_MM, Weight::Regular);
+        let edge = Rect::new(x - 0.8, base - up - 1.3, width + 1.6, up + 2.7);
+        pen.stroke(Shape::rect(edge), Stroke::solid(BLACK, MEDIUM_MM));
+    }
+    pen.text(end, (x, base), SMALL_MM, Weight::Regular, Anchor::Start);
 }
 
 /// The fairway, its pattern's sign and the clock.

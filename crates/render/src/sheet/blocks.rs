@@ -148,7 +148,7 @@ pub(super) fn call(crew: &ForCrew<'_>, words: &Words, width: f64) -> Option<Shee
         return None;
     }
     let mut pen = Pen::new();
-    let mut y = 0.0;
+    let mut y = 1.0;
     for line in wrap(&said.join(" "), SMALL_MM, Weight::Bold, width) {
         pen.text(
             line,

@@ -31,22 +31,32 @@ pub const FIRST_GROUP_MIN_A_HOLE: f64 = 12.0;
 const MAX_HOLES: u32 = 18;
 
 impl ForCrew<'_> {
-    /// The words for the foot of a page: whom to call, the channel, the first tee time.
+    /// Whom to call and the channel, in words.
+    pub(crate) fn call(&self, words: &Words) -> Vec<String> {
+        let said = [
+            ("crew.emergency", self.emergency.map(clean)),
+            ("crew.radio", self.radio.map(clean)),
+        ];
+        (said.into_iter())
+            .filter_map(|(key, text)| Some((key, text.filter(|t| !t.is_empty())?)))
+            .map(|(key, text)| words.fill(key, &[("text", &text)]))
+            .collect()
+    }
+
+    /// The same and the first tee time, for the foot of a board.
     pub(crate) fn lines(&self, words: &Words) -> Vec<String> {
-        let mut out = Vec::new();
-        let mut said = |key: &str, text: Option<String>| {
-            if let Some(t) = text.filter(|t| !t.is_empty()) {
-                out.push(words.fill(key, &[("text", &t)]));
-            }
-        };
-        said("crew.emergency", self.emergency.map(clean));
-        said("crew.radio", self.radio.map(clean));
-        let today = DateTime::default().date();
-        let tee = self
-            .first_tee
-            .map(|t| time_text(today.to_datetime(t), words));
-        said("crew.first_tee", tee);
+        let mut out = self.call(words);
+        out.extend(self.first_tee.map(|t| {
+            let on = DateTime::default().date().to_datetime(t);
+            words.fill("crew.first_tee", &[("text", &time_text(on, words))])
+        }));
         out
+    }
+
+    /// When players come to a fairway, in words.
+    pub(crate) fn players(&self, fairway: &str, words: &Words) -> Option<String> {
+        let at = self.players_at(fairway, DateTime::default())?;
+        Some(words.fill("players_at", &[("time", &time_text(at, words))]))
     }
 
     /// When the first group comes to the hole of a fairway; none without a tee time, and where the

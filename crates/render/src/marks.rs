@@ -48,15 +48,15 @@ impl Marks<'_> {
 
     /// Sprinkler heads and yardage plates, below everything that is written.
     fn in_the_turf(&self, pen: &mut Pen, part: &MapPart) {
-        let signs: [(&[Coord<f64>], fn(&mut Pen, Spot)); 2] = [
-            (self.crew.sprinkler_heads, head_sign),
-            (self.crew.yardage_plates, plate_sign),
-        ];
-        for (places, sign) in signs {
+        let seen = |places: &[Coord<f64>]| -> Vec<Spot> {
             let spots = places.iter().map(|p| part.view.spot(*p));
-            for at in spots.filter(|at| inside(part, *at)) {
-                sign(pen, at);
-            }
+            spots.filter(|at| inside(part, *at)).collect()
+        };
+        for at in seen(self.crew.sprinkler_heads) {
+            head_sign(pen, at);
+        }
+        for at in seen(self.crew.yardage_plates) {
+            plate_sign(pen, at);
         }
     }
 

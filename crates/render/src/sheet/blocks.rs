@@ -4,10 +4,9 @@
 //! Each is drawn at the origin in a given width and says how tall it came out; the sheet then
 //! finds a place for it.
 
-use crate::crew::ForCrew;
 use crate::drawing::{Anchor, Mark, Pen, Shape, Stroke};
-use crate::ink::{BLACK, HAIR_MM, HEAD_MM, MEDIUM_MM, SMALL_MM, THIN_MM};
-use crate::lettering::{Rect, Weight, baseline_mm, clean, leading_mm, shorten, width_mm, wrap};
+use crate::ink::{BLACK, HAIR_MM, HEAD_MM, MEDIUM_MM, SMALL_MM};
+use crate::lettering::{Weight, baseline_mm, clean, leading_mm, shorten, width_mm, wrap};
 use crate::words::Words;
 use crossgrain_metrics::Measures;
 
@@ -139,64 +138,6 @@ pub(super) fn at_the_end(
         out.push(words.fill(key, &[("area", &words.patch(measures.missed_m2))]));
     }
     lines(words.say("end"), &out, width)
-}
-
-/// Whom to call, the channel and the first tee time, bold; none where nothing of it is known.
-pub(super) fn call(crew: &ForCrew<'_>, words: &Words, width: f64) -> Option<SheetBlock> {
-    let said = crew.lines(words);
-    if said.is_empty() {
-        return None;
-    }
-    let mut pen = Pen::new();
-    let mut y = 1.0;
-    for line in wrap(&said.join(" "), SMALL_MM, Weight::Bold, width) {
-        pen.text(
-            line,
-            (0.0, y + baseline_mm(SMALL_MM)),
-            SMALL_MM,
-            Weight::Bold,
-            Anchor::Start,
-        );
-        y += leading_mm(SMALL_MM);
-    }
-    Some(SheetBlock::new(pen.marks, y + 1.2))
-}
-
-/// What a machine's operator ticks and writes before and after: the pre-start check, a look at the
-/// cut after the first pass, the hour meter.
-pub(super) fn checks(words: &Words, width: f64) -> SheetBlock {
-    const ROW_MM: f64 = 7.0;
-    const BOX_MM: f64 = 3.6;
-    const GAP_MM: f64 = 4.0;
-    let mut pen = Pen::new();
-    let base = ROW_MM - 2.0;
-    let wide = |key: &str| width_mm(words.say(key), SMALL_MM, Weight::Regular);
-    let text = |pen: &mut Pen, key: &str, x: f64| {
-        let room = width - x;
-        let said = shorten(words.say(key), SMALL_MM, Weight::Regular, room);
-        pen.text(said, (x, base), SMALL_MM, Weight::Regular, Anchor::Start);
-    };
-    let mut x = 0.0;
-    for key in ["check.before", "check.cut"] {
-        let edge = Rect::new(x, base - BOX_MM + 0.5, BOX_MM, BOX_MM);
-        pen.stroke(Shape::rect(edge), Stroke::solid(BLACK, THIN_MM));
-        text(&mut pen, key, x + BOX_MM + 1.4);
-        x += BOX_MM + 1.4 + wide(key) + GAP_MM;
-    }
-    // Both lines to write on have the same length.
-    let keys = ["hours.start", "hours.end"];
-    let labels: f64 = keys.iter().map(|k| wide(k) + 1.5).sum();
-    let line = ((width - x - labels - GAP_MM) / 2.0).max(0.0);
-    for key in keys {
-        text(&mut pen, key, x);
-        x += wide(key) + 1.5;
-        pen.stroke(
-            Shape::line((x, base + 1.2), (x + line, base + 1.2)),
-            Stroke::solid(BLACK, HAIR_MM),
-        );
-        x += line + GAP_MM;
-    }
-    SheetBlock::new(pen.marks, ROW_MM)
 }
 
 /// One row to fill in by hand: date, operator, notes; with a machine also which one, and when the

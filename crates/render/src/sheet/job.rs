@@ -1,6 +1,7 @@
 //! How a sheet is divided: which steps stand on which page, where words and map go.
 
 use super::blocks::{self, pack};
+use super::checks::checks;
 use super::key::{self, KeyOf};
 use super::left::Left;
 use super::{STEPS_A_PAGE, SheetInput, settings};
@@ -307,27 +308,39 @@ impl<'a> Job<'a> {
     /// always stay.
     fn best(&self, of: &PageOf, leans: &[Lean]) -> Option<(Plan, f64)> {
         let extent = self.extent_of(of);
+        let mut best: Option<(Plan, f64)> = None;
         for &lean in leans {
-            // Only the chosen page is drawn; the others are laid out to learn their scale.
-            let mut best: Option<(Plan, f64)> = None;
-            for (lie, columns, beside) in WAYS {
-                let plan = Plan {
-                    lie,
-                    columns,
-                    beside,
-                    lean,
-                };
-                if let Some((ratio, _)) = self.draw(plan, of, &extent, false)
-                    && best.is_none_or(|b| ratio < b.1)
-                {
-                    best = Some((plan, ratio));
-                }
-            }
-            if best.is_some() {
-                return best;
+            let laid = self.largest(of, &extent, lean);
+            best = match (best, laid) {
+                // Reminders, which the board has too, stand only where they cost no scale.
+                (Some(full), Some(less)) if less.1 < full.1 => Some(less),
+                (full, less) => full.or(less),
+            };
+            if best.is_some() && lean != Lean::Full {
+                break;
             }
         }
-        None
+        best
+    }
+
+    /// The way to divide a page that gives its map the largest scale with so much left out. Only the
+    /// chosen page is drawn; the others are laid out to learn their scale.
+    fn largest(&self, of: &PageOf, extent: &Extent, lean: Lean) -> Option<(Plan, f64)> {
+        let mut best: Option<(Plan, f64)> = None;
+        for (lie, columns, beside) in WAYS {
+            let plan = Plan {
+                lie,
+                columns,
+                beside,
+                lean,
+            };
+            if let Some((ratio, _)) = self.draw(plan, of, extent, false)
+                && best.is_none_or(|b| ratio < b.1)
+            {
+                best = Some((plan, ratio));
+            }
+        }
+        best
     }
 
     /// One way to divide a page, with its ratio; the map is left white unless `with_map`.
@@ -422,12 +435,8 @@ impl<'a> Job<'a> {
         let (warn, warn_h) = cautions::band(&groups, words, body.w);
         let mut bottom = body.bottom() - warn_h;
         pen.group("cautions", moved(warn, body.x, bottom));
-        if let Some(call) = blocks::call(&input.crew, words, body.w) {
-            bottom -= call.height;
-            pen.group("call", moved(call.marks, body.x, bottom));
-        }
-        if input.machine.is_some() {
-            let checks = blocks::checks(words, body.w);
+        let with_boxes = input.machine.is_some();
+        if let Some(checks) = checks(with_boxes, &input.crew, words, body.w) {
             bottom -= checks.height;
             pen.group("fields", moved(checks.marks, body.x, bottom));
         }

@@ -6,6 +6,7 @@
 //! left (at the end); and keeps the cautions in sight.
 
 mod blocks;
+mod checks;
 mod clock_hours;
 mod header;
 mod job;

@@ -77,6 +77,7 @@ impl Job<'_> {
                 out.push(words.say("keep_line").to_string());
             }
         }
+        out.extend((self.input.crew).players(self.input.fairway.name(), words));
         out
     }
 

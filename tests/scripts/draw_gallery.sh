@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # Draws samples/gallery anew, the README's pictures: a sheet of each pattern, the size chart, the
-# overview, the book in headless Chromium.
+# overview, the board of a morning, the book in headless Chromium.
 #
 #   cargo build --release
 #   tests/scripts/draw_gallery.sh target/release/crossgrain
@@ -41,6 +41,13 @@ for f in sheets/fairway-8-*.svg; do
 done
 run plan "$course" "${light[@]}" --only 8 --pattern stripes --language es --units metric --paper a4 --out spanish
 picture spanish/fairway-8-stripes.svg sheet-spanish.png
+run season "$course" --rules "$top/samples/season.json" --observations "$top/samples/scalping.csv" --no-pages --out season
+told=(--radio 4 --first-tee 7:00)
+run day "$course" season/programme.json --date 2027-06-04 --emergency "911, gate on County Road 4" "${told[@]}" --out day
+picture day/day-2027-06-04-board.svg board.png
+run day "$course" season/programme.json --date 2027-06-04 --emergency "911, portón de la carretera 4" "${told[@]}" \
+  --language es --units metric --paper a4 --out dia
+picture dia/day-2027-06-04-board.svg board-spanish.png
 run size "$course" --out size
 # A course of nine fairways takes more than one page; the first holds the whole course.
 picture "$(find size -name "size-chart*.svg" | sort | head -n 1)" size-chart.png

@@ -15,9 +15,9 @@ use crossgrain_formats::{
 use crossgrain_metrics::{Measures, measure};
 use crossgrain_render::crew::ForCrew;
 use crossgrain_render::day_board::{BoardEntry, BoardInput, board};
-use crossgrain_render::drawing::Mark;
+use crossgrain_render::drawing::{Drawing, Mark};
 use crossgrain_render::page::Paper;
-use crossgrain_render::sheet::{SheetInput, first_pass_hours, sheet};
+use crossgrain_render::sheet::{SheetInput, clean_up_rings, first_pass_hours, sheet};
 use crossgrain_render::words::{Language, Words};
 use crossgrain_season::day::{Day, Morning};
 use crossgrain_season::mow_request::MowRequest;
@@ -378,6 +378,18 @@ fn boards_can_be_read(day: &Day, entries: &[BoardEntry<'_>], strangers: &Strange
                 paper,
                 words: &words,
             });
+            // The clean-up passes are those that are driven.
+            for e in entries {
+                let n = clean_up_rings(e.mow);
+                let said = match n {
+                    0 => words.say("board.cleanup_none").to_string(),
+                    1 => words.say("board.cleanup_one").to_string(),
+                    n => words.fill("board.cleanup_many", &[("count", &n.to_string())]),
+                };
+                let begins = said.split("{sense}").next().unwrap();
+                let stands = |p: &Drawing| p.texts().iter().any(|t| t.content.starts_with(begins));
+                assert!(pages.iter().any(stands), "{}: {begins}", day.date);
+            }
             // Two where each of the nine fairways has a reason to tell, as after frost.
             assert!(pages.len() <= 2, "{}", day.date);
             for page in &pages {

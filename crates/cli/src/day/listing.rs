@@ -2,7 +2,7 @@
 
 use crate::report::Planned;
 use crate::terminal::table;
-use crossgrain_render::sheet::first_pass_hours;
+use crossgrain_render::sheet::{clean_up_rings, first_pass_hours};
 use crossgrain_render::words::Words;
 use crossgrain_season::day::{Day, Standing};
 
@@ -25,7 +25,7 @@ pub(super) fn listing(
                 first_pass_hours(p.fairway, &p.mow)
                     .map_or_else(|| "-".to_string(), |(from, to)| format!("{from}-{to}")),
                 words.height_of_cut(v.height_m),
-                format!("{}", v.rings),
+                clean_up_rings(&p.mow).to_string(),
                 format!("{:.0}", t.minutes),
             ]
         })

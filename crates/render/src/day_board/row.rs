@@ -6,11 +6,10 @@ use crate::lettering::{Weight, leading_mm, wrap};
 use crate::reasons::{later_of, reasons_of};
 use crate::season_frame::date_text;
 use crate::season_week::{axis_hours, hour, pattern_name};
-use crate::sheet::way_of;
+use crate::sheet::{clean_up_rings, way_of};
 use crate::words::Words;
-use crossgrain_core::{PatternKind, Sense};
+use crossgrain_core::{Mow, PatternKind, Sense};
 use crossgrain_season::day::Turn;
-use crossgrain_season::visit::Visit;
 
 /// A row ready to be drawn.
 pub(super) struct Row<'a> {
@@ -44,7 +43,7 @@ pub(super) fn row<'a>(
     }
     let mut texts = vec![
         (what, Weight::Bold),
-        (clean_up(v, words), Weight::Regular),
+        (clean_up(mow, words), Weight::Regular),
         (last_time(entry.turn, words), Weight::Regular),
     ];
     let mut why = reasons_of(v, words);
@@ -89,8 +88,9 @@ fn round_key(sense: Sense) -> &'static str {
     }
 }
 
-fn clean_up(v: &Visit, words: &Words) -> String {
-    match (v.rings, v.clean_up) {
+/// The clean-up passes as the sheet has them: loops may need more rounds than the programme asks for.
+fn clean_up(mow: &Mow, words: &Words) -> String {
+    match (clean_up_rings(mow), mow.settings().clean_up_sense) {
         (0, _) | (_, None) => words.say("board.cleanup_none").to_string(),
         (1, Some(s)) => words.fill("board.cleanup_one", &[("sense", words.say(round_key(s)))]),
         (n, Some(s)) => words.fill(

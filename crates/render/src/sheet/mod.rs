@@ -21,6 +21,7 @@ pub use clock_hours::clock_hours;
 pub use header::first_pass_hours;
 pub(crate) use header::{pattern_sign, way_of};
 pub use left::{Left, MIN_MISSED_M2, left_of};
+pub use settings::clean_up_rings;
 
 use crate::crew::ForCrew;
 use crate::drawing::Drawing;

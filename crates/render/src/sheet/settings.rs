@@ -6,7 +6,7 @@ use crate::ink::{BLACK, SMALL_MM, THIN_MM, VALUE_MM, WHITE};
 use crate::lettering::{Rect, Weight, baseline_mm, fit_mm, shorten, width_mm};
 use crate::signs::sense_sign;
 use crate::words::Words;
-use crossgrain_core::{Mow, Mower, PatternKind, Sense};
+use crossgrain_core::{Mow, Mower, PatternKind, Role, Sense};
 
 /// One thing to set on the mower.
 #[derive(Debug, Clone)]
@@ -63,15 +63,9 @@ pub(super) fn settings(
         }
         _ => out.push(plain("overlap", words.overlap(mow.settings().overlap_m))),
     }
-    let rings = mow
-        .legs()
-        .iter()
-        .filter_map(|l| match l.role {
-            crossgrain_core::Role::CleanUp { ring } => Some(ring + 1),
-            _ => None,
-        })
-        .max();
-    if let Some(n) = rings {
+    let rings = clean_up_rings(mow);
+    if rings > 0 {
+        let n = rings;
         let value = if n == 1 {
             words.say("cleanup_one").to_string()
         } else {
@@ -89,6 +83,17 @@ pub(super) fn settings(
     };
     out.push(plain("speed", words.speed(speed)));
     out
+}
+
+/// How many clean-up passes go round an edge at most: loops may need more than was asked for.
+pub fn clean_up_rings(mow: &Mow) -> u32 {
+    (mow.legs().iter())
+        .filter_map(|l| match l.role {
+            Role::CleanUp { ring } => Some(ring + 1),
+            _ => None,
+        })
+        .max()
+        .unwrap_or(0)
 }
 
 fn sense_turn_key(sense: Sense) -> &'static str {

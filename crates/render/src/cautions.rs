@@ -146,11 +146,12 @@ pub fn remind(groups: &mut [(Signal, Vec<String>)], turf_on_map: bool, words: &W
     let Some((_, notices)) = groups.last_mut() else {
         return;
     };
-    let mut own = vec![words.say("notice.clear").to_string()];
+    let mut own = words.say("notice.clear").to_string();
     if !turf_on_map {
-        own.push(words.say("notice.turf").to_string());
+        own.push(' ');
+        own.push_str(words.say("notice.turf"));
     }
-    notices.splice(0..0, own);
+    notices.insert(0, own);
 }
 
 /// Whether a pass crosses ground where nobody turns.

@@ -254,7 +254,7 @@ impl<'r> Table<'r> {
         (out, cost)
     }
 
-    /// Steps put in one by one where each costs least, the dearest first.
+    /// Steps put in one by one where each costs least, the cheapest first.
     fn inserted(&self) -> Vec<usize> {
         let mut out: Vec<usize> = Vec::new();
         let mut left: Vec<usize> = (0..self.states.len()).collect();
@@ -358,5 +358,186 @@ pub fn arrange(
             .map(|s| (table.step[s], s - table.states[table.step[s]].start))
             .collect(),
         cut_short: cut_short && steps.len() > 1,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawn::{plain, pose, rect};
+    use crate::driving::input::DriveInput;
+    use crate::model::mower::Mower;
+    use crate::work::Work;
+    use geo_types::MultiPolygon;
+    use std::collections::BTreeSet;
+    use std::rc::Rc;
+
+    /// A router on ground with room for every turn.
+    fn on_open_ground<T>(ask: impl FnOnce(&Router) -> T) -> T {
+        let fairway = plain(MultiPolygon(vec![rect(-200.0, -200.0, 700.0, 700.0)]));
+        let mower = Mower::bar(2.5);
+        let input = DriveInput {
+            fairway: &fairway,
+            mower: &mower,
+            margin_m: 5.0,
+            turn_shift: 0,
+        };
+        ask(&Router::new(&input, Rc::new(Work::new(None))))
+    }
+
+    /// Steps drawn from a seed: stripes 20 to 80 m long that may be driven either way.
+    fn drawn(count: usize, seed: u64) -> Vec<Vec<Choice>> {
+        let mut state = seed;
+        let mut next = |most: f64| {
+            // Knuth's MMIX constants: any even spread will do.
+            state = state
+                .wrapping_mul(6364136223846793005)
+                .wrapping_add(1442695040888963407);
+            (state >> 33) as f64 / (1u64 << 31) as f64 * most
+        };
+        let mut stripe = || {
+            let a = pose(next(300.0), next(300.0), next(std::f64::consts::TAU));
+            let b = Pose::new(a.offset(20.0 + next(60.0), 0.0), a.heading_rad);
+            let back = |p: Pose| Pose::new(p.at, p.heading_rad + std::f64::consts::PI);
+            let choice = |entry, exit| Choice {
+                entry,
+                exit,
+                floor_m: 0.0,
+            };
+            vec![choice(a, b), choice(back(b), back(a))]
+        };
+        (0..count).map(|_| stripe()).collect()
+    }
+
+    /// What an order costs on the real ground, metres.
+    fn cost_m(steps: &[Vec<Choice>], from: Pose, taken: &[(usize, usize)], router: &Router) -> f64 {
+        let mut at = from;
+        let mut sum = 0.0;
+        for &(step, choice) in taken {
+            let c = &steps[step][choice];
+            sum += router.cost_m(at, c.entry) + if choice == 1 { 7.0 } else { 0.0 };
+            at = c.exit;
+        }
+        sum
+    }
+
+    /// The second way of every step costs seven metres within.
+    fn own(_: usize, choice: usize) -> f64 {
+        if choice == 1 { 7.0 } else { 0.0 }
+    }
+
+    /// All orders and all beginnings, one by one.
+    fn least_m(steps: &[Vec<Choice>], from: Pose, router: &Router) -> f64 {
+        fn go(
+            steps: &[Vec<Choice>],
+            from: Pose,
+            taken: &mut Vec<(usize, usize)>,
+            router: &Router,
+        ) -> f64 {
+            if taken.len() == steps.len() {
+                return cost_m(steps, from, taken, router);
+            }
+            let mut best = f64::INFINITY;
+            for step in 0..steps.len() {
+                if taken.iter().any(|t| t.0 == step) {
+                    continue;
+                }
+                for choice in 0..steps[step].len() {
+                    taken.push((step, choice));
+                    best = best.min(go(steps, from, taken, router));
+                    taken.pop();
+                }
+            }
+            best
+        }
+        go(steps, from, &mut Vec::new(), router)
+    }
+
+    #[test]
+    fn few_steps_are_ordered_as_well_as_any_order_there_is() {
+        on_open_ground(|router| {
+            for seed in 1..=12 {
+                let steps = drawn(4, seed);
+                let from = pose(0.0, 0.0, 1.0);
+                let order = arrange(&steps, From::Pose(from), &[], router, &mut own);
+                let cost = cost_m(&steps, from, &order.taken, router);
+                let least = least_m(&steps, from, router);
+                assert!(
+                    (cost - least).abs() < 1e-6,
+                    "seed {seed}: {cost} m, not {least} m"
+                );
+                assert!(!order.cut_short);
+            }
+        });
+    }
+
+    #[test]
+    fn many_steps_are_each_taken_once_and_near_the_best_order() {
+        on_open_ground(|router| {
+            for seed in 1..=4 {
+                let steps = drawn(MAX_EXACT + 2, seed);
+                let from = pose(0.0, 0.0, 1.0);
+                let order = arrange(&steps, From::Pose(from), &[], router, &mut own);
+                let once: BTreeSet<usize> = order.taken.iter().map(|t| t.0).collect();
+                assert_eq!((order.taken.len(), once.len()), (steps.len(), steps.len()));
+                let cost = cost_m(&steps, from, &order.taken, router);
+                // The exact order, on the real costs of all ways.
+                let mut table = Table::new(&steps, From::Pose(from), &[], router);
+                let n = table.choices.len();
+                for s in 0..n {
+                    table.own[s].0 = own(0, s % 2);
+                    table.first[s].0 = router.cost_m(from, table.choices[s].entry);
+                    for t in (0..n).filter(|&t| t / 2 != s / 2) {
+                        table.way[s * n + t].0 =
+                            router.cost_m(table.choices[s].exit, table.choices[t].entry);
+                    }
+                }
+                let least = table.known_m(&table.exact());
+                assert!(
+                    cost >= least * (1.0 - 1e-9),
+                    "seed {seed}: {cost} m is below {least} m"
+                );
+                assert!(
+                    cost <= 1.1 * least,
+                    "seed {seed}: {cost} m, the best {least} m"
+                );
+            }
+        });
+    }
+
+    #[test]
+    fn the_way_in_counts_half_and_what_comes_after_draws_the_end() {
+        on_open_ground(|router| {
+            let steps = drawn(3, 5);
+            let gate = Coord { x: 0.0, y: 0.0 };
+            let after = [pose(290.0, 290.0, 0.0)];
+            let order = arrange(&steps, From::Entrance(gate), &after, router, &mut own);
+            let whole = |taken: &[(usize, usize)]| {
+                let c = |&(step, choice): &(usize, usize)| steps[step][choice];
+                let in_m = 0.5
+                    * (c(&taken[0]).entry.at - gate)
+                        .x
+                        .hypot((c(&taken[0]).entry.at - gate).y);
+                let ways = taken
+                    .windows(2)
+                    .map(|w| router.cost_m(c(&w[0]).exit, c(&w[1]).entry));
+                let own_m: f64 = taken.iter().map(|t| own(t.0, t.1)).sum();
+                in_m + ways.sum::<f64>() + own_m + router.floor_m(c(&taken[2]).exit, after[0])
+            };
+            let cost = whole(&order.taken);
+            for [a, b, c] in [
+                [0, 1, 2],
+                [0, 2, 1],
+                [1, 0, 2],
+                [1, 2, 0],
+                [2, 0, 1],
+                [2, 1, 0],
+            ] {
+                for bits in 0..8 {
+                    let other = whole(&[(a, bits & 1), (b, bits >> 1 & 1), (c, bits >> 2)]);
+                    assert!(cost <= other + 1e-6, "{cost} m, {other} m");
+                }
+            }
+        });
     }
 }

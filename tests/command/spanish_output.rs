@@ -93,26 +93,46 @@ fn of_lines<'t>(
     (found, count)
 }
 
+/// A crew that reads Spanish, at a folder with the course.
+struct Crew<'a> {
+    at: &'a Path,
+    strangers: Strangers,
+}
+
+impl Crew<'_> {
+    /// What the command tells when it is asked so.
+    fn go(&self, args: &[&str]) -> String {
+        let es = ["--language", "es", "--units", "metric", "--paper", "a4"];
+        let all: Vec<&str> = args.iter().chain(&es).copied().collect();
+        let o = run(self.at, &all);
+        assert!(matches!(code(&o), 0 | 1), "{args:?}: {}", stderr(&o));
+        stdout(&o)
+    }
+}
+
+fn check(what: &str, (found, count): (Vec<String>, usize), least: usize) {
+    assert!(count >= least, "{what}: {count} texts");
+    assert!(found.is_empty(), "{what}: {found:#?}");
+}
+
 #[test]
 fn no_english_is_left_in_what_the_crew_reads() {
     let folder = tempfile::tempdir().expect("a temporary folder");
-    let at = folder.path();
-    course(at);
-    let strangers = Strangers::in_spanish();
-    let es = ["--language", "es", "--units", "metric", "--paper", "a4"];
-    let go = |args: &[&str]| {
-        let all: Vec<&str> = args.iter().chain(&es).copied().collect();
-        let o = run(at, &all);
-        assert!(matches!(code(&o), 0 | 1), "{args:?}: {}", stderr(&o));
-        stdout(&o)
+    course(folder.path());
+    let crew = Crew {
+        at: folder.path(),
+        strangers: Strangers::in_spanish(),
     };
-    let check = |what: &str, (found, count): (Vec<String>, usize), least: usize| {
-        assert!(count >= least, "{what}: {count} texts");
-        assert!(found.is_empty(), "{what}: {found:#?}");
-    };
+    sheets_and_drive(&crew);
+    book(&crew);
+    size_chart(&crew);
+    season(&crew);
+    week(&crew);
+}
 
-    // Sheets, overview and the drive on the terminal.
-    let told = go(&[
+/// Sheets, overview and the drive on the terminal.
+fn sheets_and_drive(crew: &Crew<'_>) {
+    let told = crew.go(&[
         "plan",
         "c.geojson",
         "--only",
@@ -123,12 +143,18 @@ fn no_english_is_left_in_what_the_crew_reads() {
         "--out",
         "plan",
     ]);
-    check("sheets", of_folder(&at.join("plan"), &strangers), 150);
+    check(
+        "sheets",
+        of_folder(&crew.at.join("plan"), &crew.strangers),
+        150,
+    );
     let drive = told.lines().take_while(|l| !l.starts_with("fairway"));
-    check("the drive", of_lines(drive, &strangers), 12);
+    check("the drive", of_lines(drive, &crew.strangers), 12);
+}
 
-    // The book: its Spanish words, and the sentences of each step in Spanish.
-    let html = fs::read_to_string(at.join("plan/book.html")).expect("the book");
+/// The book: its Spanish words, and the sentences of each step in Spanish.
+fn book(crew: &Crew<'_>) {
+    let html = fs::read_to_string(crew.at.join("plan/book.html")).expect("the book");
     let data = html
         .split_once("id=\"book\">")
         .and_then(|p| p.1.split_once("</script>"))
@@ -160,11 +186,13 @@ fn no_english_is_left_in_what_the_crew_reads() {
     }
     check(
         "the book",
-        of_lines(said.iter().map(String::as_str), &strangers),
+        of_lines(said.iter().map(String::as_str), &crew.strangers),
         60,
     );
+}
 
-    go(&[
+fn size_chart(crew: &Crew<'_>) {
+    crew.go(&[
         "size",
         "c.geojson",
         "--only",
@@ -174,11 +202,17 @@ fn no_english_is_left_in_what_the_crew_reads() {
         "--out",
         "size",
     ]);
-    check("size chart", of_folder(&at.join("size"), &strangers), 20);
+    check(
+        "size chart",
+        of_folder(&crew.at.join("size"), &crew.strangers),
+        20,
+    );
+}
 
-    // Season pages and both calendars: frost, wet days, scalping and a closed day are in it.
+/// Season pages and both calendars: frost, wet days, scalping and a closed day are in it.
+fn season(crew: &Crew<'_>) {
     fs::write(
-        at.join("rules.json"),
+        crew.at.join("rules.json"),
         r#"{"season": {"from": "2027-04-05", "to": "2027-07-30"},
             "closed": [{"date": "2027-05-31", "why": "torneo"}],
             "weather": {"frost_days": ["2027-04-09"], "wet_days": ["2027-05-12"], "frost": "later",
@@ -187,12 +221,12 @@ fn no_english_is_left_in_what_the_crew_reads() {
     )
     .expect("the rules");
     fs::write(
-        at.join("log.csv"),
+        crew.at.join("log.csv"),
         "date,fairway,scalping,note\n2027-05-03,3,severe,\n2027-06-07,8,slight,\n",
     )
     .expect("the log");
     for events in ["days", "visits"] {
-        go(&[
+        crew.go(&[
             "season",
             "c.geojson",
             "--only",
@@ -206,21 +240,25 @@ fn no_english_is_left_in_what_the_crew_reads() {
             "--out",
             "season",
         ]);
-        let calendar = fs::read_to_string(at.join("season/calendar.ics")).expect("the calendar");
+        let calendar =
+            fs::read_to_string(crew.at.join("season/calendar.ics")).expect("the calendar");
         let whole = calendar.replace("\r\n ", "").replace("\\n", " ");
         let lines = (whole.lines()).filter_map(|l| {
             let (key, text) = l.split_once(':')?;
             matches!(key, "SUMMARY" | "DESCRIPTION" | "NAME").then_some(text)
         });
-        check("calendar", of_lines(lines, &strangers), 90);
+        check("calendar", of_lines(lines, &crew.strangers), 90);
     }
     check(
         "season pages",
-        of_folder(&at.join("season"), &strangers),
+        of_folder(&crew.at.join("season"), &crew.strangers),
         600,
     );
+}
 
-    go(&[
+/// Boards and sheets of a week of that season.
+fn week(crew: &Crew<'_>) {
+    crew.go(&[
         "day",
         "c.geojson",
         "season/programme.json",
@@ -231,11 +269,11 @@ fn no_english_is_left_in_what_the_crew_reads() {
     ]);
     check(
         "boards and sheets of a week",
-        of_folder(&at.join("day"), &strangers),
+        of_folder(&crew.at.join("day"), &crew.strangers),
         150,
     );
     // What the file tells the crew stands on them.
-    let pages: Vec<String> = fs::read_dir(at.join("day"))
+    let pages: Vec<String> = fs::read_dir(crew.at.join("day"))
         .expect("the folder")
         .map(|f| f.expect("an entry").path())
         .filter(|p| p.extension().is_some_and(|e| e == "svg"))

@@ -136,7 +136,10 @@ fn an_unconfirmed_name_is_a_note_in_plan_and_a_matter_for_check() {
     );
     let svg = fs::read_to_string(folder.path().join("out/fairway-unnamed-A-stripes.svg"))
         .expect("the sheet");
-    assert!(svg.contains("name not confirmed"));
+    // The label takes two lines.
+    for line in ["Fairway, name\n", "not confirmed\n"] {
+        assert!(svg.contains(line), "{line}");
+    }
     let o = run(folder.path(), &["check", "c.geojson"]);
     assert_eq!(code(&o), 1, "{}", stderr(&o));
     assert!(

@@ -15,12 +15,15 @@ use crate::today::today;
 use clap::{ArgMatches, Command};
 use crossgrain_core::{Course, Mower};
 use crossgrain_formats::input::{read_text, shown};
+use crossgrain_formats::whole::OutFolder;
 use crossgrain_formats::{
     calendar, continued, done_log, fingerprint, observations, programme as file,
     rules as rules_file, starters, usual,
 };
 use crossgrain_render::drawing::Drawing;
+use crossgrain_render::page::Paper;
 use crossgrain_render::season_pages::season_pages;
+use crossgrain_render::words::Words;
 use crossgrain_render::{press, svg_page};
 use crossgrain_season::past::Done;
 use crossgrain_season::programme::{Ask, Programme, Stage, Warning, Workers, programme};
@@ -91,30 +94,8 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     let course_file = options::read_course(m)?;
     let course: &Course = &course_file.course;
     let mut rules = rules(m, course)?;
-    let chosen = options::chosen(m, &course.fairways)?;
-    for f in &course.fairways {
-        if !chosen.iter().any(|c| c.name() == f.name()) {
-            rules
-                .fairways
-                .entry(f.name().to_string())
-                .or_default()
-                .left_out = true;
-        }
-    }
     let log = log(m)?;
-    let units = options::units(m)?;
-    let mut odd = usual::mower(&mower);
-    odd.extend(usual::rules(&rules));
-    let mut odd = odd::lines(&odd, units);
-    for day in usual::days_outside(&log, rules.from, rules.to) {
-        odd.push(format!(
-            "warning: the scalping log has {day}, outside the season from {} to {}; is it another year?",
-            rules.from, rules.to
-        ));
-    }
-    for line in &odd {
-        complain(line);
-    }
+    let odd = unusual(m, &mower, &rules, &log)?;
     let done = done(m)?;
     let before = before(m)?;
     if let Some(b) = &before {
@@ -146,31 +127,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         }
     }
 
-    out.write("programme.json", file::text(&p).as_bytes())?;
-    out.write(
-        "calendar.ics",
-        calendar::text(&p, events, &|key, places| words.fill(key, places)).as_bytes(),
-    )?;
-    let csv = file::csv(&p).map_err(|e| Failure::Other(Box::new(e)))?;
-    out.write("programme.csv", csv.as_bytes())?;
-    out.write("grain.json", file::grain(&p, day).as_bytes())?;
-    let mut written = 4;
-    if !options::is_set(m, "no-pages") {
-        let (pages, svgs, pdf) = options::on_threads(m, || {
-            let pages = season_pages(&p, course, day, paper, &words);
-            let drawings: Vec<Drawing> = pages.iter().map(|p| p.drawing.clone()).collect();
-            let (svgs, pdf) = rayon::join(
-                || drawings.par_iter().map(svg_page::text).collect::<Vec<_>>(),
-                || press::pdf(&drawings, &p.course),
-            );
-            (pages, svgs, pdf)
-        })?;
-        for (page, svg) in pages.iter().zip(&svgs) {
-            out.write(&format!("{}.svg", page.name), svg.as_bytes())?;
-        }
-        out.write("season.pdf", &pdf)?;
-        written += pages.len() + 1;
-    }
+    let written = write_all(m, &out, &p, course, &Pages { day, paper, events }, &words)?;
     options::finish(m, &out, "season")?;
 
     if as_json {
@@ -195,6 +152,74 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     }
     let look = look_at_file || !odd.is_empty() || !unfit.is_empty();
     Ok(if look { Verdict::Look } else { verdict(&p) })
+}
+
+/// Tells what is unusual about the mower, the rules and the log; the lines told.
+fn unusual(
+    m: &ArgMatches,
+    mower: &Mower,
+    rules: &Rules,
+    log: &[Observation],
+) -> Result<Vec<String>, Failure> {
+    let mut odd = usual::mower(mower);
+    odd.extend(usual::rules(rules));
+    let mut lines = odd::lines(&odd, options::units(m)?);
+    for day in usual::days_outside(log, rules.from, rules.to) {
+        lines.push(format!(
+            "warning: the scalping log has {day}, outside the season from {} to {}; is it another year?",
+            rules.from, rules.to
+        ));
+    }
+    for line in &lines {
+        complain(line);
+    }
+    Ok(lines)
+}
+
+/// What of the files can be chosen.
+struct Pages {
+    /// Day of the grain maps.
+    day: Date,
+    paper: Paper,
+    events: calendar::Events,
+}
+
+/// Writes the programme, the calendar, the table, the grain, and the pages if they are wanted; how
+/// many files.
+fn write_all(
+    m: &ArgMatches,
+    out: &OutFolder,
+    p: &Programme,
+    course: &Course,
+    pages_of: &Pages,
+    words: &Words,
+) -> Result<usize, Failure> {
+    out.write("programme.json", file::text(p).as_bytes())?;
+    out.write(
+        "calendar.ics",
+        calendar::text(p, pages_of.events).as_bytes(),
+    )?;
+    let csv = file::csv(p).map_err(|e| Failure::Other(Box::new(e)))?;
+    out.write("programme.csv", csv.as_bytes())?;
+    out.write("grain.json", file::grain(p, pages_of.day).as_bytes())?;
+    let mut written = 4;
+    if !options::is_set(m, "no-pages") {
+        let (pages, svgs, pdf) = options::on_threads(m, || {
+            let pages = season_pages(p, course, pages_of.day, pages_of.paper, words);
+            let drawings: Vec<Drawing> = pages.iter().map(|p| p.drawing.clone()).collect();
+            let (svgs, pdf) = rayon::join(
+                || drawings.par_iter().map(svg_page::text).collect::<Vec<_>>(),
+                || press::pdf(&drawings, &p.course),
+            );
+            (pages, svgs, pdf)
+        })?;
+        for (page, svg) in pages.iter().zip(&svgs) {
+            out.write(&format!("{}.svg", page.name), svg.as_bytes())?;
+        }
+        out.write("season.pdf", &pdf)?;
+        written += pages.len() + 1;
+    }
+    Ok(written)
 }
 
 fn verdict(p: &Programme) -> Verdict {
@@ -258,7 +283,20 @@ impl Workers for Team {
     }
 }
 
+/// The rules; fairways that are not asked for are left out.
 fn rules(m: &ArgMatches, course: &Course) -> Result<Rules, Failure> {
+    let mut rules = rules_read(m, course)?;
+    let chosen = options::chosen(m, &course.fairways)?;
+    for f in &course.fairways {
+        if !chosen.iter().any(|c| c.name() == f.name()) {
+            let own = rules.fairways.entry(f.name().to_string()).or_default();
+            own.left_out = true;
+        }
+    }
+    Ok(rules)
+}
+
+fn rules_read(m: &ArgMatches, course: &Course) -> Result<Rules, Failure> {
     let defaults = growing_season(course.origin_lat_deg < 0.0, today());
     let Some(path) = text(m, "rules") else {
         complain(&format!(

@@ -144,9 +144,20 @@ fn day_box(pen: &mut Pen, p: &Programme, order: &[String], day: Date, r: Rect, w
     }
     // What is out of the ordinary comes first, beside the day's number.
     groups.sort_by_key(|g| (g.0 == Kind::Regular, g.1));
+    draw_groups(pen, &groups, order, r, words);
+}
+
+/// The patterns of a day, each with the fairways that have it.
+fn draw_groups(
+    pen: &mut Pen,
+    groups: &[(Kind, PatternKind, Vec<String>)],
+    order: &[String],
+    r: Rect,
+    words: &Words,
+) {
     let x = r.x + PAD_MM + 8.0;
-    let mut y = top;
-    for (_, kind, names) in &groups {
+    let mut y = r.y + PAD_MM;
+    for (_, kind, names) in groups {
         if y + SIGN_MM > r.bottom() {
             break;
         }

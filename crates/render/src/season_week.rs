@@ -116,59 +116,11 @@ fn week_page(
             ("date", &date_text(part.week, words)),
         ],
     );
-    let mut notes = notes_of(p, part, words);
-    if notes.len() > MAX_NOTES {
-        let more = notes.len() - (MAX_NOTES - 1);
-        notes.truncate(MAX_NOTES - 1);
-        notes.push(words.fill("season.more_notes", &[("count", &more.to_string())]));
-    }
-    if p.machines.iter().any(|m| m.name.parse::<u32>().is_err()) {
-        let names: Vec<String> = (p.machines.iter())
-            .map(|m| format!("{} {}", m.mower + 1, clean(&m.name)))
-            .collect();
-        notes.push(words.fill("season.mowers", &[("names", &names.join(", "))]));
-    }
-    notes.push(words.say("season.week_note").to_string());
-    notes.push(words.say("season.caution").to_string());
+    let notes = foot(p, part, words);
     let mut f = PageFrame::new(&title, &p.course, &notes, paper, Lie::Landscape, words);
     let room = f.room;
     let w = (room.w - NAME_MM) / DAYS_A_PAGE as f64;
-    let loads: Vec<Vec<String>> = (part.days.iter())
-        .map(|d| {
-            wrap(
-                &mower_hours(p, *d, words),
-                SMALL_MM,
-                Weight::Regular,
-                w - 3.0,
-            )
-        })
-        .collect();
-    let deep = loads.iter().map(Vec::len).max().unwrap_or(1).max(1);
-    let head = leading_mm(HEAD_MM) + deep as f64 * leading_mm(SMALL_MM);
-    for (i, day) in part.days.iter().enumerate() {
-        let x = room.x + NAME_MM + i as f64 * w + 1.5;
-        f.pen.text(
-            format!(
-                "{} {}",
-                day_name(day.weekday(), words),
-                date_text(*day, words)
-            ),
-            (x, room.y + baseline_mm(HEAD_MM)),
-            HEAD_MM,
-            Weight::Bold,
-            Anchor::Start,
-        );
-        for (n, line) in loads[i].iter().enumerate() {
-            let top = room.y + leading_mm(HEAD_MM) + n as f64 * leading_mm(SMALL_MM);
-            f.pen.text(
-                line,
-                (x, top + baseline_mm(SMALL_MM)),
-                SMALL_MM,
-                Weight::Regular,
-                Anchor::Start,
-            );
-        }
-    }
+    let head = day_heads(&mut f.pen, p, part.days, room, w, words);
     let most = ((room.h - head) / ROW_MM).floor() as usize;
     let rows = match most.clamp(1, part.names.len()) {
         // A fairway alone on the next page takes the one before it along.
@@ -218,6 +170,73 @@ fn week_page(
     };
     let name = format!("week-{:04}-W{:02}-{}", id.year, id.week, part.number);
     (f.page(name), rows)
+}
+
+/// The notes at the foot of a page.
+fn foot(p: &Programme, part: &WeekPart<'_>, words: &Words) -> Vec<String> {
+    let mut notes = notes_of(p, part, words);
+    if notes.len() > MAX_NOTES {
+        let more = notes.len() - (MAX_NOTES - 1);
+        notes.truncate(MAX_NOTES - 1);
+        notes.push(words.fill("season.more_notes", &[("count", &more.to_string())]));
+    }
+    if p.machines.iter().any(|m| m.name.parse::<u32>().is_err()) {
+        let names: Vec<String> = (p.machines.iter())
+            .map(|m| format!("{} {}", m.mower + 1, clean(&m.name)))
+            .collect();
+        notes.push(words.fill("season.mowers", &[("names", &names.join(", "))]));
+    }
+    notes.push(words.say("season.week_note").to_string());
+    notes.push(words.say("season.caution").to_string());
+    notes
+}
+
+/// The days above their columns, each with the hours of its mowers; how deep they are.
+fn day_heads(
+    pen: &mut Pen,
+    p: &Programme,
+    days: &[Date],
+    room: Rect,
+    w: f64,
+    words: &Words,
+) -> f64 {
+    let loads: Vec<Vec<String>> = (days.iter())
+        .map(|d| {
+            wrap(
+                &mower_hours(p, *d, words),
+                SMALL_MM,
+                Weight::Regular,
+                w - 3.0,
+            )
+        })
+        .collect();
+    let deep = loads.iter().map(Vec::len).max().unwrap_or(1).max(1);
+    let head = leading_mm(HEAD_MM) + deep as f64 * leading_mm(SMALL_MM);
+    for (i, day) in days.iter().enumerate() {
+        let x = room.x + NAME_MM + i as f64 * w + 1.5;
+        pen.text(
+            format!(
+                "{} {}",
+                day_name(day.weekday(), words),
+                date_text(*day, words)
+            ),
+            (x, room.y + baseline_mm(HEAD_MM)),
+            HEAD_MM,
+            Weight::Bold,
+            Anchor::Start,
+        );
+        for (n, line) in loads[i].iter().enumerate() {
+            let top = room.y + leading_mm(HEAD_MM) + n as f64 * leading_mm(SMALL_MM);
+            pen.text(
+                line,
+                (x, top + baseline_mm(SMALL_MM)),
+                SMALL_MM,
+                Weight::Regular,
+                Anchor::Start,
+            );
+        }
+    }
+    head
 }
 
 /// The place of a visit in its mower's morning, 1 first.

@@ -2,14 +2,15 @@
 //! any 28 days is low ([`crate::windows`]).
 //!
 //! How often each mow is made stays as it was chosen, so the hours and the season's grain do not
-//! change. First the days are gone through in order, each taking of what is left what evens the
-//! last 28 days best; then pairs of visits of one group change places while that helps. No
-//! optimum is claimed.
+//! change. It is begun in two ways: each mow spread evenly over the season, and day by day, each
+//! taking of what is left what evens the last 28 days best. Then pairs of visits of one group
+//! change places while that helps; the better of the two is taken. No optimum is claimed.
 
 use crate::bundles::Bundle;
 use crate::choice::mix::{Counts, Mix};
 use crate::windows::{Panes, windows};
 use jiff::civil::Date;
+use std::ops::Range;
 
 /// Cells looked at.
 const SAMPLE: usize = 160;
@@ -66,7 +67,7 @@ pub fn order(
         }
     }
     // Odd and even of the group: one heap for both, but for the loops.
-    let mut left: Vec<[Vec<f64>; 2]> = counts
+    let left: Heaps = counts
         .iter()
         .enumerate()
         .map(|(g, n)| {
@@ -77,83 +78,148 @@ pub fn order(
             }
         })
         .collect();
-    let mut ways: Vec<usize> = vec![0; units.len()];
     let mut turn = vec![0_usize; units.len()];
     let mut looped = 0;
-    for (u, unit) in units.iter().enumerate() {
-        let group = &mix.groups[unit.group];
+    for (t, unit) in turn.iter_mut().zip(units) {
         if Some(unit.group) == loops {
-            turn[u] = looped % 2;
+            *t = looped % 2;
             looped += 1;
         }
-        let heap = turn[u];
-        let last = *unit.dues.last().unwrap_or(&0);
-        let first = dates.partition_point(|d| (dates[last] - *d).get_days() >= 28);
-        let window = first..last + 1;
-        let panes = Panes::new(&ground, &mows, [window].into(), &made);
-        let a = (0..group.atoms.len())
-            .filter(|&a| left[unit.group][heap][a] > 0.5)
-            .map(|a| {
-                let moves: Vec<(usize, usize, usize)> = unit
-                    .dues
-                    .iter()
-                    .zip(&group.atoms[a].mows)
-                    .map(|(&d, &m)| (d, none, m))
-                    .collect();
-                (panes.change(&moves), a)
-            })
-            .min_by(|p, q| p.0.total_cmp(&q.0).then(p.1.cmp(&q.1)))
-            .map_or(0, |p| p.1);
-        ways[u] = a;
-        left[unit.group][heap][a] -= 1.0;
-        for (&d, &m) in unit.dues.iter().zip(&group.atoms[a].mows) {
-            made[d] = m;
-        }
     }
-
-    let panes = Panes::new(&ground, &mows, windows(dates, season.0, season.1), &made);
-    swapped(panes, mix, units, dates, &turn, ways)
+    let desk = Desk {
+        mix,
+        units,
+        dates,
+        turn: &turn,
+        ground: &ground,
+        mows: &mows,
+        past: &made,
+        none,
+    };
+    let panes = windows(dates, season.0, season.1);
+    [desk.greedy(left.clone()), desk.evenly(&left)]
+        .into_iter()
+        .map(|ways| desk.swapped(&panes, ways))
+        .min_by(|p, q| p.0.total_cmp(&q.0))
+        .map_or_else(Vec::new, |p| p.1)
 }
 
-/// Pairs of visits of one group change places while that helps.
-fn swapped(
-    mut panes: Panes<'_>,
-    mix: &Mix,
-    units: &[Bundle],
-    dates: &[Date],
-    turn: &[usize],
-    mut ways: Vec<usize>,
-) -> Vec<usize> {
-    for _ in 0..PASSES {
-        let mut changed = false;
-        for u in 0..units.len() {
-            for v in u + 1..units.len() {
-                let (p, q) = (&units[u], &units[v]);
-                let days = (dates[q.dues[0]] - dates[p.dues[0]]).get_days();
-                if p.group != q.group || turn[u] != turn[v] || ways[u] == ways[v] || days > FAR_DAYS
-                {
-                    continue;
-                }
-                let group = &mix.groups[p.group];
-                let (a, b) = (&group.atoms[ways[u]].mows, &group.atoms[ways[v]].mows);
-                let mut moves: Vec<(usize, usize, usize)> = Vec::with_capacity(4);
-                for (unit, old, new) in [(p, a, b), (q, b, a)] {
-                    for (k, &d) in unit.dues.iter().enumerate() {
-                        moves.push((d, old[k], new[k]));
-                    }
-                }
-                if panes.change(&moves) < -MIN_GAIN {
-                    panes.apply(&moves);
-                    ways.swap(u, v);
-                    changed = true;
-                }
+/// What is dealt: visits, days, mows.
+struct Desk<'a> {
+    mix: &'a Mix,
+    units: &'a [Bundle],
+    dates: &'a [Date],
+    /// Of which heap each unit takes: odd and even of the loops.
+    turn: &'a [usize],
+    ground: &'a [f64],
+    mows: &'a [Vec<[f32; 3]>],
+    /// The mow of each visit in the past; `none` for the others.
+    past: &'a [usize],
+    none: usize,
+}
+
+/// What is left of each way, by group and heap.
+type Heaps = Vec<[Vec<f64>; 2]>;
+
+impl Desk<'_> {
+    /// Day by day, each taking of what is left what evens the last 28 days best.
+    fn greedy(&self, mut left: Heaps) -> Vec<usize> {
+        let mut made = self.past.to_vec();
+        let mut ways = Vec::with_capacity(self.units.len());
+        for (unit, &heap) in self.units.iter().zip(self.turn) {
+            let group = &self.mix.groups[unit.group];
+            let last = *unit.dues.last().unwrap_or(&0);
+            let old = |d: &Date| (self.dates[last] - *d).get_days() >= 28;
+            let window = self.dates.partition_point(old)..last + 1;
+            let panes = Panes::new(self.ground, self.mows, [window].into(), &made);
+            let a = (0..group.atoms.len())
+                .filter(|&a| left[unit.group][heap][a] > 0.5)
+                .map(|a| {
+                    let moves: Vec<(usize, usize, usize)> = unit
+                        .dues
+                        .iter()
+                        .zip(&group.atoms[a].mows)
+                        .map(|(&d, &m)| (d, self.none, m))
+                        .collect();
+                    (panes.change(&moves), a)
+                })
+                .min_by(|p, q| p.0.total_cmp(&q.0).then(p.1.cmp(&q.1)))
+                .map_or(0, |p| p.1);
+            ways.push(a);
+            left[unit.group][heap][a] -= 1.0;
+            for (&d, &m) in unit.dues.iter().zip(&group.atoms[a].mows) {
+                made[d] = m;
             }
         }
-        if !changed {
-            break;
-        }
+        ways
     }
-    ways
+
+    /// Each way spread evenly over the season: always the one that is farthest behind its share.
+    fn evenly(&self, heaps: &Heaps) -> Vec<usize> {
+        let mut given: Heaps = heaps.clone();
+        for g in given.iter_mut().flatten() {
+            g.fill(0.0);
+        }
+        let mut ways = Vec::with_capacity(self.units.len());
+        for (unit, &heap) in self.units.iter().zip(self.turn) {
+            let all = &heaps[unit.group][heap];
+            let given = &mut given[unit.group][heap];
+            let share = (given.iter().sum::<f64>() + 1.0) / all.iter().sum::<f64>().max(1.0);
+            let behind = |a: usize| all[a] * share - given[a];
+            let a = (0..all.len())
+                .filter(|&a| all[a] - given[a] > 0.5)
+                .max_by(|&a, &b| behind(a).total_cmp(&behind(b)).then(b.cmp(&a)))
+                .unwrap_or(0);
+            given[a] += 1.0;
+            ways.push(a);
+        }
+        ways
+    }
+
+    /// Pairs of visits of one group change places while that helps; the mean over all windows.
+    fn swapped(&self, windows: &[Range<usize>], mut ways: Vec<usize>) -> (f64, Vec<usize>) {
+        let mut made = self.past.to_vec();
+        for (unit, &way) in self.units.iter().zip(&ways) {
+            let atom = self.mix.groups[unit.group].atoms.get(way);
+            for (&d, &m) in unit.dues.iter().zip(atom.iter().flat_map(|a| &a.mows)) {
+                made[d] = m;
+            }
+        }
+        let mut panes = Panes::new(self.ground, self.mows, windows.to_vec(), &made);
+        for _ in 0..PASSES {
+            let mut changed = false;
+            for u in 0..self.units.len() {
+                for v in u + 1..self.units.len() {
+                    let (p, q) = (&self.units[u], &self.units[v]);
+                    let days = (self.dates[q.dues[0]] - self.dates[p.dues[0]]).get_days();
+                    if p.group != q.group
+                        || self.turn[u] != self.turn[v]
+                        || ways[u] == ways[v]
+                        || days > FAR_DAYS
+                    {
+                        continue;
+                    }
+                    let group = &self.mix.groups[p.group];
+                    let (a, b) = (&group.atoms[ways[u]].mows, &group.atoms[ways[v]].mows);
+                    let mut moves: Vec<(usize, usize, usize)> = Vec::with_capacity(4);
+                    for (unit, old, new) in [(p, a, b), (q, b, a)] {
+                        for (k, &d) in unit.dues.iter().enumerate() {
+                            moves.push((d, old[k], new[k]));
+                        }
+                    }
+                    if panes.change(&moves) < -MIN_GAIN {
+                        panes.apply(&moves);
+                        ways.swap(u, v);
+                        changed = true;
+                    }
+                }
+            }
+            if !changed {
+                break;
+            }
+        }
+        (panes.value(), ways)
+    }
 }
 
 /// Counts dealt to the even places (first, third ...) and the odd ones.

@@ -241,8 +241,9 @@ fn day_heads(
 
 /// The place of a visit in its mower's morning, 1 first.
 fn place_of(p: &Programme, v: &Visit) -> usize {
-    (p.visits.iter())
-        .filter(|w| w.date() == v.date() && w.mower == v.mower && w.start <= v.start)
+    let before = p.visits.iter().take_while(|w| !std::ptr::eq(*w, v));
+    1 + before
+        .filter(|w| w.date() == v.date() && w.mower == v.mower)
         .count()
 }
 

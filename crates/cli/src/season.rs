@@ -197,7 +197,7 @@ fn write_all(
     out.write("programme.json", file::text(p).as_bytes())?;
     out.write(
         "calendar.ics",
-        calendar::text(p, pages_of.events).as_bytes(),
+        calendar::text(p, pages_of.events, &|key, places| words.fill(key, places)).as_bytes(),
     )?;
     let csv = file::csv(p).map_err(|e| Failure::Other(Box::new(e)))?;
     out.write("programme.csv", csv.as_bytes())?;

@@ -1,9 +1,8 @@
 //! The season planned: dated visits, the lay they leave, what they cost.
 
-use crate::cost::Cost;
 use crate::crew::{DayLoad, Shift, limit_min, loads};
 use crate::fairway_choice::{Answer, FairwayChoice};
-use crate::fairway_season::{Habit, Mown, Stock};
+use crate::fairway_season::{Mown, Stock};
 use crate::four_weeks::no_worse_over_four_weeks;
 use crate::grain::{Cells, Sum, Tally, weight};
 use crate::outcome::{Outcome, outcome};
@@ -20,22 +19,8 @@ use jiff::civil::Date;
 pub use crate::ask::{Ask, OneByOne, Stage, Workers};
 pub use crate::fairway_lay::FairwayLay;
 pub use crate::season_error::{SeasonError, Warning};
+pub use crate::totals::Row;
 pub use crate::visit::{Cancelled, Lost, Visit};
-
-/// Lay and cost of the whole course under one schedule.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Row {
-    /// The habit; none for the programme itself.
-    pub habit: Option<Habit>,
-    /// Whether it has the grooming mows.
-    pub grooming: bool,
-    /// R1 and R2 per cell over all fairways.
-    pub lay: LayFigures,
-    /// Mean R2 over any 28 days, averaged by week.
-    pub r2_28_days: f64,
-    /// Cost.
-    pub cost: Cost,
-}
 
 /// What is needed to draw one fairway's grain on any day.
 #[derive(Debug, Clone, PartialEq)]

@@ -4,7 +4,22 @@ use crate::cost::Cost;
 use crate::fairway_season::Habit;
 use crate::grain::Tally;
 use crate::outcome::Outcome;
-use crate::programme::Row;
+use crossgrain_metrics::lay::LayFigures;
+
+/// Lay and cost of the whole course under one schedule.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Row {
+    /// The habit; none for the programme itself.
+    pub habit: Option<Habit>,
+    /// Whether it has the grooming mows.
+    pub grooming: bool,
+    /// R1 and R2 per cell over all fairways.
+    pub lay: LayFigures,
+    /// Mean R2 over any 28 days, averaged by week.
+    pub r2_28_days: f64,
+    /// Cost.
+    pub cost: Cost,
+}
 
 /// One schedule on the fairways so far.
 #[derive(Default)]

@@ -5,7 +5,6 @@
 //! Millimetres from the top left corner, y down; angles in radians, positive turning clockwise
 //! as seen on the page.
 
-use crate::box_edges;
 use crate::ink::{BLACK, Ink};
 use crate::lettering::{FALL_EM, RISE_EM, Rect, Weight, width_mm};
 
@@ -331,68 +330,5 @@ impl Drawing {
         let mut out = Vec::new();
         walk(&self.marks, &mut out);
         out
-    }
-
-    /// What is wrong with the page's texts: any two that share area, any that leave the page or
-    /// cross the edge of the box or the rule they stand at, any that would not be drawn as measured.
-    /// Empty on a sound page.
-    pub fn text_faults(&self) -> Vec<String> {
-        let page = Rect::new(0.0, 0.0, self.width, self.height);
-        let texts = self.texts();
-        let boxes: Vec<Rect> = texts.iter().map(|t| t.rect()).collect();
-        let mut out = Vec::new();
-        let edges = box_edges::of(&self.marks);
-        for (i, a) in boxes.iter().enumerate() {
-            for edge in edges.iter().filter(|e| e.crosses(a)) {
-                out.push(format!("'{}' at {a:?} crosses {edge:?}", texts[i].content));
-            }
-            if !page.holds(a) {
-                out.push(format!("'{}' leaves the page at {a:?}", texts[i].content));
-            }
-            // SVG draws a run of spaces as one.
-            if texts[i].content.contains("  ") {
-                out.push(format!("'{}' has two spaces in a row", texts[i].content));
-            }
-            for (j, b) in boxes.iter().enumerate().skip(i + 1) {
-                if a.meets(b) {
-                    out.push(format!(
-                        "'{}' at {a:?} meets '{}' at {b:?}",
-                        texts[i].content, texts[j].content
-                    ));
-                }
-            }
-        }
-        out
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::ink::SMALL_MM;
-
-    fn page(texts: &[(&str, f64)]) -> Drawing {
-        let mut pen = Pen::new();
-        for (t, x) in texts {
-            pen.text(*t, (*x, 20.0), SMALL_MM, Weight::Regular, Anchor::Start);
-        }
-        Drawing {
-            width: 100.0,
-            height: 40.0,
-            title: String::new(),
-            language: "en".into(),
-            marks: pen.marks,
-        }
-    }
-
-    #[test]
-    fn colliding_and_straying_texts_are_found() {
-        assert!(page(&[("12", 5.0), ("13", 30.0)]).text_faults().is_empty());
-        assert_eq!(
-            page(&[("Stripe", 5.0), ("13", 10.0)]).text_faults().len(),
-            1
-        );
-        assert_eq!(page(&[("Stripe", 95.0)]).text_faults().len(), 1);
-        assert_eq!(page(&[("2  3", 5.0)]).text_faults().len(), 1);
     }
 }

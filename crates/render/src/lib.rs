@@ -5,7 +5,6 @@
 
 mod block_bounds;
 pub mod book;
-mod box_edges;
 pub mod cautions;
 pub mod crew;
 pub mod day_board;
@@ -41,6 +40,7 @@ pub mod size_chart;
 mod step_marks;
 pub mod svg_page;
 pub mod telling;
+mod text_faults;
 pub mod view;
 mod ways;
 pub mod words;

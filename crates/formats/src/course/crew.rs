@@ -1,7 +1,7 @@
 //! What a course file tells the crew beside the ground: whom to call, when play begins, and what
 //! stands in the turf.
 
-use super::labels;
+use crate::input::plain;
 use geo_types::Coord;
 use serde_json::Value;
 
@@ -53,7 +53,7 @@ impl CrewWords {
     pub(super) fn of(file: &Value) -> Self {
         let said = |key: &str| {
             let text = match file.get(key)? {
-                Value::String(s) => labels::clean(s).0,
+                Value::String(s) => plain(s),
                 Value::Number(n) => n.to_string(),
                 _ => return None,
             };

@@ -1,11 +1,8 @@
 //! How a sheet is divided: which steps stand on which page, where words and map go.
 
-use super::blocks::{self, pack};
-use super::checks::checks;
-use super::key::{self, KeyOf};
+use super::blocks::pack;
 use super::left::Left;
-use super::{STEPS_A_PAGE, SheetInput, settings};
-use crate::cautions;
+use super::{STEPS_A_PAGE, SheetInput};
 use crate::drawing::{Drawing, Mark, Pen, moved};
 use crate::grass::light_direction;
 use crate::lettering::{Rect, clean};
@@ -14,11 +11,11 @@ use crate::sentences::{Row, rows};
 use crate::view::{Extent, up_rad};
 use crate::ways::tracks_of;
 use crossgrain_core::PatternKind;
-use geo_types::{Coord, MultiPolygon};
+use geo_types::MultiPolygon;
 use std::ops::Range;
 
 /// Height of the header, mm: the fairway's number and a word over it.
-const HEADER_MM: f64 = 32.0;
+pub(super) const HEADER_MM: f64 = 32.0;
 /// Space between parts of the page, mm.
 pub(super) const GAP_MM: f64 = 4.0;
 /// A map on one page may be this much smaller than the maps on several: beyond it the eye loses
@@ -399,67 +396,5 @@ impl<'a> Job<'a> {
         }
         let ratio = self.map(&mut pen, map_room, of, extent, with_map)?;
         Some((ratio, self.drawing(plan.lie, of, pen.marks)))
-    }
-
-    /// Whether any of these stands where the map shows it.
-    fn on_map(&self, places: &[Coord<f64>]) -> bool {
-        places.iter().any(|p| self.extent.holds(*p))
-    }
-
-    fn turf_on_map(&self) -> bool {
-        let crew = &self.input.crew;
-        self.on_map(crew.sprinkler_heads) || self.on_map(crew.yardage_plates)
-    }
-
-    /// Settings above, cautions, the row to fill in and the key below; returns what is left free.
-    fn frame(&self, pen: &mut Pen, lean: Lean, body: Rect) -> Rect {
-        let (input, words) = (self.input, self.input.words);
-        let mut top = body.y + HEADER_MM + GAP_MM * 0.6;
-        let set = settings::settings_row(
-            &settings::settings(input.mow, input.mower, input.height_of_cut_m, words),
-            body.w,
-        );
-        pen.group("set", moved(set.marks, body.x, top));
-        top += set.height + GAP_MM;
-        let mut groups = cautions::of_mow(
-            input.fairway,
-            input.mower,
-            input.height_of_cut_m,
-            input.mow,
-            input.measures,
-            words,
-        );
-        if lean == Lean::Full {
-            cautions::remind(&mut groups, self.turf_on_map(), words);
-        }
-        let (warn, warn_h) = cautions::band(&groups, words, body.w);
-        let mut bottom = body.bottom() - warn_h;
-        pen.group("cautions", moved(warn, body.x, bottom));
-        let with_boxes = input.machine.is_some();
-        if let Some(checks) = checks(with_boxes, &input.crew, words, body.w) {
-            bottom -= checks.height;
-            pen.group("fields", moved(checks.marks, body.x, bottom));
-        }
-        let fields = blocks::fields(input.date, input.machine, words, body.w);
-        bottom -= fields.height + GAP_MM * 0.5;
-        pen.group("fields", moved(fields.marks, body.x, bottom));
-        if matches!(lean, Lean::Full | Lean::NoReminders) {
-            let key = key::key(
-                &KeyOf {
-                    fairway: input.fairway,
-                    mow: input.mow,
-                    trim: !self.trim.0.is_empty(),
-                    missed: !self.missed.0.is_empty(),
-                    toward_green: self.toward_green,
-                    heads: self.on_map(input.crew.sprinkler_heads),
-                    plates: self.on_map(input.crew.yardage_plates),
-                },
-                words,
-                body.w,
-            );
-            bottom -= key.height;
-            pen.group("key", moved(key.marks, body.x, bottom));
-        }
-        Rect::new(body.x, top, body.w, bottom - GAP_MM * 0.5 - top)
     }
 }

@@ -8,6 +8,7 @@
 mod blocks;
 mod checks;
 mod clock_hours;
+mod frame;
 mod header;
 mod job;
 mod key;

@@ -1,6 +1,7 @@
-//! The edges on a page that no text may cross: frames and rules, outside of maps and figures.
+//! What is wrong with the texts of a page: any two that meet, any that leave the page or cross a frame
+//! or a rule, outside of maps and figures.
 
-use crate::drawing::{Mark, PathCommand, Shape, Spot};
+use crate::drawing::{Drawing, Mark, PathCommand, Shape, Spot};
 use crate::lettering::Rect;
 
 /// A rule shorter than this parts nothing from anything, mm: an arrow's shaft, a tick.
@@ -14,14 +15,14 @@ const PICTURES: [&str; 8] = [
 
 /// A frame's edge or a rule, from its left or upper end.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Edge {
+struct Edge {
     from: Spot,
     to: Spot,
 }
 
 impl Edge {
     /// Whether a text's box lies on both sides of it.
-    pub fn crosses(&self, text: &Rect) -> bool {
+    fn crosses(&self, text: &Rect) -> bool {
         let r = text.inset(SLACK_MM);
         if self.is_upright() {
             let between = r.x < self.from.0 && self.from.0 < r.right();
@@ -37,12 +38,48 @@ impl Edge {
     }
 }
 
-/// All of them.
-pub(crate) fn of(marks: &[Mark]) -> Vec<Edge> {
+impl Drawing {
+    /// What is wrong with the page's texts: any two that share area, any that leave the page or
+    /// cross the edge of the box or the rule they stand at, any that would not be drawn as measured.
+    /// Empty on a sound page.
+    pub fn text_faults(&self) -> Vec<String> {
+        let page = Rect::new(0.0, 0.0, self.width, self.height);
+        let texts = self.texts();
+        let boxes: Vec<Rect> = texts.iter().map(|t| t.rect()).collect();
+        let mut out = Vec::new();
+        let edges = edges_of(&self.marks);
+        for (i, a) in boxes.iter().enumerate() {
+            for edge in edges.iter().filter(|e| e.crosses(a)) {
+                out.push(format!("'{}' at {a:?} crosses {edge:?}", texts[i].content));
+            }
+            if !page.holds(a) {
+                out.push(format!("'{}' leaves the page at {a:?}", texts[i].content));
+            }
+            // SVG draws a run of spaces as one.
+            if texts[i].content.contains("  ") {
+                out.push(format!("'{}' has two spaces in a row", texts[i].content));
+            }
+            for (j, b) in boxes.iter().enumerate().skip(i + 1) {
+                if a.meets(b) {
+                    out.push(format!(
+                        "'{}' at {a:?} meets '{}' at {b:?}",
+                        texts[i].content, texts[j].content
+                    ));
+                }
+            }
+        }
+        out
+    }
+}
+
+/// All edges of these marks.
+fn edges_of(marks: &[Mark]) -> Vec<Edge> {
     let mut out = Vec::new();
     for m in marks {
         match m {
-            Mark::Group { class, marks, .. } if !PICTURES.contains(class) => out.extend(of(marks)),
+            Mark::Group { class, marks, .. } if !PICTURES.contains(class) => {
+                out.extend(edges_of(marks))
+            }
             Mark::Shape {
                 shape,
                 stroke: Some(s),
@@ -91,8 +128,9 @@ fn straight(shape: &Shape) -> Vec<Edge> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawing::{Pen, Stroke};
-    use crate::ink::BLACK;
+    use crate::drawing::{Anchor, Pen, Stroke};
+    use crate::ink::{BLACK, SMALL_MM};
+    use crate::lettering::Weight;
 
     #[test]
     fn a_text_over_a_frame_is_found_and_one_inside_is_not() {
@@ -101,12 +139,37 @@ mod tests {
             Shape::rect(Rect::new(10.0, 10.0, 30.0, 12.0)),
             Stroke::solid(BLACK, 0.3),
         );
-        let edges = of(&pen.marks);
+        let edges = edges_of(&pen.marks);
         assert_eq!(edges.len(), 4);
         let crossed = |r: Rect| edges.iter().filter(|e| e.crosses(&r)).count();
         assert_eq!(crossed(Rect::new(12.0, 12.0, 20.0, 5.0)), 0);
         assert_eq!(crossed(Rect::new(32.0, 12.0, 20.0, 5.0)), 1);
         assert_eq!(crossed(Rect::new(12.0, 8.0, 20.0, 5.0)), 1);
         assert_eq!(crossed(Rect::new(50.0, 12.0, 20.0, 5.0)), 0);
+    }
+
+    fn page(texts: &[(&str, f64)]) -> Drawing {
+        let mut pen = Pen::new();
+        for (t, x) in texts {
+            pen.text(*t, (*x, 20.0), SMALL_MM, Weight::Regular, Anchor::Start);
+        }
+        Drawing {
+            width: 100.0,
+            height: 40.0,
+            title: String::new(),
+            language: "en".into(),
+            marks: pen.marks,
+        }
+    }
+
+    #[test]
+    fn colliding_and_straying_texts_are_found() {
+        assert!(page(&[("12", 5.0), ("13", 30.0)]).text_faults().is_empty());
+        assert_eq!(
+            page(&[("Stripe", 5.0), ("13", 10.0)]).text_faults().len(),
+            1
+        );
+        assert_eq!(page(&[("Stripe", 95.0)]).text_faults().len(), 1);
+        assert_eq!(page(&[("2  3", 5.0)]).text_faults().len(), 1);
     }
 }

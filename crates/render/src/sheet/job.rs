@@ -21,6 +21,8 @@ pub(super) const GAP_MM: f64 = 4.0;
 /// A map on one page may be this much smaller than the maps on several: beyond it the eye loses
 /// more than turning a page costs.
 const WORTH_A_PAGE: f64 = 1.4;
+/// More letters than this hide the ground that they are to show: the steps go on further pages.
+const LETTERS_A_MAP: usize = 12;
 
 /// One page of a sheet.
 #[derive(Debug, Clone)]
@@ -150,7 +152,11 @@ impl<'a> Job<'a> {
             (a, b) => a.or(b),
         };
         match (one, several) {
-            (Some(one), Some(s)) if ratio(&one) <= WORTH_A_PAGE * ratio(&s) => Some(one),
+            (Some(one), Some(s))
+                if n <= LETTERS_A_MAP && ratio(&one) <= WORTH_A_PAGE * ratio(&s) =>
+            {
+                Some(one)
+            }
             (one, several) => several.or(one),
         }
     }

@@ -110,6 +110,11 @@ fn edge_ways(mow: &Mow) -> (Option<f64>, Option<f64>) {
     (way(passes.last()), way(passes.first()))
 }
 
+/// The highest number that a mow's legs have of some role.
+fn highest(mow: &Mow, number: impl Fn(Role) -> Option<u32>) -> Option<u32> {
+    mow.legs().iter().filter_map(|l| number(l.role)).max()
+}
+
 /// What a row says that its plan does not do; the parts of the fairway are mown each for itself,
 /// so the sides are looked at on fairways in one part.
 fn faults(row: &Value, d: &Distinct, fairway: &Fairway) -> Vec<String> {
@@ -123,29 +128,20 @@ fn faults(row: &Value, d: &Distinct, fairway: &Fairway) -> Vec<String> {
         }
     };
     let v = &d.value;
-    is(
-        "fairway",
-        v["fairway"] == row["fairway"],
-        v["fairway"].to_string(),
-    );
-    is(
-        "pattern",
-        v["pattern"] == row["pattern"],
-        v["pattern"].to_string(),
-    );
+    for what in ["fairway", "pattern"] {
+        is(what, v[what] == row[what], v[what].to_string());
+    }
     let heading = v["heading_deg"].as_f64().unwrap();
     is(
         "heading_deg",
         near_deg(heading, row["heading_deg"].as_f64().unwrap()),
         heading.to_string(),
     );
-    let rings = (d.mow.legs().iter())
-        .filter_map(|l| match l.role {
-            Role::CleanUp { ring } => Some(u64::from(ring) + 1),
-            _ => None,
-        })
-        .max()
-        .unwrap_or(0);
+    let rings = highest(&d.mow, |role| match role {
+        Role::CleanUp { ring } => Some(ring + 1),
+        _ => None,
+    });
+    let rings = rings.map_or(0, u64::from);
     let loops = row["pattern"] == "loops";
     // Loops may need a further round along an edge, which is driven with the others.
     let asked = row["rings"].as_u64().unwrap();
@@ -180,12 +176,10 @@ fn faults(row: &Value, d: &Distinct, fairway: &Fairway) -> Vec<String> {
             train.lane_shift.to_string(),
         );
     } else if fairway.outline().0.len() == 1 {
-        let sets = (d.mow.legs().iter())
-            .filter_map(|l| match l.role {
-                Role::Stripe { set, .. } => Some(set),
-                _ => None,
-            })
-            .max();
+        let sets = highest(&d.mow, |role| match role {
+            Role::Stripe { set, .. } => Some(set),
+            _ => None,
+        });
         let both = row["cross_sets"] == "both";
         is(
             "cross_sets",
@@ -218,6 +212,81 @@ fn texts(marks: &[Mark], out: &mut Vec<String>) {
     }
 }
 
+/// Visits read back from the file, against those it was written from.
+fn same_visits(read: &[Visit], made: &[Visit]) {
+    assert_eq!(read.len(), made.len());
+    for (a, b) in read.iter().zip(made) {
+        let mut b = b.clone();
+        b.ground.broken = Vec::new();
+        b.ground.fairway_m2 = 0.0;
+        b.ground.reach_m2 = 0.0;
+        assert!((a.height_m - b.height_m).abs() < 1e-12);
+        b.height_m = a.height_m;
+        assert_eq!(*a, b);
+    }
+}
+
+/// The turns of a morning as its file has them.
+fn turn_entries<'a>(
+    course: &'a Course,
+    day: &'a Day,
+    places: &[usize],
+    distinct: &'a [Distinct],
+) -> Vec<TurnEntry<'a>> {
+    (day.turns.iter().zip(places).enumerate())
+        .map(|(i, (turn, &at))| TurnEntry {
+            turn,
+            mow: &distinct[at].mow,
+            measures: &distinct[at].measures,
+            first_pass_clock: first_pass_hours(
+                &course.fairways[distinct[at].fairway],
+                &distinct[at].mow,
+            ),
+            plan: ("plan.json", i),
+            sheets: Vec::new(),
+            pages: None,
+        })
+        .collect()
+}
+
+fn minutes_of(v: &Value) -> f64 {
+    v["minutes"].as_f64().unwrap()
+}
+
+/// The visits of a morning's file, machine by machine; the minutes add up to those of the plans.
+fn told(board: &Value, total: f64) -> Vec<&Value> {
+    let machines = board["machines"].as_array().unwrap();
+    assert!((minutes_of(board) - total).abs() < 1e-9);
+    assert!((machines.iter().map(minutes_of).sum::<f64>() - total).abs() < 1e-9);
+    (machines.iter())
+        .flat_map(|m| m["visits"].as_array().unwrap())
+        .collect()
+}
+
+/// The board's row is the programme's, but for hours and minutes.
+fn as_in_programme(row: &Value, value: &Value) {
+    let of_programme = (value["visits"].as_array().unwrap().iter())
+        .find(|v| v["date"] == row["date"] && v["fairway"] == row["fairway"])
+        .unwrap();
+    for key in [
+        "pattern",
+        "cross_sets",
+        "heading_deg",
+        "first_pass",
+        "sense",
+        "lane_shift",
+        "loop_diameter_m",
+        "height_mm",
+        "rings",
+        "cleanup_sense",
+        "ends",
+        "slot",
+        "mower",
+    ] {
+        assert_eq!(row[key], of_programme[key], "{key} of {row}");
+    }
+}
+
 #[test]
 fn every_morning_has_the_settings_of_its_row_and_the_minutes_of_its_plans() {
     let opened = crossgrain_formats::course::open(&sample("quillback.geojson")).unwrap();
@@ -242,16 +311,7 @@ fn every_morning_has_the_settings_of_its_row_and_the_minutes_of_its_plans() {
     let again = standing::read(&file::text(&p), "programme.json").unwrap();
     stale::ground(&again, course).unwrap();
     stale::mower(&again, 0, &mower, "100in").unwrap();
-    assert_eq!(again.standing.visits.len(), p.visits.len());
-    for (a, b) in again.standing.visits.iter().zip(&p.visits) {
-        let mut b = b.clone();
-        b.ground.broken = Vec::new();
-        b.ground.fairway_m2 = 0.0;
-        b.ground.reach_m2 = 0.0;
-        assert!((a.height_m - b.height_m).abs() < 1e-12);
-        b.height_m = a.height_m;
-        assert_eq!(*a, b);
-    }
+    same_visits(&again.standing.visits, &p.visits);
 
     let distinct = planned(course, &mower, &again.standing.visits);
     let of = |v: &Visit| {
@@ -273,20 +333,7 @@ fn every_morning_has_the_settings_of_its_row_and_the_minutes_of_its_plans() {
             .map(|&i| distinct[i].measures.minutes)
             .collect();
         day.clock_in(&minutes);
-        let turns: Vec<TurnEntry<'_>> = (day.turns.iter().zip(&places).enumerate())
-            .map(|(i, (turn, &at))| TurnEntry {
-                turn,
-                mow: &distinct[at].mow,
-                measures: &distinct[at].measures,
-                first_pass_clock: first_pass_hours(
-                    &course.fairways[distinct[at].fairway],
-                    &distinct[at].mow,
-                ),
-                plan: ("plan.json", i),
-                sheets: Vec::new(),
-                pages: None,
-            })
-            .collect();
+        let turns = turn_entries(course, &day, &places, &distinct);
         let board = day_file::value(&DayFile {
             course: &course.name,
             issue: 1,
@@ -296,39 +343,12 @@ fn every_morning_has_the_settings_of_its_row_and_the_minutes_of_its_plans() {
             pdf: "day.pdf",
             plan: ("23456", "2027-06-04"),
         });
-        let number = |v: &Value| v["minutes"].as_f64().unwrap();
-        let machines = board["machines"].as_array().unwrap();
-        let total: f64 = minutes.iter().sum();
-        assert!((number(&board) - total).abs() < 1e-9);
-        assert!((machines.iter().map(number).sum::<f64>() - total).abs() < 1e-9);
-        let told: Vec<&Value> = (machines.iter())
-            .flat_map(|m| m["visits"].as_array().unwrap())
-            .collect();
+        let told = told(&board, minutes.iter().sum());
         assert_eq!(told.len(), day.turns.len());
         for (row, (turn, &at)) in told.iter().zip(day.turns.iter().zip(&places)) {
             rows += 1;
-            // The board's row is the programme's, but for hours and minutes.
-            let of_programme = (value["visits"].as_array().unwrap().iter())
-                .find(|v| v["date"] == row["date"] && v["fairway"] == row["fairway"])
-                .unwrap();
-            for key in [
-                "pattern",
-                "cross_sets",
-                "heading_deg",
-                "first_pass",
-                "sense",
-                "lane_shift",
-                "loop_diameter_m",
-                "height_mm",
-                "rings",
-                "cleanup_sense",
-                "ends",
-                "slot",
-                "mower",
-            ] {
-                assert_eq!(row[key], of_programme[key], "{key} of {row}");
-            }
-            assert_eq!(number(row), distinct[at].value["measures"]["minutes"]);
+            as_in_programme(row, &value);
+            assert_eq!(minutes_of(row), distinct[at].value["measures"]["minutes"]);
             let d = &distinct[at];
             let found = faults(row, d, &course.fairways[d.fairway]);
             assert!(found.is_empty(), "{found:#?}");

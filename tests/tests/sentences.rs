@@ -164,26 +164,32 @@ fn the_reader_finds_what_is_wrong() {
         last["letter"] = "Z".into();
         steps.push(last);
     });
-    wrong("mirrored, so that every sense and side turns round", &|m| {
-        for t in m["tracks"].as_array_mut().unwrap() {
-            for p in [0, 1] {
-                if t["line"].is_array() {
-                    t["line"][p][0] = (-t["line"][p][0].as_f64().unwrap()).into();
-                }
-            }
-            if t["arc"].is_object() {
-                let a = &mut t["arc"];
-                a["centre"][0] = (-a["centre"][0].as_f64().unwrap()).into();
-                a["from_deg"] = (180.0 - a["from_deg"].as_f64().unwrap()).into();
-                a["sweep_deg"] = (-a["sweep_deg"].as_f64().unwrap()).into();
-            }
-        }
-    });
+    wrong(
+        "mirrored, so that every sense and side turns round",
+        &mirrored,
+    );
     wrong("more time", &|m| m["measures"]["minutes"] = 500.0.into());
     wrong("nothing missed", &|m| {
         m["measures"]["missed_m2"] = 0.0.into();
         m["measures"]["trim_m2"] = 0.0.into();
     });
+}
+
+/// Turns a mow of a plan file left for right.
+fn mirrored(m: &mut serde_json::Value) {
+    for t in m["tracks"].as_array_mut().unwrap() {
+        for p in [0, 1] {
+            if t["line"].is_array() {
+                t["line"][p][0] = (-t["line"][p][0].as_f64().unwrap()).into();
+            }
+        }
+        if t["arc"].is_object() {
+            let a = &mut t["arc"];
+            a["centre"][0] = (-a["centre"][0].as_f64().unwrap()).into();
+            a["from_deg"] = (180.0 - a["from_deg"].as_f64().unwrap()).into();
+            a["sweep_deg"] = (-a["sweep_deg"].as_f64().unwrap()).into();
+        }
+    }
 }
 
 /// The same of rings that lift for what is kept out of.

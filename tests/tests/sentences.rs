@@ -131,8 +131,7 @@ fn the_reader_finds_what_is_wrong() {
         assert!(!found.is_empty(), "{name}: not found");
     };
     wrong("the green at the other end", &|m| {
-        let line = m["hole_line"].as_array_mut().unwrap();
-        line.reverse();
+        m["hole_line"].as_array_mut().unwrap().reverse();
     });
     wrong("one line more", &|m| m["legs"][first]["line"] = 77.into());
     wrong("two lines taken the other way about", &|m| {

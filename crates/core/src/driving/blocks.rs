@@ -390,6 +390,24 @@ mod tests {
     }
 
     #[test]
+    fn outer_lines_that_miss_each_other_by_little_are_no_steps_of_their_own() {
+        let l = lines(
+            &[
+                &[(0.0, 40.0)],
+                &[(0.0, 100.0)],
+                &[(0.0, 100.0)],
+                &[(50.0, 90.0)],
+            ],
+            |i| i < 2,
+        );
+        // Ten metres between them twice over cost less than two steps more.
+        let field = Field::new(&l, Directions::Halves);
+        let blocks = field.blocks();
+        let shape: Vec<(usize, usize)> = blocks.iter().map(|b| (b.left, b.runs.len())).collect();
+        assert_eq!(shape, [(2, 4)]);
+    }
+
+    #[test]
     fn lines_far_from_each_other_are_no_pair() {
         let l = lines(&[&[(0.0, 50.0)], &[(150.0, 200.0)]], |i| i == 0);
         assert_eq!(sizes(&Field::new(&l, Directions::Halves)), [1, 1]);

@@ -346,6 +346,19 @@ mod tests {
     }
 
     #[test]
+    fn gaps_are_one_cell_only_where_they_face_each_other_on_neighbours() {
+        let gap = |from: f64, to: f64| [(0.0, from), (to, 100.0)];
+        let (a, b, c) = (gap(40.0, 50.0), gap(70.0, 80.0), gap(75.0, 85.0));
+        // The last faces the first, with two lines between.
+        let l = lines(&[&a, &b, &c, &a], |_| true);
+        let cells = Field::new(&l, Directions::Free).gap_cells();
+        let lines_of = |c: &GapCell| c.gaps.iter().map(|g| g.0).collect::<Vec<_>>();
+        let mut known: Vec<Vec<usize>> = cells.iter().map(lines_of).collect();
+        known.sort();
+        assert_eq!(known, [vec![0], vec![1, 2], vec![3]]);
+    }
+
+    #[test]
     fn a_line_without_a_piece_parts_what_lies_on_both_sides() {
         let l = lines(&[&[(0.0, 9.0)], &[], &[(0.0, 9.0)]], |_| true);
         assert_eq!(sizes(&Field::new(&l, Directions::Alternate)), [1, 1]);

@@ -139,9 +139,11 @@ impl<'a> Job<'a> {
 
     fn lay(&self, leans: &[Lean]) -> Option<Vec<Laid>> {
         let n = self.rows.len();
-        let one = self.best_of(&self.split(1), leans);
-        if n <= STEPS_A_PAGE && one.is_some() {
-            return one;
+        let one = || self.best_of(&self.split(1), leans);
+        if n <= STEPS_A_PAGE
+            && let Some(one) = one()
+        {
+            return Some(one);
         }
         let by_part = self.best_of(&self.by_part(), leans);
         let evenly = (n.div_ceil(STEPS_A_PAGE).max(2)..=n)
@@ -151,12 +153,11 @@ impl<'a> Job<'a> {
             (Some(a), Some(b)) => Some(if ratio(&a) <= ratio(&b) { a } else { b }),
             (a, b) => a.or(b),
         };
-        match (one, several) {
-            (Some(one), Some(s))
-                if n <= LETTERS_A_MAP && ratio(&one) <= WORTH_A_PAGE * ratio(&s) =>
-            {
-                Some(one)
-            }
+        if n <= STEPS_A_PAGE || (n > LETTERS_A_MAP && several.is_some()) {
+            return several;
+        }
+        match (one(), several) {
+            (Some(one), Some(s)) if ratio(&one) <= WORTH_A_PAGE * ratio(&s) => Some(one),
             (one, several) => several.or(one),
         }
     }
@@ -346,7 +347,7 @@ impl<'a> Job<'a> {
         best
     }
 
-    /// One way to divide a page, with its ratio; the map is left white unless `with_map`.
+    /// One way to divide a page, with its ratio; header and map are left white unless `with_map`.
     fn draw(
         &self,
         plan: Plan,
@@ -357,7 +358,10 @@ impl<'a> Job<'a> {
         let (page_w, page_h) = self.input.paper.lying_mm(plan.lie);
         let body = Rect::new(0.0, 0.0, page_w, page_h).inset(MARGIN_MM);
         let mut pen = Pen::new();
-        self.header(&mut pen, Rect::new(body.x, body.y, body.w, HEADER_MM));
+        // Whatever the header says, it takes as much room.
+        if with_map {
+            self.header(&mut pen, Rect::new(body.x, body.y, body.w, HEADER_MM));
+        }
         let free = self.frame(&mut pen, plan.lean, body);
         let column = plan
             .beside

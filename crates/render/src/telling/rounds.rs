@@ -96,5 +96,24 @@ fn nearest(at: Coord<f64>, edges: &[Line<f64>]) -> Option<Coord<f64>> {
         };
         coord! { x: a.x + t * d.x, y: a.y + t * d.y }
     };
-    (edges.iter().map(to)).min_by(|a, b| (a.x.hypot(a.y)).total_cmp(&b.x.hypot(b.y)))
+    // The same edge as by its distance, without a root; and one whose middle is farther off than the
+    // nearest so far and half its own length is not asked.
+    let mut best: Option<(f64, f64, Coord<f64>)> = None;
+    for edge in edges {
+        let (a, b) = (edge.start - at, edge.end - at);
+        if let Some((_, far_m, _)) = best {
+            let (x, y) = ((a.x + b.x) / 2.0, (a.y + b.y) / 2.0);
+            let half = ((b.x - a.x).abs() + (b.y - a.y).abs()) / 2.0;
+            let reach = far_m + half;
+            if x * x + y * y > reach * reach {
+                continue;
+            }
+        }
+        let way = to(edge);
+        let square = way.x * way.x + way.y * way.y;
+        if best.is_none_or(|b| square < b.0) {
+            best = Some((square, square.sqrt(), way));
+        }
+    }
+    best.map(|b| b.2)
 }

@@ -74,12 +74,18 @@ pub fn patches(
             break;
         }
         let first = all.len();
+        let laid_m: f64 = legs.iter().map(Leg::length_m).sum();
         all.extend(legs);
         trim_ends(&mut all, first, ground, work);
         let trimmed = all.split_off(first).into_iter().zip(middles);
         let trimmed = trimmed.filter(|(l, _)| l.length_m() >= shortest_m);
         let first = passes.len();
         passes.extend(trimmed);
+        let kept_m: f64 = passes[first..].iter().map(|p| p.0.length_m()).sum();
+        if kept_m >= laid_m * (1.0 - 1e-9) {
+            // Nothing was taken off, so nothing new is left.
+            break;
+        }
         all.extend(passes[first..].iter().map(|p| p.0.clone()));
         let tracks: Vec<Track> = passes.iter().flat_map(|p| p.0.tracks.clone()).collect();
         rest = uncut(left, &tracks, &mower.units, LOOK_M);

@@ -7,10 +7,11 @@ use crossgrain_core::inside::ground::FairwayParts;
 use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::inside::model::quantity::UnitSystem;
 use crossgrain_core::{
-    Course, CrossSets, Guide, Heading, LoopTrain, Mower, Pattern, Sense, Settings, plan,
+    Course, CrossSets, Guide, Heading, LoopTrain, Mow, Mower, Pattern, Sense, Settings, plan,
 };
 use crossgrain_formats::plan::{Entry, value};
 use crossgrain_metrics::measure;
+use crossgrain_render::drawing::Drawing;
 use crossgrain_render::page::Paper;
 use crossgrain_render::sheet::{SheetInput, left_of, sheet};
 use crossgrain_render::words::{Language, Words};
@@ -88,17 +89,14 @@ fn read_back(course: &Course, i: usize, mower: &Mower, settings: &Settings) -> C
     all
 }
 
-/// A reader that passes everything would prove nothing: each of these changes to a plan file makes
-/// its sheet wrong, and the reader must say so.
-#[test]
-fn the_reader_finds_what_is_wrong() {
+/// One fairway of the sample by its place, mown with a bar: the mow, its sheet and its plan file.
+fn sample_sheet(place: usize, pattern: Pattern) -> (Mow, Vec<Drawing>, serde_json::Value) {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../samples");
     let course = crossgrain_formats::course::open(&root.join("quillback.geojson"))
         .unwrap()
         .course;
-    let mower = Mower::bar(2.54);
-    let f = &course.fairways[4];
-    let mow = plan(f, &mower, &Settings::new(patterns()[0])).unwrap();
+    let (mower, f) = (Mower::bar(2.54), &course.fairways[place]);
+    let mow = plan(f, &mower, &Settings::new(pattern)).unwrap();
     let measures = measure(f, &mower, &mow);
     let entry = Entry {
         fairway: f,
@@ -116,6 +114,14 @@ fn the_reader_finds_what_is_wrong() {
         &words,
     ));
     let file = value(&course, &mower, &[entry]);
+    (mow, pages, file)
+}
+
+/// A reader that passes everything would prove nothing: each of these changes to a plan file makes
+/// its sheet wrong, and the reader must say so.
+#[test]
+fn the_reader_finds_what_is_wrong() {
+    let (mow, pages, file) = sample_sheet(4, patterns()[0]);
     let right = &file["mows"][0];
     assert!(check(right, &pages, &ENGLISH).faults.is_empty());
     let lines = mow
@@ -194,29 +200,7 @@ fn mirrored(m: &mut serde_json::Value) {
 /// The same of rings that lift for what is kept out of.
 #[test]
 fn the_reader_finds_a_lift_that_is_not_told() {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../samples");
-    let course = crossgrain_formats::course::open(&root.join("quillback.geojson"))
-        .unwrap()
-        .course;
-    let (mower, f) = (Mower::bar(2.54), &course.fairways[8]);
-    let mow = plan(f, &mower, &Settings::new(patterns()[5])).unwrap();
-    let measures = measure(f, &mower, &mow);
-    let entry = Entry {
-        fairway: f,
-        mow: &mow,
-        measures: &measures,
-    };
-    let words = Words::of(Language::English, UnitSystem::Us);
-    let pages = sheet(&SheetInput::new(
-        &course,
-        f,
-        &mower,
-        &mow,
-        &measures,
-        Paper::Letter,
-        &words,
-    ));
-    let file = value(&course, &mower, &[entry]);
+    let (_, pages, file) = sample_sheet(8, patterns()[5]);
     let right = &file["mows"][0];
     let found = check(right, &pages, &ENGLISH);
     assert!(found.faults.is_empty(), "{:?}", found.faults);

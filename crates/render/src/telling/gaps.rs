@@ -1,6 +1,6 @@
 //! Gaps along lines: what a line passes with the reels up before it goes on.
 
-use crossgrain_core::{Fairway, KeepOutKind, Mow, Reels, Segment, Step};
+use crossgrain_core::{Fairway, KeepOutKind, Mow, Reels, Segment, Step, Track};
 use geo::{Distance, Euclidean};
 use geo_types::{Coord, Line, coord};
 use std::ops::Range;
@@ -21,11 +21,7 @@ const NEAR_M: f64 = 3.0;
 /// straight and others round is told as one to go round.
 pub(super) fn of(fairway: &Fairway, mow: &Mow, step: &Step) -> Vec<Gap> {
     let mut out: Vec<Gap> = Vec::new();
-    for range in ways(mow, step) {
-        let Some(tracks) = mow.tracks().as_slice().get(range).filter(|t| !t.is_empty()) else {
-            continue;
-        };
-        let (from, to) = (tracks[0].start().at, tracks[tracks.len() - 1].end().at);
+    for (tracks, from, to) in lifts(mow, step) {
         let past = passed(fairway, from, to);
         let round = tracks.iter().any(|t| match t.path {
             Segment::Arc(_) => true,
@@ -39,6 +35,17 @@ pub(super) fn of(fairway: &Fairway, mow: &Mow, step: &Step) -> Vec<Gap> {
     out
 }
 
+/// The ways with the reels up within a step: their tracks, where each begins and where it ends.
+fn lifts<'a>(
+    mow: &'a Mow,
+    step: &Step,
+) -> impl Iterator<Item = (&'a [Track], Coord<f64>, Coord<f64>)> {
+    ways(mow, step).into_iter().filter_map(|range| {
+        let tracks = mow.tracks().as_slice().get(range)?;
+        Some((tracks, tracks.first()?.start().at, tracks.last()?.end().at))
+    })
+}
+
 /// A lift on a ring that reaches no farther is a corner, metres: a mower turns in less.
 const CORNER_M: f64 = 8.0;
 
@@ -46,11 +53,7 @@ const CORNER_M: f64 = 8.0;
 /// breaks off. Lifts at corners are shown on the map alone.
 pub(super) fn of_rings(fairway: &Fairway, mow: &Mow, step: &Step) -> Vec<Gap> {
     let mut out: Vec<Gap> = Vec::new();
-    for range in ways(mow, step) {
-        let Some(tracks) = mow.tracks().as_slice().get(range).filter(|t| !t.is_empty()) else {
-            continue;
-        };
-        let (from, to) = (tracks[0].start().at, tracks[tracks.len() - 1].end().at);
+    for (_, from, to) in lifts(mow, step) {
         let past = passed(fairway, from, to);
         let far = (to.x - from.x).hypot(to.y - from.y) > CORNER_M;
         if (past.is_some() || far) && !out.iter().any(|g| g.past == past) {

@@ -238,28 +238,8 @@ impl<'a> Search<'a> {
     /// The run that is worth most, if any is worth driving.
     fn best_run(&self, directions: &[Direction], along: &[Vec<Segment>]) -> Option<Vec<Track>> {
         let mut best: Option<(f64, Vec<Track>)> = None;
-        for direction in directions {
-            for path in self.lines(direction) {
-                let units = &self.ground.mower.units;
-                let barred = &self.ground.barriers.prepared;
-                for span in lowered(&[path], units, &self.wanted, barred, &HANDLING) {
-                    self.work.spend(RUN_EFFORT);
-                    let Some(span) = self.lengthened(&path, span) else {
-                        continue;
-                    };
-                    let tracks = tracks_between(&[path], &[span], span.0, span.1);
-                    let Some(worth) = self.worth(&tracks, span.1 - span.0) else {
-                        continue;
-                    };
-                    if worth > 0.0 && best.as_ref().is_none_or(|b| worth > b.0 + 1e-9) {
-                        best = Some((worth, tracks));
-                    }
-                }
-            }
-        }
-        for tracks in self.along(along) {
-            self.work.spend(RUN_EFFORT);
-            let length_m = tracks.iter().map(|t| t.path.length_m()).sum();
+        let runs = self.straight(directions).into_iter();
+        for (tracks, length_m) in runs.chain(self.along(along)) {
             let Some(worth) = self.worth(&tracks, length_m) else {
                 continue;
             };
@@ -270,8 +250,26 @@ impl<'a> Search<'a> {
         best.map(|b| b.1)
     }
 
-    /// Runs along the edges that come near the place, no longer than one is short.
-    fn along(&self, chains: &[Vec<Segment>]) -> Vec<Vec<Track>> {
+    /// Straight runs over the place, each with its length, metres.
+    fn straight(&self, directions: &[Direction]) -> Vec<(Vec<Track>, f64)> {
+        let units = &self.ground.mower.units;
+        let barred = &self.ground.barriers.prepared;
+        let mut out = Vec::new();
+        for path in directions.iter().flat_map(|d| self.lines(d)) {
+            for span in lowered(&[path], units, &self.wanted, barred, &HANDLING) {
+                self.work.spend(RUN_EFFORT);
+                if let Some(span) = self.lengthened(&path, span) {
+                    let tracks = tracks_between(&[path], &[span], span.0, span.1);
+                    out.push((tracks, span.1 - span.0));
+                }
+            }
+        }
+        out
+    }
+
+    /// Runs along the edges that come near the place, no longer than one is short, each with its
+    /// length, metres.
+    fn along(&self, chains: &[Vec<Segment>]) -> Vec<(Vec<Track>, f64)> {
         let Some(bounds) = self.place.bounding_rect() else {
             return Vec::new();
         };
@@ -289,7 +287,9 @@ impl<'a> Search<'a> {
             for span in lowered(paths, &mower.units, &self.wanted, barred, &HANDLING) {
                 let span = (span.0.max(low), span.1.min(high));
                 if span.1 - span.0 >= least_m {
-                    out.push(tracks_between(paths, &[span], span.0, span.1));
+                    self.work.spend(RUN_EFFORT);
+                    let tracks = tracks_between(paths, &[span], span.0, span.1);
+                    out.push((tracks, span.1 - span.0));
                 }
             }
         }

@@ -4,7 +4,7 @@ use crossgrain_core::MowParts;
 use crossgrain_core::inside::ground::reach::reach;
 use crossgrain_core::{Heading, Mower, Pattern, Segment, Settings, Track, plan};
 use crossgrain_formats::course::{CourseFile, open, read};
-use crossgrain_formats::plan::{About, Entry, read as read_plan, text};
+use crossgrain_formats::plan::{About, Entry, mow_text, read as read_plan, text};
 use crossgrain_metrics::coverage::{OUTLINE_TOLERANCE_M, Scene, outlines};
 use crossgrain_metrics::{Measures, measure};
 use crossgrain_tests::clean_cut::unclean;
@@ -120,7 +120,7 @@ fn a_plan_file_read_back_drives_and_measures_the_same() {
             mow: &mow,
             measures: &measures,
         };
-        let written = text(&file.course, &mower, &[entry], &About::default());
+        let written = text(&file.course, &mower, &[mow_text(&entry)], &About::default());
         let back = match read_plan(&written, "plan.json") {
             Ok(p) => p,
             Err(e) => panic!("{e}"),

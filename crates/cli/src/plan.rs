@@ -19,7 +19,7 @@ use crossgrain_core::inside::planner::plan_each_and;
 use crossgrain_core::{Course, Fairway, Mower, PlanError, Settings};
 use crossgrain_formats::plan::{self as plan_file, About, Entry};
 use crossgrain_formats::usual;
-use crossgrain_formats::whole::{OutFolder, safe_names};
+use crossgrain_formats::whole::{OutFolder, WriteError, safe_names};
 use crossgrain_metrics::measures::measure_and_missed;
 use crossgrain_render::book::{self, BookEntry, BookInput};
 use crossgrain_render::drawing::Drawing;
@@ -83,14 +83,16 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         refused: &refused,
         ..About::default()
     };
-    let number = plan_file::plan_number(&plan_file::text(course, &mower, &entries, &about));
+    let mows: Vec<String> =
+        options::on_threads(m, || entries.par_iter().map(plan_file::mow_text).collect())?;
+    let number = plan_file::plan_number(&plan_file::text(course, &mower, &mows, &about));
     let date = today().to_string();
     about.number = Some(&number);
     about.date = Some(&date);
     let mut written = 1;
     out.write(
         "plan.json",
-        plan_file::text(course, &mower, &entries, &about).as_bytes(),
+        plan_file::text(course, &mower, &mows, &about).as_bytes(),
     )?;
     let crew = options::crew(m, &file)?;
     let made = Made {
@@ -189,33 +191,30 @@ fn write_sheets(
     plans: &[Planned<'_>],
     sheets: &[Vec<Drawing>],
 ) -> Result<usize, Failure> {
-    let mut written = 0;
     // One name a fairway; its mows differ by their pattern.
     let names = safe_names(fairways.iter().map(|f| f.name()));
-    let texts: Vec<Vec<String>> = options::on_threads(m, || {
-        (sheets.par_iter())
-            .map(|pages| pages.iter().map(svg_page::text).collect())
-            .collect()
-    })?;
-    for (p, pages) in plans.iter().zip(&texts) {
+    let write = |(p, pages): (&Planned<'_>, &Vec<Drawing>)| -> Result<usize, WriteError> {
         let name = fairways
             .iter()
             .zip(&names)
             .find(|(f, _)| f.name() == p.fairway.name())
             .map_or("", |n| n.1);
-        for (i, text) in pages.iter().enumerate() {
+        for (i, page) in pages.iter().enumerate() {
             // The first page keeps the plain name; a second stands beside it in a listing.
-            let page = if i == 0 {
+            let place = if i == 0 {
                 String::new()
             } else {
                 format!("-page-{}", i + 1)
             };
-            let file = format!("fairway-{name}-{}{page}.svg", p.mow.pattern().word());
-            out.write(&file, text.as_bytes())?;
-            written += 1;
+            let file = format!("fairway-{name}-{}{place}.svg", p.mow.pattern().word());
+            out.write(&file, svg_page::text(page).as_bytes())?;
         }
-    }
-    Ok(written)
+        Ok(pages.len())
+    };
+    let each: Vec<Result<usize, WriteError>> =
+        options::on_threads(m, || (plans.par_iter().zip(sheets)).map(write).collect())?;
+    // The first that failed is told, whichever thread was first.
+    Ok(each.into_iter().sum::<Result<usize, WriteError>>()?)
 }
 
 /// Writes all pages in one file, and the book where it is asked for; returns how many files.

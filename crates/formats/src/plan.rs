@@ -48,21 +48,37 @@ pub struct About<'a> {
     pub number: Option<&'a str>,
 }
 
+/// The list of mows in a plan file.
+const MOWS: &str = "mows";
+/// How deep a mow stands in a plan file: in the list, in the plan.
+const MOW_DEPTH: usize = 2;
+
 /// The plan as JSON.
 pub fn value(course: &Course, mower: &Mower, entries: &[Entry<'_>]) -> Value {
-    whole(course, mower, entries, &About::default(), true)
+    Value::Object(whole(course, mower, entries, &About::default(), true))
 }
 
 /// The plan without outlines and tracks, for the terminal.
 pub fn summary(course: &Course, mower: &Mower, entries: &[Entry<'_>], about: &About<'_>) -> Value {
-    whole(course, mower, entries, about, false)
+    Value::Object(whole(course, mower, entries, about, false))
 }
 
-/// The plan as the text of a file: one line a ring and a track, so that differences read well.
-pub fn text(course: &Course, mower: &Mower, entries: &[Entry<'_>], about: &About<'_>) -> String {
+/// One mow as it stands in the [`text`] of a plan: one line a ring and a track, so that
+/// differences read well.
+pub fn mow_text(entry: &Entry<'_>) -> String {
     let mut out = String::new();
-    let value = whole(course, mower, entries, about, true);
-    write_value(&mut out, &value, 0);
+    write_value(&mut out, &mow(entry, true), MOW_DEPTH);
+    out
+}
+
+/// The plan as the text of a file, from the [`mow_text`] of each mow.
+pub fn text(course: &Course, mower: &Mower, mows: &[String], about: &About<'_>) -> String {
+    let plan = whole(course, mower, &[], about, true);
+    let mut out = String::new();
+    write_object(&mut out, &plan, 0, |out, key, value| match key {
+        MOWS => write_list(out, mows, 1, |out, mow| out.push_str(mow)),
+        _ => write_value(out, value, 1),
+    });
     out.push('\n');
     out
 }
@@ -95,7 +111,7 @@ fn whole(
     entries: &[Entry<'_>],
     about: &About<'_>,
     tracks: bool,
-) -> Value {
+) -> Map<String, Value> {
     let mut plan = head(course, mower);
     if let Some(date) = about.date {
         plan.insert("date".to_string(), json!(date));
@@ -104,7 +120,7 @@ fn whole(
         plan.insert("number".to_string(), json!(number));
     }
     plan.insert(
-        "mows".to_string(),
+        MOWS.to_string(),
         entries.iter().map(|e| mow(e, tracks)).collect(),
     );
     plan.insert(
@@ -115,47 +131,63 @@ fn whole(
             .map(|r| json!({"fairway": r.fairway, "reason": r.reason}))
             .collect(),
     );
-    Value::Object(plan)
+    plan
 }
 
 /// Objects spread over lines down to the tracks; whatever is deeper stays on its line.
 fn write_value(out: &mut String, value: &Value, depth: usize) {
-    let indent = |out: &mut String, depth: usize| {
-        out.push('\n');
-        out.extend(std::iter::repeat_n(' ', depth));
-    };
     match value {
         Value::Object(map) if depth < 3 => {
-            out.push('{');
-            // The schema first, whatever the alphabet says.
-            let rest = map.iter().filter(|(k, _)| *k != "schema");
-            let entries = map.get_key_value("schema").into_iter().chain(rest);
-            for (i, (key, v)) in entries.enumerate() {
-                if i > 0 {
-                    out.push(',');
-                }
-                indent(out, depth + 1);
-                out.push_str(&Value::String(key.clone()).to_string());
-                out.push_str(": ");
-                write_value(out, v, depth + 1);
-            }
-            indent(out, depth);
-            out.push('}');
+            write_object(out, map, depth, |out, _, v| write_value(out, v, depth + 1));
         }
         Value::Array(list) if depth < 4 && list.iter().any(|v| !v.is_number()) => {
-            out.push('[');
-            for (i, v) in list.iter().enumerate() {
-                if i > 0 {
-                    out.push(',');
-                }
-                indent(out, depth + 1);
-                write_value(out, v, depth + 1);
-            }
-            indent(out, depth);
-            out.push(']');
+            write_list(out, list, depth, |out, v| write_value(out, v, depth + 1));
         }
         other => out.push_str(&other.to_string()),
     }
+}
+
+fn write_object(
+    out: &mut String,
+    map: &Map<String, Value>,
+    depth: usize,
+    write: impl Fn(&mut String, &str, &Value),
+) {
+    out.push('{');
+    // The schema first, whatever the alphabet says.
+    let rest = map.iter().filter(|(k, _)| *k != "schema");
+    let entries = map.get_key_value("schema").into_iter().chain(rest);
+    for (i, (key, v)) in entries.enumerate() {
+        if i > 0 {
+            out.push(',');
+        }
+        new_line(out, depth + 1);
+        out.push_str(&Value::String(key.clone()).to_string());
+        out.push_str(": ");
+        write(out, key, v);
+    }
+    new_line(out, depth);
+    out.push('}');
+}
+
+fn write_list<T>(out: &mut String, items: &[T], depth: usize, write: impl Fn(&mut String, &T)) {
+    out.push('[');
+    for (i, item) in items.iter().enumerate() {
+        if i > 0 {
+            out.push(',');
+        }
+        new_line(out, depth + 1);
+        write(out, item);
+    }
+    if !items.is_empty() {
+        new_line(out, depth);
+    }
+    out.push(']');
+}
+
+fn new_line(out: &mut String, depth: usize) {
+    out.push('\n');
+    out.extend(std::iter::repeat_n(' ', depth));
 }
 
 /// The mower as the plan file has it.
@@ -469,7 +501,7 @@ mod tests {
             mow: &mow,
             measures: &measures,
         };
-        let text = text(&course, &mower, &[entry], &About::default());
+        let text = text(&course, &mower, &[mow_text(&entry)], &About::default());
         let back = read(&text, "plan.json").unwrap();
         assert_eq!(back.origin_deg, [1.5, 47.25]);
         assert_eq!(back.units, mower.units);
@@ -503,7 +535,7 @@ mod tests {
             mow: &mow,
             measures: &measures,
         };
-        let text = text(&course, &mower, &[entry], &About::default());
+        let text = text(&course, &mower, &[mow_text(&entry)], &About::default());
         let damaged = text.replacen("\"radius\":1.6666666666666667", "\"radius\":0", 1);
         assert_ne!(damaged, text);
         let e = read(&damaged, "plan.json").unwrap_err().to_string();

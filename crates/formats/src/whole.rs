@@ -5,12 +5,12 @@
 //! `.tmp` file stays behind, which the next run of the command does not read.
 
 use crate::input::{is_unseen, shown};
-use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::fmt;
 use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 /// Longest name made from a text, bytes. Common file systems allow 255; twice this is the most
 /// that [`OutFolder::write`] takes, so a name can be joined with a number, a word and an ending.
@@ -100,8 +100,8 @@ impl std::error::Error for WriteError {
 #[derive(Debug)]
 pub struct OutFolder {
     folder: PathBuf,
-    /// What was written, by name.
-    written: RefCell<BTreeMap<String, String>>,
+    /// What was written, by name; several threads may write.
+    written: Mutex<BTreeMap<String, String>>,
 }
 
 /// Where the names of our own files are kept, so that a later run knows them again.
@@ -135,7 +135,7 @@ impl OutFolder {
         tempfile::tempfile_in(folder).map_err(fail)?;
         Ok(Self {
             folder: folder.to_path_buf(),
-            written: RefCell::default(),
+            written: Mutex::default(),
         })
     }
 
@@ -146,7 +146,7 @@ impl OutFolder {
     /// [`WriteError`] when the list cannot be written.
     pub fn finish(&self, command: &str) -> Result<Earlier, WriteError> {
         let mut list = self.list();
-        let written = self.written.borrow().clone();
+        let written = self.written().clone();
         let before: BTreeMap<String, String> = list
             .remove(command)
             .unwrap_or_default()
@@ -233,10 +233,14 @@ impl OutFolder {
             });
         }
         let path = self.put(name, content)?;
-        self.written
-            .borrow_mut()
+        self.written()
             .insert(name.to_string(), fingerprint(content));
         Ok(path)
+    }
+
+    fn written(&self) -> MutexGuard<'_, BTreeMap<String, String>> {
+        // Nothing panics while it is held, and a list is whole after each insertion.
+        self.written.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     fn put(&self, name: &str, content: &[u8]) -> Result<PathBuf, WriteError> {

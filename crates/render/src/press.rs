@@ -9,6 +9,7 @@ use crate::drawing::{Drawing, Mark, PathCommand, Shape, Stroke, Text, on_circle}
 use crate::glyphs::GLYPHS;
 use crate::ink::Ink;
 use crate::lettering::{BOLD_TTF, REGULAR_TTF, Weight, glyph_id};
+use crate::svg_page::GRID_MM;
 use pdf_writer::types::{
     CidFontType, FontFlags, LineCapStyle, LineJoinStyle, SystemInfo, UnicodeCmap,
 };
@@ -49,12 +50,16 @@ pub fn pdf(pages: &[Drawing], title: &str) -> Vec<u8> {
     out.pages(PAGES)
         .kids(ids.iter().copied())
         .count(pages.len() as i32);
-    let pressed: Vec<Pressed> = pages.par_iter().map(press_page).collect();
+    let weights = [Weight::Regular, Weight::Bold];
+    let (fonts, pressed): (Vec<Vec<u8>>, Vec<Pressed>) = rayon::join(
+        || weights.map(|w| packed(font_bytes(w))).to_vec(),
+        || pages.par_iter().map(press_page).collect(),
+    );
     for ((page, done), id) in pages.iter().zip(&pressed).zip(&ids) {
         add_page(&mut out, page, done, *id);
     }
-    for weight in [Weight::Regular, Weight::Bold] {
-        add_font(&mut out, weight);
+    for (weight, font) in weights.into_iter().zip(&fonts) {
+        add_font(&mut out, weight, font);
     }
     out.finish()
 }
@@ -79,10 +84,17 @@ fn packed(bytes: &[u8]) -> Vec<u8> {
     miniz_oxide::deflate::compress_to_vec_zlib(bytes, 4)
 }
 
-fn add_font(out: &mut Pdf, weight: Weight) {
-    let (bytes, base): (&[u8], Name<'_>) = match weight {
-        Weight::Regular => (REGULAR_TTF, Name(b"CrossgrainSheet-Regular")),
-        Weight::Bold => (BOLD_TTF, Name(b"CrossgrainSheet-Bold")),
+fn font_bytes(weight: Weight) -> &'static [u8] {
+    match weight {
+        Weight::Regular => REGULAR_TTF,
+        Weight::Bold => BOLD_TTF,
+    }
+}
+
+fn add_font(out: &mut Pdf, weight: Weight, data: &[u8]) {
+    let base = match weight {
+        Weight::Regular => Name(b"CrossgrainSheet-Regular"),
+        Weight::Bold => Name(b"CrossgrainSheet-Bold"),
     };
     let (type0, cid, descriptor, cmap, file) = (
         font_ref(weight, 0),
@@ -143,10 +155,9 @@ fn add_font(out: &mut Pdf, weight: Weight) {
         .name(Name(b"CrossgrainSheet-UTF16"))
         .system_info(ADOBE_IDENTITY)
         .filter(Filter::FlateDecode);
-    let data = packed(bytes);
-    let mut stream = out.stream(file, &data);
+    let mut stream = out.stream(file, data);
     stream.filter(Filter::FlateDecode);
-    stream.pair(Name(b"Length1"), bytes.len() as i32);
+    stream.pair(Name(b"Length1"), font_bytes(weight).len() as i32);
 }
 
 /// The marks of a page, packed, and the strengths they use.
@@ -209,9 +220,9 @@ struct Press {
     strengths: Vec<f32>,
 }
 
-/// Thousandths of a millimetre are enough; more digits only make the file longer.
+/// On the grid of the SVG: more digits only make the file longer.
 fn short(v: f64) -> f32 {
-    ((v * 1000.0).round() / 1000.0) as f32
+    ((v / GRID_MM).round() * GRID_MM) as f32
 }
 
 fn colour(ink: Ink) -> (f32, f32, f32) {

@@ -8,7 +8,7 @@ use crate::drawing::{PathCommand, Shape, Spot};
 use crate::lettering::Rect;
 use crate::svg_page::GRID_MM;
 use crossgrain_core::{Fairway, Mow, Segment, Track};
-use geo::MinimumRotatedRect;
+use geo::{MinimumRotatedRect, Simplify};
 use geo_types::{Coord, MultiPolygon, Polygon};
 use std::f64::consts::{FRAC_PI_2, PI};
 
@@ -21,6 +21,8 @@ pub const RATIOS: [u32; 20] = [
 /// A pass narrower than this on paper, mm, cannot be told from its neighbour at arm's length:
 /// five minutes of arc at 60 cm is 0.9 mm, doubled for a copy of a copy.
 const READABLE_PASS_MM: f64 = 1.8;
+/// Nobody sees a line that is off by this, mm: a dot of a fine printer, at 1,200 to the inch.
+const UNSEEN_MM: f64 = 0.02;
 /// Parts overlap by this much ground, metres, so that the match line is never at the very edge.
 const PART_OVERLAP_M: f64 = 8.0;
 /// Parts stand this far apart, mm.
@@ -113,8 +115,9 @@ impl View {
         s
     }
 
-    /// Adds a polygon with its holes.
+    /// Adds a polygon with its holes, without corners that no printer shows.
     pub fn add_polygon(&self, shape: &mut Shape, polygon: &Polygon<f64>) {
+        let polygon = polygon.simplify(UNSEEN_MM / self.mm_per_m());
         for ring in std::iter::once(polygon.exterior()).chain(polygon.interiors()) {
             let n = ring.0.len().saturating_sub(1);
             shape.add_points(ring.0[..n].iter().map(|c| self.spot(*c)), true);

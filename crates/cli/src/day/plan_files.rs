@@ -35,9 +35,12 @@ pub(super) fn plan_files(made: &Made<'_>, morning: &Morning<'_>) -> PlanFiles {
             out
         })
         .collect();
+    let mows: Vec<Vec<String>> = (entries.iter())
+        .map(|of_kind| of_kind.iter().map(plan_file::mow_text).collect())
+        .collect();
     let texts = |about: &About<'_>| -> Vec<String> {
-        (kinds.iter().zip(&entries))
-            .map(|(k, e)| plan_file::text(made.course, &asked.standing.mowers[*k], e, about))
+        (kinds.iter().zip(&mows))
+            .map(|(k, m)| plan_file::text(made.course, &asked.standing.mowers[*k], m, about))
             .collect()
     };
     let number = plan_file::plan_number(&texts(&About::default()).concat());

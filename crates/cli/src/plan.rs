@@ -110,7 +110,7 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
     if as_json {
         say(&plan_file::summary(course, &mower, &entries, &about).to_string());
     } else {
-        say(&steps::listing(&plans, &words));
+        say(&options::on_threads(m, || steps::listing(&plans, &words))?);
         say(&report::listing(&plans, units));
         say(&format!("\n{}", report::shift(&plans, &mower, units)));
         say(&format!(

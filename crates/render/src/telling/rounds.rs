@@ -2,7 +2,8 @@
 
 use crossgrain_core::{Fairway, KeepOut, Mow, PlacedLeg, Reels, Role, Segment, Sense};
 use geo::LinesIter;
-use geo_types::{Coord, Line, coord};
+use geo_types::{Coord, Line, Point};
+use rstar::RTree;
 use std::collections::{BTreeMap, BTreeSet};
 
 fn ring(role: Role) -> Option<u32> {
@@ -33,10 +34,10 @@ pub(super) fn sense(
     legs: &[PlacedLeg],
     kept: Option<&KeepOut>,
 ) -> Option<Sense> {
-    let edges: Vec<Line<f64>> = match kept {
+    let edges: RTree<Line<f64>> = RTree::bulk_load(match kept {
         Some(k) => k.area.exterior().lines().collect(),
         None => fairway.ground().lines_iter().collect(),
-    };
+    });
     // Metres with the edge on the left less those with the edge on the right, and all of them.
     let mut rings: BTreeMap<u32, (f64, f64)> = BTreeMap::new();
     for leg in legs {
@@ -63,7 +64,7 @@ pub(super) fn sense(
 }
 
 /// Metres of a path with its nearest edge on the left less those with it on the right, and all.
-fn edge_on_left_m(path: &Segment, edges: &[Line<f64>]) -> (f64, f64) {
+fn edge_on_left_m(path: &Segment, edges: &RTree<Line<f64>>) -> (f64, f64) {
     // Only the side counts: a tenth of a metre off an arc and a look every three metres are enough.
     const OFF_ARC_M: f64 = 0.1;
     const EVERY_M: f64 = 3.0;
@@ -74,7 +75,7 @@ fn edge_on_left_m(path: &Segment, edges: &[Line<f64>]) -> (f64, f64) {
         let n = (len / EVERY_M).ceil().max(1.0);
         for i in 0..n as usize {
             let at = w[0] + d * ((i as f64 + 0.5) / n);
-            let Some(to) = nearest(at, edges) else {
+            let Some(to) = nearest(at, edges).map(|edge| edge - at) else {
                 continue;
             };
             all += len / n;
@@ -84,36 +85,15 @@ fn edge_on_left_m(path: &Segment, edges: &[Line<f64>]) -> (f64, f64) {
     (left, all)
 }
 
-/// The way to the nearest place on any of the edges.
-fn nearest(at: Coord<f64>, edges: &[Line<f64>]) -> Option<Coord<f64>> {
-    let to = |e: &Line<f64>| {
-        let (a, d) = (e.start - at, e.delta());
-        let len2 = d.x * d.x + d.y * d.y;
-        let t = if len2 > 0.0 {
-            (-(a.x * d.x + a.y * d.y) / len2).clamp(0.0, 1.0)
-        } else {
-            0.0
-        };
-        coord! { x: a.x + t * d.x, y: a.y + t * d.y }
+/// The nearest place on any of the edges.
+fn nearest(at: Coord<f64>, edges: &RTree<Line<f64>>) -> Option<Coord<f64>> {
+    let edge = edges.nearest_neighbor(&Point(at))?;
+    let d = edge.delta();
+    let len2 = d.x * d.x + d.y * d.y;
+    let t = if len2 > 0.0 {
+        ((at - edge.start).x * d.x + (at - edge.start).y * d.y) / len2
+    } else {
+        0.0
     };
-    // The same edge as by its distance, without a root; and one whose middle is farther off than the
-    // nearest so far and half its own length is not asked.
-    let mut best: Option<(f64, f64, Coord<f64>)> = None;
-    for edge in edges {
-        let (a, b) = (edge.start - at, edge.end - at);
-        if let Some((_, far_m, _)) = best {
-            let (x, y) = ((a.x + b.x) / 2.0, (a.y + b.y) / 2.0);
-            let half = ((b.x - a.x).abs() + (b.y - a.y).abs()) / 2.0;
-            let reach = far_m + half;
-            if x * x + y * y > reach * reach {
-                continue;
-            }
-        }
-        let way = to(edge);
-        let square = way.x * way.x + way.y * way.y;
-        if best.is_none_or(|b| square < b.0) {
-            best = Some((square, square.sqrt(), way));
-        }
-    }
-    best.map(|b| b.2)
+    Some(edge.start + d * t.clamp(0.0, 1.0))
 }

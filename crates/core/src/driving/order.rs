@@ -364,26 +364,9 @@ pub fn arrange(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawn::{plain, pose, rect};
-    use crate::driving::input::DriveInput;
-    use crate::model::mower::Mower;
-    use crate::work::Work;
-    use geo_types::MultiPolygon;
+    use crate::drawn::pose;
+    use crate::driving::roads::on_open_ground;
     use std::collections::BTreeSet;
-    use std::rc::Rc;
-
-    /// A router on ground with room for every turn.
-    fn on_open_ground<T>(ask: impl FnOnce(&Router) -> T) -> T {
-        let fairway = plain(MultiPolygon(vec![rect(-200.0, -200.0, 700.0, 700.0)]));
-        let mower = Mower::bar(2.5);
-        let input = DriveInput {
-            fairway: &fairway,
-            mower: &mower,
-            margin_m: 5.0,
-            turn_shift: 0,
-        };
-        ask(&Router::new(&input, Rc::new(Work::new(None))))
-    }
 
     /// Steps drawn from a seed: stripes 20 to 80 m long that may be driven either way.
     fn drawn(count: usize, seed: u64) -> Vec<Vec<Choice>> {

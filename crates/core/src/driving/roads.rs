@@ -424,3 +424,20 @@ impl Router {
         0.0
     }
 }
+
+/// For tests: a router on ground with room for every turn.
+#[cfg(test)]
+pub fn on_open_ground<T>(ask: impl FnOnce(&Router) -> T) -> T {
+    use crate::drawn::{plain, rect};
+    let fairway = plain(geo_types::MultiPolygon(vec![rect(
+        -200.0, -200.0, 700.0, 700.0,
+    )]));
+    let mower = crate::model::mower::Mower::bar(2.5);
+    let input = DriveInput {
+        fairway: &fairway,
+        mower: &mower,
+        margin_m: 5.0,
+        turn_shift: 0,
+    };
+    ask(&Router::new(&input, Rc::new(Work::new(None))))
+}

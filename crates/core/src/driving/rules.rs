@@ -287,3 +287,201 @@ fn halves(
         priced_m: 0.0,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawn::pose;
+    use crate::driving::blocks::Run;
+    use crate::driving::roads::on_open_ground;
+    use std::f64::consts::PI;
+
+    type Run2 = (usize, bool);
+
+    /// Turns of any cost: the same from the same run to the same run, driven the same ways.
+    fn drawn_turn(from: Run2, to: Run2) -> f64 {
+        let key = ((from.0 * 2 + usize::from(from.1)) * 64 + to.0 * 2 + usize::from(to.1)) as u64;
+        // Knuth's MMIX constants: any even spread will do.
+        let mixed = (key + 1)
+            .wrapping_mul(6364136223846793005)
+            .wrapping_add(1442695040888963407);
+        (mixed >> 33) as f64 / (1u64 << 31) as f64 * 60.0
+    }
+
+    /// Every order and direction of the sweeps after the first.
+    fn all_orders(k: usize) -> Vec<Vec<(usize, bool)>> {
+        let mut out = vec![vec![(0, false)]];
+        for _ in 1..k {
+            let longer = |o: Vec<(usize, bool)>| {
+                let rest: Vec<usize> = (1..k).filter(|c| o.iter().all(|t| t.0 != *c)).collect();
+                rest.into_iter().flat_map(move |c| {
+                    let o = o.clone();
+                    [false, true].map(|back| [&o[..], &[(c, back)]].concat())
+                })
+            };
+            out = out.into_iter().flat_map(longer).collect();
+        }
+        out
+    }
+
+    fn turns_m(order: &[Run2]) -> f64 {
+        order.windows(2).map(|w| drawn_turn(w[0], w[1])).sum()
+    }
+
+    #[test]
+    fn sweeps_come_in_the_cheapest_of_all_orders_and_directions() {
+        let kept = |_: usize, line: usize| (line, false);
+        // Freely driven, each next line goes the other way.
+        let free = |place: usize, line: usize| (line, place % 2 == 1);
+        let legs: [&dyn Fn(usize, usize) -> Run2; 2] = [&kept, &free];
+        for (n, k) in [
+            (1, 1),
+            (6, 1),
+            (5, 2),
+            (6, 2),
+            (7, 3),
+            (9, 3),
+            (11, 4),
+            (9, 4),
+        ] {
+            for leg in legs {
+                let lines_of = |c: usize| (c..n).step_by(k).collect::<Vec<_>>();
+                let driven = |sweeps: &[(usize, bool)]| -> Vec<Run2> {
+                    let mut lines = Vec::new();
+                    for &(c, back) in sweeps {
+                        let mut of = lines_of(c);
+                        if back {
+                            of.reverse();
+                        }
+                        lines.extend(of);
+                    }
+                    lines
+                        .iter()
+                        .enumerate()
+                        .map(|(at, l)| leg(at, *l))
+                        .collect()
+                };
+                let best = (all_orders(k).iter())
+                    .map(|o| turns_m(&driven(o)))
+                    .fold(f64::INFINITY, f64::min);
+                let told = swept(n, k, true, leg, &drawn_turn);
+                assert_eq!(told.priced_m, SWEEP_M * (k - 1) as f64);
+                assert!(
+                    (told.floor_m - best - told.priced_m).abs() < 1e-9,
+                    "{n} {k}"
+                );
+                assert!((turns_m(&told.order) - best).abs() < 1e-9, "{n} {k}");
+                let mut lines: Vec<usize> = told.order.iter().map(|o| o.0).collect();
+                lines.sort_unstable();
+                assert_eq!(lines, (0..n).collect::<Vec<_>>());
+                assert_eq!(told.sweeps.len(), k);
+                assert_eq!(told.sweeps[0], 0);
+                let first_of_sweep = |line: &usize| {
+                    let of = lines_of(line % k);
+                    of.first() == Some(line) || of.last() == Some(line)
+                };
+                assert!(told.sweeps.iter().all(first_of_sweep), "{:?}", told.sweeps);
+            }
+        }
+    }
+
+    fn block(n: usize, left: usize) -> Block {
+        let run = |line| Run { line, pieces: 0..1 };
+        Block {
+            runs: (0..n).map(run).collect(),
+            left,
+        }
+    }
+
+    #[test]
+    fn halves_are_taken_in_turn_from_the_outside_in() {
+        let order = |left: usize, from_left: bool| -> (Vec<usize>, StepRule) {
+            let t = halves(&block(5, left), 5, from_left, &drawn_turn);
+            assert!((t.floor_m - turns_m(&t.order)).abs() < 1e-9);
+            assert!(t.order.iter().all(|o| !o.1) && t.from_left == from_left);
+            (t.order.iter().map(|o| o.0).collect(), t.rule)
+        };
+        assert_eq!(order(3, true), (vec![0, 4, 1, 3, 2], StepRule::Halves));
+        assert_eq!(order(2, false), (vec![4, 0, 3, 1, 2], StepRule::Halves));
+        // One half alone is driven line by line.
+        assert_eq!(order(5, true), (vec![0, 1, 2, 3, 4], StepRule::Next));
+        assert_eq!(order(0, false), (vec![4, 3, 2, 1, 0], StepRule::Next));
+    }
+
+    /// Stripes 100 m long, `apart_m` from one another, up and down in turn.
+    fn stripes(n: usize, apart_m: f64) -> (RunEnds, Vec<bool>) {
+        let forward: Vec<bool> = (0..n).map(|i| i % 2 == 0).collect();
+        let ends = forward.iter().enumerate().map(|(i, up)| {
+            let x = i as f64 * apart_m;
+            let (from, to) = if *up { (0.0, 100.0) } else { (100.0, 0.0) };
+            let heading = if *up { PI / 2.0 } else { -PI / 2.0 };
+            (pose(x, from, heading), pose(x, to, heading))
+        });
+        (ends.collect(), forward.clone())
+    }
+
+    fn ways(n: usize, apart_m: f64, directions: Directions) -> Vec<Taking> {
+        let (ends, forward) = stripes(n, apart_m);
+        on_open_ground(|router| takings(&block(n, n), &ends, &forward, directions, router))
+    }
+
+    #[test]
+    fn lines_a_turn_apart_are_taken_each_next_one_and_close_lines_are_not() {
+        // A bar of 2.5 m turns within some metres: lines ten metres apart need no skip.
+        let wide = ways(12, 10.0, Directions::Alternate);
+        assert_eq!(wide[0].rule, StepRule::Next);
+        assert!(wide.iter().any(|t| t.from_left) && wide.iter().any(|t| !t.from_left));
+        let close = ways(24, 0.8, Directions::Alternate);
+        assert!(
+            matches!(close[0].rule, StepRule::Every(k) if k % 2 == 1),
+            "{:?}",
+            close[0].rule
+        );
+        for all in [&wide, &close] {
+            assert!(all.len() <= 2 * KEPT);
+            assert!(all.is_sorted_by(|a, b| a.floor_m <= b.floor_m));
+            assert!(
+                all.iter()
+                    .all(|t| t.floor_m <= all[0].floor_m + KEPT_WITHIN_M)
+            );
+            // Directions kept, no line is driven against its own.
+            assert!(all.iter().all(|t| t.order.iter().all(|o| !o.1)));
+        }
+    }
+
+    #[test]
+    fn free_lines_may_skip_any_number_and_cost_no_more() {
+        let kept = ways(16, 1.2, Directions::Alternate);
+        let free = ways(16, 1.2, Directions::Free);
+        assert!(free[0].floor_m <= kept[0].floor_m + 1e-9);
+        for t in &free {
+            let (_, forward) = stripes(16, 1.2);
+            // Driven one way and the other in turn, whatever way a line has.
+            let up: Vec<bool> = t
+                .order
+                .iter()
+                .map(|(i, against)| forward[*i] != *against)
+                .collect();
+            assert!(up.windows(2).all(|w| w[0] != w[1]));
+        }
+        assert_eq!(ways(1, 1.2, Directions::Alternate).len(), 1);
+        assert_eq!(ways(1, 1.2, Directions::Free).len(), 2);
+    }
+
+    #[test]
+    fn what_is_known_of_a_turn_is_not_looked_for_again() {
+        let known = KnownTurns::new(30);
+        for from in 0..30 {
+            for to in 0..30 {
+                for ways in 0..4 {
+                    let (a, b) = ((from, ways & 2 != 0), (to, ways & 1 != 0));
+                    let cost = drawn_turn(a, b);
+                    assert_eq!(known.or(a, b, || cost), cost);
+                    let near = from.abs_diff(to) <= MAX_EVERY;
+                    let again = known.or(a, b, || cost + 1.0);
+                    assert_eq!(again, if near { cost } else { cost + 1.0 });
+                }
+            }
+        }
+    }
+}

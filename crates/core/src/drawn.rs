@@ -50,3 +50,15 @@ pub(crate) fn unit(across_m: f64, ahead_m: f64, width_m: f64) -> CuttingUnit {
         width_m,
     }
 }
+
+/// Numbers evenly spread from nothing to what is asked, the same for the same seed.
+pub(crate) fn spread(seed: u64) -> impl FnMut(f64) -> f64 {
+    let mut state = seed;
+    move |most| {
+        // Knuth's MMIX constants: any even spread will do.
+        state = state
+            .wrapping_mul(6364136223846793005)
+            .wrapping_add(1442695040888963407);
+        (state >> 33) as f64 / (1u64 << 31) as f64 * most
+    }
+}

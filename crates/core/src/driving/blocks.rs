@@ -294,6 +294,7 @@ fn overlap_m(a: (f64, f64), b: (f64, f64)) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drawn::spread;
     use crate::model::mow::{Leg, Role};
     use crate::model::task::Piece;
 
@@ -449,14 +450,7 @@ mod tests {
 
     #[test]
     fn of_all_pairs_of_lines_those_are_taken_that_spare_most() {
-        let mut state = 7_u64;
-        let mut next = |most: f64| {
-            // Knuth's MMIX constants: any even spread will do.
-            state = state
-                .wrapping_mul(6364136223846793005)
-                .wrapping_add(1442695040888963407);
-            (state >> 33) as f64 / (1u64 << 31) as f64 * most
-        };
+        let mut next = spread(7);
         let (mut some, mut none) = (0, 0);
         for _ in 0..400 {
             let (n, m) = (1 + next(6.0) as usize, 1 + next(6.0) as usize);

@@ -364,20 +364,13 @@ pub fn arrange(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawn::pose;
+    use crate::drawn::{pose, spread};
     use crate::driving::roads::on_open_ground;
     use std::collections::BTreeSet;
 
     /// Steps drawn from a seed: stripes 20 to 80 m long that may be driven either way.
     fn drawn(count: usize, seed: u64) -> Vec<Vec<Choice>> {
-        let mut state = seed;
-        let mut next = |most: f64| {
-            // Knuth's MMIX constants: any even spread will do.
-            state = state
-                .wrapping_mul(6364136223846793005)
-                .wrapping_add(1442695040888963407);
-            (state >> 33) as f64 / (1u64 << 31) as f64 * most
-        };
+        let mut next = spread(seed);
         let mut stripe = || {
             let a = pose(next(300.0), next(300.0), next(std::f64::consts::TAU));
             let b = Pose::new(a.offset(20.0 + next(60.0), 0.0), a.heading_rad);

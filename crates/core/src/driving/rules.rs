@@ -291,7 +291,7 @@ fn halves(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawn::pose;
+    use crate::drawn::{pose, spread};
     use crate::driving::blocks::Run;
     use crate::driving::roads::on_open_ground;
     use std::f64::consts::PI;
@@ -301,11 +301,7 @@ mod tests {
     /// Turns of any cost: the same from the same run to the same run, driven the same ways.
     fn drawn_turn(from: Run2, to: Run2) -> f64 {
         let key = ((from.0 * 2 + usize::from(from.1)) * 64 + to.0 * 2 + usize::from(to.1)) as u64;
-        // Knuth's MMIX constants: any even spread will do.
-        let mixed = (key + 1)
-            .wrapping_mul(6364136223846793005)
-            .wrapping_add(1442695040888963407);
-        (mixed >> 33) as f64 / (1u64 << 31) as f64 * 60.0
+        spread(key + 1)(60.0)
     }
 
     /// Every order and direction of the sweeps after the first.

@@ -371,18 +371,19 @@ mod tests {
     /// Steps drawn from a seed: stripes 20 to 80 m long that may be driven either way.
     fn drawn(count: usize, seed: u64) -> Vec<Vec<Choice>> {
         let mut next = spread(seed);
-        let mut stripe = || {
+        let stripe = |step| {
             let a = pose(next(300.0), next(300.0), next(std::f64::consts::TAU));
             let b = Pose::new(a.offset(20.0 + next(60.0), 0.0), a.heading_rad);
             let back = |p: Pose| Pose::new(p.at, p.heading_rad + std::f64::consts::PI);
-            let choice = |entry, exit| Choice {
+            let choice = |entry, exit, within_m| Choice {
                 entry,
                 exit,
-                floor_m: 0.0,
+                floor_m: 0.5 * within_m,
             };
-            vec![choice(a, b), choice(back(b), back(a))]
+            let there = choice(a, b, own(step, 0));
+            vec![there, choice(back(b), back(a), own(step, 1))]
         };
-        (0..count).map(|_| stripe()).collect()
+        (0..count).map(stripe).collect()
     }
 
     /// What an order costs on the real ground, metres.
@@ -391,15 +392,15 @@ mod tests {
         let mut sum = 0.0;
         for &(step, choice) in taken {
             let c = &steps[step][choice];
-            sum += router.cost_m(at, c.entry) + if choice == 1 { 7.0 } else { 0.0 };
+            sum += router.cost_m(at, c.entry) + own(step, choice);
             at = c.exit;
         }
         sum
     }
 
-    /// The second way of every step costs seven metres within.
-    fn own(_: usize, choice: usize) -> f64 {
-        if choice == 1 { 7.0 } else { 0.0 }
+    /// What a way of a step costs within, metres: as much as ways between, so that it counts.
+    fn own(step: usize, choice: usize) -> f64 {
+        spread((2 * step + choice) as u64)(60.0)
     }
 
     /// All orders and all beginnings, one by one.
@@ -461,7 +462,7 @@ mod tests {
                 let mut table = Table::new(&steps, From::Pose(from), &[], router);
                 let n = table.choices.len();
                 for s in 0..n {
-                    table.own[s].0 = own(0, s % 2);
+                    table.own[s].0 = own(s / 2, s % 2);
                     table.first[s].0 = router.cost_m(from, table.choices[s].entry);
                     for t in (0..n).filter(|&t| t / 2 != s / 2) {
                         table.way[s * n + t].0 =

@@ -40,6 +40,12 @@ pub const MAX_ADVANCE_TOLERANCE_M: f64 = 5.0;
 /// And of steering, metres: half a deck.
 pub const MAX_STEERING_TOLERANCE_M: f64 = 1.0;
 
+/// Least angle between the sets of a cross cut, degrees: below it, and as near to half a circle, the
+/// two are one set.
+pub const MIN_CROSS_ANGLE_DEG: f64 = 10.0;
+/// Largest one, degrees.
+pub const MAX_CROSS_ANGLE_DEG: f64 = 180.0 - MIN_CROSS_ANGLE_DEG;
+
 /// Refuses a number outside a range, and one that is none.
 pub(crate) fn within(
     what: &'static str,

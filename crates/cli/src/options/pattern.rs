@@ -5,8 +5,8 @@ use crate::failure::Failure;
 use crate::report::shown_length;
 use clap::{Arg, ArgMatches};
 use crossgrain_core::inside::limits::{
-    MAX_ADVANCE_TOLERANCE_M, MAX_LOOP_DIAMETER_M, MAX_LOOP_OVERRUN_M, MAX_OVERLAP_PART, MAX_RINGS,
-    MAX_STEERING_TOLERANCE_M, MAX_TURN_MARGIN_M,
+    MAX_ADVANCE_TOLERANCE_M, MAX_CROSS_ANGLE_DEG, MAX_LOOP_DIAMETER_M, MAX_LOOP_OVERRUN_M,
+    MAX_OVERLAP_PART, MAX_RINGS, MAX_STEERING_TOLERANCE_M, MAX_TURN_MARGIN_M, MIN_CROSS_ANGLE_DEG,
 };
 use crossgrain_core::inside::model::pattern::DEFAULT_LOOP_DIAMETER_M;
 use crossgrain_core::inside::model::pattern::DEFAULT_OVERLAP_M;
@@ -279,11 +279,12 @@ fn cross_angle_deg(m: &ArgMatches) -> Result<Option<f64>, Failure> {
     let Some(t) = text(m, "cross-angle") else {
         return Ok(None);
     };
+    let (low, high) = (MIN_CROSS_ANGLE_DEG, MAX_CROSS_ANGLE_DEG);
     match number(t) {
-        Some(v) if (10.0..=170.0).contains(&v) => Ok(Some(v)),
+        Some(v) if (low..=high).contains(&v) => Ok(Some(v)),
         _ => Err(Failure::Argument {
             option: "--cross-angle",
-            reason: format!("'{t}' is no angle from 10 to 170 degrees"),
+            reason: format!("'{t}' is no angle from {low} to {high} degrees"),
         }),
     }
 }

@@ -5,6 +5,7 @@
 
 use crate::error::PlanError;
 use crate::ground::heading::resolve;
+use crate::limits::{MAX_CROSS_ANGLE_DEG, MIN_CROSS_ANGLE_DEG, within};
 use crate::model::pattern::{CrossSets, Heading};
 use crate::patterns::input::Site;
 use crate::patterns::layout::Layout;
@@ -13,21 +14,21 @@ use crate::patterns::stripes::set;
 /// The stripes of a cross cut. The first set is driven before the second begins.
 ///
 /// # Errors
-/// [`PlanError`] when the angle is not between 0 and 180 degrees or there are too many passes.
+/// [`PlanError`] when the angle is out of its limits or there are too many passes.
 pub fn legs(
     site: &Site<'_>,
     heading: Heading,
     angle_deg: f64,
     sets: CrossSets,
 ) -> Result<Layout, PlanError> {
-    if !(angle_deg > 0.0 && angle_deg < 180.0) {
-        return Err(PlanError::BadValue {
-            what: "the angle of the cross cut",
-            value: angle_deg,
-            unit: "degrees",
-            expected: "between 0 and 180, 90 for a plain cross cut".to_string(),
-        });
-    }
+    let (low, high) = (MIN_CROSS_ANGLE_DEG, MAX_CROSS_ANGLE_DEG);
+    within(
+        "the angle of the cross cut",
+        angle_deg,
+        low..=high,
+        "degrees",
+        format!("between {low} and {high}, 90 for a plain cross cut"),
+    )?;
     let (first_rad, note) = resolve(heading, site.fairway);
     // Compass angles run clockwise, mathematical ones the other way.
     let second_rad = first_rad - angle_deg.to_radians();

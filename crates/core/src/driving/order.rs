@@ -483,6 +483,35 @@ mod tests {
     }
 
     #[test]
+    fn an_improved_order_gains_by_no_string_moved_or_turned() {
+        on_open_ground(|router| {
+            for seed in 1..=6 {
+                let steps = drawn(8, seed);
+                let table = Table::new(&steps, From::Pose(pose(0.0, 0.0, 1.0)), &[], router);
+                let order: Vec<usize> = (0..steps.len()).collect();
+                let cost = |order: &[usize]| table.begun(order).1;
+                let taken = table.improved(order.clone());
+                let better: Vec<usize> = taken.iter().map(|&s| table.step[s]).collect();
+                let least = cost(&better);
+                assert!(least < cost(&order), "seed {seed}: as it was drawn");
+                for length in 1..=MAX_STRING {
+                    for from in 0..=better.len() - length {
+                        let mut rest = better.clone();
+                        let mut string: Vec<usize> = rest.drain(from..from + length).collect();
+                        for _ in 0..2 {
+                            for to in 0..=rest.len() {
+                                let other = [&rest[..to], &string[..], &rest[to..]].concat();
+                                assert!(cost(&other) > least - 1e-3, "seed {seed}: {other:?}");
+                            }
+                            string.reverse();
+                        }
+                    }
+                }
+            }
+        });
+    }
+
+    #[test]
     fn the_way_in_counts_half_and_what_comes_after_draws_the_end() {
         on_open_ground(|router| {
             let steps = drawn(3, 5);

@@ -72,11 +72,9 @@ pub fn solve_across(
     across_m: f64,
 ) -> Result<(Lattice, u32), PlanError> {
     let free = solve(mower, train)?;
-    let widest = train.diameter_max_m + mower.cutting_width_m();
-    let fewest = (across_m / widest).ceil().max(1.0) as u32;
     let most = (across_m / free.lane_spacing_m).ceil().max(1.0) as u32 + 1;
     // A lane narrower than the free one by more than a few parts wastes driving.
-    let fewest = fewest.max(most.saturating_sub(3));
+    let fewest = most.saturating_sub(3).max(1);
     let best = with_solver(mower, train, 1.0, |solver| {
         let mut best: Option<(f64, Lattice, u32)> = None;
         for lanes in fewest..=most {
@@ -168,6 +166,27 @@ mod tests {
         };
         let c = solve(&m, &range).unwrap();
         assert!(c.mean_cuts <= a.mean_cuts, "{c:?}");
+    }
+
+    #[test]
+    fn cheaper_loops_near_are_named_on_both_sides() {
+        let m = Mower::bar(2.54);
+        let (mut smaller, mut larger) = (0, 0);
+        for half_ft in 32..50 {
+            let t = LoopTrain::new(f64::from(half_ft) * 0.5 * FOOT_M, Sense::Clockwise);
+            let asked = solve(&m, &t).unwrap();
+            for l in cheaper_near(&m, &t, &asked) {
+                let share = l.shape.diameter_m / asked.shape.diameter_m;
+                assert!((0.9 - 1e-9..=1.1 + 1e-9).contains(&share), "{share}");
+                assert!(l.mean_cuts <= 0.99 * asked.mean_cuts + 1e-9);
+                if share < 1.0 {
+                    smaller += 1;
+                } else {
+                    larger += 1;
+                }
+            }
+        }
+        assert!(smaller > 0 && larger > 0, "{smaller} {larger}");
     }
 
     #[test]

@@ -239,4 +239,24 @@ mod tests {
         assert_eq!(made.len(), 2);
         assert!(made.iter().all(|p| p.exterior().0.len() == 5));
     }
+
+    #[test]
+    fn wedges_that_meet_in_one_corner_stay_apart_whichever_way_they_point() {
+        for turned in 0..24 {
+            let at = |deg: f64| {
+                let a = (deg + 15.0 * f64::from(turned)).to_radians();
+                Coord::from((3.0 * a.cos(), 3.0 * a.sin()))
+            };
+            let wedges = [(0.0, 40.0), (50.0, 70.0), (110.0, 200.0), (215.0, 330.0)];
+            let made =
+                areas(&wedges.map(|(from, to)| vec![Coord::from((0.0, 0.0)), at(from), at(to)]));
+            assert_eq!(made.len(), wedges.len(), "turned {turned}");
+            let mut sines = wedges.map(|(from, to)| (to - from).to_radians().sin());
+            sines.sort_by(f64::total_cmp);
+            for (area, sine) in made.iter().zip(sines) {
+                assert_relative_eq!(area.unsigned_area(), 4.5 * sine, epsilon = 1e-4);
+                assert_eq!(area.exterior().0.len(), 4);
+            }
+        }
+    }
 }

@@ -134,13 +134,6 @@ pub(crate) fn run(m: &ArgMatches) -> Result<Verdict, Failure> {
         say(&file::value(&p).to_string());
     } else {
         say(&listing::listing(&p));
-        if mower.units.len() > 1 {
-            say(&format!(
-                "\nminutes are those of a plain deck as wide as the {} units, loops counted as \
-                 longer by as much as the units need; `crossgrain plan` gives those of the units",
-                mower.units.len()
-            ));
-        }
         say(&format!("\n{written} file(s) in {}", out.path().display()));
     }
     for w in &p.warnings {

@@ -86,21 +86,11 @@ pub fn measure_and_missed(
     mow: &Mow,
     reach: &MultiPolygon<f64>,
 ) -> (Measures, MultiPolygon<f64>) {
-    let (measures, missed) = measure_and_missed_without_lay(fairway, mower, mow, reach);
-    (with_lay(fairway, mower, mow, measures), missed)
-}
-
-/// The same without the lay, as [`measure_without_lay`] has it.
-pub fn measure_and_missed_without_lay(
-    fairway: &Fairway,
-    mower: &Mower,
-    mow: &Mow,
-    reach: &MultiPolygon<f64>,
-) -> (Measures, MultiPolygon<f64>) {
     let keep_outs = fairway.keep_out_area();
     let scene = coverage::scene(fairway, mower, mow, reach, &keep_outs);
     let (cover, missed) = coverage::cover_and_missed(&scene, OUTLINE_TOLERANCE_M);
-    (of_cover(fairway, mower, mow, cover), missed)
+    let measures = of_cover(fairway, mower, mow, cover);
+    (with_lay(fairway, mower, mow, measures), missed)
 }
 
 fn with_lay(fairway: &Fairway, mower: &Mower, mow: &Mow, measures: Measures) -> Measures {
@@ -171,7 +161,7 @@ fn of_cover(fairway: &Fairway, mower: &Mower, mow: &Mow, cover: Coverage) -> Mea
 
 /// How far the drive leads over keep-outs that the mower must go round: the path of the fixed
 /// axle's middle, reels up or down.
-fn crossed_m(fairway: &Fairway, mow: &Mow) -> f64 {
+pub(crate) fn crossed_m(fairway: &Fairway, mow: &Mow) -> f64 {
     let area: MultiPolygon<f64> = fairway.barriers().map(|k| k.area.clone()).collect();
     if area.0.is_empty() {
         return 0.0;

@@ -4,11 +4,8 @@
 //! directions turned round; a loop train driven back to front turns the other way. So one plan
 //! serves both ways, and the clean-up passes, which are the same in each mow, are kept apart.
 //!
-//! Mows are planned for a plain deck of the mower's cutting width ([`StandIn`]): where the lay
-//! is asked for in cells of metres, it does not matter that one unit runs ahead of another, and
-//! a season takes seconds instead of minutes. Only loops need more driving for real units than
-//! for a plain deck; by how much is solved once, and their minutes, distance and lay are scaled
-//! by it. The operator's sheet of the day is planned for the real units.
+//! Mows are planned and measured for the cutting units as they are, so the minutes are those of the
+//! operator's sheet of the day.
 
 use crate::grain::{Cells, Sum, sums};
 use crate::ground_figures::GroundFigures;
@@ -16,14 +13,14 @@ use crate::mow_request::{MowRequest, ends_with};
 use crate::rules::{CLOCK_ROTATION, EDGE_RINGS, Groom, Rules};
 use crossgrain_core::inside::ground::heading::resolve;
 use crossgrain_core::inside::model::mow::UsedSettings;
-use crossgrain_core::inside::model::pattern::{CrossSets, Ends, Heading, LoopTrain, PatternKind};
+use crossgrain_core::inside::model::pattern::{CrossSets, Ends, Heading, PatternKind};
 use crossgrain_core::inside::model::quantity::compass_deg;
-use crossgrain_core::inside::patterns::lattice::solve;
 use crossgrain_core::inside::planner::plan_each_and;
-use crossgrain_core::{CuttingUnit, Fairway, Mow, Mower, PlanError, Role, Sense, Settings, Track};
+use crossgrain_core::{Fairway, Mow, Mower, PlanError, Role, Sense, Settings, Track};
 use crossgrain_metrics::lay::LayGrid;
-use crossgrain_metrics::measures::{drive_minutes, measure_and_missed_without_lay};
-use crossgrain_metrics::promises::broken;
+use crossgrain_metrics::measures::drive_minutes;
+use crossgrain_metrics::promises::broken_by;
+use crossgrain_metrics::strays::strays_and_missed;
 
 /// What is mown.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -110,44 +107,6 @@ impl Job {
     }
 }
 
-/// A plain deck that stands in for the mower.
-#[derive(Debug, Clone, PartialEq)]
-pub struct StandIn {
-    /// The plain deck, as wide, as fast and as nimble as the mower.
-    pub deck: Mower,
-    /// Driving of the mower's loops over that of the plain deck's, or why it cannot loop.
-    pub loops: Result<f64, PlanError>,
-}
-
-impl StandIn {
-    /// The stand-in of a mower; the mower itself when it has one unit.
-    pub fn of(mower: &Mower, rules: &Rules) -> Self {
-        if mower.units.len() <= 1 {
-            return Self {
-                deck: mower.clone(),
-                loops: Ok(1.0),
-            };
-        }
-        let deck = {
-            let mut made = mower.clone();
-            made.units = vec![CuttingUnit {
-                across_m: f64::midpoint(mower.left_m(), mower.right_m()),
-                ahead_m: 0.0,
-                width_m: mower.cutting_width_m(),
-            }];
-            made
-        };
-        let mut train = LoopTrain::new(rules.grooming.loop_diameter_min_m, Sense::Clockwise);
-        train.diameter_max_m = rules.grooming.loop_diameter_max_m;
-        let loops = match (solve(mower, &train), solve(&deck, &train)) {
-            (Ok(real), Ok(plain)) if plain.mean_cuts > 0.0 => Ok(real.mean_cuts / plain.mean_cuts),
-            (Err(e), _) | (_, Err(e)) => Err(e),
-            _ => Ok(1.0),
-        };
-        Self { deck, loops }
-    }
-}
-
 /// The mows that a season on one fairway can need, each once.
 pub fn jobs(rules: &Rules, fairway: usize, loops: bool) -> Vec<Job> {
     let mut axes: Vec<Heading> = CLOCK_ROTATION.to_vec();
@@ -211,22 +170,21 @@ pub fn first_loop_train(rules: &Rules) -> What {
 pub fn run(
     jobs: &[Job],
     fairway: &Fairway,
-    stand_in: &StandIn,
+    mower: &Mower,
     rules: &Rules,
     cells: &Cells,
 ) -> Vec<Result<Planned, PlanError>> {
     let mut order: Vec<usize> = (0..jobs.len()).collect();
     order.sort_by_key(|&i| jobs[i].rings);
     let settings: Vec<Settings> = order.iter().map(|&i| jobs[i].settings(rules)).collect();
-    let deck = &stand_in.deck;
-    let planned = plan_each_and(fairway, deck, &settings, |mow, groundwork| {
-        let (m, missed) = measure_and_missed_without_lay(fairway, deck, &mow, groundwork.reach());
+    let planned = plan_each_and(fairway, mower, &settings, |mow, groundwork| {
+        let (strays, missed) = strays_and_missed(fairway, mower, &mow, groundwork.reach());
         let ground = GroundFigures {
-            fairway_m2: m.fairway_m2,
-            reach_m2: (m.fairway_m2 - m.trim_m2).max(0.0),
-            missed_m2: m.missed_m2,
-            overrun_m2: m.overrun_m2,
-            broken: broken(deck, &mow, &m, &missed),
+            fairway_m2: strays.fairway_m2,
+            reach_m2: strays.reach_m2(),
+            missed_m2: strays.missed_m2,
+            overrun_m2: strays.overrun_m2,
+            broken: broken_by(mower, &mow, &strays, &missed),
         };
         (mow, ground)
     });
@@ -234,9 +192,8 @@ pub fn run(
         .iter()
         .zip(planned)
         .map(|(&i, planned)| {
-            let planned = planned
-                .and_then(|(mow, ground)| taken(&jobs[i], mow, ground, fairway, stand_in, cells));
-            (i, planned)
+            let taken = |(mow, ground)| taken(&jobs[i], &mow, ground, fairway, mower, cells);
+            (i, planned.map(taken))
         })
         .collect();
     out.sort_by_key(|(i, _)| *i);
@@ -246,19 +203,12 @@ pub fn run(
 /// The time and the lay of a planned mow.
 fn taken(
     job: &Job,
-    mow: Mow,
+    mow: &Mow,
     ground: GroundFigures,
     fairway: &Fairway,
-    stand_in: &StandIn,
+    mower: &Mower,
     cells: &Cells,
-) -> Result<Planned, PlanError> {
-    let is_loops = matches!(job.what, What::Loops(..));
-    let factor = if is_loops {
-        stand_in.loops.clone()?
-    } else {
-        1.0
-    };
-    let mower = &stand_in.deck;
+) -> Planned {
     let mut in_ring = vec![false; mow.tracks().as_slice().len()];
     for leg in mow.legs() {
         if matches!(leg.role, Role::CleanUp { .. }) {
@@ -274,27 +224,19 @@ fn taken(
             .filter(|(_, r)| **r == ring)
             .map(|(t, _)| *t)
             .collect();
-        let mut sums = sums(&LayGrid::of_tracks(fairway, mower, &tracks, cells.cell_m));
-        if !ring && factor != 1.0 {
-            for s in &mut sums {
-                let mut scaled = Sum::default();
-                scaled.add(s, factor as f32, false);
-                *s = scaled;
-            }
-        }
-        sums
+        sums(&LayGrid::of_tracks(fairway, mower, &tracks, cells.cell_m))
     };
-    Ok(Planned {
+    Planned {
         job: *job,
         heading_deg: mow
             .heading_deg()
             .unwrap_or_else(|| compass_deg(resolve(Heading::Along, fairway).0)),
-        minutes: factor * drive_minutes(mower, &mow),
-        mowing_m: factor * mow.mowing_m(),
-        transport_m: factor * mow.transport_m(),
+        minutes: drive_minutes(mower, mow),
+        mowing_m: mow.mowing_m(),
+        transport_m: mow.transport_m(),
         ground,
         used: *mow.settings(),
         sums: part(false),
         ring_sums: part(true),
-    })
+    }
 }

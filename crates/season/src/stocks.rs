@@ -1,14 +1,14 @@
 //! All mows that a season can need, planned once: fairway by fairway, several at a time.
 
 use crate::ask::{Ask, CELL_M, Stage, Workers};
-use crate::catalogue::{Job, Planned, StandIn, What, jobs, run};
+use crate::catalogue::{Job, Planned, What, jobs, run};
 use crate::effort::effort;
 use crate::fairway_season::Stock;
 use crate::grain::Cells;
 use crate::past::Done;
 use crate::rules::Rules;
 use crate::season_error::{SeasonError, Warning};
-use crossgrain_core::{Course, PlanError};
+use crossgrain_core::{Course, Mower, PlanError};
 
 /// One fairway's work.
 struct Share {
@@ -32,13 +32,12 @@ pub(crate) fn stocks(
         .iter()
         .map(|f| Cells::of(f, CELL_M))
         .collect();
-    let stand_ins: Vec<StandIn> = ask.mowers.iter().map(|m| StandIn::of(m, rules)).collect();
-    let machines = machines(course, rules, &stand_ins);
+    let machines = machines(course, rules, ask.mowers);
     let shares = shares(ask, &machines);
     // The longest work first; all mows of a fairway together, because they share their groundwork.
     let mut order: Vec<usize> = (0..shares.len()).collect();
     let work = |s: &Share| {
-        let width_m = stand_ins[s.machine].deck.cutting_width_m();
+        let width_m = ask.mowers[s.machine].cutting_width_m();
         s.jobs.len() as f64 * effort(&course.fairways[s.fairway], width_m)
     };
     order.sort_by(|&a, &b| {
@@ -50,8 +49,8 @@ pub(crate) fn stocks(
         workers.each(Stage::Mows, &order, |&place| {
             let s = &shares[place];
             let i = s.fairway;
-            let stand_in = &stand_ins[s.machine];
-            let planned = run(&s.jobs, &course.fairways[i], stand_in, rules, &cells[i]);
+            let mower = &ask.mowers[s.machine];
+            let planned = run(&s.jobs, &course.fairways[i], mower, rules, &cells[i]);
             (place, planned)
         });
     done.sort_by_key(|d| d.0);
@@ -153,7 +152,7 @@ fn stock(
 
 /// The machine of each fairway: largest fairways first, each to the machine that has the least
 /// to do for its width among those that may mow there.
-fn machines(course: &Course, rules: &Rules, stand_ins: &[StandIn]) -> Vec<usize> {
+fn machines(course: &Course, rules: &Rules, mowers: &[Mower]) -> Vec<usize> {
     let mut out = vec![0; course.fairways.len()];
     let kinds = &rules.crew.machines;
     if kinds.is_empty() {
@@ -168,7 +167,7 @@ fn machines(course: &Course, rules: &Rules, stand_ins: &[StandIn]) -> Vec<usize>
     for i in order {
         let name = &course.fairways[i].name();
         let cost = |k: usize| {
-            let width_m = stand_ins[k].deck.cutting_width_m();
+            let width_m = mowers[k].cutting_width_m();
             area(i) / width_m / f64::from(kinds[k].count.max(1))
         };
         let best = (0..kinds.len())

@@ -7,10 +7,14 @@
 //! centre (c a > 1: the inside of a turn tighter than half the deck) the line moves backward
 //! and the count would be negative: there the unit is split at the centre and the inner part's
 //! boundary is turned round, so that every part counts +1.
+//!
+//! Where only whether ground is cut matters, the strips that neighbouring units share are counted
+//! once ([`crate::swath::seam`]): the same ground has far fewer edges.
 
 use crate::model::mower::CuttingUnit;
 use crate::model::track::{Gear, Reels, Segment, Track};
 use crate::swath::edge::{Edges, Layer, Weight};
+use crate::swath::seam::{Seam, SeamSide, right_neighbours, seam};
 use geo_types::Coord;
 
 /// Ends of neighbouring tracks closer than this are one and the same, metres: above the
@@ -32,9 +36,32 @@ struct CuttingLine {
     right: Coord<f64>,
 }
 
-/// Adds the boundary of everything the units sweep along `tracks` with the reels down.
+/// Adds the boundary of everything the units sweep along `tracks` with the reels down: the winding
+/// number is how often ground is cut.
 pub fn add_swept(edges: &mut Edges, units: &[CuttingUnit], tracks: &[Track], layer: Layer) {
-    for unit in units {
+    add(edges, units, &vec![None; units.len()], tracks, layer);
+}
+
+/// The same with fewer edges, where it matters only whether ground is cut: the winding number is
+/// above zero on the same ground, but what two units cut in one pass may count once.
+pub fn add_cut(edges: &mut Edges, units: &[CuttingUnit], tracks: &[Track], layer: Layer) {
+    add(edges, units, &right_neighbours(units), tracks, layer);
+}
+
+/// `right_of` is for each unit the neighbour on its right that it shares a seam with, if any.
+fn add(
+    edges: &mut Edges,
+    units: &[CuttingUnit],
+    right_of: &[Option<usize>],
+    tracks: &[Track],
+    layer: Layer,
+) {
+    for (i, unit) in units.iter().enumerate() {
+        let to_right = right_of[i].map(|r| &units[r]);
+        let to_left = right_of
+            .iter()
+            .position(|r| *r == Some(i))
+            .map(|l| &units[l]);
         let mut open: Option<(CuttingLine, CuttingLine)> = None;
         for track in tracks {
             if track.reels == Reels::Up {
@@ -88,13 +115,31 @@ pub fn add_swept(edges: &mut Edges, units: &[CuttingUnit], tracks: &[Track], lay
                 }
                 None => first,
             };
-            sides(
+            let whole =
+                |other: &&CuttingUnit| is_sound(&path, other) && !turns_inside(&path, other);
+            let on_right = to_right.filter(whole).and_then(|r| seam(&path, unit, r));
+            let on_left = to_left.filter(whole).and_then(|l| seam(&path, l, unit));
+            let weight = Weight { times: 1, layer };
+            let (a, b) = (on_right.map(|s| s.of_left), on_left.map(|s| s.of_right));
+            side(
                 edges,
                 &path,
-                unit,
-                (first, last),
-                Weight { times: 1, layer },
+                (unit, unit.right_m()),
+                (first.right, last.right),
+                a,
+                weight,
             );
+            side(
+                edges,
+                &path,
+                (unit, unit.left_m()),
+                (first.left, last.left),
+                b,
+                weight.less(),
+            );
+            if let Some(s) = on_right {
+                seam_ends(edges, &s, weight);
+            }
             open = Some((start, last));
         }
         close(edges, open.take(), layer);
@@ -179,23 +224,79 @@ fn sides(
     (first, last): (CuttingLine, CuttingLine),
     right: Weight,
 ) {
-    let left = Weight {
-        times: -right.times,
-        ..right
+    let (r, l) = (unit.right_m(), unit.left_m());
+    side(
+        edges,
+        path,
+        (unit, r),
+        (first.right, last.right),
+        None,
+        right,
+    );
+    side(
+        edges,
+        path,
+        (unit, l),
+        (first.left, last.left),
+        None,
+        right.less(),
+    );
+}
+
+/// The path of one end of a cutting line, `across_m` to the left, without its seam.
+fn side(
+    edges: &mut Edges,
+    path: &Segment,
+    (unit, across_m): (&CuttingUnit, f64),
+    (from, to): (Coord<f64>, Coord<f64>),
+    seam: Option<SeamSide>,
+    w: Weight,
+) {
+    let Some(seam) = seam else {
+        piece(edges, path, (unit, across_m), (from, to), None, w);
+        return;
     };
-    for (from, to, across, w) in [
-        (first.right, last.right, unit.right_m(), right),
-        (first.left, last.left, unit.left_m(), left),
-    ] {
-        match path {
-            Segment::Line { .. } => edges.line(from, to, w),
-            Segment::Arc(a) => {
-                let off = across - a.radius_m.copysign(a.sweep_rad);
-                let radius = unit.ahead_m.hypot(off);
-                edges.arc(from, to, edges.local(a.centre), radius, a.sweep_rad, w);
-            }
+    // Where the seam begins or ends with the path, the piece is of no length; it joins the two to the
+    // bit.
+    let (before, after) = seam.outside_rad;
+    let (begins, ends) = (edges.local(seam.from), edges.local(seam.to));
+    piece(
+        edges,
+        path,
+        (unit, across_m),
+        (from, begins),
+        Some(before),
+        w,
+    );
+    piece(edges, path, (unit, across_m), (ends, to), Some(after), w);
+}
+
+/// A piece of the path of one end; on an arc it turns by `sweep_rad`, or as far as the track.
+fn piece(
+    edges: &mut Edges,
+    path: &Segment,
+    (unit, across_m): (&CuttingUnit, f64),
+    (from, to): (Coord<f64>, Coord<f64>),
+    sweep_rad: Option<f64>,
+    w: Weight,
+) {
+    match path {
+        Segment::Line { .. } => edges.line(from, to, w),
+        Segment::Arc(a) => {
+            let off = across_m - a.radius_m.copysign(a.sweep_rad);
+            let radius = unit.ahead_m.hypot(off);
+            let sweep = sweep_rad.unwrap_or(a.sweep_rad);
+            edges.arc(from, to, edges.local(a.centre), radius, sweep, w);
         }
     }
+}
+
+/// The two ends of a seam, which close what is left of its sides.
+fn seam_ends(edges: &mut Edges, s: &Seam, w: Weight) {
+    let places = [s.of_left.from, s.of_right.from, s.of_right.to, s.of_left.to];
+    let [a, b, c, d] = places.map(|p| edges.local(p));
+    edges.line(a, b, w);
+    edges.line(c, d, w);
 }
 
 /// A cutting line as boundary, from left to right.

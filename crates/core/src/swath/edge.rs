@@ -260,6 +260,16 @@ pub(crate) struct Weight {
     pub(crate) layer: Layer,
 }
 
+impl Weight {
+    /// The same, taken away.
+    pub(crate) fn less(self) -> Self {
+        Self {
+            times: -self.times,
+            ..self
+        }
+    }
+}
+
 fn extreme(c: Coord<f64>, r: f64, quarter: f64) -> Coord<f64> {
     let (dx, dy) = match quarter.rem_euclid(4.0) as i32 {
         0 => (r, 0.0),

@@ -6,7 +6,7 @@
 
 use crate::model::mower::CuttingUnit;
 use crate::model::track::Track;
-use crate::swath::boundary::add_swept;
+use crate::swath::boundary::add_cut;
 use crate::swath::edge::{Edge, Edges, Layer};
 use crate::swath::rows::{Window, around};
 use crate::swath::sweep::look;
@@ -80,7 +80,7 @@ impl<'a> Swath<'a> {
 
     fn boundary(&self, tracks: &[Track], layer: Layer) -> Edges {
         let mut edges = Edges::new(self.ground.origin);
-        add_swept(&mut edges, self.units, tracks, layer);
+        add_cut(&mut edges, self.units, tracks, layer);
         edges
     }
 
@@ -99,7 +99,7 @@ impl<'a> Swath<'a> {
                 edges.list.extend_from_slice(&swept.edges);
             }
         }
-        add_swept(&mut edges, self.units, with, Layer::Cut);
+        add_cut(&mut edges, self.units, with, Layer::Cut);
         // Ground to the right of the window or above or below it changes nothing in it.
         let ground = self.ground.list.iter();
         edges.list.extend(

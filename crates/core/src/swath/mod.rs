@@ -8,12 +8,13 @@ pub(crate) mod gain;
 pub mod lowered;
 pub mod places;
 mod rows;
+mod seam;
 pub mod shapes;
 mod sweep;
 mod tally;
 mod tile;
 
-pub use boundary::add_swept;
+pub use boundary::{add_cut, add_swept};
 pub use edge::{Edges, Layer};
 pub use sweep::tally;
 pub use tally::{State, Tally};

@@ -6,7 +6,7 @@
 use crate::model::mower::CuttingUnit;
 use crate::model::track::{Track, arc_steps};
 use crate::swath::border::Border;
-use crate::swath::boundary::add_swept;
+use crate::swath::boundary::add_cut;
 use crate::swath::edge::{Edge, Edges, Layer};
 use crate::swath::sweep::listen;
 use crate::swath::tally::{State, Tally};
@@ -176,6 +176,6 @@ fn cut_over(
     let mut edges = Edges::new(origin.unwrap_or(Coord { x: 0.0, y: 0.0 }));
     edges.area(area, Layer::Reach, Some(Layer::Reach));
     edges.area(solid, Layer::Outer, None);
-    add_swept(&mut edges, units, tracks, Layer::Cut);
+    add_cut(&mut edges, units, tracks, Layer::Cut);
     edges
 }

@@ -88,12 +88,14 @@ mod closed_forms;
 mod hostile;
 mod outlines;
 
-use crossgrain_core::inside::swath::{Edges, Layer, Tally, add_swept, tally};
+use crossgrain_core::inside::swath::{Edges, Layer, Tally, add_cut, add_swept, tally};
 use crossgrain_core::{Fairway, Mow, Mower, Track};
 use geo::Area;
 use geo_types::{Coord, MultiPolygon};
 
-pub use outlines::{OUTLINE_TOLERANCE_M, Outlines, cover_and_missed, outlines, survey};
+pub use outlines::{
+    OUTLINE_TOLERANCE_M, Outlines, cover_and_missed, cut_and_missed, outlines, survey,
+};
 
 /// What is measured: ground, reach, keep-outs, and the tracks of one mow.
 #[derive(Debug, Clone, Copy)]
@@ -232,6 +234,17 @@ pub fn edge_count(scene: &Scene<'_>) -> usize {
 fn boundary(scene: &Scene<'_>) -> Edges {
     let mut edges = Edges::new(origin(scene));
     add_swept(&mut edges, &scene.mower.units, scene.tracks, Layer::Cut);
+    with_ground(edges, scene)
+}
+
+/// The same, with what two units cut in one pass counted once where that saves edges.
+fn boundary_once(scene: &Scene<'_>) -> Edges {
+    let mut edges = Edges::new(origin(scene));
+    add_cut(&mut edges, &scene.mower.units, scene.tracks, Layer::Cut);
+    with_ground(edges, scene)
+}
+
+fn with_ground(mut edges: Edges, scene: &Scene<'_>) -> Edges {
     edges.area(scene.ground, Layer::Outer, Some(Layer::Hole));
     edges.area(scene.keep_outs, Layer::Keep, Some(Layer::Keep));
     edges.area(scene.reach, Layer::Reach, Some(Layer::Reach));

@@ -14,7 +14,7 @@ use crate::model::track::{CircularArc, Segment};
 use crate::polygon::overlay::Overlay;
 use crate::swath::boundary::split;
 use geo_types::{Coord, MultiPolygon};
-use std::f64::consts::{FRAC_PI_2, TAU};
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// A stretch of a path, metres from its start.
 pub type Span = (f64, f64);
@@ -28,6 +28,8 @@ pub struct Prepared {
 }
 
 const BLOCK: usize = 16;
+/// Boxes are taken this much larger than they need be, metres: above rounding.
+const SLACK_M: f64 = 1e-6;
 
 #[derive(Debug, Clone, Copy)]
 struct Bounds {
@@ -115,13 +117,51 @@ impl Prepared {
         inside
     }
 
+    fn near(&self, near: Bounds) -> Near<'_> {
+        let blocks = self.blocks.iter().zip(self.edges.chunks(BLOCK));
+        Near {
+            area: self,
+            blocks: blocks.filter(|(b, _)| b.meets(&near)).collect(),
+        }
+    }
+}
+
+/// What of an area is near a path.
+struct Near<'a> {
+    area: &'a Prepared,
+    blocks: Vec<(&'a Bounds, &'a [(Coord<f64>, Coord<f64>)])>,
+}
+
+impl Near<'_> {
     fn edges_near(&self, near: Bounds) -> impl Iterator<Item = &(Coord<f64>, Coord<f64>)> {
         self.blocks
             .iter()
-            .zip(self.edges.chunks(BLOCK))
             .filter(move |(b, _)| b.meets(&near))
-            .flat_map(|(_, e)| e)
+            .flat_map(|(_, e)| *e)
     }
+}
+
+/// The box that a cutting line stays in along a path; `lo..hi` is across from the path.
+fn swept_box(path: &Segment, ahead_m: f64, lo_m: f64, hi_m: f64) -> Bounds {
+    let mut out = Bounds::EMPTY;
+    for end in [path.start(), path.end()] {
+        out.add(end.offset(ahead_m, lo_m));
+        out.add(end.offset(ahead_m, hi_m));
+    }
+    let bulge_m = match path {
+        Segment::Line { .. } => 0.0,
+        // Between its ends an arc lies no farther from the chord than this.
+        Segment::Arc(a) => {
+            let centre = a.radius_m.copysign(a.sweep_rad);
+            let far = ahead_m.hypot((lo_m - centre).abs().max((hi_m - centre).abs()));
+            if a.sweep_rad.abs() < PI {
+                far * (1.0 - (a.sweep_rad / 2.0).cos())
+            } else {
+                2.0 * far
+            }
+        }
+    };
+    out.grown(bulge_m + SLACK_M)
 }
 
 /// The stretches of `path` along which any cutting line touches `area`, sorted and disjoint.
@@ -129,17 +169,29 @@ pub fn touch_spans(path: &Segment, units: &[CuttingUnit], area: &Prepared) -> Ve
     if area.is_empty() {
         return Vec::new();
     }
+    // What is far from the whole deck is far from every unit.
+    let mut deck = Bounds::EMPTY;
+    for unit in units {
+        let b = swept_box(path, unit.ahead_m, unit.right_m(), unit.left_m());
+        deck.add(b.min);
+        deck.add(b.max);
+    }
+    let near = area.near(deck);
     let mut spans = Vec::new();
     for unit in units {
         match path {
-            Segment::Line { .. } => line_spans(path, unit, area, &mut spans),
-            Segment::Arc(arc) => arc_spans(arc, unit, area, &mut spans),
+            Segment::Line { .. } => line_spans(path, unit, &near, &mut spans),
+            Segment::Arc(arc) => arc_spans(arc, unit, &near, &mut spans),
+        }
+        if near.blocks.is_empty() {
+            // No edge near: all units are where one of them is.
+            break;
         }
     }
     union(spans)
 }
 
-fn line_spans(path: &Segment, unit: &CuttingUnit, area: &Prepared, out: &mut Vec<Span>) {
+fn line_spans(path: &Segment, unit: &CuttingUnit, area: &Near<'_>, out: &mut Vec<Span>) {
     let len = path.length_m();
     if len <= 0.0 {
         return;
@@ -147,11 +199,7 @@ fn line_spans(path: &Segment, unit: &CuttingUnit, area: &Prepared, out: &mut Vec
     let start = path.start();
     let (sin, cos) = start.heading_rad.sin_cos();
     let (lo, hi) = (unit.right_m(), unit.left_m());
-    let mut near = Bounds::EMPTY;
-    for end in [start, path.end()] {
-        near.add(end.offset(unit.ahead_m, lo));
-        near.add(end.offset(unit.ahead_m, hi));
-    }
+    let near = swept_box(path, unit.ahead_m, lo, hi);
     let local = |p: &Coord<f64>| {
         let (dx, dy) = (p.x - start.at.x, p.y - start.at.y);
         (dx * cos + dy * sin - unit.ahead_m, dy * cos - dx * sin)
@@ -176,11 +224,12 @@ fn line_spans(path: &Segment, unit: &CuttingUnit, area: &Prepared, out: &mut Vec
     }
     let mid = (lo + hi) / 2.0;
     fill_gaps(union(met), (0.0, len), out, |s| {
-        area.contains(path.pose_at(s).offset(unit.ahead_m, mid))
+        area.area
+            .contains(path.pose_at(s).offset(unit.ahead_m, mid))
     });
 }
 
-fn arc_spans(arc: &CircularArc, unit: &CuttingUnit, area: &Prepared, out: &mut Vec<Span>) {
+fn arc_spans(arc: &CircularArc, unit: &CuttingUnit, area: &Near<'_>, out: &mut Vec<Span>) {
     let centre = arc.radius_m.copysign(arc.sweep_rad);
     // A unit that straddles the centre is two lines, each of which keeps to its own side.
     for (part, _) in split(&Segment::Arc(*arc), unit) {
@@ -195,7 +244,7 @@ fn half_arc_spans(
     ahead: f64,
     lo: f64,
     hi: f64,
-    area: &Prepared,
+    area: &Near<'_>,
     out: &mut Vec<Span>,
 ) {
     let turn = if arc.sweep_rad >= 0.0 { 1.0 } else { -1.0 };
@@ -204,9 +253,8 @@ fn half_arc_spans(
     let from_centre = |across: f64| (ahead * ahead + across * across).sqrt();
     let near_d = from_centre(lo.abs().min(hi.abs()));
     let far_d = from_centre(lo.abs().max(hi.abs()));
-    let mut near = Bounds::EMPTY;
-    near.add(arc.centre);
-    let near = near.grown(far_d);
+    let centre = arc.radius_m.copysign(arc.sweep_rad);
+    let near = swept_box(&Segment::Arc(*arc), ahead, lo + centre, hi + centre);
     // Heading at which the cutting line passes through a point at polar (d, angle).
     let heading = |p: Coord<f64>| {
         let (dx, dy) = (p.x - arc.centre.x, p.y - arc.centre.y);
@@ -252,7 +300,7 @@ fn half_arc_spans(
     let mut spans = Vec::new();
     fill_gaps(union(met), (0.0, sweep), &mut spans, |t| {
         let (s, c) = (start_heading + turn * t).sin_cos();
-        area.contains(Coord {
+        area.area.contains(Coord {
             x: arc.centre.x + ahead * c - mid * s,
             y: arc.centre.y + ahead * s + mid * c,
         })
@@ -344,7 +392,6 @@ mod tests {
     use approx::assert_relative_eq;
     use geo_types::polygon;
     use proptest::prelude::*;
-    use std::f64::consts::PI;
 
     fn square(x0: f64, y0: f64, x1: f64, y1: f64) -> Prepared {
         Prepared::new(&rect(x0, y0, x1 - x0, y1 - y0).into())

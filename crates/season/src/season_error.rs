@@ -115,6 +115,14 @@ pub enum Warning {
         /// Why.
         error: PlanError,
     },
+    /// Loops would leave ground that stripes do not, wherever their lanes lie; the cross cut takes
+    /// their turns.
+    LoopsLeave {
+        /// The fairway.
+        fairway: String,
+        /// The least that they leave, square metres.
+        missed_m2: f64,
+    },
     /// A fairway that the deck cannot reach; it is left out.
     TooNarrow {
         /// The fairway.
@@ -157,6 +165,11 @@ impl fmt::Display for Warning {
             Warning::LoopsRefused { fairway, error } => write!(
                 f,
                 "fairway {fairway} is not mown in loops: {error}; it is cross cut instead"
+            ),
+            Warning::LoopsLeave { fairway, missed_m2 } => write!(
+                f,
+                "fairway {fairway} is not mown in loops: they would leave {missed_m2:.1} m2 at \
+                 least; it is cross cut instead"
             ),
             Warning::TooNarrow { fairway } => write!(
                 f,

@@ -133,21 +133,41 @@ fn stock(
             }
         }
     }
-    if let Some(error) = refused {
-        // Loops must be possible at every shift, or they are not mown.
-        let past = |p: &Planned| {
-            let mut log = ask.done.iter().filter(|d| d.fairway == name);
-            log.any(|d| d.job(&share.jobs, fairway, share.fairway, ask.rules) == p.job)
-        };
-        stock
-            .planned
-            .retain(|p| !matches!(p.job.what, What::Loops(..)) || past(p));
-        warnings.push(Warning::LoopsRefused {
+    let past = |p: &Planned| {
+        let mut log = ask.done.iter().filter(|d| d.fairway == name);
+        log.any(|d| d.job(&share.jobs, fairway, share.fairway, ask.rules) == p.job)
+    };
+    let is_loops = |p: &&Planned| matches!(p.job.what, What::Loops(..));
+    let fit = |p: &Planned| p.ground.broken.is_empty();
+    let others_fit = stock.planned.iter().any(|p| !is_loops(&p) && fit(p));
+    // Loops must be possible at every shift, or they are not mown; and where other mows keep the
+    // promises of a plan, one of the loops must keep them too.
+    let none = match refused {
+        Some(error) => Some(Warning::LoopsRefused {
             fairway: name.to_string(),
             error,
-        });
+        }),
+        None => least_left(stock.planned.iter().filter(is_loops))
+            .filter(|_| others_fit)
+            .map(|missed_m2| Warning::LoopsLeave {
+                fairway: name.to_string(),
+                missed_m2,
+            }),
+    };
+    if let Some(warning) = none {
+        stock.planned.retain(|p| !is_loops(&p) || past(p));
+        warnings.push(warning);
     }
     Ok(stock)
+}
+
+/// The least ground missed, square metres, where there are mows and each breaks a promise.
+fn least_left<'a>(mut mows: impl Iterator<Item = &'a Planned>) -> Option<f64> {
+    mows.try_fold(None, |least: Option<f64>, p| {
+        let missed = p.ground.missed_m2;
+        (!p.ground.broken.is_empty()).then(|| Some(least.map_or(missed, |l| l.min(missed))))
+    })
+    .flatten()
 }
 
 /// The machine of each fairway: largest fairways first, each to the machine that has the least

@@ -36,7 +36,9 @@ const STEPS: usize = 5;
 /// Steps towards the price at which the reference takes just as long as it may.
 const PRICE_STEPS: usize = 6;
 /// R2 at the reference from which on a cell counts as leaning one way: each is tried.
-const LEANING: [f64; 7] = [0.02, 0.05, 0.1, 0.17, 0.25, 0.35, 2.0];
+const LEANING: [f64; 9] = [0.02, 0.05, 0.08, 0.1, 0.13, 0.17, 0.25, 0.35, 2.0];
+/// So many of them, those with the best guesses, are proven.
+const PROVEN: usize = 2;
 /// Corners that are gone through one by one; beyond, a bound on them is taken.
 const CORNERS: usize = 4096;
 
@@ -258,33 +260,40 @@ impl<'a> Reference<'a> {
         out.guess += out.at_reference - out.most;
         out
     }
+
+    /// The bound with some of the cells taken as leaning one way.
+    fn proven(&self, way: &Leaning, reference: &Counts, price: f64, minutes: f64) -> f64 {
+        let mix = self.mix;
+        let others: Vec<f64> = (self.most.iter().zip(&way.cells))
+            .map(|(m, leans)| if *leans { 0.0 } else { *m })
+            .collect();
+        let spread = Spread::new(mix, &others, 0.0);
+        let part: f64 = (self.share.iter().zip(&others))
+            .filter(|(_, m)| **m > MIN_M2)
+            .map(|(a, _)| a)
+            .sum();
+        let part = if part > 0.0 { part } else { 1.0 };
+        let cost: Vec<f64> = (way.slopes.iter().zip(&mix.minutes))
+            .map(|(s, t)| (s + price * t) / part)
+            .collect();
+        let r = relax_within(mix, &spread, &cost, Some(reference), GAP);
+        let fixed: f64 = (way.slopes.iter().zip(&self.times))
+            .map(|(s, n)| s * n)
+            .sum();
+        way.at_reference - fixed + part * r.bound - price * minutes - way.most
+    }
 }
 
 /// The bound that a reference proves, with `price` a minute.
 fn proven(mix: &Mix, reference: &Counts, price: f64, minutes: f64) -> f64 {
     let at = Reference::new(mix, reference);
-    let best = LEANING
-        .iter()
-        .map(|from| at.leaning(*from))
-        .max_by(|a, b| a.guess.total_cmp(&b.guess));
-    let Some(best) = best else { return 0.0 };
-    let others: Vec<f64> = (at.most.iter().zip(&best.cells))
-        .map(|(m, leans)| if *leans { 0.0 } else { *m })
-        .collect();
-    let spread = Spread::new(mix, &others, 0.0);
-    let part: f64 = (at.share.iter().zip(&others))
-        .filter(|(_, m)| **m > MIN_M2)
-        .map(|(a, _)| a)
-        .sum();
-    let part = if part > 0.0 { part } else { 1.0 };
-    let cost: Vec<f64> = (best.slopes.iter().zip(&mix.minutes))
-        .map(|(s, t)| (s + price * t) / part)
-        .collect();
-    let r = relax_within(mix, &spread, &cost, Some(reference), GAP);
-    let fixed: f64 = (best.slopes.iter().zip(&at.times))
-        .map(|(s, n)| s * n)
-        .sum();
-    best.at_reference - fixed + part * r.bound - price * minutes - best.most
+    let mut ways: Vec<Leaning> = LEANING.iter().map(|from| at.leaning(*from)).collect();
+    ways.sort_by(|a, b| b.guess.total_cmp(&a.guess));
+    ways.dedup_by(|a, b| a.cells == b.cells);
+    ways.iter()
+        .take(PROVEN)
+        .map(|way| at.proven(way, reference, price, minutes))
+        .fold(0.0, f64::max)
 }
 
 /// The most that a quadratic form of the change from `times` can be over all choices, or more.

@@ -5,7 +5,6 @@ use crossgrain_core::inside::model::quantity::{
     FOOT_M, INCH_M, KMH_M_S, MPH_M_S, UnitSystem, YARD_M,
 };
 use crossgrain_core::{Fairway, Mow, Mower, PlanError};
-use crossgrain_formats::course::MIN_FAIRWAY_M2;
 use crossgrain_metrics::Measures;
 use crossgrain_metrics::capacity::{acres, hectares, m2_per_h};
 use crossgrain_metrics::promises::Broken;
@@ -20,9 +19,11 @@ pub(crate) struct Planned<'a> {
 }
 
 /// Rough under lowered reels above this part of the fairway: straight passes that run over the
-/// edge. On a scrap ([`MIN_FAIRWAY_M2`]) the edge is all there is: a hand's breadth along it is more
-/// than this, and `plan` does not ask for a look there either.
+/// edge.
 const OVERRUN_PART: f64 = 5e-3;
+/// On less ground than this, square metres, the edge is long for what it holds, and that part of it
+/// is a finger's breadth along the edge: `plan` does not ask for a look there either.
+const SCRAP_M2: f64 = 500.0;
 
 /// Why a mow of a season is not fit to be driven as planned: the promises that it breaks, and
 /// rough that it cuts.
@@ -41,7 +42,7 @@ pub(crate) fn unfit(ground: &crossgrain_season::ground_figures::GroundFigures) -
             Broken::LeftOut { legs } => format!("{legs} pass(es) cannot be driven to"),
         })
         .collect();
-    let is_scrap = ground.fairway_m2 < MIN_FAIRWAY_M2;
+    let is_scrap = ground.fairway_m2 < SCRAP_M2;
     if !is_scrap && ground.overrun_m2 > OVERRUN_PART * ground.fairway_m2 {
         why.push(format!("{:.1} m2 of rough cut", ground.overrun_m2));
     }

@@ -151,6 +151,14 @@ def live_plans(command):
             subprocess.run([command, "season", course, "--rules", own, "--no-pages", *more, "--out", into], stdout=subprocess.DEVNULL)
             calendar.same_days(into / "calendar.ics", into / "programme.json")
         calendar.goes_on(days / "calendar.ics", again / "calendar.ics")
+        # Two machines of their own names and widths: a day of each is an event.
+        rules = {"season": {"from": "2027-04-05", "to": "2027-05-30"},
+                 "crew": {"machines": [{"name": "wide", "deck": "110in"}, {"name": "narrow", "deck": "84in"}]}}
+        own, two = pathlib.Path(folder) / "two.json", pathlib.Path(folder) / "two"
+        own.write_text(json.dumps(rules))
+        subprocess.run([command, "season", course, "--rules", own, "--no-pages", "--out", two], stdout=subprocess.DEVNULL)
+        names = calendar.same_days(two / "calendar.ics", two / "programme.json")
+        assert names == {"wide", "narrow"}, names
     return faults
 
 

@@ -72,7 +72,7 @@ def same_as_programme(ics, programme):
 
 
 def same_days(ics, programme):
-    """An event for each machine's day that has visits, from the first to the last, and no other."""
+    """One event for each machine's day that has visits, and no other; the names of the machines."""
     found = events(pathlib.Path(ics).read_bytes())
     plan = json.loads(pathlib.Path(programme).read_text())
     assert not any(e["errors"] for e in found), "the parser found errors"
@@ -89,6 +89,7 @@ def same_days(ics, programme):
     )
     assert theirs == ours, [x for x in zip(theirs, ours) if x[0] != x[1]][:5]
     print(f"{len(theirs)} machine days of {len(plan['visits'])} visits: as in the programme")
+    return {names[mower] for _, mower in days}
 
 
 def goes_on(before, after):

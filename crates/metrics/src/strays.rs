@@ -103,7 +103,7 @@ mod tests {
         let within = reach(f.ground(), mower.cutting_width_m());
         for pattern in [
             Pattern::Stripes {
-                heading: Heading::Bearing(40.0),
+                heading: Heading::Along,
             },
             Pattern::Loops(LoopTrain::new(6.4, Sense::Clockwise)),
         ] {

@@ -31,10 +31,8 @@
 //! Hours against grain is a page of its own. Left to itself the programme takes the knee of that
 //! curve: the fewest hours that buy 98% of the evenness there is to buy ([`crate::price::KNEE`]).
 //!
-//! A mower of several units is stood in for by a plain deck of the same width, whose loops are
-//! counted as longer by as much as the real units need ([`crate::catalogue::StandIn`]). So the
-//! minutes of a season are near those of the day's sheet, which is planned for the real units,
-//! but not the same; the command says so.
+//! A mower of several units is planned and measured as it is, unit by unit: the minutes of a season
+//! are those of the day's sheet.
 //!
 //! # What grooming does that R2 does not show
 //!

@@ -82,21 +82,7 @@ fn add(
             }
             if turns_inside(&path, unit) || track.gear == Gear::Reverse {
                 close(edges, open.take(), layer);
-                for (part, way) in split(&path, unit) {
-                    let (first, last) = (
-                        line_at(edges, &path, &part, false),
-                        line_at(edges, &path, &part, true),
-                    );
-                    sides(
-                        edges,
-                        &path,
-                        &part,
-                        (first, last),
-                        Weight { times: way, layer },
-                    );
-                    cross(edges, first, Weight { times: way, layer });
-                    cross(edges, last, Weight { times: -way, layer });
-                }
+                apart(edges, &path, unit, layer);
                 continue;
             }
             let mut first = line_at(edges, &path, unit, false);
@@ -143,6 +129,18 @@ fn add(
             open = Some((start, last));
         }
         close(edges, open.take(), layer);
+    }
+}
+
+/// A track by itself, the parts of the unit on either side of the turning centre apart.
+fn apart(edges: &mut Edges, path: &Segment, unit: &CuttingUnit, layer: Layer) {
+    for (part, times) in split(path, unit) {
+        let first = line_at(edges, path, &part, false);
+        let last = line_at(edges, path, &part, true);
+        let w = Weight { times, layer };
+        sides(edges, path, &part, (first, last), w);
+        cross(edges, first, w);
+        cross(edges, last, w.less());
     }
 }
 

@@ -19,10 +19,13 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 /// A stretch of a path, metres from its start.
 pub type Span = (f64, f64);
 
+/// A straight piece of an area's border.
+type BorderEdge = (Coord<f64>, Coord<f64>);
+
 /// An area made ready for many questions.
 #[derive(Debug, Clone, Default)]
 pub struct Prepared {
-    edges: Vec<(Coord<f64>, Coord<f64>)>,
+    edges: Vec<BorderEdge>,
     // Box of every run of `BLOCK` edges, so that far ones are skipped together.
     blocks: Vec<Bounds>,
 }
@@ -129,11 +132,11 @@ impl Prepared {
 /// What of an area is near a path.
 struct Near<'a> {
     area: &'a Prepared,
-    blocks: Vec<(&'a Bounds, &'a [(Coord<f64>, Coord<f64>)])>,
+    blocks: Vec<(&'a Bounds, &'a [BorderEdge])>,
 }
 
 impl Near<'_> {
-    fn edges_near(&self, near: Bounds) -> impl Iterator<Item = &(Coord<f64>, Coord<f64>)> {
+    fn edges_near(&self, near: Bounds) -> impl Iterator<Item = &BorderEdge> {
         self.blocks
             .iter()
             .filter(move |(b, _)| b.meets(&near))

@@ -77,13 +77,9 @@ pub fn grain_map(
     };
     let mut ground = Pen::new();
     cells(&mut ground, &view, book, &book.lay_on(day));
-    let outline = view.area(fairway.outline());
-    f.pen.clipped(
-        "grain",
-        Some(view.area(fairway.ground())),
-        1.0,
-        ground.marks,
-    );
+    let edge = view.area(fairway.ground());
+    f.pen
+        .clipped("grain", Some(edge.clone()), 1.0, ground.marks);
     let mut keeps = Pen::new();
     for k in fairway.keep_outs() {
         let mut s = Shape::new();
@@ -93,7 +89,8 @@ pub fn grain_map(
     // Keep-outs may reach past the room that the map has.
     f.pen
         .clipped("keep-outs", Some(Shape::rect(room)), 1.0, keeps.marks);
-    f.pen.stroke(outline, Stroke::solid(BLACK, HEAVY_MM));
+    // The edge of the grass, which goes round what bites into it.
+    f.pen.stroke(edge, Stroke::solid(BLACK, HEAVY_MM));
     let up = view.angle(FRAC_PI_2);
     north(
         &mut f.pen,

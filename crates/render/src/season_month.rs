@@ -3,7 +3,7 @@
 use crate::drawing::{Anchor, Pen, Shape, Stroke};
 use crate::hatch::hatch;
 use crate::ink::{BLACK, GRASS_LIGHT, GREY, HAIR_MM, HEAD_MM, MEDIUM_MM, SMALL_MM, THIN_MM};
-use crate::lettering::{Rect, Weight, baseline_mm, clean, leading_mm, shorten, wrap};
+use crate::lettering::{Rect, Weight, baseline_mm, clean, leading_mm, shorten, width_mm, wrap};
 use crate::page::{Lie, Paper};
 use crate::season_frame::{PageFrame, SeasonPage, day_name, month_name, runs};
 use crate::signs::pattern;
@@ -50,7 +50,8 @@ fn month_page(
         Lie::Landscape,
         words,
     );
-    let room = f.room;
+    let mut room = f.room;
+    legend(&mut f.pen, p, &mut room, words);
     let lead = i64::from(first.weekday().to_monday_zero_offset());
     let start = first.checked_sub(lead.days()).unwrap_or(first);
     let days = i64::from(first.days_in_month());
@@ -93,6 +94,34 @@ fn month_page(
         day_box(&mut f.pen, p, order, day, r, words);
     }
     f.page(format!("month-{:04}-{:02}", first.year(), first.month()))
+}
+
+/// The signs of the season's patterns with their names, in a row below the month.
+fn legend(pen: &mut Pen, p: &Programme, room: &mut Rect, words: &Words) {
+    let mut kinds: Vec<PatternKind> = Vec::new();
+    for v in &p.visits {
+        if !kinds.contains(&v.pattern) {
+            kinds.push(v.pattern);
+        }
+    }
+    kinds.sort_unstable();
+    room.h -= SIGN_MM + 2.0 * PAD_MM;
+    let y = room.bottom() + PAD_MM;
+    let mut x = room.x;
+    for kind in kinds {
+        let key = format!("pattern.{}", kind.word());
+        let name = words.say(&key);
+        pattern(
+            pen,
+            Rect::new(x, y, SIGN_MM, SIGN_MM),
+            kind,
+            Sense::Clockwise,
+        );
+        x += SIGN_MM + PAD_MM;
+        let middle = y + (SIGN_MM - leading_mm(SMALL_MM)) / 2.0 + baseline_mm(SMALL_MM);
+        pen.text(name, (x, middle), SMALL_MM, Weight::Regular, Anchor::Start);
+        x += width_mm(name, SMALL_MM, Weight::Regular) + 4.0 * PAD_MM;
+    }
 }
 
 fn day_box(pen: &mut Pen, p: &Programme, order: &[String], day: Date, r: Rect, words: &Words) {

@@ -140,6 +140,7 @@ pub fn choose(
     };
     curve.sort_by(|a, b| a.hours.total_cmp(&b.hours));
     curve.dedup_by(|a, b| (a.hours - b.hours).abs() < 1e-9);
+    falling(&mut curve);
     Chosen {
         answers,
         prices,
@@ -173,6 +174,15 @@ fn curve(grid: &[Vec<Sample>], shares: &[f64], fixed_hours: f64) -> Vec<CurvePoi
             r2_mean_bound: mean(&|g| g[k].r2_bound).max(0.0),
         })
         .collect()
+}
+
+/// What no season of so many hours can beat, none of fewer hours can.
+fn falling(curve: &mut [CurvePoint]) {
+    let mut least: f64 = 0.0;
+    for p in curve.iter_mut().rev() {
+        least = least.max(p.r2_mean_bound);
+        p.r2_mean_bound = least;
+    }
 }
 
 /// Does something for every fairway.
@@ -311,5 +321,17 @@ mod tests {
         // 98% of the way from 0.9 to 0.1 is 0.116.
         assert_eq!(knee(&curve), 3);
         assert_eq!(knee(&curve[..1]), 0);
+    }
+
+    #[test]
+    fn a_bound_holds_for_fewer_hours_too() {
+        let at = |hours: f64, r2_mean_bound: f64| CurvePoint {
+            hours,
+            r2_mean: 1.0,
+            r2_mean_bound,
+        };
+        let mut curve = [at(1.0, 0.4), at(2.0, 0.07), at(3.0, 0.1), at(4.0, 0.09)];
+        falling(&mut curve);
+        assert_eq!(curve.map(|p| p.r2_mean_bound), [0.4, 0.1, 0.1, 0.09]);
     }
 }

@@ -170,3 +170,41 @@ pub fn tracks_between(paths: &[Segment], down: &[Span], from_m: f64, to_m: f64) 
     }
     out
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawn::line;
+    use crate::model::track::Reels;
+
+    #[test]
+    fn a_stretch_of_a_chain_has_the_reels_down_where_it_is_said() {
+        let chain = [
+            line(0.0, 0.0, 10.0, 0.0),
+            line(10.0, 0.0, 10.0, 10.0),
+            line(10.0, 10.0, 0.0, 10.0),
+        ];
+        let stretch = |down: &[Span], from: f64, to: f64| -> Vec<(bool, Segment)> {
+            let tracks = tracks_between(&chain, down, from, to);
+            let of = |t: &Track| (t.reels == Reels::Down, t.path);
+            tracks.iter().map(of).collect()
+        };
+        assert_eq!(
+            stretch(&[(5.0, 12.0), (26.0, 40.0)], 3.0, 28.0),
+            [
+                (false, line(3.0, 0.0, 5.0, 0.0)),
+                (true, line(5.0, 0.0, 10.0, 0.0)),
+                (true, line(10.0, 0.0, 10.0, 2.0)),
+                (false, line(10.0, 2.0, 10.0, 10.0)),
+                (false, line(10.0, 10.0, 4.0, 10.0)),
+                (true, line(4.0, 10.0, 2.0, 10.0)),
+            ]
+        );
+        // Whole pieces stay as they are, and nothing is driven beyond the end.
+        assert_eq!(
+            stretch(&[], -5.0, 99.0),
+            chain.map(|path| (false, path)).to_vec()
+        );
+        assert!(stretch(&[(0.0, 30.0)], 30.0, 35.0).is_empty());
+    }
+}

@@ -117,6 +117,10 @@ mod tests {
         let rough = outlines(&scene, 0.01);
         let corners: usize = rough.missed.iter().map(|p| p.exterior().0.len()).sum();
         assert!(corners < 200, "{corners} corners: not simplified");
+        // At half of 20 cm it needs 20.
+        let rougher = outlines(&scene, 0.2);
+        let fewer: usize = rougher.missed.iter().map(|p| p.exterior().0.len()).sum();
+        assert!(2 * fewer < corners, "{fewer} corners of {corners}");
     }
 
     #[test]

@@ -161,3 +161,34 @@ fn a_tee_time_that_is_none_is_left_out_with_a_note() {
         stderr(&o)
     );
 }
+
+/// The season plans real cutting units as the morning does. Driven back to front a mow lifts and
+/// turns a little otherwise.
+#[test]
+fn the_minutes_of_the_season_are_those_of_the_morning() {
+    let folder = folder("7:00");
+    let at = folder.path();
+    let read = |file: &str| -> Value {
+        serde_json::from_str(&fs::read_to_string(at.join(file)).expect(file)).expect("JSON")
+    };
+    let programme = read("s/programme.json");
+    let (mut units, mut loops) = (0, 0);
+    for date in ["2027-06-02", "2027-06-04", "2027-06-07", "2027-06-09"] {
+        let o = day(at, &["--date", date]);
+        assert!(code(&o) < 2, "{}", stderr(&o));
+        let told = read(&format!("d/day-{date}.json"));
+        for machine in told["machines"].as_array().expect("machines") {
+            for v in machine["visits"].as_array().expect("visits") {
+                let planned = (programme["visits"].as_array().expect("visits").iter())
+                    .find(|p| p["date"] == date && p["fairway"] == v["fairway"])
+                    .expect("the visit of the programme");
+                let (a, b) = (planned["minutes"].as_f64(), v["minutes"].as_f64());
+                let (a, b) = (a.expect("minutes"), b.expect("minutes"));
+                assert!((a - b).abs() < 0.03 * a, "{a} {b} {v}");
+                units += u32::from(machine["name"] == "B");
+                loops += u32::from(v["pattern"] == "loops");
+            }
+        }
+    }
+    assert!(units >= 2 && loops >= 1, "{units} {loops}");
+}

@@ -32,7 +32,7 @@
 //! curve: the fewest hours that buy 98% of the evenness there is to buy ([`crate::price::KNEE`]).
 //!
 //! A mower of several units is planned and measured as it is, unit by unit: the minutes of a season
-//! are those of the day's sheet.
+//! are those of the day's sheet, but for what driving it back to front changes (some hundredths).
 //!
 //! # What grooming does that R2 does not show
 //!

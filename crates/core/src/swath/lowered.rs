@@ -174,8 +174,9 @@ pub fn tracks_between(paths: &[Segment], down: &[Span], from_m: f64, to_m: f64) 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawn::line;
+    use crate::drawn::{line, rect, unit};
     use crate::model::track::Reels;
+    use geo_types::MultiPolygon;
 
     #[test]
     fn a_stretch_of_a_chain_has_the_reels_down_where_it_is_said() {
@@ -206,5 +207,36 @@ mod tests {
             chain.map(|path| (false, path)).to_vec()
         );
         assert!(stretch(&[(0.0, 30.0)], 30.0, 35.0).is_empty());
+    }
+
+    #[test]
+    fn the_reels_stay_down_over_a_short_gap_unless_rough_or_barred_ground_lies_in_it() {
+        let bands = |spans: &[Span]| {
+            let band = |s: &Span| rect(s.0, -3.0, s.1 - s.0, 6.0);
+            Prepared::new(&MultiPolygon(spans.iter().map(band).collect()))
+        };
+        let down = |rough: &[Span], barred: &[Span]| {
+            let laid = LaidOver {
+                // Gaps of four, nine and six metres.
+                wanted: &bands(&[(0.0, 10.0), (14.0, 24.0), (33.0, 50.0), (56.0, 70.0)]),
+                corners: &bands(&[]),
+                barred: &bands(barred),
+                rough: &bands(rough),
+            };
+            let spans = lowered_over(&[line(0.0, 0.0, 70.0, 0.0)], &[unit(0.0, 0.0, 2.0)], &laid);
+            spans
+                .iter()
+                .map(|s| (s.0.round(), s.1.round()))
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(down(&[], &[]), [(0.0, 24.0), (33.0, 70.0)]);
+        assert_eq!(
+            down(&[(11.0, 12.0)], &[]),
+            [(0.0, 10.0), (14.0, 24.0), (33.0, 70.0)]
+        );
+        assert_eq!(
+            down(&[], &[(52.0, 53.0)]),
+            [(0.0, 24.0), (33.0, 50.0), (56.0, 70.0)]
+        );
     }
 }

@@ -457,4 +457,31 @@ mod tests {
             }
         }
     }
+
+    #[test]
+    fn repeats_are_cut_for_every_advance_and_none_is_forgotten() {
+        let mut next = crate::drawn::spread(11);
+        for _ in 0..2000 {
+            let (l, p0) = (next(12.0) - 6.0, 0.8 + next(2.0));
+            let (r, p1) = (l + next(2.0), p0 + next(0.2));
+            let mut cuts = Vec::new();
+            push(&mut cuts, l, r, p0, p1);
+            for &(a, b) in &cuts {
+                for (x, p) in [(a, p0), (b, p0), (a, p1), (b, p1)] {
+                    let on = |m: i32| (x - f64::from(m) * p - l, r - x + f64::from(m) * p);
+                    let cut = |m: i32| on(m).0 >= -1e-9 && on(m).1 >= -1e-9;
+                    assert!((-20..=20).any(cut), "{x} at {p}: {l} {r} {p0} {p1}");
+                }
+            }
+            // Of one advance alone every repeat in the window is there, whole.
+            let mut alone = Vec::new();
+            push(&mut alone, l, r, p0, p0);
+            let all = (-20..=20).map(|m| (l + f64::from(m) * p0, r + f64::from(m) * p0));
+            let met = all.filter(|c| c.1 > 1e-9 && c.0 < p0 - 1e-9);
+            for c in met {
+                let near = |k: &(f64, f64)| (k.0 - c.0).abs() < 1e-9 && (k.1 - c.1).abs() < 1e-9;
+                assert!(alone.iter().any(near), "{c:?} of {alone:?}");
+            }
+        }
+    }
 }

@@ -23,7 +23,7 @@ pub(crate) struct Planned<'a> {
 const OVERRUN_PART: f64 = 5e-3;
 /// On less ground than this, square metres, the edge is long for what it holds, and that part of it
 /// is a finger's breadth along the edge: `plan` does not ask for a look there either.
-const SCRAP_M2: f64 = 500.0;
+const MIN_JUDGED_M2: f64 = 500.0;
 
 /// Why a mow of a season is not fit to be driven as planned: the promises that it breaks, and
 /// rough that it cuts.
@@ -42,8 +42,8 @@ pub(crate) fn unfit(ground: &crossgrain_season::ground_figures::GroundFigures) -
             Broken::LeftOut { legs } => format!("{legs} pass(es) cannot be driven to"),
         })
         .collect();
-    let is_scrap = ground.fairway_m2 < SCRAP_M2;
-    if !is_scrap && ground.overrun_m2 > OVERRUN_PART * ground.fairway_m2 {
+    let is_judged = ground.fairway_m2 >= MIN_JUDGED_M2;
+    if is_judged && ground.overrun_m2 > OVERRUN_PART * ground.fairway_m2 {
         why.push(format!("{:.1} m2 of rough cut", ground.overrun_m2));
     }
     (!why.is_empty()).then(|| why.join(", "))

@@ -13,6 +13,7 @@ use crossgrain_season::Programme;
 use crossgrain_season::slots::Kind;
 use jiff::civil::{Date, Weekday};
 use jiff::{Span, ToSpan};
+use std::collections::BTreeSet;
 
 /// Side of the pattern's sign in a day's box, mm: five stripes stay apart.
 const SIGN_MM: f64 = 5.0;
@@ -98,13 +99,7 @@ fn month_page(
 
 /// The signs of the season's patterns with their names, in a row below the month.
 fn legend(pen: &mut Pen, p: &Programme, room: &mut Rect, words: &Words) {
-    let mut kinds: Vec<PatternKind> = Vec::new();
-    for v in &p.visits {
-        if !kinds.contains(&v.pattern) {
-            kinds.push(v.pattern);
-        }
-    }
-    kinds.sort_unstable();
+    let kinds: BTreeSet<PatternKind> = p.visits.iter().map(|v| v.pattern).collect();
     room.h -= SIGN_MM + 2.0 * PAD_MM;
     let y = room.bottom() + PAD_MM;
     let mut x = room.x;

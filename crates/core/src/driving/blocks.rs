@@ -322,6 +322,12 @@ mod tests {
         field.blocks().iter().map(|b| b.runs.len()).collect()
     }
 
+    /// Of each block of a pair of halves: the runs of the left half, and all runs.
+    fn halves(lines: &[Line]) -> Vec<(usize, usize)> {
+        let blocks = Field::new(lines, Directions::Halves).blocks();
+        blocks.iter().map(|b| (b.left, b.runs.len())).collect()
+    }
+
     #[test]
     fn a_bunker_in_the_middle_makes_four_blocks_and_bridged_one() {
         let l = lines(
@@ -376,9 +382,7 @@ mod tests {
             ],
             |i| i < 2,
         );
-        let blocks = Field::new(&l, Directions::Halves).blocks();
-        let shape: Vec<(usize, usize)> = blocks.iter().map(|b| (b.left, b.runs.len())).collect();
-        assert_eq!(shape, [(2, 4), (2, 2)]);
+        assert_eq!(halves(&l), [(2, 4), (2, 2)]);
     }
 
     #[test]
@@ -415,10 +419,7 @@ mod tests {
             |i| i < 2,
         );
         // Ten metres between them twice over cost less than two steps more.
-        let field = Field::new(&l, Directions::Halves);
-        let blocks = field.blocks();
-        let shape: Vec<(usize, usize)> = blocks.iter().map(|b| (b.left, b.runs.len())).collect();
-        assert_eq!(shape, [(2, 4)]);
+        assert_eq!(halves(&l), [(2, 4)]);
     }
 
     #[test]

@@ -296,10 +296,11 @@ mod tests {
     use crate::driving::roads::on_open_ground;
     use std::f64::consts::PI;
 
-    type Run2 = (usize, bool);
+    /// A run, and whether it is driven against its direction.
+    type Driven = (usize, bool);
 
     /// Turns of any cost: the same from the same run to the same run, driven the same ways.
-    fn drawn_turn(from: Run2, to: Run2) -> f64 {
+    fn drawn_turn(from: Driven, to: Driven) -> f64 {
         let key = ((from.0 * 2 + usize::from(from.1)) * 64 + to.0 * 2 + usize::from(to.1)) as u64;
         spread(key + 1)(60.0)
     }
@@ -320,7 +321,7 @@ mod tests {
         out
     }
 
-    fn turns_m(order: &[Run2]) -> f64 {
+    fn turns_m(order: &[Driven]) -> f64 {
         order.windows(2).map(|w| drawn_turn(w[0], w[1])).sum()
     }
 
@@ -329,7 +330,7 @@ mod tests {
         let kept = |_: usize, line: usize| (line, false);
         // Freely driven, each next line goes the other way.
         let free = |place: usize, line: usize| (line, place % 2 == 1);
-        let legs: [&dyn Fn(usize, usize) -> Run2; 2] = [&kept, &free];
+        let legs: [&dyn Fn(usize, usize) -> Driven; 2] = [&kept, &free];
         for (n, k) in [
             (1, 1),
             (6, 1),
@@ -342,7 +343,7 @@ mod tests {
         ] {
             for leg in legs {
                 let lines_of = |c: usize| (c..n).step_by(k).collect::<Vec<_>>();
-                let driven = |sweeps: &[(usize, bool)]| -> Vec<Run2> {
+                let driven = |sweeps: &[(usize, bool)]| -> Vec<Driven> {
                     let mut lines = Vec::new();
                     for &(c, back) in sweeps {
                         let mut of = lines_of(c);

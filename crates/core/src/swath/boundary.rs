@@ -106,23 +106,8 @@ fn add(
             let on_right = to_right.filter(whole).and_then(|r| seam(&path, unit, r));
             let on_left = to_left.filter(whole).and_then(|l| seam(&path, l, unit));
             let weight = Weight { times: 1, layer };
-            let (a, b) = (on_right.map(|s| s.of_left), on_left.map(|s| s.of_right));
-            side(
-                edges,
-                &path,
-                (unit, unit.right_m()),
-                (first.right, last.right),
-                a,
-                weight,
-            );
-            side(
-                edges,
-                &path,
-                (unit, unit.left_m()),
-                (first.left, last.left),
-                b,
-                weight.less(),
-            );
+            let seams = (on_right.map(|s| s.of_left), on_left.map(|s| s.of_right));
+            sides(edges, &path, unit, (first, last), seams, weight);
             if let Some(s) = on_right {
                 seam_ends(edges, &s, weight);
             }
@@ -138,7 +123,7 @@ fn apart(edges: &mut Edges, path: &Segment, unit: &CuttingUnit, layer: Layer) {
         let first = line_at(edges, path, &part, false);
         let last = line_at(edges, path, &part, true);
         let w = Weight { times, layer };
-        sides(edges, path, &part, (first, last), w);
+        sides(edges, path, &part, (first, last), (None, None), w);
         cross(edges, first, w);
         cross(edges, last, w.less());
     }
@@ -214,31 +199,26 @@ fn line_at(edges: &Edges, path: &Segment, unit: &CuttingUnit, end: bool) -> Cutt
     }
 }
 
-/// The paths of the two ends of the cutting line.
+/// The paths of the two ends of the cutting line, without the seams on its right and on its left.
 fn sides(
     edges: &mut Edges,
     path: &Segment,
     unit: &CuttingUnit,
     (first, last): (CuttingLine, CuttingLine),
+    (on_right, on_left): (Option<SeamSide>, Option<SeamSide>),
     right: Weight,
 ) {
-    let (r, l) = (unit.right_m(), unit.left_m());
-    side(
-        edges,
-        path,
-        (unit, r),
-        (first.right, last.right),
-        None,
-        right,
-    );
-    side(
-        edges,
-        path,
-        (unit, l),
-        (first.left, last.left),
-        None,
-        right.less(),
-    );
+    for (across_m, ends, seam, w) in [
+        (unit.right_m(), (first.right, last.right), on_right, right),
+        (
+            unit.left_m(),
+            (first.left, last.left),
+            on_left,
+            right.less(),
+        ),
+    ] {
+        side(edges, path, (unit, across_m), ends, seam, w);
+    }
 }
 
 /// The path of one end of a cutting line, `across_m` to the left, without its seam.

@@ -69,15 +69,17 @@ fn on_line(path: &Segment, left: &CuttingUnit, right: &CuttingUnit) -> Option<Se
     let overlap = left.right_m() < right.left_m()
         && right.right_m() <= left.right_m()
         && right.left_m() <= left.left_m();
-    let begin = left.ahead_m.max(right.ahead_m);
-    let end = path.length_m() + left.ahead_m.min(right.ahead_m);
-    if !overlap || end - begin < MIN_SEAM_M {
+    // Both have begun where the unit ahead begins; the one behind is the first to end.
+    let (first, last) = (
+        left.ahead_m.max(right.ahead_m),
+        left.ahead_m.min(right.ahead_m),
+    );
+    if !overlap || path.length_m() + last - first < MIN_SEAM_M {
         return None;
     }
     let (start, stop) = (path.start(), path.end());
-    let last = left.ahead_m.min(right.ahead_m);
     let side = |across_m: f64| SeamSide {
-        from: start.offset(begin, across_m),
+        from: start.offset(first, across_m),
         to: stop.offset(last, across_m),
         outside_rad: (0.0, 0.0),
     };

@@ -11,7 +11,7 @@ use crate::limits::check;
 use crate::model::ground::Fairway;
 use crate::model::mow::{Leg, Mow, MowParts, Note};
 use crate::model::mower::Mower;
-use crate::model::pattern::{CleanUp, Settings};
+use crate::model::pattern::Settings;
 use crate::model::quantity::compass_deg;
 use crate::model::task::{Task, TaskKind};
 use crate::model::track::Track;
@@ -33,41 +33,21 @@ use std::rc::Rc;
 /// Trim below this area is not worth a note, square metres.
 const TRIM_NOTE_M2: f64 = 1.0;
 
-/// The settings that the groundwork is made for.
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct Shared {
-    clean_up: CleanUp,
-    overlap_m: f64,
-    turn_margin_m: f64,
-    turn_shift: u32,
-}
-
-impl Shared {
-    fn of(settings: &Settings) -> Self {
-        Self {
-            clean_up: settings.clean_up,
-            overlap_m: settings.overlap_m,
-            turn_margin_m: settings.turn_margin_m,
-            turn_shift: settings.turn_shift,
-        }
-    }
-}
-
 /// One fairway made ready for one mower.
 ///
 /// The mow of any settings is the same whether the groundwork was laid for it or shared.
 pub struct Groundwork<'a> {
     fairway: &'a Fairway,
     mower: &'a Mower,
-    shared: Shared,
-    barriers: Rc<Barriers>,
-    within: Rc<MultiPolygon<f64>>,
+    settings: Settings,
+    barriers: Barriers,
+    within: MultiPolygon<f64>,
     clean: CleanUpRings,
     // The reach without what the clean-up passes cut.
     uncut: MultiPolygon<f64>,
     // The places of it that lie outside the ground of the pattern.
     corners: Prepared,
-    roads: Rc<Roads<'a>>,
+    roads: Roads<'a>,
     work: Rc<Work>,
 }
 
@@ -94,55 +74,28 @@ impl<'a> Groundwork<'a> {
         settings: &Settings,
         stop: Option<Stop>,
     ) -> Result<Self, PlanError> {
-        check(mower, settings)?;
-        let work = Rc::new(Work::new(stop));
-        let barriers = Rc::new(Barriers::of(fairway));
-        let within = Rc::new(reach(&fairway.ground, mower.cutting_width_m()));
-        let roads = Rc::new(roads(fairway, mower, settings, &work));
-        let out = Self::on(fairway, mower, settings, barriers, within, roads, work);
-        out.work.check()?;
-        Ok(out)
+        Self::laid(fairway, mower, settings, Rc::new(Work::new(stop)))
     }
 
-    /// The groundwork of the same fairway and mower for other settings: the reach stays, and so
-    /// does what is known of the turning ground where the turns are to be the same.
-    ///
-    /// # Errors
-    /// [`PlanError`] when a setting makes no sense for this mower.
-    #[doc(hidden)]
-    pub fn with(&self, settings: &Settings) -> Result<Self, PlanError> {
-        check(self.mower, settings)?;
-        let next = Shared::of(settings);
-        let same_turns = self.shared.turn_margin_m == next.turn_margin_m
-            && self.shared.turn_shift == next.turn_shift;
-        let roads = if same_turns {
-            Rc::clone(&self.roads)
-        } else {
-            Rc::new(roads(self.fairway, self.mower, settings, &self.work))
-        };
-        let work = Rc::clone(&self.work);
-        let (barriers, within) = (Rc::clone(&self.barriers), Rc::clone(&self.within));
-        let (fairway, mower) = (self.fairway, self.mower);
-        self.work.begin();
-        let out = Self::on(fairway, mower, settings, barriers, within, roads, work);
-        self.work.check()?;
-        Ok(out)
-    }
-
-    fn on(
+    fn laid(
         fairway: &'a Fairway,
         mower: &'a Mower,
         settings: &Settings,
-        barriers: Rc<Barriers>,
-        within: Rc<MultiPolygon<f64>>,
-        roads: Rc<Roads<'a>>,
         work: Rc<Work>,
-    ) -> Self {
-        let mut clean = rings(fairway, mower, settings, &barriers, &within);
-        let cut = |c: &CleanUpRings| -> Vec<Track> {
-            let legs = legs_of(&c.circuits);
-            legs.flat_map(|l| l.tracks.iter().copied()).collect()
+    ) -> Result<Self, PlanError> {
+        check(mower, settings)?;
+        work.begin();
+        let barriers = Barriers::of(fairway);
+        let within = reach(&fairway.ground, mower.cutting_width_m());
+        let yard = DriveInput {
+            fairway,
+            mower,
+            margin_m: settings.turn_margin_m,
+            turn_shift: settings.turn_shift,
         };
+        let roads = Roads::new(yard, Rc::clone(&work));
+        let mut clean = rings(fairway, mower, settings, &barriers, &within);
+        let mut legs: Vec<Leg> = legs_of(&clean.circuits).cloned().collect();
         if clean.overrun_m2 > OVERRUN_ENOUGH * barriers.solid.unsigned_area() {
             let ground = Ground {
                 fairway,
@@ -150,24 +103,22 @@ impl<'a> Groundwork<'a> {
                 barriers: &barriers,
                 reach: &within,
             };
-            let mut legs: Vec<Leg> = legs_of(&clean.circuits).cloned().collect();
             trim_ends(&mut legs, 0, &ground, &work);
-            let all = clean
-                .circuits
-                .iter_mut()
-                .flat_map(|c| &mut c.rings)
-                .flatten();
-            for (leg, trimmed) in all.zip(legs) {
-                *leg = trimmed;
+            let circuits = clean.circuits.iter_mut();
+            let all = circuits.flat_map(|c| &mut c.rings).flatten();
+            for (leg, trimmed) in all.zip(&legs) {
+                leg.clone_from(trimmed);
             }
         }
-        let uncut = uncut(&within, &cut(&clean), &mower.units, LOOK_M);
+        let cut: Vec<Track> = legs.into_iter().flat_map(|l| l.tracks).collect();
+        let uncut = uncut(&within, &cut, &mower.units, LOOK_M);
         let beside = places(&uncut.difference(&clean.inside));
         let corners = MultiPolygon(beside.into_iter().flat_map(|p| p.0).collect());
-        Self {
+        work.check()?;
+        Ok(Self {
             fairway,
             mower,
-            shared: Shared::of(settings),
+            settings: settings.clone(),
             barriers,
             within,
             clean,
@@ -175,14 +126,15 @@ impl<'a> Groundwork<'a> {
             corners: Prepared::new(&corners),
             roads,
             work,
-        }
+        })
     }
 
     /// Whether a mow with these settings can be planned on this groundwork: clean-up passes,
     /// overlap and turns are the same.
     #[doc(hidden)]
     pub fn suits(&self, settings: &Settings) -> bool {
-        self.shared == Shared::of(settings)
+        let shared = |s: &Settings| (s.clean_up, s.overlap_m, s.turn_margin_m, s.turn_shift);
+        shared(&self.settings) == shared(settings)
     }
 
     /// The effort that the last mow took, or the groundwork itself before the first: some ten to a
@@ -203,14 +155,11 @@ impl<'a> Groundwork<'a> {
     /// [`PlanError`] when a setting makes no sense for this mower.
     pub fn plan(&self, settings: &Settings) -> Result<Mow, PlanError> {
         if !self.suits(settings) {
-            return self.with(settings)?.on_this(settings);
+            let work = Rc::clone(&self.work);
+            return Self::laid(self.fairway, self.mower, settings, work)?.plan(settings);
         }
-        check(self.mower, settings)?;
-        self.on_this(settings)
-    }
-
-    fn on_this(&self, settings: &Settings) -> Result<Mow, PlanError> {
         let (fairway, mower) = (self.fairway, self.mower);
+        check(mower, settings)?;
         self.work.begin();
         let site = Site {
             fairway,
@@ -286,16 +235,16 @@ impl<'a> Groundwork<'a> {
         } else {
             CIRCUITS_LAST
         };
-        let task = |c: &Circuit| Task {
+        let task = |c: Circuit| Task {
             part: c.edge.part,
             set: 0,
             phase,
             kind: TaskKind::Circuit {
-                rings: c.rings.clone(),
                 keep_out: c.edge.keep_out,
+                rings: c.rings,
             },
         };
-        all.iter().map(task).collect()
+        all.into_iter().map(task).collect()
     }
 
     fn ground(&self) -> Ground<'_> {
@@ -310,14 +259,11 @@ impl<'a> Groundwork<'a> {
     /// Patches over what all else leaves; the pattern may have looked already at what that is.
     fn left_over(&self, tasks: &[Task], left: Option<&MultiPolygon<f64>>) -> Vec<Task> {
         let ground = self.ground();
-        let of_pattern = |t: &&Task| !matches!(t.kind, TaskKind::Circuit { .. });
-        let circuits = tasks.iter().filter(|t| !of_pattern(t));
-        let cleaned: Vec<Leg> = circuits.flat_map(Task::legs).cloned().collect();
-        let pattern: Vec<&Leg> = tasks
+        let (circuits, others): (Vec<&Task>, Vec<&Task>) = tasks
             .iter()
-            .filter(of_pattern)
-            .flat_map(Task::legs)
-            .collect();
+            .partition(|t| matches!(t.kind, TaskKind::Circuit { .. }));
+        let cleaned: Vec<Leg> = circuits.into_iter().flat_map(Task::legs).cloned().collect();
+        let pattern: Vec<&Leg> = others.into_iter().flat_map(Task::legs).collect();
         let left = left.cloned().unwrap_or_else(|| {
             let tracks: Vec<Track> = pattern.iter().flat_map(|l| l.tracks.clone()).collect();
             uncut(&self.uncut, &tracks, &self.mower.units, LOOK_M)
@@ -337,8 +283,8 @@ impl<'a> Groundwork<'a> {
     }
 }
 
-/// Plans several mows of one fairway by one mower, each in its settings, on shared groundwork
-/// where they allow it.
+/// Plans several mows of one fairway by one mower, each in its settings. Neighbours in the list
+/// share their groundwork where they allow it.
 pub fn plan_each(
     fairway: &Fairway,
     mower: &Mower,
@@ -355,38 +301,14 @@ pub fn plan_each_and<T>(
     mut then: impl FnMut(Mow, &Groundwork<'_>) -> T,
 ) -> Vec<Result<T, PlanError>> {
     let mut ready: Option<Groundwork<'_>> = None;
-    settings
-        .iter()
-        .map(|s| {
-            let next = match ready.take() {
-                Some(g) if g.suits(s) => g,
-                Some(g) => match g.with(s) {
-                    Ok(next) => next,
-                    Err(e) => {
-                        ready = Some(g);
-                        return Err(e);
-                    }
-                },
-                None => Groundwork::new(fairway, mower, s)?,
-            };
-            let done = next.plan(s).map(|mow| then(mow, &next));
-            ready = Some(next);
-            done
-        })
-        .collect()
-}
-
-fn roads<'a>(
-    fairway: &'a Fairway,
-    mower: &'a Mower,
-    settings: &Settings,
-    work: &Rc<Work>,
-) -> Roads<'a> {
-    let yard = DriveInput {
-        fairway,
-        mower,
-        margin_m: settings.turn_margin_m,
-        turn_shift: settings.turn_shift,
+    let plan = |s: &Settings| {
+        let ground = match ready.take().filter(|g| g.suits(s)) {
+            Some(ground) => ground,
+            None => Groundwork::new(fairway, mower, s)?,
+        };
+        let done = ground.plan(s).map(|mow| then(mow, &ground));
+        ready = Some(ground);
+        done
     };
-    Roads::new(yard, Rc::clone(work))
+    settings.iter().map(plan).collect()
 }

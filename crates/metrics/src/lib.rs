@@ -6,7 +6,7 @@
 //!   their outlines, with a bound on the error;
 //! - [`lay`]: which way the grass was laid, cell by cell, over one mow or a season;
 //! - [`capacity`] and [`clip_rate`]: field capacity, and travel per cut;
-//! - [`strays`] and [`promises`]: what says whether a mow is fit to be driven;
+//! - [`promises`]: whether a mow is fit to be driven;
 //! - [`deck_report`] and [`lattice_gaps`]: what a deck of several units leaves in a loop.
 //!
 //! # Which figure to look at
@@ -40,6 +40,5 @@ pub mod lattice_gaps;
 pub mod lay;
 pub mod measures;
 pub mod promises;
-pub mod strays;
 
 pub use measures::{Measures, measure};

@@ -63,18 +63,21 @@ pub struct Measures {
     pub lay_r2: f64,
 }
 
+impl Measures {
+    /// Ground that the deck can reach, square metres.
+    pub fn reach_m2(&self) -> f64 {
+        (self.fairway_m2 - self.trim_m2).max(0.0)
+    }
+}
+
 /// Cell size of the lay grid behind `lay_r1` and `lay_r2`, metres.
 pub const LAY_CELL_M: f64 = 1.0;
 
 /// Measures one mow of one fairway.
 pub fn measure(fairway: &Fairway, mower: &Mower, mow: &Mow) -> Measures {
     let reach = reach(fairway.ground(), mower.cutting_width_m());
-    with_lay(
-        fairway,
-        mower,
-        mow,
-        measure_without_lay(fairway, mower, mow, &reach),
-    )
+    let measures = measure_without_lay(fairway, mower, mow, &reach);
+    with_lay(fairway, mower, mow, measures)
 }
 
 /// The measures of one mow and the outlines of what it missed, by one sweep. `reach` is the ground
@@ -103,20 +106,37 @@ fn with_lay(fairway: &Fairway, mower: &Mower, mow: &Mow, measures: Measures) -> 
 }
 
 /// The same without the lay, for whoever compares many mows by area and time: `lay_r1` and
-/// `lay_r2` are not numbers. The ground that the mower reaches is the same for all mows of one
-/// fairway ([`reach`], or [`crossgrain_core::Groundwork::reach`] where there is one).
+/// `lay_r2` are not numbers.
 pub fn measure_without_lay(
     fairway: &Fairway,
     mower: &Mower,
     mow: &Mow,
     reach: &MultiPolygon<f64>,
 ) -> Measures {
-    of_cover(
-        fairway,
-        mower,
-        mow,
-        coverage::of(fairway, mower, mow, reach),
-    )
+    let cover = coverage::of(fairway, mower, mow, reach);
+    of_cover(fairway, mower, mow, cover)
+}
+
+/// What says whether a mow is fit to be driven, without the lay and without how often ground is
+/// cut: `times_cut_m2` is empty, `overlap_m2` and `mean_cuts` are not numbers. The strips that
+/// neighbouring cutting units share count once, so that a sweep over a deck of several units takes
+/// little longer than one over a plain deck.
+pub fn strays_and_missed(
+    fairway: &Fairway,
+    mower: &Mower,
+    mow: &Mow,
+    reach: &MultiPolygon<f64>,
+) -> (Measures, MultiPolygon<f64>) {
+    let keep_outs = fairway.keep_out_area();
+    let scene = coverage::scene(fairway, mower, mow, reach, &keep_outs);
+    let (cover, missed) = coverage::cut_and_missed(&scene, OUTLINE_TOLERANCE_M);
+    let measures = Measures {
+        times_cut_m2: Vec::new(),
+        overlap_m2: f64::NAN,
+        mean_cuts: f64::NAN,
+        ..of_cover(fairway, mower, mow, cover)
+    };
+    (measures, missed)
 }
 
 fn of_cover(fairway: &Fairway, mower: &Mower, mow: &Mow, cover: Coverage) -> Measures {
@@ -161,7 +181,7 @@ fn of_cover(fairway: &Fairway, mower: &Mower, mow: &Mow, cover: Coverage) -> Mea
 
 /// How far the drive leads over keep-outs that the mower must go round: the path of the fixed
 /// axle's middle, reels up or down.
-pub(crate) fn crossed_m(fairway: &Fairway, mow: &Mow) -> f64 {
+fn crossed_m(fairway: &Fairway, mow: &Mow) -> f64 {
     let area: MultiPolygon<f64> = fairway.barriers().map(|k| k.area.clone()).collect();
     if area.0.is_empty() {
         return 0.0;
@@ -225,8 +245,9 @@ mod tests {
     use super::*;
     use crate::drawn::{arc, line};
     use approx::assert_relative_eq;
-    use crossgrain_core::MowParts;
-    use crossgrain_core::{PatternKind, PlacedLeg, Sense, Track, UsedSettings};
+    use crossgrain_core::{Heading, KeepOutKind, LoopTrain, Pattern, Settings, plan};
+    use crossgrain_core::{MowParts, PatternKind, PlacedLeg, Sense, Track, UsedSettings};
+    use geo::Area;
     use geo_types::polygon;
     use std::f64::consts::{FRAC_PI_2, PI};
 
@@ -332,5 +353,49 @@ mod tests {
         let m = measure(&fairway, &Mower::bar(2.0), &mow);
         assert!(m.area_error_bound_m2.is_infinite());
         assert_relative_eq!(m.fairway_m2, 160.0, max_relative = 1e-12);
+    }
+
+    #[test]
+    fn several_units_stray_as_all_measures_say() {
+        let outline =
+            polygon![(x: 0.0, y: 0.0), (x: 90.0, y: 8.0), (x: 84.0, y: 40.0), (x: -3.0, y: 31.0)];
+        let bunker = polygon![(x: 30.0, y: 20.0), (x: 36.0, y: 20.0), (x: 36.0, y: 27.0), (x: 30.0, y: 27.0)];
+        let f = Fairway::builder("1")
+            .outline(outline)
+            .keep_out(KeepOutKind::Bunker, bunker)
+            .build()
+            .unwrap();
+        let unit = |i: i32| CuttingUnit {
+            across_m: 0.5 * f64::from(i),
+            ahead_m: if i % 2 == 0 { 0.72 } else { -0.5 },
+            width_m: 0.56,
+        };
+        let mower = Mower::of_units("five", (-2..=2).map(unit).collect());
+        let within = reach(f.ground(), mower.cutting_width_m());
+        for pattern in [
+            Pattern::Stripes {
+                heading: Heading::Along,
+            },
+            Pattern::Loops(LoopTrain::new(6.4, Sense::Clockwise)),
+        ] {
+            let mow = plan(&f, &mower, &Settings::new(pattern)).unwrap();
+            let (all, missed) = measure_and_missed(&f, &mower, &mow, &within);
+            let (strays, places) = strays_and_missed(&f, &mower, &mow, &within);
+            let near = |a: f64, b: f64| (a - b).abs() <= 1e-8;
+            assert!(all.overrun_m2 > 0.1, "{all:?}");
+            for (a, b) in [
+                (all.fairway_m2, strays.fairway_m2),
+                (all.trim_m2, strays.trim_m2),
+                (all.missed_m2, strays.missed_m2),
+                (all.overrun_m2, strays.overrun_m2),
+                (all.keepout_cut_m2, strays.keepout_cut_m2),
+                (all.keepout_crossed_m, strays.keepout_crossed_m),
+            ] {
+                assert!(near(a, b), "{all:?} {strays:?}");
+            }
+            assert!(strays.mean_cuts.is_nan() && strays.overlap_m2.is_nan());
+            assert!(strays.area_error_bound_m2 < 1e-6 * strays.fairway_m2);
+            assert!((missed.unsigned_area() - places.unsigned_area()).abs() < 0.05);
+        }
     }
 }

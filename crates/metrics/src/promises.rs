@@ -1,7 +1,6 @@
 //! Which of a plan's promises ([`crossgrain_core::inside::promises`]) a mow breaks.
 
 use crate::Measures;
-use crate::strays::Strays;
 use crossgrain_core::inside::promises::{
     KEEP_OUT_CROSSED_M, KEEP_OUT_CUT_M2, MISSED_PLACE_M2, missed_part,
 };
@@ -58,16 +57,6 @@ pub fn broken(
     measures: &Measures,
     missed: &MultiPolygon<f64>,
 ) -> Vec<Broken> {
-    broken_by(mower, mow, &Strays::from(measures), missed)
-}
-
-/// The same, by what the mow leaves and where it strays.
-pub fn broken_by(
-    mower: &Mower,
-    mow: &Mow,
-    strays: &Strays,
-    missed: &MultiPolygon<f64>,
-) -> Vec<Broken> {
     let mut out = Vec::new();
     let places: Vec<(f64, Coord<f64>)> = places(missed)
         .into_iter()
@@ -81,19 +70,19 @@ pub fn broken_by(
         });
     }
     // A part of very little is a speck.
-    if strays.missed_m2 > MISSED_PLACE_M2.max(missed_part(mower) * strays.reach_m2()) {
+    if measures.missed_m2 > MISSED_PLACE_M2.max(missed_part(mower) * measures.reach_m2()) {
         out.push(Broken::MissedPart {
-            area_m2: strays.missed_m2,
+            area_m2: measures.missed_m2,
         });
     }
-    if strays.keepout_cut_m2 > KEEP_OUT_CUT_M2.max(strays.area_error_bound_m2) {
+    if measures.keepout_cut_m2 > KEEP_OUT_CUT_M2.max(measures.area_error_bound_m2) {
         out.push(Broken::KeepOutCut {
-            area_m2: strays.keepout_cut_m2,
+            area_m2: measures.keepout_cut_m2,
         });
     }
-    if strays.keepout_crossed_m > KEEP_OUT_CROSSED_M {
+    if measures.keepout_crossed_m > KEEP_OUT_CROSSED_M {
         out.push(Broken::KeepOutCrossed {
-            way_m: strays.keepout_crossed_m,
+            way_m: measures.keepout_crossed_m,
         });
     }
     let steps = mow.steps().iter().filter(|s| s.stop_here).count();

@@ -18,9 +18,8 @@ use crossgrain_core::inside::model::quantity::compass_deg;
 use crossgrain_core::inside::planner::plan_each_and;
 use crossgrain_core::{Fairway, Mow, Mower, PlanError, Role, Sense, Settings, Track};
 use crossgrain_metrics::lay::LayGrid;
-use crossgrain_metrics::measures::drive_minutes;
-use crossgrain_metrics::promises::broken_by;
-use crossgrain_metrics::strays::strays_and_missed;
+use crossgrain_metrics::measures::{drive_minutes, strays_and_missed};
+use crossgrain_metrics::promises::broken;
 
 /// What is mown.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -184,7 +183,7 @@ pub fn run(
             reach_m2: strays.reach_m2(),
             missed_m2: strays.missed_m2,
             overrun_m2: strays.overrun_m2,
-            broken: broken_by(mower, &mow, &strays, &missed),
+            broken: broken(mower, &mow, &strays, &missed),
         };
         (mow, ground)
     });

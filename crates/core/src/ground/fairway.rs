@@ -5,7 +5,7 @@
 //! library panics on less.
 
 use crate::ground::faults::{Fault, Location, Repair, ShapeRole};
-use crate::ground::rings::{barred, location, outline_part, sound, union_all};
+use crate::ground::rings::{Findings, repaired, sound, union_all};
 use crate::model::ground::{Fairway, KEEP_OUT_RANGE_M, KeepOut};
 use crate::polygon::overlay::Overlay;
 use crate::polygon::ring::{COINCIDENT_M, tangled};
@@ -65,101 +65,87 @@ pub struct FairwayParts {
 /// assert!(repairs.is_empty());
 /// ```
 pub fn fairway(parts: FairwayParts) -> Result<(Fairway, Vec<Repair>), Vec<Fault>> {
-    let mut faults = Vec::new();
-    let mut repairs = Vec::new();
     if parts.outline.is_empty() {
         return Err(vec![Fault::NoOutline]);
     }
+    let outline = parts.outline.iter().enumerate();
+    let mut shapes: Vec<Shape<'_>> = outline.map(|(i, p)| (ShapeRole::Outline, i, p)).collect();
     // Range first, so that far-away shapes cost nothing.
-    let near = |area: &Polygon<f64>, range_m: f64| {
-        let Some(r) = bounds(std::slice::from_ref(area)) else {
-            return true;
-        };
-        bounds(&parts.outline).is_none_or(|o| rects_within(&o, &r, range_m))
+    let whole = bounds(&parts.outline);
+    let near = |area: &Polygon<f64>, range_m: f64| match (whole, bounds([area])) {
+        (Some(o), Some(r)) => {
+            let range = Coord::from((range_m, range_m));
+            Rect::new(o.min() - range, o.max() + range).intersects(&r)
+        }
+        _ => true,
     };
-    let keep_outs = parts.keep_outs.iter().enumerate();
-    let keep_outs: Vec<(usize, &KeepOut)> = keep_outs
-        .filter(|(_, k)| near(&k.area, KEEP_OUT_RANGE_M))
-        .collect();
+    let keep_outs = parts.keep_outs.iter().map(|k| &k.area).enumerate();
+    let keep_outs = keep_outs.filter(|(_, a)| near(a, KEEP_OUT_RANGE_M));
+    shapes.extend(keep_outs.map(|(i, a)| (ShapeRole::KeepOut, i, a)));
     let no_turn = parts.no_turn.iter().enumerate();
-    let no_turn: Vec<(usize, &Polygon<f64>)> =
-        no_turn.filter(|(_, a)| near(a, NO_TURN_RANGE_M)).collect();
+    let no_turn = no_turn.filter(|(_, a)| near(a, NO_TURN_RANGE_M));
+    shapes.extend(no_turn.map(|(i, a)| (ShapeRole::NoTurn, i, a)));
+    let hole_line = parts.hole_line.iter().flat_map(|l| l.0.iter().enumerate());
+    let hole_line = hole_line.map(|(i, c)| (ShapeRole::HoleLine, i, *c));
+    let way_in = parts.way_in.iter().map(|c| (ShapeRole::WayIn, 0, *c));
+    check(&shapes, hole_line.chain(way_in))?;
 
-    check_coordinates(&parts, &keep_outs, &no_turn, &mut faults);
-    if !faults.is_empty() {
-        return Err(faults);
+    let mut found = Findings::default();
+    let (mut drawn, mut kept_out, mut no_turn) = (Vec::new(), Vec::new(), Vec::new());
+    for (role, item, polygon) in shapes {
+        let area = repaired(role, item, polygon, &mut found);
+        match role {
+            ShapeRole::Outline => drawn.extend(area),
+            ShapeRole::KeepOut => kept_out.push((item, area)),
+            _ => no_turn.extend(area),
+        }
     }
-
-    let kept_off = keep_outs.iter().map(|k| &k.1.area);
-    let all = parts.outline.iter().chain(kept_off);
-    if scribbled(all.chain(no_turn.iter().map(|n| n.1))) {
-        return Err(vec![Fault::TooManyCrossings {
-            limit: MAX_CROSSINGS,
-        }]);
+    if !found.faults.is_empty() {
+        return Err(found.faults);
     }
-
-    let mut drawn = Vec::new();
-    for (item, polygon) in parts.outline.iter().enumerate() {
-        drawn.extend(outline_part(item, polygon, &mut faults, &mut repairs));
-    }
-    let mut kept_out = Vec::new();
-    for &(item, k) in &keep_outs {
-        let area = barred(ShapeRole::KeepOut, item, &k.area, &mut faults, &mut repairs);
-        kept_out.push((item, k, area));
-    }
-    let mut no_turn_area = Vec::new();
-    for &(item, area) in &no_turn {
-        no_turn_area.extend(barred(ShapeRole::NoTurn, item, area, &mut faults, &mut repairs).0);
-    }
-    if !faults.is_empty() {
-        return Err(faults);
-    }
+    let mut repairs = found.repairs;
     let outline = merge_parts(drawn, &mut repairs);
-    kept_out.retain_mut(|(_, _, area)| {
-        area.0
-            .retain(|p| Euclidean.distance(p, &outline) <= KEEP_OUT_RANGE_M);
-        !area.0.is_empty()
-    });
-    let barred_area = union_all(kept_out.iter().flat_map(|k| k.2.iter().cloned()));
-    let ground = sound(if barred_area.0.is_empty() {
+    for (_, area) in &mut kept_out {
+        let far_m = |p: &Polygon<f64>| Euclidean.distance(p, &outline);
+        area.0.retain(|p| far_m(p) <= KEEP_OUT_RANGE_M);
+    }
+    let barred = union_all(kept_out.iter().flat_map(|k| k.1.iter().cloned()));
+    let mut ground = if barred.0.is_empty() {
         outline.clone()
     } else {
-        outline.difference(&barred_area)
-    });
-    let ground = drop_slivers(ground, &mut repairs);
+        sound(outline.difference(&barred))
+    };
+    drop_slivers(&mut ground, &mut repairs);
     if ground.0.is_empty() {
         return Err(vec![covered(&outline, &kept_out)]);
     }
-    let hole_line = hole_line(parts.hole_line, &mut repairs);
-    let fairway = Fairway {
-        name: parts.name,
-        outline,
-        ground,
-        keep_outs: kept_out.into_iter().flat_map(pieces).collect(),
-        no_turn: union_all(no_turn_area),
-        hole_line,
-        way_in: parts.way_in,
+    let pieces = kept_out.into_iter().flat_map(|(item, area)| {
+        let KeepOut { kind, name, .. } = &parts.keep_outs[item];
+        area.into_iter().map(move |area| KeepOut {
+            kind: *kind,
+            name: name.clone(),
+            area,
+        })
+    });
+    let parts = FairwayParts {
+        outline: outline.0,
+        keep_outs: pieces.collect(),
+        no_turn: union_all(no_turn).0,
+        hole_line: hole_line_of(parts.hole_line, &mut repairs),
+        ..parts
     };
-    Ok((fairway, repairs))
+    Ok((as_given(parts, ground), repairs))
 }
 
-/// A keep-out, its place among all of them, and what of it is kept out.
-type KeptOut<'a> = (usize, &'a KeepOut, MultiPolygon<f64>);
-
-fn pieces((_, k, area): KeptOut<'_>) -> impl Iterator<Item = KeepOut> {
-    area.0.into_iter().map(|area| KeepOut {
-        kind: k.kind,
-        name: k.name.clone(),
-        area,
-    })
-}
+/// A polygon that was drawn, and its place among those of its role.
+type Shape<'a> = (ShapeRole, usize, &'a Polygon<f64>);
 
 /// Nothing of the outline is left: by the one keep-out that covers it all, or by several.
-fn covered(outline: &MultiPolygon<f64>, kept_out: &[KeptOut<'_>]) -> Fault {
-    let touching = kept_out.iter().filter(|k| k.2.intersects(outline));
+fn covered(outline: &MultiPolygon<f64>, kept_out: &[(usize, MultiPolygon<f64>)]) -> Fault {
+    let touching = kept_out.iter().filter(|k| k.1.intersects(outline));
     let alone = kept_out
         .iter()
-        .find(|k| outline.difference(&k.2).unsigned_area() < SLIVER_M2);
+        .find(|k| outline.difference(&k.1).unsigned_area() < SLIVER_M2);
     Fault::Covered {
         keep_outs: alone.map_or_else(|| touching.map(|k| k.0).collect(), |k| vec![k.0]),
     }
@@ -186,39 +172,21 @@ pub fn as_given(parts: FairwayParts, ground: MultiPolygon<f64>) -> Fairway {
 /// # Errors
 /// All faults found; [`Location::item`] is 0.
 pub fn keep_out(area: &Polygon<f64>) -> Result<(MultiPolygon<f64>, Vec<Repair>), Vec<Fault>> {
-    let (mut faults, mut repairs) = (Vec::new(), Vec::new());
-    check_polygon(ShapeRole::KeepOut, 0, area, &mut faults);
-    let count = vertices(area);
-    if count > MAX_VERTICES {
-        faults.push(Fault::TooManyVertices {
-            count,
-            limit: MAX_VERTICES,
-        });
-    }
-    if faults.is_empty() && scribbled([area]) {
-        faults.push(Fault::TooManyCrossings {
-            limit: MAX_CROSSINGS,
-        });
-    }
-    if !faults.is_empty() {
-        return Err(faults);
-    }
-    let out = barred(ShapeRole::KeepOut, 0, area, &mut faults, &mut repairs);
-    if faults.is_empty() {
-        Ok((out, repairs))
+    check(&[(ShapeRole::KeepOut, 0, area)], [])?;
+    let mut found = Findings::default();
+    let out = repaired(ShapeRole::KeepOut, 0, area, &mut found);
+    if found.faults.is_empty() {
+        Ok((out, found.repairs))
     } else {
-        Err(faults)
+        Err(found.faults)
     }
 }
 
 /// Ground that two fairways share, square metres; `None` where their outlines are too tangled
 /// to say.
 pub fn shared_m2(a: &Fairway, b: &Fairway) -> Option<f64> {
-    let apart = match (a.ground.bounding_rect(), b.ground.bounding_rect()) {
-        (Some(p), Some(q)) => !p.intersects(&q),
-        _ => true,
-    };
-    if apart {
+    let boxes = a.ground.bounding_rect().zip(b.ground.bounding_rect());
+    if boxes.is_none_or(|(p, q)| !p.intersects(&q)) {
         return Some(0.0);
     }
     (!scribbled(a.ground.iter().chain(b.ground.iter())))
@@ -226,23 +194,18 @@ pub fn shared_m2(a: &Fairway, b: &Fairway) -> Option<f64> {
 }
 
 /// Whether the rings meet too often to be worked with.
-fn scribbled<'a>(polygons: impl IntoIterator<Item = &'a Polygon<f64>>) -> bool {
+fn scribbled<'a>(polygons: impl Iterator<Item = &'a Polygon<f64>>) -> bool {
     let edges: Vec<_> = polygons
-        .into_iter()
         .flat_map(Overlay::rings)
         .flat_map(|r| r.lines().map(|l| (l.start, l.end)))
         .collect();
     tangled(&edges, MAX_CROSSINGS, MAX_PAIRS)
 }
 
-fn vertices(p: &Polygon<f64>) -> usize {
-    p.rings().map(|r| r.0.len()).sum()
-}
-
 /// Bounds of the finite coordinates.
-fn bounds(polygons: &[Polygon<f64>]) -> Option<Rect<f64>> {
+fn bounds<'a>(polygons: impl IntoIterator<Item = &'a Polygon<f64>>) -> Option<Rect<f64>> {
     let points: LineString<f64> = polygons
-        .iter()
+        .into_iter()
         .flat_map(|p| p.exterior().0.iter())
         .filter(|c| c.x.is_finite() && c.y.is_finite())
         .copied()
@@ -250,83 +213,59 @@ fn bounds(polygons: &[Polygon<f64>]) -> Option<Rect<f64>> {
     points.bounding_rect()
 }
 
-fn rects_within(a: &Rect<f64>, b: &Rect<f64>, range_m: f64) -> bool {
-    a.min().x - range_m <= b.max().x
-        && b.min().x - range_m <= a.max().x
-        && a.min().y - range_m <= b.max().y
-        && b.min().y - range_m <= a.max().y
-}
-
-fn check_coord(location: Location, faults: &mut Vec<Fault>) {
-    let Some(c) = location.at else { return };
-    if !(c.x.is_finite() && c.y.is_finite()) {
-        faults.push(Fault::NotFinite { location });
-    } else if c.x.abs() > MAX_COORDINATE_M || c.y.abs() > MAX_COORDINATE_M {
-        faults.push(Fault::TooFar {
-            location,
-            limit_m: MAX_COORDINATE_M,
-        });
-    }
-}
-
-fn check_polygon(shape: ShapeRole, item: usize, polygon: &Polygon<f64>, faults: &mut Vec<Fault>) {
-    for (ring, line) in polygon.rings().enumerate() {
-        // The closing position repeats the first; one report is enough.
-        let n = line.0.len().saturating_sub(1);
-        for (vertex, &c) in line.0.iter().enumerate().take(n) {
-            check_coord(
-                Location {
-                    shape,
-                    item,
-                    ring,
-                    vertex: Some(vertex),
-                    at: Some(c),
-                },
-                faults,
-            );
-        }
-    }
-}
-
-fn check_coordinates(
-    parts: &FairwayParts,
-    keep_outs: &[(usize, &KeepOut)],
-    no_turn: &[(usize, &Polygon<f64>)],
-    faults: &mut Vec<Fault>,
-) {
-    let mut count = 0;
-    for (item, p) in parts.outline.iter().enumerate() {
-        check_polygon(ShapeRole::Outline, item, p, faults);
-        count += vertices(p);
-    }
-    for &(item, k) in keep_outs {
-        check_polygon(ShapeRole::KeepOut, item, &k.area, faults);
-        count += vertices(&k.area);
-    }
-    for &(item, p) in no_turn {
-        check_polygon(ShapeRole::NoTurn, item, p, faults);
-        count += vertices(p);
-    }
-    let points = parts.hole_line.iter().flat_map(|l| l.0.iter());
-    for (shape, vertex, c) in points
-        .enumerate()
-        .map(|(i, c)| (ShapeRole::HoleLine, i, c))
-        .chain(parts.way_in.iter().map(|c| (ShapeRole::WayIn, 0, c)))
-    {
+/// Refuses shapes and points that cannot be worked with: by their coordinates, their number, or the
+/// places where they meet.
+fn check(
+    shapes: &[Shape<'_>],
+    points: impl IntoIterator<Item = (ShapeRole, usize, Coord<f64>)>,
+) -> Result<(), Vec<Fault>> {
+    let mut faults = Vec::new();
+    let mut look = |shape, item, ring, vertex, c: Coord<f64>| {
         let location = Location {
             shape,
-            item: 0,
-            ring: 0,
+            item,
+            ring,
             vertex: Some(vertex),
-            at: Some(*c),
+            at: Some(c),
         };
-        check_coord(location, faults);
+        if !(c.x.is_finite() && c.y.is_finite()) {
+            faults.push(Fault::NotFinite { location });
+        } else if c.x.abs().max(c.y.abs()) > MAX_COORDINATE_M {
+            faults.push(Fault::TooFar {
+                location,
+                limit_m: MAX_COORDINATE_M,
+            });
+        }
+    };
+    let mut count = 0;
+    for &(shape, item, polygon) in shapes {
+        for (ring, line) in polygon.rings().enumerate() {
+            count += line.0.len();
+            // The closing position repeats the first; one report is enough.
+            let open = line.0.split_last().map_or(&[][..], |l| l.1);
+            for (vertex, c) in open.iter().enumerate() {
+                look(shape, item, ring, vertex, *c);
+            }
+        }
+    }
+    for (shape, vertex, c) in points {
+        look(shape, 0, 0, vertex, c);
     }
     if count > MAX_VERTICES {
         faults.push(Fault::TooManyVertices {
             count,
             limit: MAX_VERTICES,
         });
+    }
+    if faults.is_empty() && scribbled(shapes.iter().map(|s| s.2)) {
+        faults.push(Fault::TooManyCrossings {
+            limit: MAX_CROSSINGS,
+        });
+    }
+    if faults.is_empty() {
+        Ok(())
+    } else {
+        Err(faults)
     }
 }
 
@@ -348,46 +287,34 @@ fn merge_parts(drawn: Vec<Polygon<f64>>, repairs: &mut Vec<Repair>) -> MultiPoly
     merged
 }
 
-fn drop_slivers(ground: MultiPolygon<f64>, repairs: &mut Vec<Repair>) -> MultiPolygon<f64> {
-    MultiPolygon(
-        ground
-            .into_iter()
-            .filter(|p| {
-                let area_m2 = p.unsigned_area();
-                let keep = area_m2 >= SLIVER_M2;
-                // A thread left by rounding is no news.
-                if !keep
-                    && area_m2 > TOUCH_M2
-                    && let Some(&at) = p.exterior().0.first()
-                {
-                    repairs.push(Repair::Sliver { at, area_m2 });
-                }
-                keep
-            })
-            .collect(),
-    )
+fn drop_slivers(ground: &mut MultiPolygon<f64>, repairs: &mut Vec<Repair>) {
+    ground.0.retain(|p| {
+        let (at, area_m2) = (p.exterior().0[0], p.unsigned_area());
+        let small = area_m2 < SLIVER_M2;
+        // A thread left by rounding is no news.
+        if small && area_m2 > TOUCH_M2 {
+            repairs.push(Repair::Sliver { at, area_m2 });
+        }
+        !small
+    });
 }
 
-fn hole_line(line: Option<LineString<f64>>, repairs: &mut Vec<Repair>) -> Option<LineString<f64>> {
-    let line = line?;
-    let here = location(ShapeRole::HoleLine, 0, 0, &line);
-    let mut points: Vec<Coord<f64>> = Vec::new();
-    for &c in &line.0 {
-        if points
-            .last()
-            .is_none_or(|p| (p.x - c.x).hypot(p.y - c.y) > COINCIDENT_M)
-        {
-            points.push(c);
-        }
-    }
-    if points.len() < 2 {
+fn hole_line_of(
+    line: Option<LineString<f64>>,
+    repairs: &mut Vec<Repair>,
+) -> Option<LineString<f64>> {
+    let mut line = line?;
+    let here = Location::of_ring(ShapeRole::HoleLine, 0, 0, &line);
+    line.0
+        .dedup_by(|next, kept| (kept.x - next.x).hypot(kept.y - next.y) <= COINCIDENT_M);
+    if line.0.len() < 2 {
         repairs.push(Repair::Dropped {
             location: here,
             area_m2: 0.0,
         });
         return None;
     }
-    Some(LineString(points))
+    Some(line)
 }
 
 #[cfg(test)]

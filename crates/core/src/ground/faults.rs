@@ -4,7 +4,7 @@
 //! A [`Repair`] does not: the meaning was clear, the drawing was put right, and it is reported.
 //! Both say where: which shape, which ring, which vertex of the ring as it was given.
 
-use geo_types::Coord;
+use geo_types::{Coord, LineString};
 use std::fmt;
 
 /// Which of the shapes given with a fairway is meant.
@@ -35,6 +35,24 @@ pub struct Location {
     pub vertex: Option<usize>,
     /// Where that is, metres in the course's plane.
     pub at: Option<Coord<f64>>,
+}
+
+impl Location {
+    /// A ring, by its first position.
+    pub(super) fn of_ring(
+        shape: ShapeRole,
+        item: usize,
+        ring: usize,
+        of: &LineString<f64>,
+    ) -> Self {
+        Self {
+            shape,
+            item,
+            ring,
+            vertex: None,
+            at: of.0.first().copied(),
+        }
+    }
 }
 
 /// Why ground cannot be used as it is drawn.
@@ -225,11 +243,9 @@ impl Fault {
             Fault::TooManyVertices { count, limit } => {
                 format!("{count} vertices in one fairway and its keep-outs; the limit is {limit}")
             }
-            Fault::TooManyCrossings { limit } => {
-                format!(
-                    "the rings cross or touch one another more than {limit} times, or nearly so"
-                )
-            }
+            Fault::TooManyCrossings { limit } => format!(
+                "the rings cross or touch one another more than {limit} times, or nearly so"
+            ),
             Fault::TooFewPoints { count, .. } => {
                 format!("the ring has {count} different points; an area needs three")
             }
@@ -310,13 +326,8 @@ impl<'a> IntoIterator for &'a Faults {
 
 impl fmt::Display for Faults {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for (i, fault) in self.iter().enumerate() {
-            if i > 0 {
-                writeln!(f)?;
-            }
-            write!(f, "{fault}")?;
-        }
-        Ok(())
+        let all: Vec<String> = self.iter().map(Fault::to_string).collect();
+        f.write_str(&all.join("\n"))
     }
 }
 
@@ -368,9 +379,7 @@ impl Repair {
             } => format!(
                 "{before} parts that touch or overlap ({twice_m2:.1} m2 drawn twice); merged into {after}"
             ),
-            Repair::Dropped { area_m2, .. } => {
-                format!("encloses {area_m2:.3} m2; dropped")
-            }
+            Repair::Dropped { area_m2, .. } => format!("encloses {area_m2:.3} m2; dropped"),
             Repair::Sliver { at, area_m2 } => format!(
                 "a scrap of {area_m2:.3} m2 between keep-outs and outline at ({:.2}, {:.2}) m; dropped",
                 at.x, at.y

@@ -5,7 +5,7 @@ use crate::polygon::overlay::{Overlay, merged};
 use crate::polygon::ring::{COINCIDENT_M, crossings, tidy};
 use geo::algorithm::orient::{Direction, Orient};
 use geo::{Area, Distance, Euclidean};
-use geo_types::{Coord, LineString, MultiPolygon, Polygon};
+use geo_types::{Coord, LineString, MultiPolygon, Point, Polygon};
 
 /// Scraps of ground smaller than this are dropped when keep-outs are taken out, square metres:
 /// a foot square, smaller than any mower cuts.
@@ -18,16 +18,24 @@ pub const MAX_CROSSINGS: usize = 20_000;
 // A ring that crosses itself more often than this was not meant to touch.
 pub(super) const MAX_TOUCHES: usize = 64;
 
+/// What is wrong with drawn shapes, and what was put right.
+#[derive(Debug, Default)]
+pub(super) struct Findings {
+    pub faults: Vec<Fault>,
+    pub repairs: Vec<Repair>,
+}
+
 /// A cleaned ring: what it encloses, and how it was drawn.
 struct Cleaned {
     area: MultiPolygon<f64>,
     /// Area with the sign of the winding, counter-clockwise positive, square metres.
     signed_m2: f64,
-    /// Where it crosses itself by more than touching.
-    crossing: Option<(usize, usize, Coord<f64>)>,
+    /// Where it crosses itself by more than touching, and the vertex where the other edge starts.
+    crossing: Option<(Location, usize)>,
 }
 
-/// Tidies one ring and finds what it encloses (non-zero winding). `None`: too few points.
+/// Tidies one ring and finds what it encloses (non-zero winding): nothing where it crosses itself
+/// more often than `most_crossings`. The number of different points where there are too few.
 fn clean_ring(
     location: Location,
     ring: &LineString<f64>,
@@ -35,26 +43,22 @@ fn clean_ring(
     repairs: &mut Vec<Repair>,
 ) -> Result<Cleaned, usize> {
     let tidy = tidy(ring);
-    let at = |vertex: usize| Location {
+    let at = |vertex: usize, at: Option<Coord<f64>>| Location {
         vertex: Some(vertex),
-        at: ring.0.get(vertex).copied(),
+        at,
         ..location
     };
     if tidy.points.len() < 3 {
         return Err(tidy.points.len());
     }
-    if let Some((first, count)) = tidy.duplicates {
-        repairs.push(Repair::DuplicatePoints {
-            location: at(first),
-            count,
-        });
-    }
-    if let Some((first, count)) = tidy.spikes {
-        repairs.push(Repair::Spikes {
-            location: at(first),
-            count,
-        });
-    }
+    repairs.extend(tidy.duplicates.map(|(first, count)| {
+        let location = at(first, ring.0.get(first).copied());
+        Repair::DuplicatePoints { location, count }
+    }));
+    repairs.extend(tidy.spikes.map(|(first, count)| {
+        let location = at(first, ring.0.get(first).copied());
+        Repair::Spikes { location, count }
+    }));
     let line = tidy.ring();
     let edges: Vec<_> = line.lines().map(|l| (l.start, l.end)).collect();
     let found = crossings(&edges, most_crossings + 1);
@@ -62,7 +66,7 @@ fn clean_ring(
     let first_crossing = found
         .iter()
         .min_by_key(|c| (c.first, c.second))
-        .map(|c| (vertex(c.first), vertex(c.second), c.at));
+        .map(|c| (at(vertex(c.first), Some(c.at)), vertex(c.second)));
     let polygon = Polygon::new(line, vec![]);
     let signed_m2 = polygon.signed_area();
     if found.len() > most_crossings {
@@ -78,143 +82,137 @@ fn clean_ring(
     // A ring that only touches itself encloses what its winding says, once.
     let scale = 1e-9 * all;
     let crossed = (all - signed_m2.abs()).abs() > TOUCH_M2 + scale || all - odd > TOUCH_M2 + scale;
-    let crossing = crossed.then(|| {
+    let holed = || area.iter().any(|p| !p.interiors().is_empty());
+    let touches = crossed || !found.is_empty() || area.0.len() > 1 || holed();
+    let place = touches.then(|| {
         first_crossing
-            .or_else(|| touching_vertex(&tidy.points))
-            .unwrap_or((vertex(0), vertex(0), tidy.points[0].1))
+            .or_else(|| touching_vertex(&tidy.points).map(|(v, w, c)| (at(v, Some(c)), w)))
+            .unwrap_or((at(vertex(0), Some(tidy.points[0].1)), vertex(0)))
     });
-    if !crossed && (!found.is_empty() || area.0.len() > 1 || has_holes(&area)) {
-        let touches = first_crossing.or_else(|| touching_vertex(&tidy.points));
-        repairs.push(Repair::SelfTouching {
-            location: touches.map_or(location, |(v, _, c)| Location {
-                vertex: Some(v),
-                at: Some(c),
-                ..location
-            }),
-        });
+    if let (false, Some((location, _))) = (crossed, place) {
+        repairs.push(Repair::SelfTouching { location });
     }
     Ok(Cleaned {
         area,
         signed_m2,
-        crossing,
+        crossing: place.filter(|_| crossed),
     })
 }
 
-fn has_holes(area: &MultiPolygon<f64>) -> bool {
-    area.iter().any(|p| !p.interiors().is_empty())
-}
-
-/// The first vertex that lies on another one or on another edge.
+/// The first vertex that lies on another one or on another edge, where that one starts, and the place.
 fn touching_vertex(points: &[(usize, Coord<f64>)]) -> Option<(usize, usize, Coord<f64>)> {
     let n = points.len();
-    for (i, &(vi, c)) in points.iter().enumerate() {
-        for j in 0..n {
+    points.iter().enumerate().find_map(|(i, &(vertex, c))| {
+        let touches = |&j: &usize| {
             let next = (j + 1) % n;
-            if j == i || next == i {
-                continue;
-            }
             let edge = geo_types::Line::new(points[j].1, points[next].1);
-            if Euclidean.distance(&geo_types::Point(c), &edge) <= COINCIDENT_M {
-                return Some((vi, points[j].0, c));
-            }
-        }
-    }
-    None
+            j != i && next != i && Euclidean.distance(&Point(c), &edge) <= COINCIDENT_M
+        };
+        let other = (0..n).find(touches)?;
+        Some((vertex, points[other].0, c))
+    })
 }
 
-pub(super) fn location(
+/// A polygon as it is meant: of the outline what it encloses, if it does not cross itself; of a
+/// keep-out or a no-turn area everything that it encloses at all. Both without their holes.
+pub(super) fn repaired(
     shape: ShapeRole,
     item: usize,
-    ring: usize,
-    line: &LineString<f64>,
-) -> Location {
-    Location {
-        shape,
-        item,
-        ring,
-        vertex: None,
-        at: line.0.first().copied(),
-    }
-}
-
-/// One polygon of the outline, repaired.
-pub(super) fn outline_part(
-    item: usize,
     polygon: &Polygon<f64>,
-    faults: &mut Vec<Fault>,
-    repairs: &mut Vec<Repair>,
-) -> Vec<Polygon<f64>> {
-    let here = location(ShapeRole::Outline, item, 0, polygon.exterior());
-    let Some(outer) = outline_ring(here, polygon.exterior(), faults, repairs) else {
-        return vec![];
+    found: &mut Findings,
+) -> MultiPolygon<f64> {
+    let outline = shape == ShapeRole::Outline;
+    let here = Location::of_ring(shape, item, 0, polygon.exterior());
+    let Some(outer) = outer_ring(here, polygon.exterior(), found) else {
+        return MultiPolygon(vec![]);
     };
+    // An outer ring that crosses itself cannot be trusted, so its holes cannot either: all is kept out.
+    if outer.crossing.is_some() {
+        return outer.area;
+    }
+    let Findings { faults, repairs } = found;
     if outer.signed_m2 < 0.0 {
         repairs.push(Repair::Rewound { location: here });
     }
     let mut holes = Vec::new();
     for (k, ring) in polygon.interiors().iter().enumerate() {
-        let there = location(ShapeRole::Outline, item, k + 1, ring);
-        let Some(hole) = hole_ring(there, ring, faults, repairs) else {
-            continue;
+        let location = Location::of_ring(shape, item, k + 1, ring);
+        let hole = match clean_ring(location, ring, MAX_TOUCHES, repairs) {
+            Ok(Cleaned {
+                crossing: Some((location, other)),
+                ..
+            }) if outline => {
+                faults.push(Fault::SelfCrossing { location, other });
+                continue;
+            }
+            Ok(hole) if hole.crossing.is_none() && !hole.area.0.is_empty() => hole,
+            _ => {
+                repairs.push(dropped(location));
+                continue;
+            }
         };
         if hole.signed_m2 > 0.0 {
-            repairs.push(Repair::Rewound { location: there });
+            repairs.push(Repair::Rewound { location });
         }
-        let inside = outer.area.intersection(&hole.area).unsigned_area();
-        if inside <= TOUCH_M2.min(0.5 * hole.area.unsigned_area()) {
-            repairs.push(Repair::HoleOutside { location: there });
-        } else if outer.area.unsigned_area() - inside < SLIVER_M2 {
-            faults.push(Fault::HoleCovers { location: there });
-        } else {
-            holes.push(hole.area);
+        if outline {
+            let inside_m2 = outer.area.intersection(&hole.area).unsigned_area();
+            if inside_m2 <= TOUCH_M2.min(0.5 * hole.area.unsigned_area()) {
+                repairs.push(Repair::HoleOutside { location });
+                continue;
+            }
+            if outer.area.unsigned_area() - inside_m2 < SLIVER_M2 {
+                faults.push(Fault::HoleCovers { location });
+                continue;
+            }
         }
+        holes.extend(hole.area);
     }
     if holes.is_empty() {
-        return outer.area.0;
+        return outer.area;
     }
-    let count: usize = holes.iter().map(|h| h.0.len()).sum();
-    let taken = union_all(holes.into_iter().flatten());
-    let part = sound(outer.area.difference(&taken));
-    let left: usize = part.iter().map(|p| p.interiors().len()).sum();
-    if left != count {
+    let count = holes.len();
+    let left = sound(outer.area.difference(&union_all(holes)));
+    if outline && left.iter().map(|p| p.interiors().len()).sum::<usize>() != count {
         repairs.push(Repair::HolesMerged { location: here });
     }
-    if part.0.is_empty() {
+    if outline && left.0.is_empty() {
         faults.push(Fault::HoleCovers { location: here });
     }
-    part.0
+    left
 }
 
-fn outline_ring(
-    here: Location,
-    ring: &LineString<f64>,
-    faults: &mut Vec<Fault>,
-    repairs: &mut Vec<Repair>,
-) -> Option<Cleaned> {
-    match clean_ring(here, ring, MAX_TOUCHES, repairs) {
-        Err(count) => {
-            faults.push(Fault::TooFewPoints {
-                location: here,
-                count,
-            });
-            None
+/// The outer ring of a polygon, unless it encloses nothing that could be used.
+fn outer_ring(location: Location, ring: &LineString<f64>, found: &mut Findings) -> Option<Cleaned> {
+    let outline = location.shape == ShapeRole::Outline;
+    let most = if outline { MAX_TOUCHES } else { MAX_CROSSINGS };
+    let fault = match clean_ring(location, ring, most, &mut found.repairs) {
+        Err(count) if outline => Fault::TooFewPoints { location, count },
+        Ok(outer) if outline => match outer.crossing {
+            Some((location, other)) => Fault::SelfCrossing { location, other },
+            None => {
+                let area_m2 = outer.area.unsigned_area();
+                if area_m2 >= SLIVER_M2 {
+                    return Some(outer);
+                }
+                Fault::NoArea { location, area_m2 }
+            }
+        },
+        Ok(outer) if !outer.area.0.is_empty() => {
+            let crossing = outer.crossing.map(|c| c.0);
+            let uncrossed = crossing.map(|location| Repair::Uncrossed { location });
+            found.repairs.extend(uncrossed);
+            return Some(outer);
         }
-        Ok(Cleaned {
-            crossing: Some(crossing),
-            ..
-        }) => {
-            faults.push(self_crossing(here, crossing));
-            None
+        Ok(outer) if outer.crossing.is_some() => Fault::TooManyCrossings {
+            limit: MAX_CROSSINGS,
+        },
+        _ => {
+            found.repairs.push(dropped(location));
+            return None;
         }
-        Ok(c) if c.area.unsigned_area() < SLIVER_M2 => {
-            faults.push(Fault::NoArea {
-                location: here,
-                area_m2: c.area.unsigned_area(),
-            });
-            None
-        }
-        Ok(c) => Some(c),
-    }
+    };
+    found.faults.push(fault);
+    None
 }
 
 /// A ring that encloses nothing.
@@ -223,103 +221,6 @@ fn dropped(location: Location) -> Repair {
         location,
         area_m2: 0.0,
     }
-}
-
-/// The fault of a ring that crosses itself at a vertex, another and a place.
-fn self_crossing(here: Location, (vertex, other, at): (usize, usize, Coord<f64>)) -> Fault {
-    let location = Location {
-        vertex: Some(vertex),
-        at: Some(at),
-        ..here
-    };
-    Fault::SelfCrossing { location, other }
-}
-
-/// A hole of the outline: one without area is dropped, one that crosses itself is a fault.
-fn hole_ring(
-    here: Location,
-    ring: &LineString<f64>,
-    faults: &mut Vec<Fault>,
-    repairs: &mut Vec<Repair>,
-) -> Option<Cleaned> {
-    match clean_ring(here, ring, MAX_TOUCHES, repairs) {
-        Ok(Cleaned {
-            crossing: Some(crossing),
-            ..
-        }) => {
-            faults.push(self_crossing(here, crossing));
-            None
-        }
-        Ok(c) if !c.area.0.is_empty() => Some(c),
-        _ => {
-            repairs.push(dropped(here));
-            None
-        }
-    }
-}
-
-/// A keep-out or no-turn area: everything it encloses, minus its holes.
-pub(super) fn barred(
-    shape: ShapeRole,
-    item: usize,
-    polygon: &Polygon<f64>,
-    faults: &mut Vec<Fault>,
-    repairs: &mut Vec<Repair>,
-) -> MultiPolygon<f64> {
-    let nothing = MultiPolygon(vec![]);
-    let here = location(shape, item, 0, polygon.exterior());
-    let outer = match clean_ring(here, polygon.exterior(), MAX_CROSSINGS, repairs) {
-        Err(_) => {
-            repairs.push(dropped(here));
-            return nothing;
-        }
-        Ok(c) => c,
-    };
-    if outer.area.0.is_empty() {
-        if outer.crossing.is_some() {
-            faults.push(Fault::TooManyCrossings {
-                limit: MAX_CROSSINGS,
-            });
-        } else {
-            repairs.push(dropped(here));
-        }
-        return nothing;
-    }
-    if let Some((vertex, _, at)) = outer.crossing {
-        repairs.push(Repair::Uncrossed {
-            location: Location {
-                vertex: Some(vertex),
-                at: Some(at),
-                ..here
-            },
-        });
-        // The outer ring cannot be trusted, so its holes cannot either: keep it all out.
-        return outer.area;
-    }
-    if outer.signed_m2 < 0.0 {
-        repairs.push(Repair::Rewound { location: here });
-    }
-    let mut holes = Vec::new();
-    for (k, ring) in polygon.interiors().iter().enumerate() {
-        let there = location(shape, item, k + 1, ring);
-        match clean_ring(there, ring, MAX_TOUCHES, repairs) {
-            Ok(c) if c.crossing.is_none() && !c.area.0.is_empty() => {
-                if c.signed_m2 > 0.0 {
-                    repairs.push(Repair::Rewound { location: there });
-                }
-                holes.push(c.area);
-            }
-            _ => repairs.push(dropped(there)),
-        }
-    }
-    if holes.is_empty() {
-        return outer.area;
-    }
-    sound(
-        outer
-            .area
-            .difference(&union_all(holes.into_iter().flatten())),
-    )
 }
 
 /// The union of sound polygons.
@@ -334,14 +235,10 @@ pub(super) fn sound(area: MultiPolygon<f64>) -> MultiPolygon<f64> {
         let t = tidy(r);
         (t.points.len() >= 3).then(|| t.ring())
     };
-    MultiPolygon(
-        area.iter()
-            .filter_map(|p| {
-                let outer = ring(p.exterior())?;
-                let holes = p.interiors().iter().filter_map(&ring).collect();
-                let p = Polygon::new(outer, holes).orient(Direction::Default);
-                (p.unsigned_area() > 0.0).then_some(p)
-            })
-            .collect(),
-    )
+    let polygon = |p: &Polygon<f64>| {
+        let holes = p.interiors().iter().filter_map(ring).collect();
+        let p = Polygon::new(ring(p.exterior())?, holes).orient(Direction::Default);
+        (p.unsigned_area() > 0.0).then_some(p)
+    };
+    area.iter().filter_map(polygon).collect()
 }

@@ -70,59 +70,59 @@ pub(crate) fn check(mower: &Mower, settings: &Settings) -> Result<(), PlanError>
     if mower.units.is_empty() {
         return Err(PlanError::NoUnits);
     }
-    let between = |what, value, low: f64, high: f64, unit, why: &str| {
-        let expected = format!("between {low} and {high} ({why})");
-        within(what, value, low..=high, unit, expected)
-    };
     let width = mower.cutting_width_m();
-    between(
-        "the deck's cutting width",
-        width,
-        MIN_DECK_M,
-        MAX_DECK_M,
-        "m",
-        "a single reel up to a large gang",
-    )?;
-    between(
-        "the overlap",
-        settings.overlap_m,
-        0.0,
-        width * MAX_OVERLAP_PART,
-        "m",
-        "half the cutting width",
-    )?;
-    between(
-        "the turning radius",
-        mower.turning_radius_m,
-        0.0,
-        100.0,
-        "m",
-        "what a mower can follow",
-    )?;
-    between(
-        "the overrun of a loop",
-        settings.loop_overrun_m,
-        0.0,
-        MAX_LOOP_OVERRUN_M,
-        "m",
-        "a strip of rough",
-    )?;
-    between(
-        "the room for turns",
-        settings.turn_margin_m,
-        0.0,
-        MAX_TURN_MARGIN_M,
-        "m",
-        "as far as the next fairway",
-    )?;
-    between(
-        "the number of clean-up passes",
-        f64::from(settings.clean_up.rings),
-        0.0,
-        f64::from(MAX_RINGS),
-        "",
-        "two is usual",
-    )
+    let (radius, overlap) = (mower.turning_radius_m, settings.overlap_m);
+    let (overrun, margin) = (settings.loop_overrun_m, settings.turn_margin_m);
+    let (rings, most_rings) = (f64::from(settings.clean_up.rings), f64::from(MAX_RINGS));
+    let most_overlap = width * MAX_OVERLAP_PART;
+    for (what, value, range, unit, why) in [
+        (
+            "the deck's cutting width",
+            width,
+            MIN_DECK_M..=MAX_DECK_M,
+            "m",
+            "a single reel up to a large gang",
+        ),
+        (
+            "the overlap",
+            overlap,
+            0.0..=most_overlap,
+            "m",
+            "half the cutting width",
+        ),
+        (
+            "the turning radius",
+            radius,
+            0.0..=100.0,
+            "m",
+            "what a mower can follow",
+        ),
+        (
+            "the overrun of a loop",
+            overrun,
+            0.0..=MAX_LOOP_OVERRUN_M,
+            "m",
+            "a strip of rough",
+        ),
+        (
+            "the room for turns",
+            margin,
+            0.0..=MAX_TURN_MARGIN_M,
+            "m",
+            "as far as the next fairway",
+        ),
+        (
+            "the number of clean-up passes",
+            rings,
+            0.0..=most_rings,
+            "",
+            "two is usual",
+        ),
+    ] {
+        let expected = format!("between {} and {} ({why})", range.start(), range.end());
+        within(what, value, range, unit, expected)?;
+    }
+    Ok(())
 }
 
 #[cfg(test)]
@@ -146,24 +146,17 @@ mod tests {
                 other => panic!("{other:?}"),
             }
         };
-        let width = |w: f64| Mower::bar(w);
-        assert_eq!(check(&width(2.5), &stripes()), Ok(()));
-        assert_eq!(
-            asked(|m, _| *m = Mower::bar(0.1)).0,
-            "the deck's cutting width"
-        );
-        assert_eq!(asked(|m, _| *m = Mower::bar(31.0)).1, 31.0);
+        assert_eq!(check(&Mower::bar(2.5), &stripes()), Ok(()));
+        let width = "the deck's cutting width";
+        assert_eq!(asked(|m, _| *m = Mower::bar(0.1)).0, width);
+        assert_eq!(asked(|m, _| *m = Mower::bar(31.0)), (width, 31.0));
         assert_eq!(asked(|_, s| s.overlap_m = -0.1), ("the overlap", -0.1));
         assert_eq!(asked(|_, s| s.overlap_m = 2.4), ("the overlap", 2.4));
         assert!(asked(|_, s| s.overlap_m = f64::NAN).1.is_nan());
-        assert_eq!(
-            asked(|m, _| m.turning_radius_m = -1.0).0,
-            "the turning radius"
-        );
-        assert_eq!(
-            asked(|_, s| s.loop_overrun_m = f64::INFINITY).0,
-            "the overrun of a loop"
-        );
+        let radius = asked(|m, _| m.turning_radius_m = -1.0);
+        assert_eq!(radius.0, "the turning radius");
+        let overrun = asked(|_, s| s.loop_overrun_m = f64::INFINITY);
+        assert_eq!(overrun.0, "the overrun of a loop");
         assert_eq!(asked(|_, s| s.turn_margin_m = -1.0).0, "the room for turns");
         assert_eq!(asked(|_, s| s.clean_up.rings = 51).1, 51.0);
         let mut none = Mower::bar(2.5);

@@ -15,12 +15,14 @@ use crate::ground::extent::Extent;
 use crate::ground::heading::{long_axis_rad, resolve};
 use crate::model::ground::Fairway;
 use crate::model::pattern::Heading;
+use crate::polygon::overlay::Overlay;
 use crate::polygon::ring::from_edge_m;
 use crate::swath::contact::Prepared;
-use geo::{Area, BoundingRect, Simplify};
+use geo::{Area, BoundingRect, Distance, Euclidean, Length, Simplify};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon};
-use std::cmp::Ordering;
+use std::cmp::Reverse;
 use std::collections::BinaryHeap;
+use std::f64::consts::SQRT_2;
 
 /// Cells of the grid; a hectare then has cells of about 1.3 m.
 const CELLS: f64 = 6000.0;
@@ -37,7 +39,8 @@ pub fn centre_line(fairway: &Fairway) -> Option<LineString<f64>> {
         .iter()
         .max_by(|a, b| a.unsigned_area().total_cmp(&b.unsigned_area()))?;
     if let Some(hole) = &fairway.hole_line
-        && along(hole, &fairway.outline) >= ENOUGH_OF_HOLE * long_m(&fairway.outline)
+        && Euclidean.length(&fairway.outline.along(hole))
+            >= ENOUGH_OF_HOLE * long_m(&fairway.outline)
     {
         return Some(hole.clone());
     }
@@ -50,21 +53,10 @@ pub fn centre_line(fairway: &Fairway) -> Option<LineString<f64>> {
     Some(line)
 }
 
-/// Length of a line inside an area, metres, by steps of half a metre.
-fn along(line: &LineString<f64>, area: &MultiPolygon<f64>) -> f64 {
-    let ready = Prepared::new(area);
-    let step = 0.5;
-    resampled(&line.0, step)
-        .iter()
-        .filter(|p| ready.contains(**p))
-        .count() as f64
-        * step
-}
-
 /// Length along the long axis, metres.
 fn long_m(area: &MultiPolygon<f64>) -> f64 {
-    let along = Extent::of(area, long_axis_rad(area)).along;
-    (along.1 - along.0).max(0.0)
+    let (from, to) = Extent::of(area, long_axis_rad(area)).along;
+    (to - from).max(0.0)
 }
 
 /// The long axis through the middle, for ground too small or odd for a ridge.
@@ -75,10 +67,8 @@ fn axis(polygon: &Polygon<f64>) -> LineString<f64> {
     let middle = polygon
         .bounding_rect()
         .map_or(Coord::zero(), |r| r.center());
-    LineString(vec![
-        middle - Coord { x: cos, y: sin } * half,
-        middle + Coord { x: cos, y: sin } * half,
-    ])
+    let along = Coord { x: cos, y: sin } * half;
+    LineString(vec![middle - along, middle + along])
 }
 
 struct RidgeGrid {
@@ -105,31 +95,23 @@ impl RidgeGrid {
         // Holes are keep-outs: the line goes by the outline.
         let ring = MultiPolygon(vec![Polygon::new(polygon.exterior().clone(), Vec::new())]);
         let ready = Prepared::new(&ring);
-        let corner = r.min();
         let simple = polygon.exterior().simplify(cell / 10.0);
-        let clear = (0..nx * ny)
-            .map(|i| {
-                let p = corner
-                    + Coord {
-                        x: (i % nx) as f64 * cell,
-                        y: (i / nx) as f64 * cell,
-                    };
-                if !ready.contains(p) {
-                    return 0.0;
-                }
-                simple
-                    .0
-                    .windows(2)
-                    .map(|w| from_edge_m(p, w[0], w[1]))
-                    .fold(f64::INFINITY, f64::min)
-            })
-            .collect();
-        Some(Self {
-            corner,
+        let mut grid = Self {
+            corner: r.min(),
             cell,
             nx,
-            clear,
-        })
+            clear: Vec::new(),
+        };
+        let clear_m = |p: Coord<f64>| {
+            let edges = simple.lines();
+            edges
+                .map(|e| from_edge_m(p, e.start, e.end))
+                .fold(f64::INFINITY, f64::min)
+        };
+        let clear = (0..nx * ny).map(|i| grid.point(i));
+        let clear = clear.map(|p| if ready.contains(p) { clear_m(p) } else { 0.0 });
+        grid.clear = clear.collect();
+        Some(grid)
     }
 
     fn point(&self, i: usize) -> Coord<f64> {
@@ -140,48 +122,36 @@ impl RidgeGrid {
             }
     }
 
+    /// The cells round one, and how many cells away their middles are.
+    fn round(&self, i: usize) -> impl Iterator<Item = (usize, f64)> + '_ {
+        let (x, y) = (i % self.nx, i / self.nx);
+        (0..9).filter(|k| *k != 4).filter_map(move |k| {
+            let (u, v) = ((x + k % 3).checked_sub(1)?, (y + k / 3).checked_sub(1)?);
+            let step = if k % 2 == 1 { 1.0 } else { SQRT_2 };
+            (u < self.nx).then_some((v * self.nx + u, step))
+        })
+    }
+
     /// Costs from `from` to every cell, and the cell each was reached from.
-    fn spread(&self, from: usize, price: &dyn Fn(f64) -> f64) -> (Vec<f64>, Vec<usize>) {
+    fn spread(&self, from: usize, price: impl Fn(f64) -> f64) -> (Vec<f64>, Vec<usize>) {
         let mut cost = vec![f64::INFINITY; self.clear.len()];
         let mut back = vec![from; self.clear.len()];
-        let mut heap = BinaryHeap::from([Entry(0.0, from)]);
+        // No cost is below zero, and the bits of such numbers are in order as they are. Of equal
+        // costs the lowest cell comes first, so that ties always fall alike.
+        let mut heap = BinaryHeap::from([Reverse((0, from))]);
         cost[from] = 0.0;
-        while let Some(Entry(c, i)) = heap.pop() {
-            if c > cost[i] {
+        while let Some(Reverse((bits, i))) = heap.pop() {
+            let so_far = f64::from_bits(bits);
+            if so_far > cost[i] {
                 continue;
             }
-            let (x, y) = ((i % self.nx) as i64, (i / self.nx) as i64);
-            for (dx, dy) in [
-                (1, 0),
-                (-1, 0),
-                (0, 1),
-                (0, -1),
-                (1, 1),
-                (1, -1),
-                (-1, 1),
-                (-1, -1),
-            ] {
-                let (u, v) = (x + dx, y + dy);
-                if u < 0 || v < 0 || u as usize >= self.nx {
-                    continue;
-                }
-                let j = v as usize * self.nx + u as usize;
-                let Some(&clear) = self.clear.get(j) else {
-                    continue;
-                };
-                if clear <= 0.0 {
-                    continue;
-                }
-                let step = if dx != 0 && dy != 0 {
-                    std::f64::consts::SQRT_2
-                } else {
-                    1.0
-                };
-                let next = c + step * self.cell * price(clear.max(self.cell / 4.0));
-                if next < cost[j] {
+            for (j, step) in self.round(i) {
+                let clear = self.clear.get(j).copied().unwrap_or(0.0);
+                let next = so_far + step * self.cell * price(clear.max(self.cell / 4.0));
+                if clear > 0.0 && next < cost[j] {
                     cost[j] = next;
                     back[j] = i;
-                    heap.push(Entry(next, j));
+                    heap.push(Reverse((next.to_bits(), j)));
                 }
             }
         }
@@ -196,24 +166,6 @@ impl RidgeGrid {
     }
 }
 
-/// A heap entry: the least cost first, then the lowest cell, so that ties always fall alike.
-#[derive(PartialEq)]
-struct Entry(f64, usize);
-
-impl Eq for Entry {}
-
-impl Ord for Entry {
-    fn cmp(&self, other: &Self) -> Ordering {
-        other.0.total_cmp(&self.0).then(other.1.cmp(&self.1))
-    }
-}
-
-impl PartialOrd for Entry {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
 fn ridge(polygon: &Polygon<f64>) -> Option<LineString<f64>> {
     let grid = RidgeGrid::new(polygon)?;
     let deepest = (0..grid.clear.len()).max_by(|&a, &b| grid.clear[a].total_cmp(&grid.clear[b]))?;
@@ -221,11 +173,11 @@ fn ridge(polygon: &Polygon<f64>) -> Option<LineString<f64>> {
     if most <= 0.0 {
         return None;
     }
-    let (cost, _) = grid.spread(deepest, &|_| 1.0);
+    let (cost, _) = grid.spread(deepest, |_| 1.0);
     let first = grid.farthest(&cost);
-    let (cost, _) = grid.spread(first, &|_| 1.0);
+    let (cost, _) = grid.spread(first, |_| 1.0);
     let last = grid.farthest(&cost);
-    let (_, back) = grid.spread(first, &|clear| (most / clear).powi(2));
+    let (_, back) = grid.spread(first, |clear| (most / clear).powi(2));
     let mut way = vec![last];
     let mut at = last;
     while at != first && way.len() <= grid.clear.len() {
@@ -236,17 +188,12 @@ fn ridge(polygon: &Polygon<f64>) -> Option<LineString<f64>> {
     usual.sort_by(f64::total_cmp);
     let half = usual[usual.len() / 2];
     // The ends run into corners of the outline; the middle proper begins about half a width in.
-    let from = corner_length(&grid, &mut way.iter());
+    let from = corner_length(&grid, way.iter());
     let to = way
         .len()
-        .checked_sub(1 + corner_length(&grid, &mut way.iter().rev()))?;
-    if from >= to {
-        return None;
-    }
-    let points: Vec<Coord<f64>> = way[from..=to].iter().map(|&i| grid.point(i)).collect();
-    if points.len() < 3 {
-        return None;
-    }
+        .checked_sub(corner_length(&grid, way.iter().rev()))?;
+    let middle = way.get(from..to).filter(|m| m.len() > 2)?;
+    let points: Vec<Coord<f64>> = middle.iter().map(|&i| grid.point(i)).collect();
     let smooth = smoothed(&points, grid.cell, half);
     Some(LineString(run_on(&smooth, 2.0 * half)))
 }
@@ -254,22 +201,16 @@ fn ridge(polygon: &Polygon<f64>) -> Option<LineString<f64>> {
 /// How many cells at the beginning of a way lead out of a corner: until the way is longer than
 /// one and a half times its distance from the edge. From a square corner to the middle it is
 /// the square root of two times that.
-fn corner_length(grid: &RidgeGrid, way: &mut dyn Iterator<Item = &usize>) -> usize {
-    let (mut length, mut clear, mut before) = (0.0, 0.0f64, None::<Coord<f64>>);
-    let mut count = 0;
-    for &i in way {
-        let p = grid.point(i);
-        if let Some(b) = before {
-            length += (p.x - b.x).hypot(p.y - b.y);
-        }
-        before = Some(p);
+fn corner_length<'a>(grid: &RidgeGrid, way: impl Iterator<Item = &'a usize> + Clone) -> usize {
+    let (mut length, mut clear) = (0.0, 0.0f64);
+    let steps = way.clone().zip(way.skip(1));
+    let leads_out = |&(&i, &next): &(&usize, &usize)| {
         clear = clear.max(grid.clear[i]);
-        if length >= CORNER * clear {
-            break;
-        }
-        count += 1;
-    }
-    count
+        let out = length < CORNER * clear;
+        length += Euclidean.distance(grid.point(i), grid.point(next));
+        out
+    };
+    steps.take_while(leads_out).count()
 }
 
 /// Averages a way of points over `window_m` to both sides, three times over, ends kept.
@@ -291,19 +232,13 @@ pub(crate) fn smoothed(points: &[Coord<f64>], step_m: f64, window_m: f64) -> Vec
 
 /// Adds a straight piece at both ends, in the direction of the last `length_m`.
 fn run_on(points: &[Coord<f64>], length_m: f64) -> Vec<Coord<f64>> {
-    let n = points.len();
+    let (a, b) = (points[0], points[points.len() - 1]);
+    let off = |end| move |p: &&Coord<f64>| Euclidean.distance(**p, end) >= length_m / 2.0;
     let beyond = |end: Coord<f64>, far: Option<&Coord<f64>>, other: Coord<f64>| {
-        let far = far.copied().unwrap_or(other);
-        let d = (end.x - far.x).hypot(end.y - far.y);
-        if d > 0.0 {
-            end + (end - far) * (length_m / d)
-        } else {
-            end
-        }
+        let back = end - *far.unwrap_or(&other);
+        let d = back.x.hypot(back.y);
+        end + if d > 0.0 { back * (length_m / d) } else { back }
     };
-    let (a, b) = (points[0], points[n - 1]);
-    let off =
-        |end: Coord<f64>| move |p: &&Coord<f64>| (p.x - end.x).hypot(p.y - end.y) >= length_m / 2.0;
     let mut out = vec![beyond(a, points.iter().find(off(a)), b)];
     out.extend_from_slice(points);
     out.push(beyond(b, points.iter().rev().find(off(b)), a));
@@ -330,83 +265,57 @@ pub(crate) fn resampled(points: &[Coord<f64>], step_m: f64) -> Vec<Coord<f64>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::ground::{FairwayParts, fairway};
+    use crate::drawn::plain;
+    use std::f64::consts::{FRAC_PI_4, PI};
 
+    fn at(x: f64, y: f64) -> Coord<f64> {
+        Coord { x, y }
+    }
+
+    /// The end of a dogleg: 120 m east, then 120 m at 45 degrees.
+    fn end() -> Coord<f64> {
+        let (s, c) = FRAC_PI_4.sin_cos();
+        at(120.0 + 120.0 * c, 120.0 * s)
+    }
+
+    /// The dogleg, 30 m wide.
     fn bent() -> Fairway {
-        // A dogleg: 120 m east, then 120 m at 45 degrees, 30 m wide.
-        let (s, c) = std::f64::consts::FRAC_PI_4.sin_cos();
-        let left = 15.0 * (std::f64::consts::PI / 8.0).tan();
-        let at = |x: f64, y: f64| Coord { x, y };
-        let end = at(120.0 + 120.0 * c, 120.0 * s);
-        let outline = Polygon::new(
-            LineString(vec![
-                at(0.0, -15.0),
-                at(120.0 + left, -15.0),
-                at(end.x + 15.0 * s, end.y - 15.0 * c),
-                at(end.x - 15.0 * s, end.y + 15.0 * c),
-                at(120.0 - left, 15.0),
-                at(0.0, 15.0),
-                at(0.0, -15.0),
-            ]),
-            Vec::new(),
-        );
-        fairway(FairwayParts {
-            name: "4".into(),
-            outline: vec![outline],
-            ..Default::default()
-        })
-        .unwrap()
-        .0
+        let (s, c) = FRAC_PI_4.sin_cos();
+        let left = 15.0 * (PI / 8.0).tan();
+        let aside = at(15.0 * s, -15.0 * c);
+        let near = [at(0.0, -15.0), at(120.0 + left, -15.0), end() + aside];
+        let far = [end() - aside, at(120.0 - left, 15.0), at(0.0, 15.0)];
+        let outline = Polygon::new([near, far].concat().into(), Vec::new());
+        plain(outline.into())
     }
 
     #[test]
     fn the_middle_of_a_dogleg_is_found() {
         let f = bent();
         let line = centre_line(&f).unwrap();
-        let (s, c) = std::f64::consts::FRAC_PI_4.sin_cos();
-        let ends = [
-            Coord { x: 0.0, y: 0.0 },
-            Coord { x: 120.0, y: 0.0 },
-            Coord {
-                x: 120.0 + 120.0 * c,
-                y: 120.0 * s,
-            },
-        ];
+        let (tee, bend) = (at(0.0, 0.0), at(120.0, 0.0));
         let ready = Prepared::new(&f.outline);
-        let mut seen = 0;
-        for p in resampled(&line.0, 2.0)
-            .into_iter()
-            .filter(|p| ready.contains(*p))
-        {
-            let off = from_edge_m(p, ends[0], ends[1]).min(from_edge_m(p, ends[1], ends[2]));
+        let mut inside = resampled(&line.0, 2.0);
+        inside.retain(|p| ready.contains(*p));
+        for p in &inside {
+            let off = from_edge_m(*p, tee, bend).min(from_edge_m(*p, bend, end()));
             // Smoothing cuts the corner of the bend.
             assert!(off < 5.0, "{off} at {p:?}");
-            seen += 1;
         }
-        assert!(seen > 90, "{seen}");
+        assert!(inside.len() > 90, "{}", inside.len());
         assert!(line.0[0].x < line.0[line.0.len() - 1].x);
     }
 
     #[test]
     fn a_hole_line_through_the_fairway_is_taken_as_it_is() {
-        let hole = LineString(vec![
-            Coord { x: -30.0, y: 2.0 },
-            Coord { x: 125.0, y: 2.0 },
-            Coord { x: 220.0, y: 95.0 },
-        ]);
-        let f = Fairway {
-            hole_line: Some(hole.clone()),
+        let with = |hole: &[Coord<f64>]| Fairway {
+            hole_line: Some(hole.to_vec().into()),
             ..bent()
         };
-        assert_eq!(centre_line(&f).unwrap(), hole);
+        let hole = [at(-30.0, 2.0), at(125.0, 2.0), at(220.0, 95.0)];
+        assert_eq!(centre_line(&with(&hole)).unwrap().0, hole);
         // One that hardly touches it is not.
-        let f = Fairway {
-            hole_line: Some(LineString(vec![
-                Coord { x: -30.0, y: 100.0 },
-                Coord { x: 20.0, y: 200.0 },
-            ])),
-            ..bent()
-        };
-        assert!(centre_line(&f).unwrap().0.len() > 3);
+        let beside = with(&[at(-30.0, 100.0), at(20.0, 200.0)]);
+        assert!(centre_line(&beside).unwrap().0.len() > 3);
     }
 }

@@ -17,10 +17,18 @@ pub struct Extent {
 impl Extent {
     /// The extent of an area.
     pub fn of(area: &MultiPolygon<f64>, heading_rad: f64) -> Self {
+        Self::of_points(
+            area.iter().flat_map(|p| p.exterior().0.clone()),
+            heading_rad,
+        )
+    }
+
+    /// The extent of points.
+    pub fn of_points(points: impl IntoIterator<Item = Coord<f64>>, heading_rad: f64) -> Self {
         let (sin, cos) = heading_rad.sin_cos();
         let none = (f64::INFINITY, f64::NEG_INFINITY);
         let (mut along, mut across) = (none, none);
-        for p in area.iter().flat_map(|p| &p.exterior().0) {
+        for p in points {
             let (x, y) = (p.x * cos + p.y * sin, p.y * cos - p.x * sin);
             along = (along.0.min(x), along.1.max(x));
             across = (across.0.min(y), across.1.max(y));

@@ -1,5 +1,6 @@
 //! Where on a fairway a spot lies, so that a person finds it without a map grid.
 
+use crate::ground::extent::Extent;
 use crate::model::ground::{Fairway, KeepOutKind};
 use crate::polygon::overlay::Overlay;
 use geo::{BoundingRect, Centroid, CoordsIter, Distance, Euclidean};
@@ -8,10 +9,8 @@ use std::f64::consts::TAU;
 
 /// Whoever stands within this of a keep-out is beside it, metres.
 pub const BESIDE_M: f64 = 6.0;
-/// The first and the last quarter of a fairway are its ends.
+/// The first and the last quarter of a fairway are its ends, the outer quarters of the width its edges.
 const END_PART: f64 = 0.25;
-/// The outer quarter of the width is the edge.
-const EDGE_PART: f64 = 0.25;
 
 /// How far along the fairway.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -57,18 +56,15 @@ pub struct Whereabouts {
 /// Where a spot, metres east and north, lies on a fairway.
 ///
 /// ```
+/// use crossgrain_core::Fairway;
 /// use crossgrain_core::inside::ground::whereabouts::{Across, Along, Spot, whereabouts};
-/// use crossgrain_core::inside::ground::FairwayParts;
-/// use crossgrain_core::inside::ground::fairway;
 /// use geo_types::{Coord, line_string, polygon};
 ///
-/// let (f, _) = fairway(FairwayParts {
-///     name: "7".into(),
-///     outline: vec![polygon![(x: 0., y: 0.), (x: 90., y: 0.), (x: 90., y: 30.), (x: 0., y: 30.)]],
-///     hole_line: Some(line_string![(x: -90., y: 15.), (x: 110., y: 15.)]),
-///     ..Default::default()
-/// })
-/// .unwrap();
+/// let f = Fairway::builder("7")
+///     .outline(polygon![(x: 0., y: 0.), (x: 90., y: 0.), (x: 90., y: 30.), (x: 0., y: 30.)])
+///     .hole_line(line_string![(x: -90., y: 15.), (x: 110., y: 15.)])
+///     .build()
+///     .unwrap();
 /// let at = whereabouts(&f, Coord { x: 80.0, y: 2.0 });
 /// assert_eq!(at.spot, Spot::OnHole(Along::NearGreen, Across::RightEdge));
 /// ```
@@ -89,44 +85,33 @@ pub fn whereabouts(fairway: &Fairway, at: impl Into<Coord<f64>>) -> Whereabouts 
 }
 
 fn on_hole(fairway: &Fairway, at: Coord<f64>) -> Option<Spot> {
-    let (sin, cos) = fairway.hole_direction_rad()?.sin_cos();
-    let along_m = |c: Coord<f64>| c.x * cos + c.y * sin;
-    let left_m = |c: Coord<f64>| c.y * cos - c.x * sin;
-    let range = |values: &mut dyn Iterator<Item = f64>| {
-        values.fold(None, |r: Option<(f64, f64)>, v| {
-            Some(r.map_or((v, v), |r| (r.0.min(v), r.1.max(v))))
-        })
-    };
-    let (low, high) = range(&mut fairway.outline.coords_iter().map(along_m))?;
-    let part = (along_m(at) - low) / (high - low).max(f64::MIN_POSITIVE);
-    let along = if part < END_PART {
-        Along::NearTee
-    } else if part > 1.0 - END_PART {
-        Along::NearGreen
-    } else {
-        Along::Halfway
+    let heading_rad = fairway.hole_direction_rad()?;
+    let whole = Extent::of(&fairway.outline, heading_rad);
+    let (x, y) = {
+        let at = Extent::of_points([at], heading_rad);
+        (at.along.0, at.across.0)
     };
     // The width there: a cut right across, moved onto the fairway where the spot is off its end.
-    let bounds = fairway.outline.bounding_rect()?;
-    let far = bounds.width() + bounds.height() + 1.0;
-    let on = along_m(at).clamp(low + 0.01 * (high - low), high - 0.01 * (high - low));
-    let end = |side: f64| Coord {
-        x: on * cos - (left_m(at) + side) * sin,
-        y: on * sin + (left_m(at) + side) * cos,
-    };
-    let cut = fairway
-        .outline
-        .along(&LineString(vec![end(-far), end(far)]));
-    let (right, left) = range(&mut cut.coords_iter().map(left_m))?;
-    let part = (left_m(at) - right) / (left - right).max(f64::MIN_POSITIVE);
-    let across = if part < EDGE_PART {
-        Across::RightEdge
-    } else if part > 1.0 - EDGE_PART {
-        Across::LeftEdge
-    } else {
-        Across::Middle
-    };
-    Some(Spot::OnHole(along, across))
+    let (low, high) = whole.along;
+    let inside = 0.01 * (high - low);
+    let on = x.clamp(low + inside, high - inside);
+    let (right, left) = (whole.across.0 - 1.0, whole.across.1 + 1.0);
+    let across = LineString(vec![whole.world(on, right), whole.world(on, left)]);
+    let cut = fairway.outline.along(&across);
+    let width = Extent::of_points(cut.coords_iter(), heading_rad).across;
+    let along = [Along::NearTee, Along::Halfway, Along::NearGreen];
+    let across = [Across::RightEdge, Across::Middle, Across::LeftEdge];
+    Some(Spot::OnHole(
+        along[third(x, whole.along)?],
+        across[third(y, width)?],
+    ))
+}
+
+/// Whether a place lies at the beginning of a stretch (0), between (1) or at its end (2).
+fn third(at: f64, (low, high): (f64, f64)) -> Option<usize> {
+    let part = (at - low) / (high - low).max(f64::MIN_POSITIVE);
+    let place = usize::from(part >= END_PART) + usize::from(part > 1.0 - END_PART);
+    (low <= high).then_some(place)
 }
 
 fn by_compass(fairway: &Fairway, at: Coord<f64>) -> Spot {
@@ -169,19 +154,15 @@ mod tests {
     fn along_across_and_beside() {
         // The green lies south.
         let f = course(Some(line_string![(x: 15., y: 300.), (x: 15., y: -20.)]));
-        let all: Vec<Spot> = [(2., 190.), (28., 190.), (15., 20.), (2., -5.), (35., 100.)]
-            .map(|(x, y)| spot(&f, x, y).spot)
-            .to_vec();
-        assert_eq!(
-            all,
-            [
-                Spot::OnHole(Along::NearTee, Across::RightEdge),
-                Spot::OnHole(Along::NearTee, Across::LeftEdge),
-                Spot::OnHole(Along::NearGreen, Across::Middle),
-                Spot::OnHole(Along::NearGreen, Across::RightEdge),
-                Spot::OnHole(Along::Halfway, Across::LeftEdge),
-            ]
-        );
+        for (x, y, along, across) in [
+            (2., 190., Along::NearTee, Across::RightEdge),
+            (28., 190., Along::NearTee, Across::LeftEdge),
+            (15., 20., Along::NearGreen, Across::Middle),
+            (2., -5., Along::NearGreen, Across::RightEdge),
+            (35., 100., Along::Halfway, Across::LeftEdge),
+        ] {
+            assert_eq!(spot(&f, x, y).spot, Spot::OnHole(along, across));
+        }
         assert_eq!(spot(&f, 20., 103.).beside, Some(KeepOutKind::Bunker));
         assert_eq!(spot(&f, 28., 103.).beside, None);
     }

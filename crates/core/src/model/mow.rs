@@ -62,17 +62,13 @@ impl Leg {
 
     /// The same leg driven the other way. Only a leg without backing may be turned round.
     pub fn reversed(&self) -> Leg {
+        let back = |t: &Track| Track {
+            path: t.path.reversed(),
+            ..*t
+        };
         Leg {
-            tracks: self
-                .tracks
-                .iter()
-                .rev()
-                .map(|t| Track {
-                    path: t.path.reversed(),
-                    ..*t
-                })
-                .collect(),
-            ..self.clone()
+            tracks: self.tracks.iter().rev().map(back).collect(),
+            ..*self
         }
     }
 }
@@ -323,29 +319,21 @@ impl Mow {
         &self,
         tolerance_m: f64,
     ) -> impl Iterator<Item = (Reels, LineString<f64>)> + '_ {
+        // After a stop the drive goes on elsewhere.
         let stops = self.stops();
-        let mut runs = Vec::new();
-        let mut from = 0;
-        for run in self.0.tracks.chunk_by(|a, b| a.reels == b.reels) {
-            let end = from + run.len();
-            // After a stop the drive goes on elsewhere.
-            let first = from + 1;
-            for &stop in stops.iter().filter(|s| (first..end).contains(s)) {
-                runs.push(from..stop);
-                from = stop;
-            }
-            runs.push(from..end);
-            from = end;
-        }
-        runs.into_iter().map(move |run| {
-            let run = &self.0.tracks[run];
-            let mut points: Vec<Coord<f64>> = Vec::new();
-            for t in run {
-                let skip = usize::from(!points.is_empty());
-                points.extend(t.path.points(tolerance_m).into_iter().skip(skip));
-            }
-            (run[0].reels, LineString(points))
-        })
+        let numbered: Vec<(usize, &Track)> = self.tracks().enumerate().collect();
+        let lines: Vec<_> = numbered
+            .chunk_by(|(_, a), (i, b)| a.reels == b.reels && !stops.contains(i))
+            .map(|run| {
+                let mut points: Vec<Coord<f64>> = Vec::new();
+                for (_, t) in run {
+                    let skip = usize::from(!points.is_empty());
+                    points.extend(t.path.points(tolerance_m).into_iter().skip(skip));
+                }
+                (run[0].1.reels, LineString(points))
+            })
+            .collect();
+        lines.into_iter()
     }
 
     /// The tracks before which the operator stops and drives round as they know: the only ones that
@@ -378,18 +366,13 @@ impl Mow {
 
     /// Turns: maximal runs of reels-up driving that contain an arc.
     pub fn turns(&self) -> usize {
-        let mut turns = 0;
-        let mut curved = false;
-        for t in self.tracks() {
-            match t.reels {
-                Reels::Down => {
-                    turns += usize::from(curved);
-                    curved = false;
-                }
-                Reels::Up => curved |= matches!(t.path, Segment::Arc(_)) || t.gear == Gear::Reverse,
-            }
-        }
-        turns
+        let curved = |t: &Track| matches!(t.path, Segment::Arc(_)) || t.gear == Gear::Reverse;
+        // What comes after the last pass leads away.
+        let last = self.tracks().rposition(|t| t.reels == Reels::Down);
+        self.0.tracks[..last.unwrap_or(0)]
+            .chunk_by(|a, b| a.reels == b.reels)
+            .filter(|run| run[0].reels == Reels::Up && run.iter().any(curved))
+            .count()
     }
 }
 

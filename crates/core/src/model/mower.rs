@@ -1,5 +1,7 @@
 //! The mower: cutting units, turning radius, speeds.
 
+use crate::model::quantity::KMH_M_S;
+
 /// One cutting unit, placed on the mower (axes as in ISO 8855: forward and left are positive).
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
@@ -105,16 +107,15 @@ impl Mower {
 
     /// A mower of these cutting units; all else as [`Mower::bar`], to be set.
     pub fn of_units(name: impl Into<String>, units: Vec<CuttingUnit>) -> Self {
-        const KMH: f64 = 1.0 / 3.6;
         Self {
             name: name.into(),
             units,
             turning_radius_m: 2.0,
             speeds: Speeds {
-                mowing_m_s: 8.0 * KMH,
-                loops_m_s: 6.0 * KMH,
-                transport_m_s: 10.0 * KMH,
-                turning_m_s: 5.0 * KMH,
+                mowing_m_s: 8.0 * KMH_M_S,
+                loops_m_s: 6.0 * KMH_M_S,
+                transport_m_s: 10.0 * KMH_M_S,
+                turning_m_s: 5.0 * KMH_M_S,
             },
             lift_lower_s: 1.5,
             shift_efficiency: DEFAULT_SHIFT_EFFICIENCY,
@@ -126,18 +127,12 @@ impl Mower {
 
     /// Outermost cut edge on the left, metres left of the axle's midpoint.
     pub fn left_m(&self) -> f64 {
-        self.units
-            .iter()
-            .map(CuttingUnit::left_m)
-            .fold(f64::NEG_INFINITY, f64::max)
+        self.most(CuttingUnit::left_m)
     }
 
     /// Outermost cut edge on the right, metres left of the axle's midpoint (so usually negative).
     pub fn right_m(&self) -> f64 {
-        self.units
-            .iter()
-            .map(CuttingUnit::right_m)
-            .fold(f64::INFINITY, f64::min)
+        -self.most(|u| -u.right_m())
     }
 
     /// Span from the outermost cut edge to the outermost cut edge, metres.
@@ -148,10 +143,7 @@ impl Mower {
     /// Cutting line farthest forward of the axle, metres.
     #[doc(hidden)]
     pub fn front_m(&self) -> f64 {
-        self.units
-            .iter()
-            .map(|u| u.ahead_m)
-            .fold(f64::NEG_INFINITY, f64::max)
+        self.most(|u| u.ahead_m)
     }
 
     /// So far beyond the ends of its path a deck may have to be driven to cut all that lies there,
@@ -177,9 +169,11 @@ impl Mower {
     /// Cutting line farthest back, metres ahead of the axle (so often negative).
     #[doc(hidden)]
     pub fn rear_m(&self) -> f64 {
-        self.units
-            .iter()
-            .map(|u| u.ahead_m)
-            .fold(f64::INFINITY, f64::min)
+        -self.most(|u| -u.ahead_m)
+    }
+
+    /// The largest figure of any unit.
+    fn most(&self, of: impl Fn(&CuttingUnit) -> f64) -> f64 {
+        self.units.iter().map(of).fold(f64::NEG_INFINITY, f64::max)
     }
 }

@@ -237,12 +237,16 @@ impl Pattern {
 
     /// The heading it is laid along, where it has one.
     #[doc(hidden)]
-    pub fn heading(&self) -> Option<Heading> {
+    pub fn heading(mut self) -> Option<Heading> {
+        self.heading_mut().copied()
+    }
+
+    fn heading_mut(&mut self) -> Option<&mut Heading> {
         match self {
             Pattern::Stripes { heading }
             | Pattern::Cross { heading, .. }
-            | Pattern::HalfAndHalf { heading } => Some(*heading),
-            Pattern::Loops(train) => Some(train.heading),
+            | Pattern::HalfAndHalf { heading }
+            | Pattern::Loops(LoopTrain { heading, .. }) => Some(heading),
             Pattern::Contour { .. } | Pattern::Rings { .. } => None,
         }
     }
@@ -250,12 +254,8 @@ impl Pattern {
     /// The same along another heading, where it has one.
     #[doc(hidden)]
     pub fn along(mut self, to: Heading) -> Self {
-        match &mut self {
-            Pattern::Stripes { heading }
-            | Pattern::Cross { heading, .. }
-            | Pattern::HalfAndHalf { heading } => *heading = to,
-            Pattern::Loops(train) => train.heading = to,
-            Pattern::Contour { .. } | Pattern::Rings { .. } => {}
+        if let Some(heading) = self.heading_mut() {
+            *heading = to;
         }
         self
     }
@@ -263,9 +263,8 @@ impl Pattern {
     /// The same in this sense, where it goes round.
     #[doc(hidden)]
     pub fn round(mut self, way: Sense) -> Self {
-        match &mut self {
-            Pattern::Loops(LoopTrain { sense, .. }) | Pattern::Rings { sense } => *sense = way,
-            _ => {}
+        if let Pattern::Loops(LoopTrain { sense, .. }) | Pattern::Rings { sense } = &mut self {
+            *sense = way;
         }
         self
     }

@@ -30,55 +30,38 @@ pub enum UnitSystem {
 
 /// Why a length or speed could not be read.
 #[derive(Debug, Clone, PartialEq)]
-pub enum QuantityError {
-    /// A number without a unit.
-    NoUnit {
-        /// What was given.
-        text: String,
-        /// Units that would do.
-        expected: &'static str,
-    },
-    /// A unit nobody knows.
-    UnknownUnit {
-        /// What was given.
-        text: String,
-        /// The unknown part.
-        unit: String,
-        /// Units that would do.
-        expected: &'static str,
-    },
+pub struct QuantityError {
+    /// What was given.
+    pub text: String,
+    /// What is wrong with it.
+    pub reason: Unreadable,
+}
+
+/// What is wrong with a length or speed.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Unreadable {
+    /// A number without a unit: the units that would do.
+    NoUnit(&'static str),
+    /// A unit nobody knows, and the units that would do.
+    UnknownUnit(String, &'static str),
     /// No number in front of the unit.
-    NotANumber {
-        /// What was given.
-        text: String,
-    },
+    NotANumber,
     /// A number too large, infinite or not a number at all.
-    OutOfRange {
-        /// What was given.
-        text: String,
-    },
+    OutOfRange,
 }
 
 impl fmt::Display for QuantityError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            QuantityError::NoUnit { text, expected } => {
-                write!(f, "'{text}' has no unit; write one after it: {expected}")
+        write!(f, "'{}'", self.text)?;
+        match &self.reason {
+            Unreadable::NoUnit(expected) => {
+                write!(f, " has no unit; write one after it: {expected}")
             }
-            QuantityError::UnknownUnit {
-                text,
-                unit,
-                expected,
-            } => write!(
-                f,
-                "'{text}': the unit '{unit}' is not known; use one of {expected}"
-            ),
-            QuantityError::NotANumber { text } => {
-                write!(f, "'{text}' does not start with a number, such as 100in")
+            Unreadable::UnknownUnit(unit, expected) => {
+                write!(f, ": the unit '{unit}' is not known; use one of {expected}")
             }
-            QuantityError::OutOfRange { text } => {
-                write!(f, "'{text}' is not a finite number of sensible size")
-            }
+            Unreadable::NotANumber => write!(f, " does not start with a number, such as 100in"),
+            Unreadable::OutOfRange => write!(f, " is not a finite number of sensible size"),
         }
     }
 }
@@ -148,27 +131,23 @@ fn parse(
         })
         .map_or(trimmed.len(), |(i, _)| i);
     let (number, unit) = (&trimmed[..split], trimmed[split..].trim());
-    let value: f64 = number.parse().map_err(|_| QuantityError::NotANumber {
-        text: text.to_string(),
-    })?;
+    let refused = |reason| {
+        let text = text.to_string();
+        QuantityError { text, reason }
+    };
+    let number: f64 = number
+        .parse()
+        .map_err(|_| refused(Unreadable::NotANumber))?;
     if unit.is_empty() {
-        return Err(QuantityError::NoUnit {
-            text: text.to_string(),
-            expected,
-        });
+        return Err(refused(Unreadable::NoUnit(expected)));
     }
-    let factor = factor(&unit.to_ascii_lowercase()).ok_or_else(|| QuantityError::UnknownUnit {
-        text: text.to_string(),
-        unit: unit.to_string(),
-        expected,
-    })?;
-    let out = value * factor;
-    if !out.is_finite() || out.abs() > MAX_QUANTITY {
-        return Err(QuantityError::OutOfRange {
-            text: text.to_string(),
-        });
+    let factor = factor(&unit.to_ascii_lowercase())
+        .ok_or_else(|| refused(Unreadable::UnknownUnit(unit.to_string(), expected)))?;
+    let value = number * factor;
+    if value.is_nan() || value.abs() > MAX_QUANTITY {
+        return Err(refused(Unreadable::OutOfRange));
     }
-    Ok(out)
+    Ok(value)
 }
 
 /// Compass degrees clockwise from true north for a mathematical angle, in [0, 360).
@@ -216,24 +195,20 @@ mod tests {
 
     #[test]
     fn what_is_no_length_is_refused_with_the_reason() {
-        let reason = |text: &str| match parse_length_m(text).unwrap_err() {
-            QuantityError::NoUnit { text: told, .. } => ("no unit", told, String::new()),
-            QuantityError::UnknownUnit { text, unit, .. } => ("unknown", text, unit),
-            QuantityError::NotANumber { text } => ("no number", text, String::new()),
-            QuantityError::OutOfRange { text } => ("too large", text, String::new()),
-        };
-        for (text, kind, unit) in [
-            ("100", "no unit", ""),
-            ("3 furlongs", "unknown", "furlongs"),
-            ("3e m", "unknown", "e m"),
-            ("wide", "no number", ""),
-            ("\u{e9}", "no number", ""),
-            ("1.2.3 m", "no number", ""),
-            ("1e300m", "too large", ""),
-            ("1e999 m", "too large", ""),
-            ("-2e7 m", "too large", ""),
+        let unknown = |unit: &str| Unreadable::UnknownUnit(unit.to_string(), LENGTHS);
+        for (text, reason) in [
+            ("100", Unreadable::NoUnit(LENGTHS)),
+            ("3 furlongs", unknown("furlongs")),
+            ("3e m", unknown("e m")),
+            ("wide", Unreadable::NotANumber),
+            ("\u{e9}", Unreadable::NotANumber),
+            ("1.2.3 m", Unreadable::NotANumber),
+            ("1e300m", Unreadable::OutOfRange),
+            ("1e999 m", Unreadable::OutOfRange),
+            ("-2e7 m", Unreadable::OutOfRange),
         ] {
-            assert_eq!(reason(text), (kind, text.to_string(), unit.to_string()));
+            let text = text.to_string();
+            assert_eq!(parse_length_m(&text), Err(QuantityError { text, reason }));
         }
         assert_eq!(parse_length_m("1E-1m").unwrap(), 0.1);
     }

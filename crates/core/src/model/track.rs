@@ -81,6 +81,16 @@ impl CircularArc {
         self.from_rad + self.sweep_rad
     }
 
+    /// +1 where it turns left, -1 where it turns right.
+    fn side(&self) -> f64 {
+        if self.sweep_rad >= 0.0 { 1.0 } else { -1.0 }
+    }
+
+    /// The angle `s_m` metres along it, radians.
+    fn rad_at(&self, s_m: f64) -> f64 {
+        self.from_rad + self.side() * s_m / self.radius_m
+    }
+
     /// An arc that leaves `pose` tangentially: `sweep_rad` above zero turns left.
     #[doc(hidden)]
     pub fn leaving(pose: Pose, radius_m: f64, sweep_rad: f64) -> Self {
@@ -113,11 +123,7 @@ impl Segment {
         let at = self.point_at(s_m, self.length_m());
         match self {
             Segment::Line { from, to } => Pose::new(at, (to.y - from.y).atan2(to.x - from.x)),
-            Segment::Arc(a) => {
-                let side = if a.sweep_rad >= 0.0 { 1.0 } else { -1.0 };
-                let ang = a.from_rad + side * s_m / a.radius_m;
-                Pose::new(at, ang + side * FRAC_PI_2)
-            }
+            Segment::Arc(a) => Pose::new(at, a.rad_at(s_m) + a.side() * FRAC_PI_2),
         }
     }
 
@@ -135,10 +141,7 @@ impl Segment {
                     y: from.y + t * (to.y - from.y),
                 }
             }
-            Segment::Arc(a) => {
-                let side = if a.sweep_rad >= 0.0 { 1.0 } else { -1.0 };
-                a.point(a.from_rad + side * s_m / a.radius_m)
-            }
+            Segment::Arc(a) => a.point(a.rad_at(s_m)),
         }
     }
 
@@ -169,14 +172,11 @@ impl Segment {
                 from: self.pose_at(from_m).at,
                 to: self.pose_at(to_m).at,
             },
-            Segment::Arc(a) => {
-                let side = if a.sweep_rad >= 0.0 { 1.0 } else { -1.0 };
-                Segment::Arc(CircularArc {
-                    from_rad: a.from_rad + side * from_m / a.radius_m,
-                    sweep_rad: side * (to_m - from_m) / a.radius_m,
-                    ..*a
-                })
-            }
+            Segment::Arc(a) => Segment::Arc(CircularArc {
+                from_rad: a.rad_at(from_m),
+                sweep_rad: a.side() * (to_m - from_m) / a.radius_m,
+                ..*a
+            }),
         }
     }
 
@@ -230,9 +230,8 @@ impl Track {
     /// A forward track with the reels up.
     pub fn up(path: Segment) -> Self {
         Self {
-            path,
             reels: Reels::Up,
-            gear: Gear::Forward,
+            ..Self::down(path)
         }
     }
 
@@ -263,10 +262,9 @@ mod tests {
     #[test]
     fn a_left_quarter_ends_where_geometry_says() {
         let path = Segment::Arc(CircularArc::leaving(pose(1.0, 2.0, 0.0), 3.0, FRAC_PI_2));
-        let end = path.end();
-        assert_relative_eq!(end.at.x, 4.0, epsilon = 1e-12);
-        assert_relative_eq!(end.at.y, 5.0, epsilon = 1e-12);
-        assert_relative_eq!(end.heading_rad, FRAC_PI_2, epsilon = 1e-12);
+        let Pose { at, heading_rad } = path.end();
+        assert!((at.x - 4.0).hypot(at.y - 5.0) < 1e-12, "{at:?}");
+        assert_relative_eq!(heading_rad, FRAC_PI_2, epsilon = 1e-12);
         assert_relative_eq!(path.length_m(), 3.0 * FRAC_PI_2, epsilon = 1e-12);
     }
 

@@ -29,44 +29,30 @@ impl<'de> Deserialize<'de> for Fairway {
     }
 }
 
-impl Serialize for Mow {
-    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        self.parts().serialize(to)
-    }
-}
-
 impl<'de> Deserialize<'de> for Mow {
     fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
         let parts = MowParts::deserialize(from)?;
-        let mut at = 0;
+        let refused = |text: String| Err(D::Error::custom(text));
+        let (mut track, mut leg) = (0, 0);
         for (i, l) in parts.legs.iter().enumerate() {
-            if l.tracks.start < at || l.tracks.end < l.tracks.start || l.step >= parts.steps.len() {
-                return Err(D::Error::custom(format!(
-                    "leg {i} does not follow the one before"
-                )));
+            let (from, to) = (l.tracks.start, l.tracks.end);
+            if from < track || to < from || l.step >= parts.steps.len() {
+                return refused(format!("leg {i} does not follow the one before"));
             }
-            at = l.tracks.end;
+            track = to;
         }
-        if at > parts.tracks.len() {
-            return Err(D::Error::custom(format!(
-                "the legs end at track {at}, there are {}",
-                parts.tracks.len()
-            )));
-        }
-        let mut leg = 0;
         for (i, s) in parts.steps.iter().enumerate() {
             if s.legs.start != leg || s.legs.end < leg {
-                return Err(D::Error::custom(format!(
-                    "step {i} does not follow the one before"
-                )));
+                return refused(format!("step {i} does not follow the one before"));
             }
             leg = s.legs.end;
         }
-        if leg != parts.legs.len() {
-            return Err(D::Error::custom(format!(
-                "the steps end at leg {leg}, there are {}",
-                parts.legs.len()
-            )));
+        let (tracks, legs) = (parts.tracks.len(), parts.legs.len());
+        if track > tracks {
+            return refused(format!("the legs end at track {track}, there are {tracks}"));
+        }
+        if leg != legs {
+            return refused(format!("the steps end at leg {leg}, there are {legs}"));
         }
         Ok(parts.mow())
     }
@@ -77,14 +63,13 @@ mod tests {
     use super::*;
     use crate::{Heading, KeepOutKind, Mower, Pattern, Settings, plan};
     use geo_types::polygon;
+    use serde_json::json;
 
     fn planned() -> (Fairway, Settings, Mow) {
+        let bunker = polygon![(x: 40., y: 10.), (x: 50., y: 10.), (x: 45., y: 18.)];
         let f = Fairway::builder("7")
             .outline(polygon![(x: 0., y: 0.), (x: 90., y: 0.), (x: 90., y: 30.), (x: 0., y: 30.)])
-            .keep_out(
-                KeepOutKind::Bunker,
-                polygon![(x: 40., y: 10.), (x: 50., y: 10.), (x: 45., y: 18.)],
-            )
+            .keep_out(KeepOutKind::Bunker, bunker)
             .build()
             .unwrap();
         let settings = Settings::new(Pattern::Stripes {
@@ -111,15 +96,17 @@ mod tests {
             let told = f.into_iter().chain(m).any(|e| e.to_string().contains(part));
             assert!(told, "{part}");
         };
-        let mut ground: serde_json::Value = serde_json::to_value(&f).unwrap();
-        ground["outline"] = serde_json::json!([]);
+        let mut ground = serde_json::to_value(&f).unwrap();
+        ground["outline"] = json!([]);
         refused(ground.to_string(), "there is no outline");
-        let mut drive: serde_json::Value = serde_json::to_value(&mow).unwrap();
-        drive["legs"][1]["tracks"]["start"] = serde_json::json!(0);
+        let mut drive = serde_json::to_value(&mow).unwrap();
+        drive["legs"][1]["tracks"]["start"] = json!(0);
         refused(drive.to_string(), "leg 1 does not follow");
-        drive["legs"] = serde_json::json!([]);
+        drive["legs"] = json!([]);
         refused(drive.to_string(), "the steps end at leg");
-        drive["steps"] = serde_json::json!([]);
+        drive["steps"][0]["legs"]["start"] = json!(1);
+        refused(drive.to_string(), "step 0 does not follow");
+        drive["steps"] = json!([]);
         assert!(serde_json::from_value::<Mow>(drive).is_ok());
     }
 }

@@ -15,13 +15,6 @@ use crossgrain_core::inside::model::quantity::ACRE_M2;
 /// Square metres in a hectare.
 pub const HECTARE_M2: f64 = 10_000.0;
 
-const MINUTES_PER_HOUR: f64 = 60.0;
-
-/// Ground covered in a second with no overlap and no stop, square metres per second.
-pub fn theoretical_m2_s(cutting_width_m: f64, speed_m_s: f64) -> f64 {
-    cutting_width_m * speed_m_s
-}
-
 /// Field efficiency of a job that covered `area_m2` in `time_s`: effective over theoretical
 /// capacity. Zero when no time or no capacity is given.
 ///
@@ -31,7 +24,7 @@ pub fn theoretical_m2_s(cutting_width_m: f64, speed_m_s: f64) -> f64 {
 /// assert!((field_efficiency(1000.0, 600.0, 2.0, 2.0) - 1.0 / 2.4).abs() < 1e-12);
 /// ```
 pub fn field_efficiency(area_m2: f64, time_s: f64, cutting_width_m: f64, speed_m_s: f64) -> f64 {
-    let could = theoretical_m2_s(cutting_width_m, speed_m_s) * time_s;
+    let could = cutting_width_m * speed_m_s * time_s;
     if could > 0.0 { area_m2 / could } else { 0.0 }
 }
 
@@ -48,7 +41,7 @@ pub fn shift_minutes(driving_minutes: f64, shift_efficiency: f64) -> f64 {
 /// Square metres an hour of a job that covered `area_m2` in so many minutes; zero without time.
 pub fn m2_per_h(area_m2: f64, minutes: f64) -> f64 {
     if minutes > 0.0 {
-        area_m2 / minutes * MINUTES_PER_HOUR
+        area_m2 / minutes * 60.0
     } else {
         0.0
     }
@@ -70,17 +63,11 @@ mod tests {
     use approx::assert_relative_eq;
 
     #[test]
-    fn efficiency_is_the_way_back() {
-        let c = theoretical_m2_s(2.54, 2.2) * 0.8;
-        assert_relative_eq!(field_efficiency(c * 600.0, 600.0, 2.54, 2.2), 0.8);
-        assert_eq!(field_efficiency(1.0, 0.0, 2.54, 2.2), 0.0);
-    }
-
-    #[test]
     fn a_rate_is_ground_over_time() {
         assert_relative_eq!(m2_per_h(5000.0, 30.0), 10_000.0);
         assert_relative_eq!(hectares(m2_per_h(5000.0, 30.0)), 1.0);
         assert_relative_eq!(acres(43_560.0 * 0.3048 * 0.3048), 1.0, epsilon = 1e-12);
-        assert_eq!(m2_per_h(5000.0, 0.0), 0.0);
+        let none = (m2_per_h(5000.0, 0.0), field_efficiency(1.0, 0.0, 2.54, 2.2));
+        assert_eq!(none, (0.0, 0.0));
     }
 }

@@ -25,36 +25,25 @@ pub fn clip_m(speed_m_s: f64, reel: &Reel) -> f64 {
     speed_m_s * 60.0 / (reel.rpm * f64::from(reel.blades))
 }
 
-/// What the middle of one unit does on a loop.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct UnitOnLoop {
-    /// Its speed over the ground, over the speed of the axle's midpoint.
-    pub speed_ratio: f64,
-    /// Angle between its travel and the mower's forward axis, radians, 0 to pi; a unit ahead of
-    /// the axle slides sideways by this much. Above a right angle it moves backward.
-    pub slip_rad: f64,
-}
-
-/// Motion of a unit's middle on a loop of `radius_m` (path of the axle's midpoint).
-pub fn unit_on_loop(unit: &CuttingUnit, radius_m: f64, sense: Sense) -> UnitOnLoop {
+/// What the middle of a unit does on a loop of `radius_m` (path of the axle's midpoint): its speed
+/// over the ground, over the speed of the axle's midpoint, and its slip. That is the angle between
+/// its travel and the mower's forward axis, radians, 0 to pi: a unit ahead of the axle slides
+/// sideways by this much. Above a right angle it moves backward.
+pub fn unit_on_loop(unit: &CuttingUnit, radius_m: f64, sense: Sense) -> (f64, f64) {
     let along = radius_m + outward_m(unit.across_m, sense);
-    UnitOnLoop {
-        speed_ratio: along.hypot(unit.ahead_m) / radius_m,
-        slip_rad: unit.ahead_m.abs().atan2(along),
-    }
+    let speed_ratio = along.hypot(unit.ahead_m) / radius_m;
+    (speed_ratio, unit.ahead_m.abs().atan2(along))
 }
 
 /// Clip of the outermost cut edge over that of the innermost one, the mower's units taken at
 /// their own places; infinite when the inner edge stands on the turning centre.
 pub fn outer_over_inner(mower: &Mower, radius_m: f64, sense: Sense) -> f64 {
-    let edges = mower.units.iter().flat_map(|u| {
-        [u.left_m(), u.right_m()]
-            .map(|across| (radius_m + outward_m(across, sense)).hypot(u.ahead_m))
-    });
     let (mut low, mut high) = (f64::INFINITY, 0.0f64);
-    for r in edges {
-        low = low.min(r);
-        high = high.max(r);
+    for unit in &mower.units {
+        for across_m in [unit.left_m(), unit.right_m()] {
+            let r = (radius_m + outward_m(across_m, sense)).hypot(unit.ahead_m);
+            (low, high) = (low.min(r), high.max(r));
+        }
     }
     high / low
 }
@@ -63,14 +52,17 @@ pub fn outer_over_inner(mower: &Mower, radius_m: f64, sense: Sense) -> f64 {
 /// is driven (radius of the axle's path, sense), on it at the loops' speed. `None` without a reel.
 pub fn longest_clip_m(mower: &Mower, on_loop: Option<(f64, Sense)>) -> Option<f64> {
     let reel = mower.reel.as_ref()?;
-    let straight = mower.speeds.mowing_m_s;
-    let fastest = mower.units.iter().fold(straight, |most, u| match on_loop {
-        Some((radius_m, sense)) => {
-            most.max(mower.speeds.loops_m_s * unit_on_loop(u, radius_m, sense).speed_ratio)
-        }
-        None => most,
+    let loops = on_loop.map(|(radius_m, sense)| {
+        let ratios = mower
+            .units
+            .iter()
+            .map(|u| unit_on_loop(u, radius_m, sense).0);
+        mower.speeds.loops_m_s * ratios.fold(0.0, f64::max)
     });
-    Some(clip_m(fastest, reel))
+    Some(clip_m(
+        mower.speeds.mowing_m_s.max(loops.unwrap_or(0.0)),
+        reel,
+    ))
 }
 
 /// The longest clip, metres, where it is longer than the height of cut: then the cut shows as
@@ -97,6 +89,7 @@ pub fn clip_above_height_m(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drawn::unit;
     use approx::assert_relative_eq;
 
     #[test]
@@ -123,27 +116,12 @@ mod tests {
     }
 
     #[test]
-    fn a_unit_on_the_axle_does_not_slip() {
-        let u = CuttingUnit {
-            across_m: 1.0,
-            ahead_m: 0.0,
-            width_m: 0.8,
-        };
-        let inside = unit_on_loop(&u, 4.0, Sense::CounterClockwise);
-        assert_relative_eq!(inside.speed_ratio, 0.75);
-        assert_eq!(inside.slip_rad, 0.0);
-        assert_relative_eq!(unit_on_loop(&u, 4.0, Sense::Clockwise).speed_ratio, 1.25);
-    }
-
-    #[test]
-    fn a_unit_ahead_slips_and_is_quicker() {
-        let u = CuttingUnit {
-            across_m: 0.0,
-            ahead_m: 3.0,
-            width_m: 0.8,
-        };
-        let m = unit_on_loop(&u, 4.0, Sense::Clockwise);
-        assert_relative_eq!(m.speed_ratio, 1.25);
-        assert_relative_eq!(m.slip_rad, 0.75f64.atan());
+    fn a_unit_ahead_slips_and_one_outside_is_quicker() {
+        let beside = unit(1.0, 0.0, 0.8);
+        let inside = unit_on_loop(&beside, 4.0, Sense::CounterClockwise);
+        assert_eq!(inside, (0.75, 0.0));
+        assert_eq!(unit_on_loop(&beside, 4.0, Sense::Clockwise), (1.25, 0.0));
+        let (ratio, slip_rad) = unit_on_loop(&unit(0.0, 3.0, 0.8), 4.0, Sense::Clockwise);
+        assert_eq!((ratio, slip_rad), (1.25, 0.75f64.atan()));
     }
 }

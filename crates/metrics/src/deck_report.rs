@@ -96,17 +96,15 @@ pub fn deck_report(mower: &Mower, loop_diameter_m: f64, sense: Sense) -> DeckRep
         .units
         .iter()
         .map(|u| {
-            let on_loop = unit_on_loop(u, radius_m, sense);
-            let speed_loop_m_s = mower.speeds.loops_m_s * on_loop.speed_ratio;
+            let (speed_ratio_loop, slip_rad) = unit_on_loop(u, radius_m, sense);
+            let speed_loop_m_s = mower.speeds.loops_m_s * speed_ratio_loop;
+            let clip = |speed_m_s| mower.reel.as_ref().map(|reel| clip_m(speed_m_s, reel));
             UnitAtWork {
-                clip_straight_m: mower
-                    .reel
-                    .as_ref()
-                    .map(|reel| clip_m(mower.speeds.mowing_m_s, reel)),
-                clip_loop_m: mower.reel.as_ref().map(|reel| clip_m(speed_loop_m_s, reel)),
-                speed_ratio_loop: on_loop.speed_ratio,
+                clip_straight_m: clip(mower.speeds.mowing_m_s),
+                clip_loop_m: clip(speed_loop_m_s),
+                speed_ratio_loop,
                 speed_loop_m_s,
-                slip_rad: on_loop.slip_rad,
+                slip_rad,
             }
         })
         .collect();
@@ -126,64 +124,38 @@ pub fn deck_report(mower: &Mower, loop_diameter_m: f64, sense: Sense) -> DeckRep
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drawn::unit;
     use approx::assert_relative_eq;
-    use crossgrain_core::{CuttingUnit, Reel};
+    use crossgrain_core::Reel;
 
     /// Three units ahead, two behind, 0.06 m of overlap.
     fn five() -> Mower {
-        let unit = |across_m: f64, ahead_m: f64| CuttingUnit {
-            across_m,
-            ahead_m,
-            width_m: 0.56,
-        };
-        {
-            let mut made = Mower::bar(2.56);
-            made.units = vec![
-                unit(1.0, 0.8),
-                unit(0.0, 0.8),
-                unit(-1.0, 0.8),
-                unit(0.5, -0.4),
-                unit(-0.5, -0.4),
-            ];
-            made.reel = Some(Reel {
-                blades: 11,
-                rpm: 2000.0,
-            });
-            made
-        }
-    }
-
-    #[test]
-    fn a_deck_that_is_its_own_mirror_image_reports_the_same_both_ways() {
-        let r = deck_report(&five(), 4.0, Sense::Clockwise);
-        assert_relative_eq!(
-            r.cw.clean_from_diameter_m.unwrap(),
-            r.ccw.clean_from_diameter_m.unwrap(),
-            epsilon = 1e-9
-        );
-        assert_eq!(r.cw.strips.len(), r.ccw.strips.len());
-        assert!(!r.cw.strips.is_empty());
-        assert_eq!(r.neighbours.len(), 4);
+        let ahead = [1.0, 0.0, -1.0].map(|across| unit(across, 0.8, 0.56));
+        let behind = [0.5, -0.5].map(|across| unit(across, -0.4, 0.56));
+        let mut five = Mower::of_units("five", [&ahead[..], &behind].concat());
+        five.reel = Some(Reel {
+            blades: 11,
+            rpm: 2000.0,
+        });
+        five
     }
 
     #[test]
     fn at_the_clean_diameter_nothing_is_left_and_just_below_something_is() {
-        let m = five();
-        let clean = deck_report(&m, 4.0, Sense::Clockwise)
-            .cw
-            .clean_from_diameter_m
-            .unwrap();
-        let strips = |d: f64| deck_report(&m, d, Sense::Clockwise).cw.strips;
-        assert!(strips(clean + 1e-6).is_empty());
-        assert!(!strips(clean - 1e-3).is_empty());
+        let report = |d: f64| deck_report(&five(), d, Sense::Clockwise);
+        let r = report(4.0);
+        let clean = r.cw.clean_from_diameter_m.unwrap();
+        assert!(report(clean + 1e-6).cw.strips.is_empty());
+        assert!(!report(clean - 1e-3).cw.strips.is_empty());
         // The widest of the neighbours' own limits is the deck's.
-        let r = deck_report(&m, 4.0, Sense::Clockwise);
-        let widest = r
-            .neighbours
-            .iter()
-            .map(|n| n.opens_below_cw_m.unwrap())
-            .fold(0.0, f64::max);
-        assert_relative_eq!(2.0 * widest, clean, epsilon = 1e-9);
+        assert_eq!(r.neighbours.len(), 4);
+        let widest = r.neighbours.iter().map(|n| n.opens_below_cw_m.unwrap());
+        assert_relative_eq!(2.0 * widest.fold(0.0, f64::max), clean, epsilon = 1e-9);
+        // The deck is its own mirror image.
+        let other_way = r.ccw.clean_from_diameter_m.unwrap();
+        assert_relative_eq!(clean, other_way, epsilon = 1e-9);
+        assert_eq!(r.cw.strips.len(), r.ccw.strips.len());
+        assert!(!r.cw.strips.is_empty());
     }
 
     #[test]

@@ -1,6 +1,6 @@
-//! Lowered tracks for the tests of this crate.
+//! Lowered tracks and cutting units for the tests of this crate.
 
-use crossgrain_core::{CircularArc, Segment, Track};
+use crossgrain_core::{CircularArc, CuttingUnit, Segment, Track};
 use geo_types::coord;
 
 pub(crate) fn line(x0: f64, y0: f64, x1: f64, y1: f64) -> Track {
@@ -8,6 +8,14 @@ pub(crate) fn line(x0: f64, y0: f64, x1: f64, y1: f64) -> Track {
         from: coord! { x: x0, y: y0 },
         to: coord! { x: x1, y: y1 },
     })
+}
+
+pub(crate) fn unit(across_m: f64, ahead_m: f64, width_m: f64) -> CuttingUnit {
+    CuttingUnit {
+        across_m,
+        ahead_m,
+        width_m,
+    }
 }
 
 pub(crate) fn arc(x: f64, y: f64, radius_m: f64, from_rad: f64, sweep_rad: f64) -> Track {

@@ -212,29 +212,19 @@ pub fn drive_minutes(mower: &Mower, mow: &Mow) -> f64 {
 /// reels-down tracks at the mowing speed; reels up, arcs and backing go at the turning speed
 /// and lines at the transport speed.
 fn driving_s(mower: &Mower, mow: &Mow) -> (f64, f64) {
-    let mut on_lane = vec![false; mow.tracks().as_slice().len()];
-    for leg in mow.legs() {
-        if matches!(leg.role, Role::Lane { .. }) {
-            let end = leg.tracks.end.min(on_lane.len());
-            if let Some(part) = on_lane.get_mut(leg.tracks.start..end) {
-                part.fill(true);
-            }
-        }
-    }
+    let lanes: Vec<_> = (mow.legs().iter())
+        .filter(|l| matches!(l.role, Role::Lane { .. }))
+        .map(|l| &l.tracks)
+        .collect();
+    let s = &mower.speeds;
     let (mut down_s, mut up_s) = (0.0, 0.0);
-    for (track, lane) in mow.tracks().zip(on_lane) {
-        let s = &mower.speeds;
-        let speed = match (track.reels, track.path) {
-            (Reels::Down, _) if lane => s.loops_m_s,
-            (Reels::Down, _) => s.mowing_m_s,
-            (Reels::Up, Segment::Arc(_)) => s.turning_m_s,
-            (Reels::Up, Segment::Line { .. }) if track.gear == Gear::Reverse => s.turning_m_s,
-            (Reels::Up, Segment::Line { .. }) => s.transport_m_s,
-        };
-        let t = track.path.length_m() / speed;
-        match track.reels {
-            Reels::Down => down_s += t,
-            Reels::Up => up_s += t,
+    for (i, track) in mow.tracks().enumerate() {
+        let m = track.path.length_m();
+        match (track.reels, track.path, track.gear) {
+            (Reels::Down, ..) if lanes.iter().any(|l| l.contains(&i)) => down_s += m / s.loops_m_s,
+            (Reels::Down, ..) => down_s += m / s.mowing_m_s,
+            (Reels::Up, Segment::Line { .. }, Gear::Forward) => up_s += m / s.transport_m_s,
+            (Reels::Up, ..) => up_s += m / s.turning_m_s,
         }
     }
     (down_s, up_s)
@@ -243,7 +233,7 @@ fn driving_s(mower: &Mower, mow: &Mow) -> (f64, f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawn::{arc, line};
+    use crate::drawn::{arc, line, unit};
     use approx::assert_relative_eq;
     use crossgrain_core::{Heading, KeepOutKind, LoopTrain, Pattern, Settings, plan};
     use crossgrain_core::{MowParts, PatternKind, PlacedLeg, Sense, Track, UsedSettings};
@@ -365,12 +355,9 @@ mod tests {
             .keep_out(KeepOutKind::Bunker, bunker)
             .build()
             .unwrap();
-        let unit = |i: i32| CuttingUnit {
-            across_m: 0.5 * f64::from(i),
-            ahead_m: if i % 2 == 0 { 0.72 } else { -0.5 },
-            width_m: 0.56,
-        };
-        let mower = Mower::of_units("five", (-2..=2).map(unit).collect());
+        let ahead = |i: i32| if i % 2 == 0 { 0.72 } else { -0.5 };
+        let units = (-2..=2).map(|i| unit(0.5 * f64::from(i), ahead(i), 0.56));
+        let mower = Mower::of_units("five", units.collect());
         let within = reach(f.ground(), mower.cutting_width_m());
         for pattern in [
             Pattern::Stripes {

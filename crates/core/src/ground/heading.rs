@@ -5,6 +5,8 @@ use crate::model::ground::Fairway;
 use crate::model::mow::Note;
 use crate::model::pattern::Heading;
 use crate::model::pose::fold_rad;
+use crate::model::quantity::math_rad;
+use crate::polygon::overlay::Overlay;
 use geo::ConvexHull;
 use geo_types::{Coord, LineString, MultiPolygon};
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_6};
@@ -67,11 +69,8 @@ pub fn long_axis_rad(area: &MultiPolygon<f64>) -> f64 {
         return 0.0;
     };
     let mut m = [0.0; 6]; // area, x, y, xx, xy, yy
-    for p in area {
-        add_moments(p.exterior(), origin, &mut m);
-        for r in p.interiors() {
-            add_moments(r, origin, &mut m);
-        }
+    for ring in area.rings() {
+        add_moments(ring, origin, &mut m);
     }
     if m[0].abs() <= 0.0 {
         return 0.0;
@@ -109,23 +108,16 @@ pub fn resolve(heading: Heading, fairway: &Fairway) -> (f64, Option<Note>) {
         None if axis.sin() < 0.0 => axis + std::f64::consts::PI,
         None => axis,
     };
-    match heading {
-        Heading::Bearing { deg } => (crate::model::quantity::math_rad(deg), None),
-        Heading::Along => (toward_green(long_axis_rad(&fairway.ground)), None),
-        Heading::Fewest => (
-            toward_green(minimum_width(&fairway.ground).map_or(0.0, |w| w.along_rad)),
-            None,
-        ),
-        Heading::Clock { to_h, .. } => {
-            let (noon, note) = match fairway.hole_direction_rad() {
-                Some(hole) => (hole, None),
-                None => (
-                    toward_green(long_axis_rad(&fairway.ground)),
-                    Some(Note::NoHoleLine),
-                ),
-            };
-            (noon - to_h * FRAC_PI_6, note)
+    let along = || toward_green(long_axis_rad(&fairway.ground));
+    match (heading, fairway.hole_direction_rad()) {
+        (Heading::Bearing { deg }, _) => (math_rad(deg), None),
+        (Heading::Along, _) => (along(), None),
+        (Heading::Fewest, _) => {
+            let narrowest = minimum_width(&fairway.ground);
+            (toward_green(narrowest.map_or(0.0, |w| w.along_rad)), None)
         }
+        (Heading::Clock { to_h, .. }, Some(noon)) => (noon - to_h * FRAC_PI_6, None),
+        (Heading::Clock { to_h, .. }, None) => (along() - to_h * FRAC_PI_6, Some(Note::NoHoleLine)),
     }
 }
 
@@ -147,7 +139,8 @@ mod tests {
     use super::*;
     use crate::drawn::rect;
     use approx::assert_relative_eq;
-    use geo_types::{Polygon, coord, polygon};
+    use geo::Rotate;
+    use geo_types::polygon;
 
     #[test]
     fn the_minimum_width_lies_across_its_direction() {
@@ -168,18 +161,8 @@ mod tests {
     #[test]
     fn the_long_axis_of_a_turned_rectangle_is_its_long_side() {
         for deg in [-80.0f64, -30.0, 0.0, 17.0, 60.0] {
-            let (s, c) = deg.to_radians().sin_cos();
-            let at = |x: f64, y: f64| coord! {x: 900.0 + x * c - y * s, y: -400.0 + x * s + y * c};
-            let p = Polygon::new(
-                LineString(vec![
-                    at(0.0, 0.0),
-                    at(90.0, 0.0),
-                    at(90.0, 20.0),
-                    at(0.0, 20.0),
-                ]),
-                vec![],
-            );
-            let axis = long_axis_rad(&p.into()).to_degrees();
+            let turned = rect(900.0, -400.0, 90.0, 20.0).rotate_around_centroid(deg);
+            let axis = long_axis_rad(&turned.into()).to_degrees();
             assert_relative_eq!(axis, deg, epsilon = 1e-7);
         }
     }

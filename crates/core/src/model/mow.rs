@@ -246,15 +246,10 @@ impl From<Mow> for MowParts {
 /// Each track starts where the last one ends, except after a step that says to stop. Legs follow
 /// one another along the tracks, steps along the legs.
 #[derive(Debug, Clone, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize), serde(transparent))]
 pub struct Mow(MowParts);
 
 impl Mow {
-    /// All of it at once.
-    #[cfg(feature = "serde")]
-    pub(crate) fn parts(&self) -> &MowParts {
-        &self.0
-    }
-
     /// The fairway's name.
     pub fn fairway(&self) -> &str {
         &self.0.fairway

@@ -1,10 +1,8 @@
-"""Shortest turns between two poses: forward only (Dubins) and with reversing (Reeds and Shepp)."""
+"""Shortest forward turns between two poses (Dubins)."""
 
 import math
-from importlib.metadata import version
 
 import numpy as np
-import rsplan
 
 import dubins_core
 
@@ -36,7 +34,6 @@ def derive():
         poses.append((round(float(x), 3), round(float(y), 3), round(float(rng.uniform(-math.pi, math.pi)), 4), round(float(rng.uniform(1, 5)), 2)))
     cases = []
     for x, y, h, r in poses:
-        rs = rsplan.path((0.0, 0.0, 0.0), (x, y, h), r, 0.0, 0.1, 0.0)
         cases.append(
             {
                 "x_m": x,
@@ -44,11 +41,9 @@ def derive():
                 "heading_rad": h,
                 "radius_m": r,
                 "forward_m": dubins_core.shortest_length(lib, (0.0, 0.0, 0.0), (x, y, h), r),
-                "with_reverse_m": float(sum(abs(s.length) for s in rs.segments)),
             }
         )
     return {
         "forward_by": f"PyPI dubins {dubins_core.VERSION} (its C core)",
-        "reverse_by": f"PyPI rsplan {version('rsplan')}",
         "cases": cases,
     }

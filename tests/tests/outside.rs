@@ -42,7 +42,7 @@ fn say(topic: &str, r: &Row) -> String {
 const MIN_FACTS: [(&str, usize); 17] = [
     ("Units", 13),
     ("Field capacity and time", 20),
-    ("Turns", 60),
+    ("Turns", 40),
     ("Widths of shapes", 8),
     ("Cutting units on a loop", 11),
     ("Areas of ground", 55),

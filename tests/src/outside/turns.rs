@@ -7,7 +7,7 @@ use super::{
 };
 use crate::stored::{json, number, text};
 use crossgrain_core::Pose;
-use crossgrain_core::inside::driving::reversing::{shortest_backing_m, turn_with_one_reverse};
+use crossgrain_core::inside::driving::reversing::{backing_turns, turn_with_one_reverse};
 use crossgrain_core::inside::driving::turns::shortest_forward_m;
 use geo_types::coord;
 use std::f64::consts::PI;
@@ -80,13 +80,12 @@ pub fn rows() -> Vec<Row> {
         Fact::new("turning about on the spot takes pi r", REEDS_SHEPP, Memory).printed(
             "turn about on the spot with reversing, r 1 m",
             "3.1416",
-            shortest_backing_m(pose(0.0, 0.0, 0.0), pose(0.0, 0.0, PI), 1.0),
+            backing_turns(pose(0.0, 0.0, 0.0), pose(0.0, 0.0, PI), 1.0)[0].length_m,
         ),
     );
     let stored = json("turns.json");
-    let [forward_by, reverse_by] = ["forward_by", "reverse_by"].map(|k| text(&stored, k));
+    let forward_by = text(&stored, "forward_by");
     let forward = Fact::new("shortest forward joins", &forward_by, Library);
-    let reverse = Fact::new("shortest joins with reversing", &reverse_by, Library);
     for c in stored["cases"].as_array().into_iter().flatten() {
         let [x, y, h, r] = ["x_m", "y_m", "heading_rad", "radius_m"].map(|k| number(c, k));
         let (from, to) = (pose(0.0, 0.0, 0.0), pose(x, y, h));
@@ -94,12 +93,6 @@ pub fn rows() -> Vec<Row> {
             format!("forward to ({x}, {y}, {h:.4} rad), r {r} m"),
             number(c, "forward_m"),
             shortest_forward_m(from, to, r),
-            1e-9,
-        ));
-        out.push(reverse.library(
-            format!("with reversing to ({x}, {y}, {h:.4} rad), r {r} m"),
-            number(c, "with_reverse_m"),
-            shortest_backing_m(from, to, r),
             1e-9,
         ));
     }

@@ -5,6 +5,8 @@
 //! sweeping across the lines, a cell ends where a piece splits, where two meet, and where one
 //! begins or ends. Pieces of one line that are joined over a gap count as one.
 
+use crate::model::mow::ends;
+use crate::model::pose::Pose;
 use crate::model::task::{Directions, Line};
 use std::ops::Range;
 
@@ -29,12 +31,9 @@ pub struct Block {
     pub left: usize,
 }
 
-/// Gaps of neighbouring lines that face each other: bridged whole or not at all.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct GapCell {
-    /// Line and the piece before the gap.
-    pub gaps: Vec<(usize, usize)>,
-}
+/// Gaps of neighbouring lines that face each other, bridged whole or not at all: of each the line
+/// and the piece before.
+pub type GapCell = Vec<(usize, usize)>;
 
 /// A set of lines with some gaps joined.
 #[derive(Debug, Clone)]
@@ -59,8 +58,8 @@ impl<'a> Field<'a> {
     }
 
     /// Joins, or parts again, all gaps of a cell.
-    pub fn set_joined(&mut self, cell: &GapCell, joined: bool) {
-        for &(line, gap) in &cell.gaps {
+    pub fn set_joined(&mut self, cell: &[(usize, usize)], joined: bool) {
+        for &(line, gap) in cell {
             self.joined[line][gap] = joined;
         }
     }
@@ -94,6 +93,19 @@ impl<'a> Field<'a> {
             (Some(a), Some(b)) => (a.from_m, b.to_m),
             _ => (0.0, 0.0),
         }
+    }
+
+    /// First and last pose of a run, driven in its own direction.
+    pub fn ends(&self, run: &Run) -> (Pose, Pose) {
+        let line = &self.lines[run.line];
+        let (low, high) = (run.pieces.start, run.pieces.end - 1);
+        let (first, last) = if line.forward {
+            (low, high)
+        } else {
+            (high, low)
+        };
+        let leg = |piece: usize| ends(&line.pieces[piece].leg);
+        (leg(first).0, leg(last).1)
     }
 
     fn faces(&self, a: &Run, b: &Run) -> bool {
@@ -232,7 +244,7 @@ impl<'a> Field<'a> {
             let pieces = &self.lines[line].pieces;
             (pieces[i].to_m, pieces[i + 1].from_m)
         };
-        let mut cells: Vec<Vec<(usize, usize)>> = Vec::new();
+        let mut cells: Vec<GapCell> = Vec::new();
         for line in 0..self.lines.len() {
             for i in 0..self.lines[line].pieces.len().saturating_sub(1) {
                 let faces = |&(l, j): &(usize, usize)| {
@@ -253,7 +265,7 @@ impl<'a> Field<'a> {
             c.sort_unstable();
         }
         cells.sort();
-        cells.into_iter().map(|gaps| GapCell { gaps }).collect()
+        cells
     }
 }
 
@@ -322,12 +334,6 @@ mod tests {
         field.blocks().iter().map(|b| b.runs.len()).collect()
     }
 
-    /// Of each block of a pair of halves: the runs of the left half, and all runs.
-    fn halves(lines: &[Line]) -> Vec<(usize, usize)> {
-        let blocks = Field::new(lines, Directions::Halves).blocks();
-        blocks.iter().map(|b| (b.left, b.runs.len())).collect()
-    }
-
     #[test]
     fn a_bunker_in_the_middle_makes_four_blocks_and_bridged_one() {
         let l = lines(
@@ -344,7 +350,7 @@ mod tests {
         assert_eq!(sizes(&field), [1, 2, 2, 2]);
         let cells = field.gap_cells();
         assert_eq!(cells.len(), 1);
-        assert_eq!(cells[0].gaps, [(1, 0), (2, 0)]);
+        assert_eq!(cells[0], [(1, 0), (2, 0)]);
         field.set_joined(&cells[0], true);
         assert_eq!(sizes(&field), [5]);
         assert_eq!(field.extent(&field.blocks()[0].runs[1]), (0.0, 100.0));
@@ -359,7 +365,7 @@ mod tests {
         // The last faces the first, with two lines between.
         let l = lines(&[&a, &b, &c, &a], |_| true);
         let cells = Field::new(&l, Directions::Free).gap_cells();
-        let lines_of = |c: &GapCell| c.gaps.iter().map(|g| g.0).collect::<Vec<_>>();
+        let lines_of = |c: &GapCell| c.iter().map(|g| g.0).collect::<Vec<_>>();
         let mut known: Vec<Vec<usize>> = cells.iter().map(lines_of).collect();
         known.sort();
         assert_eq!(known, [vec![0], vec![1, 2], vec![3]]);
@@ -373,59 +379,58 @@ mod tests {
 
     #[test]
     fn halves_are_paired_with_what_lies_beside_them() {
-        let l = lines(
-            &[
-                &[(0.0, 40.0), (60.0, 100.0)],
-                &[(0.0, 40.0), (60.0, 100.0)],
-                &[(0.0, 100.0)],
-                &[(0.0, 100.0)],
-            ],
-            |i| i < 2,
-        );
-        assert_eq!(halves(&l), [(2, 4), (2, 2)]);
-    }
-
-    #[test]
-    fn long_lines_are_paired_with_long_ones_and_what_lies_outside_is_left() {
-        // Two short lines on the outside of a bend would be met by lines eight times as long.
-        let l = lines(
-            &[
-                &[(0.0, 250.0)],
-                &[(0.0, 250.0)],
-                &[(0.0, 250.0)],
-                &[(0.0, 250.0)],
-                &[(100.0, 130.0)],
-                &[(110.0, 120.0)],
-            ],
-            |i| i < 2,
-        );
-        let field = Field::new(&l, Directions::Halves);
-        let blocks = field.blocks();
-        let shape: Vec<(usize, Vec<usize>)> = (blocks.iter())
-            .map(|b| (b.left, b.runs.iter().map(|r| r.line).collect()))
-            .collect();
-        assert_eq!(shape, [(2, vec![0, 1, 2, 3]), (0, vec![4, 5])]);
-    }
-
-    #[test]
-    fn outer_lines_that_miss_each_other_by_little_are_no_steps_of_their_own() {
-        let l = lines(
-            &[
-                &[(0.0, 40.0)],
-                &[(0.0, 100.0)],
-                &[(0.0, 100.0)],
-                &[(50.0, 90.0)],
-            ],
-            |i| i < 2,
-        );
-        // Ten metres between them twice over cost less than two steps more.
-        assert_eq!(halves(&l), [(2, 4)]);
-    }
-
-    #[test]
-    fn lines_far_from_each_other_are_no_pair() {
-        let l = lines(&[&[(0.0, 50.0)], &[(150.0, 200.0)]], |i| i == 0);
-        assert_eq!(sizes(&Field::new(&l, Directions::Halves)), [1, 1]);
+        let long = [(0.0, 250.0)];
+        let split = [(0.0, 40.0), (60.0, 100.0)];
+        // The lines, how many belong to the left half, and of each block its runs of the left half
+        // and the lines of all its runs.
+        type Paired<'a> = (&'a [&'a [(f64, f64)]], usize, &'a [(usize, &'a [usize])]);
+        let cases: [Paired<'_>; 4] = [
+            (
+                &[&split, &split, &[(0.0, 100.0)], &[(0.0, 100.0)]],
+                2,
+                &[(2, &[0, 1, 2, 3]), (2, &[0, 1])],
+            ),
+            // Two short lines on the outside of a bend would be met by lines eight times as long.
+            (
+                &[
+                    &long,
+                    &long,
+                    &long,
+                    &long,
+                    &[(100.0, 130.0)],
+                    &[(110.0, 120.0)],
+                ],
+                2,
+                &[(2, &[0, 1, 2, 3]), (0, &[4, 5])],
+            ),
+            // Outer lines that miss each other by ten metres cost less than two steps more.
+            (
+                &[
+                    &[(0.0, 40.0)],
+                    &[(0.0, 100.0)],
+                    &[(0.0, 100.0)],
+                    &[(50.0, 90.0)],
+                ],
+                2,
+                &[(2, &[0, 1, 2, 3])],
+            ),
+            // Far from each other they are no pair.
+            (
+                &[&[(0.0, 50.0)], &[(150.0, 200.0)]],
+                1,
+                &[(1, &[0]), (0, &[1])],
+            ),
+        ];
+        for (all, left, expected) in cases {
+            let l = lines(all, |i| i < left);
+            let blocks = Field::new(&l, Directions::Halves).blocks();
+            let shape: Vec<(usize, Vec<usize>)> = (blocks.iter())
+                .map(|b| (b.left, b.runs.iter().map(|r| r.line).collect()))
+                .collect();
+            let expected: Vec<(usize, Vec<usize>)> =
+                expected.iter().map(|e| (e.0, e.1.to_vec())).collect();
+            assert_eq!(shape, expected);
+        }
     }
 
     /// What it spares to drive `count` lines of each cell as pairs, from these lines on, metres.

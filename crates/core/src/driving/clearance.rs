@@ -10,7 +10,8 @@ use crate::driving::input::DriveInput;
 use crate::ground::barriers::part_of;
 use crate::model::pose::fold_rad;
 use crate::model::track::Segment;
-use geo::{BoundingRect, Intersects, Simplify};
+use geo::orient::Direction;
+use geo::{BoundingRect, Intersects, Orient, Simplify};
 use geo_types::{Coord, LineString, Point, Polygon};
 use std::f64::consts::FRAC_PI_2;
 
@@ -36,9 +37,11 @@ const CORNER_TURN_RAD: f64 = 1.05;
 /// Whether and how well a path keeps to the turning ground.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Standing {
-    /// It may be driven; the least distance to barred ground, metres, where that is below the
-    /// clearance wanted.
-    Clear(f64),
+    /// It may be driven.
+    Clear {
+        /// It comes nearer to barred ground than the deck wants.
+        near: bool,
+    },
     /// It leaves the margin but touches no barred ground.
     BeyondMargin,
     /// It enters barred ground or comes too near.
@@ -54,42 +57,6 @@ pub struct Clearances {
     pub deck_m: f64,
     /// Whether to stay within the margin of the outline.
     pub margin: bool,
-}
-
-/// How far a path may be followed before something is in the way, metres.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Feel {
-    /// To where it enters barred ground.
-    pub barred_m: f64,
-    /// To where it comes nearer to barred ground than the deck wants.
-    pub near_m: f64,
-    /// To where it leaves the margin.
-    pub beyond_m: f64,
-}
-
-impl Feel {
-    /// Nothing is in the way.
-    pub const OPEN: Feel = Feel {
-        barred_m: f64::INFINITY,
-        near_m: f64::INFINITY,
-        beyond_m: f64::INFINITY,
-    };
-}
-
-/// What is met on a path that is followed.
-enum Met {
-    /// So far from barred ground, metres; as [`TurningGround::clear_m`] has it.
-    Clear(f64),
-    /// The first place beyond the margin.
-    Beyond,
-}
-
-/// How following a path ended.
-enum Followed {
-    /// At its end, or where whoever follows it had seen enough.
-    Done,
-    /// It creeps along an edge: after so many metres no end is in sight.
-    Creeps(f64),
 }
 
 /// The ground on which joins are laid.
@@ -176,94 +143,44 @@ impl TurningGround {
         self.margin_m + MIN_STRIDE_M - self.outline.signed_m(c)
     }
 
-    /// Follows a path as far as it keeps the room wanted.
-    ///
-    /// With `stop_beyond` the first place beyond the margin ends it: such a path is of no use
-    /// then, barred or not.
+    /// Whether a path keeps the room wanted, followed in steps. With `stop_beyond` the first place
+    /// beyond the margin ends it: such a path is of no use then, barred or not.
     pub fn standing(&self, path: &Segment, room: Clearances, stop_beyond: bool) -> Standing {
-        let (mut barred, mut beyond) = (false, false);
-        let mut least = room.deck_m;
-        let end = self.follow(path, room, |_, met| match met {
-            Met::Clear(d) => {
-                barred = d < room.axle_m;
-                least = least.min(d);
-                !barred
-            }
-            Met::Beyond => {
-                beyond = true;
-                !stop_beyond
-            }
-        });
-        if barred || matches!(end, Followed::Creeps(_)) {
-            Standing::Barred
-        } else if beyond {
-            Standing::BeyondMargin
-        } else {
-            Standing::Clear(least)
-        }
-    }
-
-    /// How far a path may be followed, in the steps of [`TurningGround::standing`].
-    pub fn feel(&self, path: &Segment, room: Clearances) -> Feel {
-        let mut feel = Feel::OPEN;
-        let end = self.follow(path, room, |s, met| match met {
-            Met::Clear(d) => {
-                if d < room.deck_m {
-                    feel.near_m = feel.near_m.min(s);
-                }
-                if d < room.axle_m {
-                    feel.barred_m = s;
-                }
-                d >= room.axle_m
-            }
-            Met::Beyond => {
-                feel.beyond_m = s;
-                true
-            }
-        });
-        if let Followed::Creeps(s) = end {
-            feel.barred_m = s;
-        }
-        feel
-    }
-
-    /// Follows a path in steps, and tells of what is met at each, as long as `go_on` says so.
-    #[inline]
-    fn follow(
-        &self,
-        path: &Segment,
-        room: Clearances,
-        mut go_on: impl FnMut(f64, Met) -> bool,
-    ) -> Followed {
         let length = path.length_m();
-        let mut within = room.margin;
+        let (mut near, mut beyond) = (false, false);
         let mut s = 0.0;
         for _ in 0..MAX_STRIDES {
             let at = path.point_at(s, length);
             let mut step = length.max(MIN_STRIDE_M);
             if !self.barred.is_empty() {
                 let d = self.clear_m(at, s == 0.0, room);
-                if !go_on(s, Met::Clear(d)) {
-                    return Followed::Done;
+                if d < room.axle_m {
+                    return Standing::Barred;
                 }
+                near |= d < room.deck_m;
                 // Along an edge half of what is left to it will do: only the clearance, never
                 // the edge itself, can slip through.
                 step = step.min((d - room.deck_m).max(d / 2.0));
             }
-            if within {
+            if room.margin && !beyond {
                 let left = self.margin_room_m(at);
-                within = left >= 0.0;
-                if !within && !go_on(s, Met::Beyond) {
-                    return Followed::Done;
+                beyond = left < 0.0;
+                if beyond && stop_beyond {
+                    return Standing::BeyondMargin;
                 }
                 step = step.min(left.max(MIN_STRIDE_M));
             }
             if s >= length {
-                return Followed::Done;
+                return if beyond {
+                    Standing::BeyondMargin
+                } else {
+                    Standing::Clear { near }
+                };
             }
             s = (s + step).min(length);
         }
-        Followed::Creeps(s)
+        // It creeps along an edge.
+        Standing::Barred
     }
 
     /// Distance to barred ground at a place on a path that is followed, metres; signed where the
@@ -280,58 +197,28 @@ impl TurningGround {
         }
     }
 
-    /// Whether nothing within `reach_m` of a place is near to barred ground or beyond the margin,
-    /// as the table has it.
-    pub fn all_open(&self, at: Coord<f64>, reach_m: f64, room: Clearances) -> bool {
-        let far = |s: &DistanceField| s.bounds_m(at).unwrap_or((f64::NEG_INFINITY, f64::INFINITY));
-        (self.barred.is_empty() || far(&self.barred).0 >= reach_m + room.deck_m)
-            && (!room.margin
-                || self.outline.is_empty()
-                || far(&self.outline).1 + reach_m <= self.margin_m)
-    }
-
     /// Points by which barred ground and the outline's inner corners can be passed, `grow_m`
     /// off barred ground.
     pub fn corners(&self, grow_m: f64) -> Vec<Coord<f64>> {
         let mut out = Vec::new();
         for p in &self.barred.polygons {
-            let simple = p.simplify(CORNER_FIT_M);
-            ring_corners(simple.exterior(), true, grow_m, &mut out);
-            for r in simple.interiors() {
-                ring_corners(r, false, grow_m, &mut out);
+            let simple = p.simplify(CORNER_FIT_M).orient(Direction::Default);
+            for ring in std::iter::once(simple.exterior()).chain(simple.interiors()) {
+                ring_corners(ring, grow_m, &mut out);
             }
         }
         for p in &self.outline.polygons {
-            let simple = p.simplify(OUTLINE_FIT_M);
             // Seen from the rough the outline's inner corners stick out.
-            ring_corners(simple.exterior(), false, 0.0, &mut out);
+            let simple = p.simplify(OUTLINE_FIT_M).orient(Direction::Reversed);
+            ring_corners(simple.exterior(), 0.0, &mut out);
         }
         out
     }
 }
 
-/// Corners that stick out of the ground on the left of the ring, taken counter-clockwise
-/// (`solid_inside`) or clockwise, moved off it by `grow_m`.
-fn ring_corners(
-    ring: &LineString<f64>,
-    solid_inside: bool,
-    grow_m: f64,
-    out: &mut Vec<Coord<f64>>,
-) {
-    let mut c: Vec<Coord<f64>> = ring.0.clone();
-    c.pop();
-    if c.len() < 3 {
-        return;
-    }
-    let twice: f64 = (0..c.len())
-        .map(|i| {
-            let (p, q) = (c[i], c[(i + 1) % c.len()]);
-            (p.x - c[0].x) * (q.y - c[0].y) - (q.x - c[0].x) * (p.y - c[0].y)
-        })
-        .sum();
-    if (twice > 0.0) != solid_inside {
-        c.reverse();
-    }
+/// Corners that stick out of the ground on the left of the ring, moved off it by `grow_m`.
+fn ring_corners(ring: &LineString<f64>, grow_m: f64, out: &mut Vec<Coord<f64>>) {
+    let c = &ring.0[..ring.0.len().saturating_sub(1)];
     let n = c.len();
     for i in 0..n {
         let (p, v, q) = (c[(i + n - 1) % n], c[i], c[(i + 1) % n]);

@@ -136,25 +136,9 @@ impl DistanceField {
     #[cold]
     fn fill(&self, index: usize, middle: Coord<f64>) -> f64 {
         let d = self.searched_m(middle);
-        let inside = self.beside(index).unwrap_or_else(|| self.inside(middle));
-        let signed = if inside { -d } else { d };
+        let signed = if self.inside(middle) { -d } else { d };
         self.middles_m[index].set(signed);
         signed
-    }
-
-    /// Whether the middle of a cell lies inside, if a cell beside it tells: no edge lies between.
-    fn beside(&self, index: usize) -> Option<bool> {
-        let (i, j) = (index % self.columns, index / self.columns);
-        let left = (i > 0).then(|| index - 1);
-        let right = (i + 1 < self.columns).then_some(index + 1);
-        let below = (j > 0).then(|| index - self.columns);
-        let above = (j + 1 < self.rows).then_some(index + self.columns);
-        [left, right, below, above]
-            .into_iter()
-            .flatten()
-            .map(|k| self.middles_m[k].get())
-            .find(|d| d.abs() > CELL_M)
-            .map(|d| d < 0.0)
     }
 
     fn edges_near(&self, spot: FieldCell) -> &[FieldEdge] {

@@ -3,24 +3,22 @@
 //! Part by part in the direction of the hole; on each part phase by phase. Within a phase the
 //! steps come in the order that costs least.
 
-use crate::driving::blocks::Field;
-use crate::driving::bridging::bridge;
 use crate::driving::enclosures::Enclosures;
 use crate::driving::input::DriveInput;
 use crate::driving::join::{Search, Way};
 use crate::driving::order::{Choice, From, arrange};
 use crate::driving::roads::Router;
-use crate::driving::steps::{Driven, Planned, blocks, whole};
+use crate::driving::steps::{Planned, StepWay, line_of, steps};
 use crate::model::mow::{Leg, Note, PlacedLeg, ends};
 use crate::model::pose::Pose;
 use crate::model::step::{Step, StepKind};
-use crate::model::task::{Task, TaskKind};
+use crate::model::task::Task;
 use crate::model::track::Track;
 use crate::work::Work;
 use geo::Centroid;
 use geo_types::Coord;
 use std::cell::OnceCell;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::rc::Rc;
 
 /// A finished drive.
@@ -69,25 +67,13 @@ impl<'a> Roads<'a> {
             cut_short: false,
         };
         let tasks = self.reachable(drivable(tasks), &mut out.drive.notes);
-        let mut groups: Vec<Vec<&Task>> = Vec::new();
+        let mut phases: Vec<Phase> = Vec::new();
         for part in self.parts() {
-            let here = || tasks.iter().filter(|t| t.part == part);
-            let phases: BTreeSet<u32> = here().map(|t| t.phase).collect();
-            groups.extend(
-                phases
-                    .iter()
-                    .map(|p| here().filter(|t| t.phase == *p).collect()),
-            );
+            let mut here: Vec<&Task> = tasks.iter().filter(|t| t.part == part).collect();
+            here.sort_by_key(|t| t.phase);
+            let groups = here.chunk_by(|a, b| a.phase == b.phase);
+            phases.extend(groups.map(|g| Phase::new(g, &self.router)));
         }
-        let fields: Vec<Vec<Option<Field<'_>>>> = groups
-            .iter()
-            .map(|g| g.iter().map(|t| field(t, &self.router)).collect())
-            .collect();
-        let phases: Vec<Phase<'_>> = groups
-            .iter()
-            .zip(&fields)
-            .map(|(g, f)| Phase::new(g, f, &self.router))
-            .collect();
         for (i, phase) in phases.iter().enumerate() {
             let then = phases.get(i + 1).map_or(Vec::new(), Phase::entries);
             out.phase(phase, self.yard.fairway.entrance(), &then);
@@ -170,33 +156,20 @@ impl<'a> Roads<'a> {
     }
 }
 
-/// The lines of a task with the gaps bridged that are worth it.
-fn field<'a>(task: &'a Task, router: &Router) -> Option<Field<'a>> {
-    let TaskKind::Lines { directions, lines } = &task.kind else {
-        return None;
-    };
-    let mut field = Field::new(lines, *directions);
-    bridge(&mut field, router);
-    Some(field)
-}
-
 /// The steps of one phase on one part, and the ways to take each.
-struct Phase<'a> {
-    steps: Vec<Planned<'a>>,
+struct Phase {
+    steps: Vec<Planned>,
     choices: Vec<Vec<Choice>>,
 }
 
-impl<'a> Phase<'a> {
-    fn new(tasks: &[&'a Task], fields: &'a [Option<Field<'a>>], router: &Router) -> Self {
-        let mut steps: Vec<Planned<'_>> = Vec::new();
-        for (task, field) in tasks.iter().zip(fields) {
-            match field {
-                Some(field) => steps.extend(blocks(task, field, router)),
-                None => steps.extend(whole(task, router)),
-            }
+impl Phase {
+    fn new(tasks: &[&Task], router: &Router) -> Self {
+        let steps: Vec<Planned> = tasks.iter().flat_map(|t| steps(t, router)).collect();
+        let choices = |s: &Planned| s.ways.iter().map(|w| w.choice(router)).collect();
+        Self {
+            choices: steps.iter().map(choices).collect(),
+            steps,
         }
-        let choices = steps.iter().map(|s| s.choices(router)).collect();
-        Self { steps, choices }
     }
 
     /// Where it may begin.
@@ -218,7 +191,7 @@ impl Joining<'_> {
     }
 
     /// Adds the steps of one phase on one part; what comes after may begin at one of `then`.
-    fn phase(&mut self, phase: &Phase<'_>, entrance: Option<Coord<f64>>, then: &[Pose]) {
+    fn phase(&mut self, phase: &Phase, entrance: Option<Coord<f64>>, then: &[Pose]) {
         let router = self.router;
         let Phase { steps, choices } = phase;
         let from = match (self.here(), entrance) {
@@ -229,22 +202,21 @@ impl Joining<'_> {
         let mut own_m = |step: usize, choice: usize| steps[step].own_m(choice, router);
         let order = arrange(choices, from, then, router, &mut own_m);
         self.cut_short |= order.cut_short;
-        for (i, &(step, choice)) in order.taken.iter().enumerate() {
-            let next = order.taken.get(i + 1).map(|&(s, c)| choices[s][c].entry);
-            let (taken, legs) = steps[step].taken(choice, self.here(), next, router);
-            self.step(taken, legs);
+        for &(step, choice) in &order.taken {
+            self.step(&steps[step].ways[choice]);
         }
     }
 
     /// Adds one step; more than one where the operator has to stop within it.
-    fn step(&mut self, step: Step, legs: Vec<Driven>) {
-        let mut open = Step {
-            legs: self.drive.legs.len()..self.drive.legs.len(),
+    fn step(&mut self, StepWay { step, legs, .. }: &StepWay) {
+        let beginning = |first: usize| Step {
+            legs: first..first,
             ..step.clone()
         };
-        for Driven { leg, line } in legs {
+        let mut open = beginning(self.drive.legs.len());
+        for leg in legs {
             if let Some(from) = self.here()
-                && !self.way(from, ends(&leg).0)
+                && !self.way(from, ends(leg).0)
             {
                 if step.kind == StepKind::Patch {
                     // Nobody stops and looks for a way to a patch: it is measured as missed.
@@ -257,17 +229,14 @@ impl Joining<'_> {
                         before.stop_here = true;
                     }
                 } else {
-                    let first = self.drive.legs.len();
                     open.stop_here = true;
                     self.drive.steps.push(open);
-                    open = Step {
-                        legs: first..first,
-                        ..step.clone()
-                    };
+                    open = beginning(self.drive.legs.len());
                 }
             }
             let start = self.drive.tracks.len();
-            self.drive.tracks.extend(leg.tracks);
+            let line = line_of(leg.role);
+            self.drive.tracks.extend_from_slice(&leg.tracks);
             self.drive.legs.push(PlacedLeg {
                 tracks: start..self.drive.tracks.len(),
                 role: leg.role,
@@ -291,7 +260,7 @@ impl Joining<'_> {
         match join.way {
             Way::None => return false,
             Way::BeyondMargin => self.drive.notes.push(Note::BeyondMargin { at: from.at }),
-            Way::Legal if join.backs_up => self.drive.notes.push(Note::BacksUp { at: from.at }),
+            Way::BacksUp => self.drive.notes.push(Note::BacksUp { at: from.at }),
             Way::Legal => {}
         }
         self.drive.tracks.extend(join.tracks);

@@ -1,7 +1,7 @@
 //! Which pieces of ground barred ground closes off from each other.
 
 use crate::driving::input::DriveInput;
-use geo::{Contains, Intersects};
+use geo::{Area, Contains, Intersects};
 use geo_types::{Coord, MultiPolygon, Point, Polygon};
 
 /// The free pieces that keep-outs cut the plane into: which one a point lies in.
@@ -45,15 +45,8 @@ impl Enclosures {
             return None;
         }
         // Of nested holes the smallest that holds the point is its own.
-        let mut best: Option<(f64, usize)> = None;
-        for (i, h) in self.holes.iter().enumerate() {
-            if h.contains(&p) {
-                let size = geo::Area::unsigned_area(h);
-                if best.is_none_or(|b| size < b.0) {
-                    best = Some((size, i + 1));
-                }
-            }
-        }
-        Some(best.map_or(0, |b| b.1))
+        let around = self.holes.iter().enumerate().filter(|h| h.1.contains(&p));
+        let own = around.min_by(|a, b| a.1.unsigned_area().total_cmp(&b.1.unsigned_area()));
+        Some(own.map_or(0, |(i, _)| i + 1))
     }
 }

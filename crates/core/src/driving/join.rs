@@ -1,7 +1,6 @@
 //! A way between two poses with the reels up, and the best of those that are tried.
 
-use crate::driving::arc_reach::Need;
-use crate::model::track::{Segment, Track};
+use crate::model::track::{Gear, Segment, Track};
 use geo_types::Coord;
 
 /// A turn whose deck comes near barred ground is taken only if it saves more than this, metres.
@@ -15,15 +14,11 @@ pub(super) const GEAR_CHANGE_M: f64 = 2.5;
 pub struct Join {
     /// Lines and arcs in the order of travel.
     pub tracks: Vec<Track>,
-    /// Length, metres.
-    pub length_m: f64,
     /// What it counts as when orders are compared, metres: the length, and more where it is
     /// not legal.
     pub cost_m: f64,
     /// Whether it keeps to the turning ground.
     pub way: Way,
-    /// Whether it backs up although the mower is not set to reverse: no forward turn fits.
-    pub backs_up: bool,
 }
 
 /// What a join is.
@@ -31,6 +26,8 @@ pub struct Join {
 pub enum Way {
     /// It keeps to the turning ground.
     Legal,
+    /// So it does, but it backs up although the mower is not set to reverse: no forward turn fits.
+    BacksUp,
     /// It keeps off barred ground but leaves the margin of the outline.
     BeyondMargin,
     /// None was found that keeps off barred ground; there are no tracks.
@@ -49,7 +46,8 @@ pub enum Search {
 /// A turn with its standing, while the best is sought.
 pub(super) struct Candidate {
     pub(super) tracks: Vec<Track>,
-    pub(super) length_m: f64,
+    // Whether the deck comes near barred ground.
+    pub(super) near: bool,
     // Length, changes of gear and nearness to barred ground.
     pub(super) weight_m: f64,
 }
@@ -66,24 +64,22 @@ impl Best {
         self.clear.as_ref().map_or(f64::INFINITY, |c| c.weight_m)
     }
 
-    /// What a turn of at least this weight must have to better the best.
-    pub(super) fn need(&self, least_m: f64) -> Need {
-        match &self.clear {
-            None => Need::Any,
-            Some(c) if least_m + NEAR_M >= c.weight_m => Need::Roomy,
-            Some(_) => Need::Legal,
-        }
-    }
-
     /// Nothing better can turn up: the turn is legal and has room for the deck.
     pub(super) fn settled(&self) -> bool {
-        let c = self.clear.as_ref();
-        c.is_some_and(|c| c.weight_m < c.length_m + NEAR_M)
+        self.clear.as_ref().is_some_and(|c| !c.near)
     }
 }
 
-pub(super) fn push_line(tracks: &mut Vec<Track>, from: Coord<f64>, to: Coord<f64>) {
-    if from != to {
-        tracks.push(Track::up(Segment::Line { from, to }));
-    }
+/// The straight between two places, if there is one; backing up where it is below zero metres long.
+pub(super) fn straight(from: Coord<f64>, to: Coord<f64>, by_m: f64) -> Option<Track> {
+    let gear = if by_m < 0.0 {
+        Gear::Reverse
+    } else {
+        Gear::Forward
+    };
+    let path = Segment::Line { from, to };
+    (from != to).then_some(Track {
+        gear,
+        ..Track::up(path)
+    })
 }

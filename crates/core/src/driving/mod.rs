@@ -1,15 +1,12 @@
 //! Driving: from tasks to steps, in an order, joined by ways that the mower can follow.
 //!
 //! - [`turns`], [`reversing`]: lines and arcs between two poses on open ground;
-//! - [`distance_field`], [`clearance`], [`arc_reach`], [`visibility`], [`enclosures`]: what is in the
-//!   way of a turn;
-//! - [`roads`], with `backing_up` and `ways_round`: the [`join`] of two poses that keeps clear of it;
+//! - [`distance_field`], [`clearance`], [`visibility`], [`enclosures`]: what is in the way of a turn;
+//! - [`roads`], with `ways_round`: the [`join`] of two poses that keeps clear of it;
 //! - [`blocks`], [`bridging`], [`rules`], [`circuit`]: what one step is and how it is taken;
 //! - [`order`]: which step comes next;
 //! - [`drive`]: all of it, from tasks to tracks.
 
-pub mod arc_reach;
-mod backing_up;
 pub mod blocks;
 pub mod bridging;
 pub mod circuit;

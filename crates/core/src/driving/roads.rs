@@ -1,18 +1,18 @@
 //! The join of two legs: the shortest drivable one that keeps to the turning ground.
 //!
-//! First the plain turns are tried, shortest first; then wider radii and turns that first pull
-//! forward; then ways round barred ground (see [`super::visibility`]); last, turns by way of a
-//! third pose nearby. Where nothing is legal the least bad turn is taken and said to be so.
+//! First the plain turns are tried, shortest first; then turns that first pull forward; then ways
+//! round barred ground (see [`super::visibility`]) and turns by way of a third pose nearby; last,
+//! ways that back straight out of a pass or up to the next. Where nothing is legal the least bad turn
+//! is taken and said to be so.
 
-use crate::driving::arc_reach::{Feelers, Need};
 use crate::driving::clearance::{AXLE_CLEAR_M, Clearances, Standing, TurningGround};
 use crate::driving::input::DriveInput;
-use crate::driving::join::{Best, Candidate, GEAR_CHANGE_M, Join, NEAR_M, Search, Way, push_line};
-use crate::driving::reversing::{backing_turns, shortest_backing_m, turn_with_one_reverse};
-use crate::driving::turns::{Stance, forward_turns_if, shortest_between_m};
+use crate::driving::join::{Best, Candidate, GEAR_CHANGE_M, Join, NEAR_M, Search, Way, straight};
+use crate::driving::reversing::backing_turns;
+use crate::driving::turns::{forward_turns, shortest_forward_m};
 use crate::driving::visibility::Detour;
 use crate::model::pose::Pose;
-use crate::model::track::{Gear, Track};
+use crate::model::track::{CircularArc, Gear, Segment, Track};
 use crate::work::Work;
 use std::cell::{OnceCell, RefCell};
 use std::collections::HashMap;
@@ -24,10 +24,22 @@ const MIN_RADIUS_M: f64 = 0.25;
 const BEYOND_MARGIN_M: f64 = 400.0;
 /// What it counts as that there is no way, metres: the operator has to stop and find one.
 const NO_WAY_M: f64 = 2000.0;
-/// Wider radii tried where the tightest turn is barred.
-const WIDER: [f64; 3] = [1.3, 1.7, 2.4];
 /// How far a turn may pull forward first and run in last, in turning radii.
-const PULLS: [f64; 4] = [0.0, 0.75, 1.6, 3.2];
+const PULLS: [f64; 2] = [0.0, 1.6];
+/// How far to back up straight where no forward turn fits, metres.
+const BACKS_M: [f64; 5] = [0.0, 1.5, 3.5, 8.0, 16.0];
+/// How far to run on first and to run in last where ways round barred ground are looked for, in
+/// turning radii.
+const RUNS: [(f64, f64); 3] = [(0.0, 0.0), (1.5, 1.5), (4.0, 4.0)];
+/// And how far to back up out of a corner, or into one, below zero.
+const BACKED: [(f64, f64); 6] = [
+    (-1.0, 0.0),
+    (0.0, -1.0),
+    (-1.0, -1.0),
+    (-3.0, 0.0),
+    (0.0, -3.0),
+    (-3.0, -3.0),
+];
 /// What backing up counts as where it was not asked for, metres: another order is better.
 const BACK_UP_M: f64 = 60.0;
 /// A pass that ends nearer to barred ground than this ends on it, metres.
@@ -52,26 +64,6 @@ pub struct Router {
     costs: RefCell<HashMap<[u64; 6], (f64, u64)>>,
 }
 
-/// Turns to be tried: of one radius, farther on and sooner.
-#[derive(Clone, Copy)]
-pub(super) struct Try {
-    floor_m: f64,
-    radius_m: f64,
-    out_m: f64,
-    in_m: f64,
-}
-
-impl Try {
-    pub(super) fn plain(radius_m: f64) -> Self {
-        Self {
-            floor_m: 0.0,
-            radius_m,
-            out_m: 0.0,
-            in_m: 0.0,
-        }
-    }
-}
-
 impl Router {
     /// A router for the yard's fairway and mower. When the work is over, the turns it gives are no
     /// longer looked for.
@@ -94,20 +86,12 @@ impl Router {
 
     /// Lower bound on the length of any join, metres: the shortest on open ground.
     pub fn floor_m(&self, from: Pose, to: Pose) -> f64 {
-        self.floor_of_m(from, to, self.radius_m)
-    }
-
-    fn floor_between_m(&self, from: &Stance, to: &Stance) -> f64 {
-        if self.may_reverse {
-            shortest_backing_m(from.pose, to.pose, from.radius_m)
-        } else {
-            shortest_between_m(from, to)
+        let forward = shortest_forward_m(from, to, self.radius_m);
+        if !self.may_reverse {
+            return forward;
         }
-    }
-
-    fn floor_of_m(&self, from: Pose, to: Pose, radius_m: f64) -> f64 {
-        let stance = |pose| Stance::new(pose, radius_m);
-        self.floor_between_m(&stance(from), &stance(to))
+        let backing = backing_turns(from, to, self.radius_m);
+        backing.first().map_or(forward, |t| forward.min(t.length_m))
     }
 
     /// Whether planning was called off.
@@ -121,7 +105,7 @@ impl Router {
             return None;
         }
         let join = self.join(from, to, Search::Compare);
-        (join.way == Way::Legal && !join.backs_up && join.length_m <= most_m).then_some(join.cost_m)
+        (join.way == Way::Legal && join.cost_m <= most_m).then_some(join.cost_m)
     }
 
     /// What the join of two poses costs when orders are compared, metres. It takes as much effort
@@ -165,36 +149,31 @@ impl Router {
         let (a, b) = (from.ahead(out), to.ahead(-run_in));
         let margin = self.ground.part_of(from.at) == self.ground.part_of(to.at);
         let best = self.search(a, b, margin, how);
-        let mut backs_up = false;
-        let (middle, way, extra) = match (best.clear, best.beyond) {
-            (Some(c), _) => {
-                let backing = c.tracks.iter().any(|t| t.gear == Gear::Reverse);
-                backs_up = backing && !self.may_reverse;
-                (c, Way::Legal, if backs_up { BACK_UP_M } else { 0.0 })
+        let backing = |t: &Track| t.gear == Gear::Reverse;
+        let (tracks, way, extra_m) = match (best.clear, best.beyond) {
+            (Some(c), _) if !self.may_reverse && c.tracks.iter().any(backing) => {
+                (c.tracks, Way::BacksUp, BACK_UP_M)
             }
-            (None, Some(c)) => (c, Way::BeyondMargin, BEYOND_MARGIN_M),
+            (Some(c), _) => (c.tracks, Way::Legal, 0.0),
+            (None, Some(c)) => (c.tracks, Way::BeyondMargin, BEYOND_MARGIN_M),
             (None, None) => {
                 let (dx, dy) = (to.at.x - from.at.x, to.at.y - from.at.y);
                 return Join {
                     tracks: Vec::new(),
-                    length_m: 0.0,
                     cost_m: dx.hypot(dy) + NO_WAY_M,
                     way: Way::None,
-                    backs_up: false,
                 };
             }
         };
-        let mut tracks = Vec::with_capacity(middle.tracks.len() + 2);
-        push_line(&mut tracks, from.at, a.at);
-        tracks.extend(middle.tracks);
-        push_line(&mut tracks, b.at, to.at);
-        let length_m = tracks.iter().map(|t| t.path.length_m()).sum();
+        let tracks: Vec<Track> = straight(from.at, a.at, out)
+            .into_iter()
+            .chain(tracks)
+            .chain(straight(b.at, to.at, run_in))
+            .collect();
         Join {
+            cost_m: tracks.iter().map(|t| t.path.length_m()).sum::<f64>() + extra_m,
             tracks,
-            length_m,
-            cost_m: length_m + extra,
             way,
-            backs_up,
         }
     }
 
@@ -215,145 +194,162 @@ impl Router {
             // It begins or ends on barred ground: nothing that is tried can be legal.
             return best;
         }
-        if !self.may_reverse {
-            // Where every way on is barred at once no forward turn need be tried.
-            let stuck = (self.cornered(a, room), self.cornered(b.reversed(), room));
-            if stuck.0 || stuck.1 {
-                self.try_backing_up(a, b, stuck, room, &mut best);
-                return best;
-            }
-        }
-        let plain = Try::plain(self.radius_m);
-        self.try_turns(a, b, plain, room, None, &mut best);
+        self.try_turns(a, b, (0.0, 0.0), room, &mut best);
         if best.settled() {
             return best;
         }
-        let mut tries: Vec<Try> = WIDER
-            .iter()
-            .map(|wider| (self.radius_m * wider, 0.0, 0.0))
-            .chain(PULLS.iter().flat_map(|out| {
-                PULLS.map(|run_in| (self.radius_m, out * self.radius_m, run_in * self.radius_m))
-            }))
-            .map(|(radius_m, out_m, in_m)| Try {
-                floor_m: out_m + in_m + self.floor_of_m(a.ahead(out_m), b.ahead(-in_m), radius_m),
-                radius_m,
-                out_m,
-                in_m,
-            })
-            .collect();
-        let feelers = Feelers::new(&self.ground, a, b, room);
-        // The shortest first: once one is legal most of the others need not be looked at.
-        tries.sort_by(|x, y| x.floor_m.total_cmp(&y.floor_m));
-        for t in tries {
-            if t.floor_m >= best.limit() {
-                break;
-            }
-            self.try_turns(a, b, t, room, Some(&feelers), &mut best);
-        }
+        let pulls_m = PULLS.map(|by| by * self.radius_m);
+        self.try_all(a, b, &pulls_m, room, &mut best);
         if best.clear.is_some() {
             return best;
         }
-        self.try_detour(a, b, room, &mut best);
-        if best.clear.is_none() && how == Search::Drive {
-            self.try_third_pose(a, b, room, &mut best);
+        // Out of a corner there is no way but back.
+        if !self.cornered(a, room) && !self.cornered(b.reversed(), room) {
+            self.try_detour(a, b, &RUNS, room, &mut best);
+            if best.clear.is_none() && how == Search::Drive {
+                self.try_third_pose(a, b, room, &mut best);
+            }
         }
         if best.clear.is_none() {
-            self.try_backing_up(a, b, (false, false), room, &mut best);
+            let backs_m = BACKS_M.map(|by| -by);
+            self.try_all(a, b, &backs_m, room, &mut best);
+        }
+        if best.clear.is_none() && how == Search::Drive {
+            self.try_detour(a, b, &BACKED, room, &mut best);
         }
         best
     }
 
-    /// Tries every turn of one radius between `a`, `out_m` farther on, and `b`, `in_m` sooner.
+    /// Whether a mower in this pose can go neither straight on nor along its tightest turns.
+    fn cornered(&self, pose: Pose, room: Clearances) -> bool {
+        let r = self.radius_m;
+        let line = Segment::Line {
+            from: pose.at,
+            to: pose.offset(r, 0.0),
+        };
+        // One radian of each turn is as long as the line.
+        let [left, right] = [1.0, -1.0].map(|s| Segment::Arc(CircularArc::leaving(pose, r, s)));
+        let barred = |path| self.ground.standing(path, room, false) == Standing::Barred;
+        self.ground.clearance_m(pose.at, r) < r && [&line, &left, &right].into_iter().all(barred)
+    }
+
+    /// Tries turns that begin farther on and end sooner by some of these distances, metres; below
+    /// zero they back up first and last.
+    fn try_all(&self, a: Pose, b: Pose, by_m: &[f64], room: Clearances, best: &mut Best) {
+        let outs = by_m.iter().filter(|by| !self.cornered(a.ahead(**by), room));
+        let run_ins = by_m
+            .iter()
+            .filter(|by| !self.cornered(b.ahead(-**by).reversed(), room));
+        let run_ins: Vec<f64> = run_ins.copied().collect();
+        let mut tries: Vec<(f64, (f64, f64))> = outs
+            .flat_map(|&out| run_ins.iter().map(move |&run_in| (out, run_in)))
+            .filter(|&by| by != (0.0, 0.0))
+            .map(|(out, run_in)| {
+                let backs = f64::from(u8::from(out < 0.0) + u8::from(run_in < 0.0));
+                let straight_m = out.abs() + run_in.abs() + 2.0 * backs * GEAR_CHANGE_M;
+                let turn_m = self.floor_m(a.ahead(out), b.ahead(-run_in));
+                (straight_m + turn_m, (out, run_in))
+            })
+            .collect();
+        // The shortest first: once one is legal most of the others need not be looked at.
+        tries.sort_by(|x, y| x.0.total_cmp(&y.0));
+        for (floor_m, by) in tries {
+            if floor_m >= best.limit() {
+                break;
+            }
+            self.try_turns(a, b, by, room, best);
+        }
+    }
+
+    /// Tries every turn between `a`, `by.0` metres farther on, and `b`, `by.1` sooner.
     pub(super) fn try_turns(
         &self,
         a: Pose,
         b: Pose,
-        t: Try,
+        by: (f64, f64),
         room: Clearances,
-        feelers: Option<&Feelers<'_>>,
         best: &mut Best,
     ) {
         self.work.spend(1);
         if self.work.over() {
             return;
         }
-        let (from, to) = (a.ahead(t.out_m), b.ahead(-t.in_m));
-        let need = best.need(t.floor_m);
-        for (turn, gears) in self.turns(from, to, t, feelers, need) {
-            let extra = gears as f64 * GEAR_CHANGE_M;
-            let length_m: f64 =
-                t.out_m + t.in_m + turn.iter().map(|t| t.path.length_m()).sum::<f64>();
-            if length_m + extra >= best.limit() {
-                continue;
+        let (from, to) = (a.ahead(by.0), b.ahead(-by.1));
+        let mut turns = forward_turns(from, to, self.radius_m);
+        if self.may_reverse {
+            turns.extend(backing_turns(from, to, self.radius_m));
+        }
+        for turn in turns {
+            if by.0.abs() + by.1.abs() + turn.length_m < best.limit() {
+                self.weigh(a, b, by, turn.tracks, room, best);
             }
-            let mut tracks = Vec::with_capacity(turn.len() + 2);
-            push_line(&mut tracks, a.at, from.at);
-            tracks.extend(turn);
-            push_line(&mut tracks, to.at, b.at);
-            self.weigh(tracks, length_m, extra, room, best);
         }
     }
 
+    /// Weighs a way that runs straight on by `by.0` first and by `by.1` last, metres.
     pub(super) fn weigh(
         &self,
-        tracks: Vec<Track>,
-        length_m: f64,
-        extra_m: f64,
+        a: Pose,
+        b: Pose,
+        by: (f64, f64),
+        middle: Vec<Track>,
         room: Clearances,
         best: &mut Best,
     ) {
-        let weight_m = length_m + extra_m;
+        let tracks: Vec<Track> = straight(a.at, a.ahead(by.0).at, by.0)
+            .into_iter()
+            .chain(middle)
+            .chain(straight(b.ahead(-by.1).at, b.at, by.1))
+            .collect();
+        // Passes are driven forward.
+        let gears = tracks.iter().map(|t| t.gear);
+        let changes = std::iter::once(Gear::Forward)
+            .chain(gears.clone())
+            .zip(gears.chain([Gear::Forward]))
+            .filter(|(before, after)| before != after)
+            .count();
+        let length_m: f64 = tracks.iter().map(|t| t.path.length_m()).sum();
+        let weight_m = length_m + changes as f64 * GEAR_CHANGE_M;
+        if weight_m >= best.limit() {
+            return;
+        }
         // Of the turns that leave the margin only the least is of use, and only while there is
         // none that keeps to it.
         let useless =
             best.clear.is_some() || best.beyond.as_ref().is_some_and(|c| weight_m >= c.weight_m);
         // So near to the best that only a turn with room for the deck betters it.
+        let roomy = weight_m + NEAR_M >= best.limit();
         let kept = Clearances {
-            axle_m: match best.need(weight_m) {
-                Need::Roomy => room.deck_m,
-                _ => room.axle_m,
-            },
+            axle_m: if roomy { room.deck_m } else { room.axle_m },
             ..room
         };
         match self.standing(&tracks, kept, useless) {
-            Standing::Clear(least) => {
-                let near = if least < room.deck_m { NEAR_M } else { 0.0 };
-                if weight_m + near < best.limit() {
+            Standing::Clear { near } => {
+                let weight_m = weight_m + if near { NEAR_M } else { 0.0 };
+                if weight_m < best.limit() {
                     best.clear = Some(Candidate {
                         tracks,
-                        length_m,
-                        weight_m: weight_m + near,
-                    });
-                }
-            }
-            Standing::BeyondMargin => {
-                if best.beyond.as_ref().is_none_or(|c| weight_m < c.weight_m) {
-                    best.beyond = Some(Candidate {
-                        tracks,
-                        length_m,
+                        near,
                         weight_m,
                     });
                 }
             }
-            Standing::Barred => {}
+            Standing::BeyondMargin if !useless => {
+                best.beyond = Some(Candidate {
+                    tracks,
+                    near: false,
+                    weight_m,
+                });
+            }
+            Standing::BeyondMargin | Standing::Barred => {}
         }
     }
 
-    pub(super) fn standing(
-        &self,
-        tracks: &[Track],
-        room: Clearances,
-        stop_beyond: bool,
-    ) -> Standing {
-        let mut least = room.deck_m;
-        let mut beyond = false;
-        // How far the first and the last arc may be followed is mostly known: what lies between
-        // is more likely to be barred.
-        let between = 1..tracks.len().saturating_sub(1).max(1);
-        let ends = (0..tracks.len()).filter(|i| !between.contains(i));
-        for t in between.clone().chain(ends).filter_map(|i| tracks.get(i)) {
+    fn standing(&self, tracks: &[Track], room: Clearances, stop_beyond: bool) -> Standing {
+        let (mut near_any, mut beyond) = (false, false);
+        for t in tracks {
             match self.ground.standing(&t.path, room, stop_beyond) {
-                Standing::Clear(d) => least = least.min(d),
+                Standing::Clear { near } => near_any |= near,
                 Standing::BeyondMargin if stop_beyond => return Standing::BeyondMargin,
                 Standing::BeyondMargin => beyond = true,
                 Standing::Barred => return Standing::Barred,
@@ -362,50 +358,8 @@ impl Router {
         if beyond {
             Standing::BeyondMargin
         } else {
-            Standing::Clear(least)
+            Standing::Clear { near: near_any }
         }
-    }
-
-    /// All turns of one radius, with how often each changes gear, shortest first.
-    ///
-    /// Forward turns whose first or last arc `feelers` find too short for the `need` are left out.
-    fn turns(
-        &self,
-        from: Pose,
-        to: Pose,
-        t: Try,
-        feelers: Option<&Feelers<'_>>,
-        need: Need,
-    ) -> Vec<(Vec<Track>, usize)> {
-        let radius_m = t.radius_m;
-        let keep = |first: (f64, f64), last: (f64, f64)| {
-            feelers.is_none_or(|f| f.let_turn((t.out_m, t.in_m), radius_m, first, last, need))
-        };
-        let mut out: Vec<(f64, Vec<Track>, usize)> = forward_turns_if(from, to, radius_m, keep)
-            .into_iter()
-            .map(|t| (t.length_m, t.paths.into_iter().map(Track::up).collect(), 0))
-            .collect();
-        if self.may_reverse {
-            let words = backing_turns(from, to, radius_m);
-            let one = turn_with_one_reverse(from, to, radius_m);
-            out.extend(words.into_iter().chain(one).map(|t| {
-                let weight = t.length_m + t.gear_changes as f64 * GEAR_CHANGE_M;
-                // A turn that begins or ends backing changes gear there too.
-                let ends = [t.tracks.first(), t.tracks.last()];
-                let at_ends = ends
-                    .into_iter()
-                    .flatten()
-                    .filter(|k| k.gear == Gear::Reverse)
-                    .count();
-                (
-                    weight + at_ends as f64 * GEAR_CHANGE_M,
-                    t.tracks,
-                    t.gear_changes + at_ends,
-                )
-            }));
-            out.sort_by(|a, b| a.0.total_cmp(&b.0));
-        }
-        out.into_iter().map(|(_, t, g)| (t, g)).collect()
     }
 
     /// How far to drive straight on (`way` 1) or to come from (-1) to be off no-turn ground.

@@ -5,12 +5,14 @@
 //! The sweeps come in whatever order and direction is shortest; against near-optimal tours the
 //! best k costs at most 6% more (`tests/tests/line_rules.rs`).
 
-use crate::driving::blocks::Block;
+use crate::driving::blocks::{Block, Field};
+use crate::driving::order::cheapest_row;
 use crate::driving::roads::Router;
 use crate::model::pose::Pose;
 use crate::model::step::StepRule;
 use crate::model::task::Directions;
 use std::cell::Cell;
+use std::ops::Range;
 
 /// What each sweep after the first is priced at, metres: one more thing to remember.
 const SWEEP_M: f64 = 15.0;
@@ -38,9 +40,6 @@ pub struct Taking {
     pub priced_m: f64,
 }
 
-/// First and last pose of each run, driven in its own direction.
-pub type RunEnds = Vec<(Pose, Pose)>;
-
 /// The ends of a run as it is driven.
 pub fn driven(ends: (Pose, Pose), against: bool) -> (Pose, Pose) {
     if against {
@@ -50,54 +49,53 @@ pub fn driven(ends: (Pose, Pose), against: bool) -> (Pose, Pose) {
     }
 }
 
-/// The ways to take a block that are worth a look, cheapest first. `forward` tells of each run
-/// whether its line is driven along the heading.
-pub fn takings(
-    block: &Block,
-    ends: &RunEnds,
-    forward: &[bool],
-    directions: Directions,
-    router: &Router,
-) -> Vec<Taking> {
+/// A run, and whether it is driven against its own direction.
+type Driven = (usize, bool);
+
+/// The ways to take a block that are worth a look, cheapest first.
+pub fn takings(field: &Field<'_>, block: &Block, router: &Router) -> Vec<Taking> {
+    let ends: Vec<(Pose, Pose)> = block.runs.iter().map(|r| field.ends(r)).collect();
     let n = ends.len();
-    let known = KnownTurns::new(n);
-    let turn = |from: (usize, bool), to: (usize, bool)| {
-        known.or(from, to, || {
-            router.floor_m(driven(ends[from.0], from.1).1, driven(ends[to.0], to.1).0)
-        })
-    };
-    if directions == Directions::Halves {
-        let sides: &[bool] = if n == 1 { &[true] } else { &[true, false] };
-        let all = sides
-            .iter()
-            .map(|&from_left| halves(block, n, from_left, &turn));
-        return all.collect();
-    }
-    let free = directions == Directions::Free;
-    let (step, starts): (usize, &[bool]) = if free {
-        (1, &[true, false])
-    } else {
-        (2, &[true])
-    };
-    let sides: &[bool] = if n == 1 { &[true] } else { &[true, false] };
-    let mut out = Vec::new();
-    for &from_left in sides {
-        for &start_forward in starts {
-            // Directions kept, a run is driven in its own; free, each next one the other way.
-            let leg = |place: usize, line: usize| {
-                let run = if from_left { line } else { n - 1 - line };
-                let wanted = place.is_multiple_of(2) == start_forward;
-                (run, free && forward[run] != wanted)
-            };
-            let most = MAX_EVERY.min(n.saturating_sub(1)).max(1);
-            let mut here: Vec<Taking> = (1..=most)
-                .step_by(step)
-                .map(|k| swept(n, k, from_left, &leg, &turn))
-                .collect();
-            here.sort_by(|a, b| a.floor_m.total_cmp(&b.floor_m));
-            here.truncate(KEPT);
-            out.extend(here);
+    // Every rule asks for most of the turns again that lead no farther than it may skip.
+    let known = vec![Cell::new(f64::NAN); n * (2 * MAX_EVERY + 1) * 4];
+    let turn = |from: Driven, to: Driven| {
+        let look = || router.floor_m(driven(ends[from.0], from.1).1, driven(ends[to.0], to.1).0);
+        if from.0.abs_diff(to.0) > MAX_EVERY {
+            return look();
         }
+        let away = to.0 + MAX_EVERY - from.0;
+        let ways = 2 * usize::from(from.1) + usize::from(to.1);
+        let cell = &known[(from.0 * (2 * MAX_EVERY + 1) + away) * 4 + ways];
+        if cell.get().is_nan() {
+            cell.set(look());
+        }
+        cell.get()
+    };
+    let free = field.directions == Directions::Free;
+    let sides: &[bool] = if n == 1 { &[true] } else { &[true, false] };
+    let starts: &[bool] = if free { &[true, false] } else { &[true] };
+    let mut out = Vec::new();
+    for (&from_left, &start_forward) in
+        (sides.iter()).flat_map(|l| starts.iter().map(move |s| (l, s)))
+    {
+        if field.directions == Directions::Halves {
+            out.push(halves(block, from_left, &turn));
+            continue;
+        }
+        // Directions kept, a run is driven in its own; free, each next one the other way.
+        let leg = |place: usize, line: usize| {
+            let run = if from_left { line } else { n - 1 - line };
+            let forward = field.lines[block.runs[run].line].forward;
+            let wanted = place.is_multiple_of(2) == start_forward;
+            (run, free && forward != wanted)
+        };
+        let most = MAX_EVERY.min(n.saturating_sub(1)).max(1);
+        let all = (1..=most).step_by(if free { 1 } else { 2 });
+        let mut here: Vec<Taking> = all
+            .map(|k| swept((n, k), from_left, free, &leg, &turn))
+            .collect();
+        here.sort_by(|a, b| a.floor_m.total_cmp(&b.floor_m));
+        out.extend(here.into_iter().take(KEPT));
     }
     out.sort_by(|a, b| a.floor_m.total_cmp(&b.floor_m));
     let best = out.first().map_or(0.0, |t| t.floor_m);
@@ -105,175 +103,78 @@ pub fn takings(
     out
 }
 
-/// Turns from run to run that have been looked at, of those that a rule may drive one after the
-/// other within a sweep: every rule asks for most of them again.
-struct KnownTurns(Vec<Cell<f64>>);
-
-impl KnownTurns {
-    /// Runs up to so many places away, to the left and to the right, and the run itself.
-    const AWAY: usize = 2 * MAX_EVERY + 1;
-
-    fn new(runs: usize) -> Self {
-        Self(vec![Cell::new(f64::NAN); runs * Self::AWAY * 4])
-    }
-
-    /// What is known of a turn between two runs, each with whether it is driven against its
-    /// direction, or what `look` finds.
-    fn or(&self, from: (usize, bool), to: (usize, bool), look: impl FnOnce() -> f64) -> f64 {
-        if from.0.abs_diff(to.0) > MAX_EVERY {
-            return look();
-        }
-        let away = to.0 + MAX_EVERY - from.0;
-        let ways = 2 * usize::from(from.1) + usize::from(to.1);
-        let cell = &self.0[(from.0 * Self::AWAY + away) * 4 + ways];
-        if cell.get().is_nan() {
-            cell.set(look());
-        }
-        cell.get()
-    }
-}
-
 /// Every k-th of `n` lines, the first line first, the sweeps after it in the cheapest order and
-/// direction (dynamic programming over sets of sweeps: M. Held and R. M. Karp, *Journal of the
-/// Society for Industrial and Applied Mathematics* 10, 1962).
+/// direction. Where lines are driven freely it matters whether a sweep begins at an even place.
 fn swept(
-    n: usize,
-    k: usize,
+    (n, k): (usize, usize),
     from_left: bool,
-    leg: &dyn Fn(usize, usize) -> (usize, bool),
-    turn: &dyn Fn((usize, bool), (usize, bool)) -> f64,
+    free: bool,
+    leg: &dyn Fn(usize, usize) -> Driven,
+    turn: &dyn Fn(Driven, Driven) -> f64,
 ) -> Taking {
-    let sweeps: Vec<Vec<usize>> = (0..k).map(|c| (c..n).step_by(k).collect()).collect();
-    let (taken, floor_m) = order_of(&sweeps, leg, turn);
-    let mut order = Vec::with_capacity(n);
-    let mut firsts = Vec::with_capacity(k);
-    for (c, back) in taken {
-        for i in 0..sweeps[c].len() {
-            let next = leg(order.len(), line(&sweeps[c], back, i));
-            if i == 0 {
-                firsts.push(next.0);
+    let begun = if free { 2 } else { 1 };
+    // Every sweep forth and back, begun at an even place and, where that matters, at an odd one.
+    let rows: Vec<Vec<Driven>> = (0..2 * k * begun)
+        .map(|state| {
+            let mut lines: Vec<usize> = (state / begun / 2..n).step_by(k).collect();
+            if state / begun % 2 == 1 {
+                lines.reverse();
             }
-            order.push(next);
-        }
-    }
-    Taking {
-        rule: if k == 1 {
-            StepRule::Next
+            let places = state % begun..;
+            places.zip(lines).map(|(at, line)| leg(at, line)).collect()
+        })
+        .collect();
+    let within = |row: &Vec<Driven>| row.windows(2).map(|w| turn(w[0], w[1])).sum();
+    let within: Vec<f64> = rows.iter().map(within).collect();
+    let between: Vec<f64> = (rows.iter())
+        .flat_map(|a| rows.iter().map(|b| turn(a[a.len() - 1], b[0])))
+        .collect();
+    let sweeps: Vec<Range<usize>> = (0..k).map(|c| 2 * begun * c..2 * begun * (c + 1)).collect();
+    let lines = |set: usize| -> usize {
+        let done = (sweeps.iter().enumerate()).filter(|(c, _)| set & (1 << c) != 0);
+        done.map(|(_, s)| rows[s.start].len()).sum()
+    };
+    let odd: Vec<usize> = (0..1 << k).map(|set| lines(set) % begun).collect();
+    let on = |set: usize, from: usize, to: usize| {
+        if to % begun != odd[set] || (set == 0 && to > 0) {
+            f64::INFINITY
+        } else if set == 0 {
+            within[to]
         } else {
-            StepRule::Every(k as u32)
+            SWEEP_M + between[from * rows.len() + to] + within[to]
+        }
+    };
+    let (taken, floor_m) = cheapest_row(&sweeps, on, |_| 0.0);
+    Taking {
+        rule: match k {
+            1 => StepRule::Next,
+            _ => StepRule::Every(k as u32),
         },
         from_left,
-        order,
-        sweeps: firsts,
+        order: taken.iter().flat_map(|&s| &rows[s]).copied().collect(),
+        sweeps: taken.iter().map(|&s| rows[s][0].0).collect(),
         floor_m,
         priced_m: SWEEP_M * (k - 1) as f64,
     }
 }
 
-/// A line of a sweep by its place in it.
-fn line(sweep: &[usize], back: bool, i: usize) -> usize {
-    if back {
-        sweep[sweep.len() - 1 - i]
-    } else {
-        sweep[i]
-    }
-}
-
-/// The cheapest order of sweeps, each with whether it is driven from its last line, and what the
-/// turns and the sweeps count as together, metres.
-fn order_of(
-    sweeps: &[Vec<usize>],
-    leg: &dyn Fn(usize, usize) -> (usize, bool),
-    turn: &dyn Fn((usize, bool), (usize, bool)) -> f64,
-) -> (Vec<(usize, bool)>, f64) {
-    let k = sweeps.len();
-    // Where a sweep begins among all lines matters only by whether it is even.
-    let within = |c: usize, back: bool, place: usize| -> f64 {
-        (1..sweeps[c].len())
-            .map(|i| {
-                turn(
-                    leg(place + i - 1, line(&sweeps[c], back, i - 1)),
-                    leg(place + i, line(&sweeps[c], back, i)),
-                )
-            })
-            .sum()
-    };
-    let inside: Vec<f64> = (0..4 * k)
-        .map(|i| within(i / 4, i % 2 == 1, i / 2 % 2))
-        .collect();
-    // From the end of one sweep to the beginning of another; the place of the first matters as
-    // above.
-    let between: Vec<Cell<f64>> = vec![Cell::new(f64::NAN); 2 * (2 * k) * (2 * k)];
-    let at = |set: usize, c: usize, back: bool| (set * k + c) * 2 + usize::from(back);
-    let done = |set: usize| -> usize {
-        (0..k)
-            .filter(|c| set & (1 << c) != 0)
-            .map(|c| sweeps[c].len())
-            .sum()
-    };
-    let mut best = vec![(f64::INFINITY, usize::MAX); (1 << k) * k * 2];
-    best[at(1, 0, false)].0 = inside[0];
-    for set in 1..1usize << k {
-        let place = done(set);
-        for from in 0..2 * k {
-            let (c, back) = (from / 2, from % 2 == 1);
-            let here = best[at(set, c, back)].0;
-            if !here.is_finite() {
-                continue;
-            }
-            for to in (0..2 * k).filter(|to| set & (1 << (to / 2)) == 0) {
-                let (d, b) = (to / 2, to % 2 == 1);
-                let way = &between[(place % 2 * 2 * k + from) * 2 * k + to];
-                if way.get().is_nan() {
-                    let last = leg(place - 1, line(&sweeps[c], back, sweeps[c].len() - 1));
-                    way.set(turn(last, leg(place, line(&sweeps[d], b, 0))));
-                }
-                let cost =
-                    here + SWEEP_M + way.get() + inside[4 * d + 2 * (place % 2) + usize::from(b)];
-                let next = &mut best[at(set | 1 << d, d, b)];
-                if cost < next.0 {
-                    *next = (cost, at(set, c, back));
-                }
-            }
-        }
-    }
-    let all = (1 << k) - 1;
-    let mut state = (0..2 * k)
-        .map(|i| at(all, i / 2, i % 2 == 1))
-        .min_by(|&a, &b| best[a].0.total_cmp(&best[b].0))
-        .unwrap_or(0);
-    let floor_m = best[state].0;
-    let mut taken = Vec::new();
-    while state != usize::MAX {
-        taken.push((state / 2 % k, state % 2 == 1));
-        state = best[state].1;
-    }
-    taken.reverse();
-    (taken, floor_m)
-}
-
 /// A run of one half, a run of the other, from the outside in; what has no partner follows.
-fn halves(
-    block: &Block,
-    n: usize,
-    from_left: bool,
-    turn: &dyn Fn((usize, bool), (usize, bool)) -> f64,
-) -> Taking {
-    let (mut left, mut right) = (0..block.left, (block.left..n).rev());
-    let paired = block.left > 0 && block.left < n;
-    let mut order: Vec<(usize, bool)> = Vec::with_capacity(n);
+fn halves(block: &Block, from_left: bool, turn: &dyn Fn(Driven, Driven) -> f64) -> Taking {
+    let (n, left) = (block.runs.len(), block.left);
+    let paired = left > 0 && left < n;
+    let mut runs: Vec<usize> = (0..n).collect();
     if paired {
-        let mut on_left = from_left;
-        while order.len() < n {
-            let next = if on_left { left.next() } else { right.next() };
-            order.extend(next.map(|i| (i, false)));
-            on_left = !on_left;
-        }
-    } else if from_left {
-        order.extend((0..n).map(|i| (i, false)));
-    } else {
-        order.extend((0..n).rev().map(|i| (i, false)));
+        runs.sort_by_key(|&run| {
+            if run < left {
+                (run, !from_left)
+            } else {
+                (n - 1 - run, from_left)
+            }
+        });
+    } else if !from_left {
+        runs.reverse();
     }
+    let order: Vec<Driven> = runs.into_iter().map(|run| (run, false)).collect();
     Taking {
         rule: if paired {
             StepRule::Halves
@@ -291,13 +192,12 @@ fn halves(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawn::{pose, spread};
+    use crate::drawn::spread;
     use crate::driving::blocks::Run;
     use crate::driving::roads::on_open_ground;
-    use std::f64::consts::PI;
-
-    /// A run, and whether it is driven against its direction.
-    type Driven = (usize, bool);
+    use crate::model::mow::{Leg, Role};
+    use crate::model::task::{Line, Piece};
+    use crate::model::track::Track;
 
     /// Turns of any cost: the same from the same run to the same run, driven the same ways.
     fn drawn_turn(from: Driven, to: Driven) -> f64 {
@@ -330,7 +230,8 @@ mod tests {
         let kept = |_: usize, line: usize| (line, false);
         // Freely driven, each next line goes the other way.
         let free = |place: usize, line: usize| (line, place % 2 == 1);
-        let legs: [&dyn Fn(usize, usize) -> Driven; 2] = [&kept, &free];
+        type Legs<'a> = (&'a dyn Fn(usize, usize) -> Driven, bool);
+        let legs: [Legs<'_>; 2] = [(&kept, false), (&free, true)];
         for (n, k) in [
             (1, 1),
             (6, 1),
@@ -341,7 +242,7 @@ mod tests {
             (11, 4),
             (9, 4),
         ] {
-            for leg in legs {
+            for (leg, free) in legs {
                 let lines_of = |c: usize| (c..n).step_by(k).collect::<Vec<_>>();
                 let driven = |sweeps: &[(usize, bool)]| -> Vec<Driven> {
                     let mut lines = Vec::new();
@@ -361,7 +262,7 @@ mod tests {
                 let best = (all_orders(k).iter())
                     .map(|o| turns_m(&driven(o)))
                     .fold(f64::INFINITY, f64::min);
-                let told = swept(n, k, true, leg, &drawn_turn);
+                let told = swept((n, k), true, free, leg, &drawn_turn);
                 assert_eq!(told.priced_m, SWEEP_M * (k - 1) as f64);
                 assert!(
                     (told.floor_m - best - told.priced_m).abs() < 1e-9,
@@ -393,7 +294,7 @@ mod tests {
     #[test]
     fn halves_are_taken_in_turn_from_the_outside_in() {
         let order = |left: usize, from_left: bool| -> (Vec<usize>, StepRule) {
-            let t = halves(&block(5, left), 5, from_left, &drawn_turn);
+            let t = halves(&block(5, left), from_left, &drawn_turn);
             assert!((t.floor_m - turns_m(&t.order)).abs() < 1e-9);
             assert!(t.order.iter().all(|o| !o.1) && t.from_left == from_left);
             (t.order.iter().map(|o| o.0).collect(), t.rule)
@@ -405,21 +306,39 @@ mod tests {
         assert_eq!(order(0, false), (vec![4, 3, 2, 1, 0], StepRule::Next));
     }
 
-    /// Stripes 100 m long, `apart_m` from one another, up and down in turn.
-    fn stripes(n: usize, apart_m: f64) -> (RunEnds, Vec<bool>) {
-        let forward: Vec<bool> = (0..n).map(|i| i % 2 == 0).collect();
-        let ends = forward.iter().enumerate().map(|(i, up)| {
-            let x = i as f64 * apart_m;
-            let (from, to) = if *up { (0.0, 100.0) } else { (100.0, 0.0) };
-            let heading = if *up { PI / 2.0 } else { -PI / 2.0 };
-            (pose(x, from, heading), pose(x, to, heading))
-        });
-        (ends.collect(), forward.clone())
-    }
-
+    /// Ways to take stripes 100 m long, `apart_m` from one another, up and down in turn.
     fn ways(n: usize, apart_m: f64, directions: Directions) -> Vec<Taking> {
-        let (ends, forward) = stripes(n, apart_m);
-        on_open_ground(|router| takings(&block(n, n), &ends, &forward, directions, router))
+        let stripe = |i: usize| {
+            let (x, forward) = (i as f64 * apart_m, i.is_multiple_of(2));
+            let (from, to) = if forward { (0.0, 100.0) } else { (100.0, 0.0) };
+            let leg = Leg {
+                tracks: vec![Track::down(crate::drawn::line(x, from, x, to))],
+                role: Role::TouchUp,
+                reversible: true,
+            };
+            Line {
+                number: i as u32 + 1,
+                forward,
+                pieces: vec![Piece {
+                    leg,
+                    from_m: 0.0,
+                    to_m: 100.0,
+                }],
+            }
+        };
+        let lines: Vec<Line> = (0..n).map(stripe).collect();
+        let field = Field::new(&lines, directions);
+        on_open_ground(|router| {
+            let block = &field.blocks()[0];
+            let all = takings(&field, block, router);
+            let pose = |at: &Driven| driven(field.ends(&block.runs[at.0]), at.1);
+            for t in &all {
+                let turns = t.order.windows(2);
+                let turns_m = turns.map(|w| router.floor_m(pose(&w[0]).1, pose(&w[1]).0));
+                assert!((turns_m.sum::<f64>() + t.priced_m - t.floor_m).abs() < 1e-9);
+            }
+            all
+        })
     }
 
     #[test]
@@ -452,33 +371,15 @@ mod tests {
         let free = ways(16, 1.2, Directions::Free);
         assert!(free[0].floor_m <= kept[0].floor_m + 1e-9);
         for t in &free {
-            let (_, forward) = stripes(16, 1.2);
             // Driven one way and the other in turn, whatever way a line has.
             let up: Vec<bool> = t
                 .order
                 .iter()
-                .map(|(i, against)| forward[*i] != *against)
+                .map(|(i, against)| i.is_multiple_of(2) != *against)
                 .collect();
             assert!(up.windows(2).all(|w| w[0] != w[1]));
         }
         assert_eq!(ways(1, 1.2, Directions::Alternate).len(), 1);
         assert_eq!(ways(1, 1.2, Directions::Free).len(), 2);
-    }
-
-    #[test]
-    fn what_is_known_of_a_turn_is_not_looked_for_again() {
-        let known = KnownTurns::new(30);
-        for from in 0..30 {
-            for to in 0..30 {
-                for ways in 0..4 {
-                    let (a, b) = ((from, ways & 2 != 0), (to, ways & 1 != 0));
-                    let cost = drawn_turn(a, b);
-                    assert_eq!(known.or(a, b, || cost), cost);
-                    let near = from.abs_diff(to) <= MAX_EVERY;
-                    let again = known.or(a, b, || cost + 1.0);
-                    assert_eq!(again, if near { cost } else { cost + 1.0 });
-                }
-            }
-        }
     }
 }

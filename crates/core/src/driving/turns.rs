@@ -9,29 +9,31 @@
 //! Every word is laid from both ends, so the chain of tracks meets both poses to rounding.
 
 use crate::model::pose::{Pose, turn_rad};
-use crate::model::track::{CircularArc, Segment};
+use crate::model::track::{CircularArc, Gear, Segment, Track};
 use geo_types::Coord;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// Sweeps this near to nothing or to a full circle are rounding, radians. At a radius of 6 m
 /// the place moves by less than a nanometre.
-pub(super) const SWEEP_ROUNDING_RAD: f64 = 1e-10;
+const SWEEP_ROUNDING_RAD: f64 = 1e-10;
 /// Lines shorter than this are rounding, metres.
 const LINE_ROUNDING_M: f64 = 5e-10;
+/// Left is 1, right -1.
+pub(super) const SIDES: [(f64, f64); 4] = [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)];
 
-/// A join of two poses: lines and arcs, end to end, all driven forward.
+/// A join of two poses.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Turn {
-    /// Its lines and arcs in the order of travel.
-    pub paths: Vec<Segment>,
+    /// Its lines and arcs in the order of travel, the reels up.
+    pub tracks: Vec<Track>,
     /// Its length, metres.
     pub length_m: f64,
 }
 
 impl Turn {
-    pub(crate) fn of(paths: Vec<Segment>) -> Self {
-        let length_m = paths.iter().map(Segment::length_m).sum();
-        Self { paths, length_m }
+    pub(crate) fn of(tracks: Vec<Track>) -> Self {
+        let length_m = tracks.iter().map(|t| t.path.length_m()).sum();
+        Self { tracks, length_m }
     }
 }
 
@@ -50,37 +52,11 @@ impl Turn {
 /// assert!((u.length_m - (3.0 * std::f64::consts::PI + 2.0)).abs() < 1e-9);
 /// ```
 pub fn forward_turns(from: Pose, to: Pose, radius_m: f64) -> Vec<Turn> {
-    forward_turns_if(from, to, radius_m, |_, _| true)
-}
-
-/// The same, but only those whose first and last arc are kept: asked with the side that each
-/// turns to (1 left, -1 right) and its length, metres.
-pub(super) fn forward_turns_if(
-    from: Pose,
-    to: Pose,
-    radius_m: f64,
-    keep: impl Fn((f64, f64), (f64, f64)) -> bool,
-) -> Vec<Turn> {
     let ends = TurnEnds::new(from, to, radius_m);
-    let mut out = Vec::with_capacity(8);
-    let keep =
-        |first: f64, a: f64, last: f64, b: f64| keep((first, radius_m * a), (last, radius_m * b));
-    for first in [1.0, -1.0] {
-        for last in [1.0, -1.0] {
-            if let Some(w) = line_word(&ends, radius_m, (first, last))
-                && keep(first, w.0, last, w.2)
-            {
-                out.push(with_line(from, to, radius_m, (first, last), w));
-            }
-        }
-        for bend in [1.0, -1.0] {
-            if let Some(w) = arcs_word(&ends, radius_m, first, bend)
-                && keep(first, w.0, first, w.2)
-            {
-                out.push(three_arcs(from, to, radius_m, first, w));
-            }
-        }
-    }
+    let lines = (SIDES.iter()).filter_map(|&sides| with_line(&ends, sides));
+    let arcs =
+        (SIDES.iter()).filter_map(|&(side, bend)| three_arcs(&ends, side, bend, Gear::Forward));
+    let mut out: Vec<Turn> = lines.chain(arcs).collect();
     // A stable sort keeps the order of equals fixed.
     out.sort_by(|a, b| a.length_m.total_cmp(&b.length_m));
     out
@@ -88,64 +64,17 @@ pub(super) fn forward_turns_if(
 
 /// Length of the shortest forward join, metres, without laying it out.
 pub fn shortest_forward_m(from: Pose, to: Pose, radius_m: f64) -> f64 {
-    let stance = |pose| Stance::new(pose, radius_m);
-    shortest_between_m(&stance(from), &stance(to))
-}
-
-/// The same between stances of one radius.
-pub(super) fn shortest_between_m(from: &Stance, to: &Stance) -> f64 {
-    let radius_m = from.radius_m;
-    let ends = TurnEnds {
-        from: *from,
-        to: *to,
-    };
-    let sides = [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)];
-    let left_rad = turn_rad(to.pose.heading_rad - from.pose.heading_rad);
-    let mut words = sides.map(|sides| {
-        // To one side both arcs together turn by what the headings differ by; to both sides by no
-        // less.
-        let least_rad = match sides {
-            (1.0, 1.0) => left_rad,
-            (-1.0, -1.0) => TAU - left_rad,
-            _ => left_rad.min(TAU - left_rad),
-        };
-        let rounding_m = radius_m * 4.0 * SWEEP_ROUNDING_RAD;
-        let line_m = line_m(&ends, radius_m, sides);
-        // No more than nothing where the headings differ by nothing or a full circle.
-        let turning_m = if least_rad > TAU - 1e-6 {
-            0.0
-        } else {
-            radius_m * least_rad
-        };
-        (line_m + turning_m - rounding_m, sides)
+    let ends = TurnEnds::new(from, to, radius_m);
+    let lines = SIDES.iter().filter_map(|&sides| line_word(&ends, sides));
+    let best = lines.fold(f64::INFINITY, |best, w| {
+        best.min(radius_m * (w.0 + w.2) + w.1)
     });
-    // The one that can be shortest first.
-    words.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut best = f64::INFINITY;
-    for (least_m, sides) in words {
-        if least_m >= best {
-            break;
-        }
-        if let Some((a, l, b, _)) = line_word(&ends, radius_m, sides) {
-            best = best.min(radius_m * (a + b) + l);
-        }
-    }
     // Three arcs are the shortest only with more than half a circle in the middle (Dubins 1957).
     if best <= PI * radius_m {
         return best;
     }
-    for side in [1.0, -1.0] {
-        let share = ends.between(side, side).2 / (4.0 * radius_m);
-        // Half a circle and twice the angle whose cosine is `share`, which is no less than this.
-        let middle_rad = PI + 2.0 * (2.0 * (1.0 - share)).max(0.0).sqrt() - 1e-9;
-        if share > 1.0 || radius_m * middle_rad >= best {
-            continue;
-        }
-        if let Some((a, m, b, _)) = arcs_word(&ends, radius_m, side, side) {
-            best = best.min(radius_m * (a + m + b));
-        }
-    }
-    best
+    let arcs = (SIDES.iter()).filter_map(|&(side, bend)| arcs_word(&ends, side, bend));
+    arcs.fold(best, |best, w| best.min(radius_m * (w.0 + w.1 + w.2)))
 }
 
 /// A sweep of at least zero, with rounding about a full circle taken as nothing.
@@ -154,180 +83,139 @@ pub(super) fn sweep(angle_rad: f64) -> f64 {
     if t > TAU - SWEEP_ROUNDING_RAD { 0.0 } else { t }
 }
 
-/// Centre of the circle that touches `pose` on its left (`side` 1) or right (-1).
-fn beside(pose: Pose, radius_m: f64, side: f64) -> Coord<f64> {
-    pose.offset(0.0, side * radius_m)
-}
-
-/// A pose and the centres of the circles of one radius beside it.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Stance {
-    pub pose: Pose,
-    pub radius_m: f64,
-    // Left, then right.
-    centres: [Coord<f64>; 2],
-}
-
-impl Stance {
-    pub fn new(pose: Pose, radius_m: f64) -> Self {
-        let (s, c) = pose.heading_rad.sin_cos();
-        let centres = [1.0, -1.0].map(|side| Coord {
-            x: pose.at.x - side * radius_m * s,
-            y: pose.at.y + side * radius_m * c,
-        });
-        Self {
-            pose,
-            radius_m,
-            centres,
-        }
-    }
-
-    fn centre(&self, side: f64) -> Coord<f64> {
-        self.centres[usize::from(side < 0.0)]
-    }
-}
-
-/// Where a turn begins and where it ends.
-struct TurnEnds {
-    from: Stance,
-    to: Stance,
+/// Where a turn begins and where it ends, and the centres of the circles beside: left, then right.
+pub(super) struct TurnEnds {
+    from: Pose,
+    to: Pose,
+    radius_m: f64,
+    first: [Coord<f64>; 2],
+    last: [Coord<f64>; 2],
 }
 
 impl TurnEnds {
-    fn new(from: Pose, to: Pose, radius_m: f64) -> Self {
+    pub(super) fn new(from: Pose, to: Pose, radius_m: f64) -> Self {
+        let [first, last] = [from, to].map(|pose| pose.offsets(0.0, [radius_m, -radius_m]));
         Self {
-            from: Stance::new(from, radius_m),
-            to: Stance::new(to, radius_m),
+            from,
+            to,
+            radius_m,
+            first,
+            last,
         }
     }
 
     /// From the centre of the first circle to that of the last, and how far that is.
     fn between(&self, first: f64, last: f64) -> (f64, f64, f64) {
-        let (c1, c3) = (self.from.centre(first), self.to.centre(last));
+        let c1 = self.first[usize::from(first < 0.0)];
+        let c3 = self.last[usize::from(last < 0.0)];
         let (dx, dy) = (c3.x - c1.x, c3.y - c1.y);
         (dx, dy, (dx * dx + dy * dy).sqrt())
     }
 }
 
-/// Length of the line of arc, line, arc; infinite where there is none.
-fn line_m(ends: &TurnEnds, r: f64, (first, last): (f64, f64)) -> f64 {
-    let (_, _, apart) = ends.between(first, last);
-    if first == last {
-        // One circle for both: no line, and all of the sweep is in the second arc.
-        return if apart < LINE_ROUNDING_M { 0.0 } else { apart };
-    }
-    // Circles that touch by rounding still have their common tangent.
-    if apart < 2.0 * r * (1.0 - 1e-12) {
-        return f64::INFINITY;
-    }
-    ((apart - 2.0 * r) * (apart + 2.0 * r)).max(0.0).sqrt()
-}
-
-/// First sweep, line, last sweep and the line's heading of arc, line, arc.
-fn line_word(ends: &TurnEnds, r: f64, (first, last): (f64, f64)) -> Option<(f64, f64, f64, f64)> {
-    let line = line_m(ends, r, (first, last));
-    if line == f64::INFINITY {
-        return None;
-    }
-    let (from, to) = (ends.from.pose.heading_rad, ends.to.pose.heading_rad);
+/// First sweep, line, metres, and last sweep of arc, line, arc.
+fn line_word(ends: &TurnEnds, (first, last): (f64, f64)) -> Option<(f64, f64, f64)> {
+    let r = ends.radius_m;
+    let (from, to) = (ends.from.heading_rad, ends.to.heading_rad);
     let (dx, dy, apart) = ends.between(first, last);
-    let heading = if first != last {
-        dy.atan2(dx) + first * (2.0 * r / apart).min(1.0).asin()
+    let (line, heading) = if first != last {
+        // Circles that touch by rounding still have their common tangent.
+        if apart < 2.0 * r * (1.0 - 1e-12) {
+            return None;
+        }
+        let line = ((apart - 2.0 * r) * (apart + 2.0 * r)).max(0.0).sqrt();
+        (
+            line,
+            dy.atan2(dx) + first * (2.0 * r / apart).min(1.0).asin(),
+        )
     } else if apart < LINE_ROUNDING_M {
-        from
+        // One circle for both: no line, and all of the sweep is in the second arc.
+        (0.0, from)
     } else {
-        dy.atan2(dx)
+        (apart, dy.atan2(dx))
     };
     let a = sweep(first * (heading - from));
     let b = sweep(last * (to - heading));
-    Some((a, line, b, heading))
+    Some((a, line, b))
 }
 
 /// The three sweeps of arc, counter-arc, arc, and the direction of the middle circle from the
 /// first. `bend` picks one of the two middle circles.
-fn arcs_word(ends: &TurnEnds, r: f64, side: f64, bend: f64) -> Option<(f64, f64, f64, f64)> {
-    let (from, to) = (ends.from.pose, ends.to.pose);
-    let (c1, c3) = (ends.from.centre(side), ends.to.centre(side));
+fn arcs_word(ends: &TurnEnds, side: f64, bend: f64) -> Option<(f64, f64, f64, f64)> {
+    let r = ends.radius_m;
     let (dx, dy, apart) = ends.between(side, side);
     if apart > 4.0 * r {
         return None;
     }
     let out = dy.atan2(dx) + bend * (apart / (4.0 * r)).acos();
-    let c2 = on(c1, 2.0 * r, out);
-    let back = (c2.y - c3.y).atan2(c2.x - c3.x);
+    let c2 = on(Coord { x: 0.0, y: 0.0 }, 2.0 * r, out);
+    let back = (c2.y - dy).atan2(c2.x - dx);
     // On the first and last circle the heading is a quarter turn on from the spoke.
-    let a = sweep(side * (out - from.heading_rad) + FRAC_PI_2);
+    let a = sweep(side * (out - ends.from.heading_rad) + FRAC_PI_2);
     let m = sweep(-side * (back - out));
-    let b = sweep(side * (to.heading_rad - back) - FRAC_PI_2);
+    let b = sweep(side * (ends.to.heading_rad - back) - FRAC_PI_2);
     Some((a, m, b, out))
 }
 
-/// Lays a [`line_word`] of the two sides.
-fn with_line(
-    from: Pose,
-    to: Pose,
-    r: f64,
-    (first, last): (f64, f64),
-    (a, _, b, _): (f64, f64, f64, f64),
-) -> Turn {
-    let mut paths = Vec::with_capacity(3);
-    let mut here = from.at;
-    if a > SWEEP_ROUNDING_RAD {
-        let arc = Segment::Arc(CircularArc::leaving(from, r, first * a));
-        here = arc.end().at;
-        paths.push(arc);
-    }
-    let closing = arriving(to, r, last * b);
-    let there = closing.as_ref().map_or(to.at, |p| p.start().at);
-    push_line(&mut paths, here, there);
-    paths.extend(closing);
-    Turn::of(paths)
+/// Lays the arc, line, arc of the two sides.
+fn with_line(ends: &TurnEnds, (first, last): (f64, f64)) -> Option<Turn> {
+    let (a, _, b) = line_word(ends, (first, last))?;
+    let opening = leaving(ends.from, ends.radius_m, first * a);
+    let closing = arriving(ends.to, ends.radius_m, last * b);
+    let here = opening.map_or(ends.from.at, |t| t.path.end().at);
+    let there = closing.map_or(ends.to.at, |t| t.path.start().at);
+    let line = Track::up(Segment::Line {
+        from: here,
+        to: there,
+    });
+    let line = (line.path.length_m() > LINE_ROUNDING_M).then_some(line);
+    Some(Turn::of(
+        [opening, line, closing].into_iter().flatten().collect(),
+    ))
 }
 
-/// Lays an [`arcs_word`] that begins to one side.
-fn three_arcs(
-    from: Pose,
-    to: Pose,
-    r: f64,
-    side: f64,
-    (a, m, b, out): (f64, f64, f64, f64),
-) -> Turn {
-    let mut paths = Vec::with_capacity(3);
-    if a > SWEEP_ROUNDING_RAD {
-        paths.push(Segment::Arc(CircularArc::leaving(from, r, side * a)));
-    }
-    if m > SWEEP_ROUNDING_RAD {
-        paths.push(Segment::Arc(CircularArc {
-            centre: on(beside(from, r, side), 2.0 * r, out),
-            radius_m: r,
-            from_rad: out + PI,
-            sweep_rad: -side * m,
-        }));
-    }
-    paths.extend(arriving(to, r, side * b));
-    Turn::of(paths)
+/// Lays the three arcs that begin to one side. The one in the middle may be driven the other way
+/// round, backing.
+pub(super) fn three_arcs(ends: &TurnEnds, side: f64, bend: f64, middle: Gear) -> Option<Turn> {
+    let (a, m, b, out) = arcs_word(ends, side, bend)?;
+    let r = ends.radius_m;
+    let sweep_rad = match middle {
+        Gear::Forward => -side * m,
+        Gear::Reverse => side * sweep(-m),
+    };
+    let arc = CircularArc {
+        centre: on(ends.first[usize::from(side < 0.0)], 2.0 * r, out),
+        radius_m: r,
+        from_rad: out + PI,
+        sweep_rad,
+    };
+    let middle = Track {
+        gear: middle,
+        ..Track::up(Segment::Arc(arc))
+    };
+    let arcs = [
+        leaving(ends.from, r, side * a),
+        (sweep_rad.abs() > SWEEP_ROUNDING_RAD).then_some(middle),
+        arriving(ends.to, r, side * b),
+    ];
+    Some(Turn::of(arcs.into_iter().flatten().collect()))
+}
+
+/// The arc that begins in `pose`, unless the sweep is rounding.
+pub(super) fn leaving(pose: Pose, radius_m: f64, sweep_rad: f64) -> Option<Track> {
+    let arc = CircularArc::leaving(pose, radius_m, sweep_rad);
+    (sweep_rad.abs() > SWEEP_ROUNDING_RAD).then_some(Track::up(Segment::Arc(arc)))
 }
 
 /// The arc that ends in `pose` after `sweep_rad`, unless the sweep is rounding.
-fn arriving(pose: Pose, radius_m: f64, sweep_rad: f64) -> Option<Segment> {
+pub(super) fn arriving(pose: Pose, radius_m: f64, sweep_rad: f64) -> Option<Track> {
     // Driven backward in time the same arc leaves the pose turned round, on the other side.
-    (sweep_rad.abs() > SWEEP_ROUNDING_RAD).then(|| {
-        Segment::Arc(CircularArc::leaving(pose.reversed(), radius_m, -sweep_rad)).reversed()
-    })
-}
-
-fn push_line(paths: &mut Vec<Segment>, from: Coord<f64>, to: Coord<f64>) {
-    if (to.x - from.x).hypot(to.y - from.y) > LINE_ROUNDING_M {
-        paths.push(Segment::Line { from, to });
-    }
+    let back = leaving(pose.reversed(), radius_m, -sweep_rad)?;
+    Some(Track::up(back.path.reversed()))
 }
 
 fn on(centre: Coord<f64>, radius_m: f64, at_rad: f64) -> Coord<f64> {
-    let (s, c) = at_rad.sin_cos();
-    Coord {
-        x: centre.x + radius_m * c,
-        y: centre.y + radius_m * s,
-    }
+    Pose::new(centre, at_rad).offset(radius_m, 0.0)
 }
 
 #[cfg(test)]
@@ -343,9 +231,9 @@ mod tests {
     fn the_bulb_is_as_deep_as_derived() {
         let (up, down) = (pose(0.0, 0.0, FRAC_PI_2), pose(2.54, 0.0, -FRAC_PI_2));
         let top = forward_turns(up, down, 3.0)[0]
-            .paths
+            .tracks
             .iter()
-            .flat_map(|p| p.points(1e-9))
+            .flat_map(|t| t.path.points(1e-9))
             .map(|c| c.y)
             .fold(0.0, f64::max);
         assert_relative_eq!(top, 7.2151, epsilon = 1e-4);
@@ -365,7 +253,7 @@ mod tests {
             prop_assert!((least_m - all[0].length_m).abs() < 1e-8);
             for t in &all {
                 let mut here = from;
-                for p in &t.paths {
+                for p in t.tracks.iter().map(|t| t.path) {
                     let s = p.start();
                     prop_assert!((s.at.x - here.at.x).hypot(s.at.y - here.at.y) < 1e-9);
                     // A line of millimetres has its direction only to rounding.

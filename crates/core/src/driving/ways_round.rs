@@ -1,8 +1,8 @@
 //! Ways round barred ground, and turns by way of a third pose.
 
 use crate::driving::clearance::{AXLE_CLEAR_M, Clearances};
-use crate::driving::join::{Best, push_line};
-use crate::driving::roads::{Router, Try};
+use crate::driving::join::Best;
+use crate::driving::roads::Router;
 use crate::driving::visibility::Detour;
 use crate::model::pose::Pose;
 use crate::model::track::Track;
@@ -10,16 +10,23 @@ use geo_types::Coord;
 use std::f64::consts::{FRAC_PI_4, TAU};
 
 impl Router {
-    /// Goes round barred ground by way of its corners.
-    pub(super) fn try_detour(&self, a: Pose, b: Pose, room: Clearances, best: &mut Best) {
+    /// Goes round barred ground by way of its corners, after the first of `runs` that will do.
+    pub(super) fn try_detour(
+        &self,
+        a: Pose,
+        b: Pose,
+        runs: &[(f64, f64)],
+        room: Clearances,
+        best: &mut Best,
+    ) {
         let detour = self.detour.get_or_init(|| Detour::new(&self.ground));
-        for (out, run_in) in [(0.0, 0.0), (1.5, 1.5), (4.0, 4.0)] {
+        for (out, run_in) in runs {
             let (out, run_in) = (out * self.radius_m, run_in * self.radius_m);
             let (from, to) = (a.ahead(out), b.ahead(-run_in));
             let Some(corners) = detour.corners(&self.ground, from.at, to.at, room, &self.work)
             else {
                 // Enclosed, or the run on ended on barred ground.
-                if out + run_in == 0.0 {
+                if (out, run_in) == (0.0, 0.0) {
                     return;
                 }
                 continue;
@@ -27,12 +34,7 @@ impl Router {
             // A run on may leave the mower facing the way: no corner, but the turn may now do.
             let stops = tangent_poses(from, &corners, to);
             if let Some(tracks) = self.chain(&stops, room) {
-                let mut all = Vec::with_capacity(tracks.len() + 2);
-                push_line(&mut all, a.at, from.at);
-                all.extend(tracks);
-                push_line(&mut all, to.at, b.at);
-                let length_m = all.iter().map(|t| t.path.length_m()).sum();
-                self.weigh(all, length_m, 0.0, room, best);
+                self.weigh(a, b, (out, run_in), tracks, room, best);
                 if best.clear.is_some() {
                     return;
                 }
@@ -45,8 +47,7 @@ impl Router {
         let mut out = Vec::new();
         for pair in stops.windows(2) {
             let mut best = Best::default();
-            let plain = Try::plain(self.radius_m);
-            self.try_turns(pair[0], pair[1], plain, room, None, &mut best);
+            self.try_turns(pair[0], pair[1], (0.0, 0.0), room, &mut best);
             out.extend(best.clear?.tracks);
         }
         Some(out)
@@ -71,8 +72,7 @@ impl Router {
                             continue;
                         }
                         if let Some(tracks) = self.chain(&[a, by, b], room) {
-                            let length_m = tracks.iter().map(|t| t.path.length_m()).sum();
-                            self.weigh(tracks, length_m, 0.0, room, best);
+                            self.weigh(a, b, (0.0, 0.0), tracks, room, best);
                         }
                     }
                 }

@@ -1,7 +1,7 @@
 //! Ground, ways and decks for the tests of this crate.
 
 use crate::model::ground::{Fairway, KeepOut, KeepOutKind};
-use crate::model::mower::CuttingUnit;
+use crate::model::mower::{CuttingUnit, Mower};
 use crate::model::pose::Pose;
 use crate::model::track::Segment;
 use geo_types::{Coord, MultiPolygon, Polygon, Rect};
@@ -48,6 +48,22 @@ pub(crate) fn unit(across_m: f64, ahead_m: f64, width_m: f64) -> CuttingUnit {
         across_m,
         ahead_m,
         width_m,
+    }
+}
+
+/// Three units ahead of the axle and two behind it, on a mower that turns tightly.
+pub(crate) fn five_units() -> Mower {
+    let layout = [
+        (0.9906, 0.72),
+        (0.0, 0.72),
+        (-0.9906, 0.72),
+        (0.4953, -0.5),
+        (-0.4953, -0.5),
+    ];
+    Mower {
+        units: layout.map(|(a, x)| unit(a, x, 0.5588)).to_vec(),
+        turning_radius_m: 1.8,
+        ..Mower::bar(2.54)
     }
 }
 

@@ -17,11 +17,9 @@ pub const MIN_PLACE_M2: f64 = 0.5;
 pub const MIN_PLACE_RADIUS_M: f64 = 0.05;
 /// What is left on both sides of a gap no wider than this is one place, metres.
 pub const MAX_PLACE_GAP_M: f64 = 0.1;
-/// Places nearer to each other than this, beside the same edge, are touched up in one step,
-/// metres: they are in sight of each other from the seat.
-pub const MAX_PATCH_GAP_M: f64 = 15.0;
-/// The same beside two edges that meet, metres: where a bunker bites the outline both are at hand.
-pub const MAX_CORNER_GAP_M: f64 = 6.0;
+/// Places nearer to each other than this are touched up in one step, metres: they are in sight of
+/// each other from the seat.
+pub const MAX_PATCH_GAP_M: f64 = 30.0;
 /// A pass over what is left is at least this many deck widths long: nobody lines up for
 /// less than the deck is wide.
 pub const MIN_PATCH_DECKS: f64 = 1.0;

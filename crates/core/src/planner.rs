@@ -17,7 +17,7 @@ use crate::model::task::{Task, TaskKind};
 use crate::model::track::Track;
 use crate::patterns::clean_up::{Circuit, CleanUpRings, legs_of, rings};
 use crate::patterns::input::Site;
-use crate::patterns::layout::{CIRCUITS_FIRST, CIRCUITS_LAST, PATCHES};
+use crate::patterns::layout::{CIRCUITS_FIRST, CIRCUITS_LAST};
 use crate::patterns::residual::ends::{OVERRUN_ENOUGH, trim_ends};
 use crate::patterns::residual::needless::drop_short_pieces;
 use crate::patterns::residual::{Ground, LOOK_M, patches};
@@ -95,7 +95,6 @@ impl<'a> Groundwork<'a> {
         };
         let roads = Roads::new(yard, Rc::clone(&work));
         let mut clean = rings(fairway, mower, settings, &barriers, &within);
-        let mut legs: Vec<Leg> = legs_of(&clean.circuits).cloned().collect();
         if clean.overrun_m2 > OVERRUN_ENOUGH * barriers.solid.unsigned_area() {
             let ground = Ground {
                 fairway,
@@ -103,14 +102,12 @@ impl<'a> Groundwork<'a> {
                 barriers: &barriers,
                 reach: &within,
             };
-            trim_ends(&mut legs, 0, &ground, &work);
-            let circuits = clean.circuits.iter_mut();
-            let all = circuits.flat_map(|c| &mut c.rings).flatten();
-            for (leg, trimmed) in all.zip(&legs) {
-                leg.clone_from(trimmed);
-            }
+            let rings = clean.circuits.iter_mut().flat_map(|c| &mut c.rings);
+            let mut legs: Vec<&mut Leg> = rings.flatten().collect();
+            trim_ends(&mut legs, &ground, &work);
         }
-        let cut: Vec<Track> = legs.into_iter().flat_map(|l| l.tracks).collect();
+        let legs = legs_of(&clean.circuits);
+        let cut: Vec<Track> = legs.flat_map(|l| l.tracks.iter().copied()).collect();
         let uncut = uncut(&within, &cut, &mower.units, LOOK_M);
         let beside = places(&uncut.difference(&clean.inside));
         let corners = MultiPolygon(beside.into_iter().flat_map(|p| p.0).collect());
@@ -177,7 +174,7 @@ impl<'a> Groundwork<'a> {
         let mut tasks = self.circuits(settings.clean_up.before, &pattern.rounds);
         tasks.append(&mut pattern.tasks);
         drop_short_pieces(&mut tasks, &self.ground(), &self.work);
-        tasks.extend(self.left_over(&tasks, pattern.left.as_ref()));
+        tasks.extend(self.left_over(&tasks, pattern.left));
         for task in &mut tasks {
             task.part = self.barriers.joined[task.part];
         }
@@ -257,29 +254,14 @@ impl<'a> Groundwork<'a> {
     }
 
     /// Patches over what all else leaves; the pattern may have looked already at what that is.
-    fn left_over(&self, tasks: &[Task], left: Option<&MultiPolygon<f64>>) -> Vec<Task> {
-        let ground = self.ground();
-        let (circuits, others): (Vec<&Task>, Vec<&Task>) = tasks
-            .iter()
-            .partition(|t| matches!(t.kind, TaskKind::Circuit { .. }));
-        let cleaned: Vec<Leg> = circuits.into_iter().flat_map(Task::legs).cloned().collect();
-        let pattern: Vec<&Leg> = others.into_iter().flat_map(Task::legs).collect();
-        let left = left.cloned().unwrap_or_else(|| {
-            let tracks: Vec<Track> = pattern.iter().flat_map(|l| l.tracks.clone()).collect();
+    fn left_over(&self, tasks: &[Task], left: Option<MultiPolygon<f64>>) -> Vec<Task> {
+        let left = left.unwrap_or_else(|| {
+            let of_pattern = |t: &&Task| !matches!(t.kind, TaskKind::Circuit { .. });
+            let pattern = tasks.iter().filter(of_pattern).flat_map(Task::legs);
+            let tracks: Vec<Track> = pattern.flat_map(|l| l.tracks.clone()).collect();
             uncut(&self.uncut, &tracks, &self.mower.units, LOOK_M)
         });
-        patches(&ground, &left, &cleaned, &pattern, &self.work)
-            .into_iter()
-            .map(|p| Task {
-                part: p.part,
-                set: 0,
-                phase: PATCHES,
-                kind: TaskKind::Patch {
-                    keep_out: p.keep_out,
-                    legs: p.legs,
-                },
-            })
-            .collect()
+        patches(&self.ground(), left, &self.work)
     }
 }
 

@@ -187,12 +187,12 @@ impl Fairway {
         self.way_in.or_else(tee)
     }
 
-    /// A piece of its ground as a fairway of its own; it lies along the same hole.
-    pub(crate) fn alone(&self, piece: Polygon<f64>) -> Fairway {
-        let outline = Polygon::new(piece.exterior().clone(), Vec::new());
+    /// A part of its ground as a fairway of its own; it lies along the same hole.
+    pub(crate) fn alone(&self, ground: MultiPolygon<f64>) -> Fairway {
+        let filled = |p: &Polygon<f64>| Polygon::new(p.exterior().clone(), Vec::new());
         Fairway {
-            ground: MultiPolygon(vec![piece]),
-            outline: MultiPolygon(vec![outline]),
+            outline: ground.iter().map(filled).collect(),
+            ground,
             ..self.clone()
         }
     }

@@ -4,7 +4,7 @@
 //! are rounded to what the mower can follow; at a corner too sharp for that the pass runs
 //! through to the edge, the reels lift, and it comes back in along the next edge.
 
-use crate::curve::corners::{Rounding, turn_at};
+use crate::curve::corners::Rounding;
 use crate::curve::fillet::{Chain, round_ring};
 use crate::deck::clean_radius_m;
 use crate::ground::barriers::Barriers;
@@ -14,7 +14,6 @@ use crate::model::mower::Mower;
 use crate::model::pattern::{Sense, Settings};
 use crate::model::track::Track;
 use crate::patterns::edges::{GroundEdge, GroundEdges};
-use crate::patterns::input::Site;
 use crate::patterns::lines::SHORT_DECKS;
 use crate::polygon::offset::{offset, without_threads};
 use crate::polygon::overlay::Overlay;
@@ -22,8 +21,8 @@ use crate::swath::contact::{Prepared, Span};
 use crate::swath::lowered::{Handling, lowered, tracks_between};
 use crate::swath::shapes::uncut_and_overrun_m2;
 use geo::orient::{Direction, Orient};
-use geo::{Area, BoundingRect, Distance, Euclidean, Intersects};
-use geo_types::{Coord, MultiPolygon, Point, Polygon};
+use geo::{BoundingRect, Distance, Euclidean};
+use geo_types::{Coord, MultiPolygon, Point, Polygon, Rect};
 
 /// The passes nearest to one closed edge of one part, ring by ring.
 #[derive(Debug, Clone, PartialEq)]
@@ -56,11 +55,6 @@ const CLEAR_M: f64 = 0.0045;
 // On the outermost ring a corner that turns more than this is driven through, radians (50
 // degrees): rounding it would leave about 0.3 m2 of grass on the outside.
 const OUTER_SHARP_RAD: f64 = 0.87;
-// Rounded corners may leave this much of the ground, as a fraction, before it is partly taken by
-// moving the corners outward: three times what touch-up passes let be.
-const ROUNDED_OFF: f64 = 7e-4;
-// A corner blunter than this is always followed, radians (7 degrees): nobody lifts for it.
-const BLUNT_RAD: f64 = 0.12;
 // On inner rings only corners that no mower follows in one go end a pass, radians (110 degrees);
 // the pattern inside takes what a rounded corner leaves.
 const INNER_SHARP_RAD: f64 = 1.92;
@@ -84,38 +78,38 @@ pub fn rings(
     barriers: &Barriers,
     reach: &MultiPolygon<f64>,
 ) -> CleanUpRings {
-    let count = settings.clean_up.rings;
-    if count == 0 || reach.0.is_empty() {
+    let clean_up = settings.clean_up;
+    if clean_up.rings == 0 || reach.0.is_empty() {
         return CleanUpRings {
             circuits: Vec::new(),
             inside: reach.clone(),
             overrun_m2: 0.0,
         };
     }
-    let spacing = mower.cutting_width_m() - settings.overlap_m;
+    let width_m = mower.cutting_width_m();
+    let spacing = width_m - settings.overlap_m;
+    let inner = |depth_m: f64| offset(&fairway.ground, -depth_m);
+    let depth_m = f64::from(clean_up.rings) * spacing;
     let edges = GroundEdges::of(fairway);
     let mut circuits: Vec<Circuit> = Vec::new();
     // The ground inside the outermost ring.
-    let mut second = None;
-    for ring in 0..count {
-        let wanted = if ring == 0 {
-            Prepared::new(reach)
-        } else {
-            let inner = offset(&fairway.ground, -f64::from(ring) * spacing);
-            let prepared = Prepared::new(&inner);
-            second.get_or_insert(inner);
-            if prepared.is_empty() {
-                break;
+    let mut second = MultiPolygon(Vec::new());
+    for ring in 0..clean_up.rings {
+        let mut follow = Follow::edges(f64::from(ring) * spacing);
+        let mut wanted = Prepared::new(reach);
+        if ring > 0 {
+            let ground = inner(follow.inward_m);
+            wanted = Prepared::new(&ground);
+            if ring == 1 {
+                second = ground;
             }
-            prepared
-        };
-        for round in rounds(
-            mower,
-            settings,
-            barriers,
-            &follow(mower, settings, ring),
-            ring,
-        ) {
+            if mower.units.len() > 1 {
+                // Cutting units leave threads along tight arcs; here, on ground that is cut on its
+                // outside, there is room for wider ones.
+                follow.fit_m = GENTLE_SHARE * settings.overlap_m;
+            }
+        }
+        for round in rounds(mower, clean_up.sense, barriers, &follow) {
             let legs = legs_of_round(&round, ring, mower, &wanted, barriers);
             if !legs.is_empty() {
                 add(&mut circuits, edges.nearest(&legs, round.outer), ring, legs);
@@ -123,52 +117,35 @@ pub fn rings(
         }
     }
     circuits.sort_by_key(|c| (c.edge.keep_out.is_some(), c.edge));
-    let width_m = mower.cutting_width_m();
-    let wanted = between_rings(fairway, count, width_m, spacing, second, reach);
+    // What lies deeper than the outermost ring can be reached by the pattern without leaving
+    // the fairway, so whatever the rings leave there is the pattern's to cut.
+    // Where the rings are whole they cut as far as into this, so that what is left between comes
+    // apart into small pieces, which are freed of threads far sooner than one that goes all round.
+    let deep = inner(depth_m + DEEP_SHARE * settings.overlap_m);
+    let between = second.intersection(reach).difference(&deep);
     let tracks: Vec<Track> = legs_of(&circuits).flat_map(|l| l.tracks.clone()).collect();
     let fit_m = RING_FIT_M / 2.0;
     let (left, overrun_m2) =
-        uncut_and_overrun_m2(&wanted, &barriers.solid, &tracks, &mower.units, fit_m);
-    let left = thick(&left);
+        uncut_and_overrun_m2(&between, &barriers.solid, &tracks, &mower.units, fit_m);
     CleanUpRings {
         circuits,
-        inside: offset(&fairway.ground, -f64::from(count) * spacing).union(&left),
+        inside: inner(depth_m).union(&thick(&left)),
         overrun_m2,
     }
 }
 
-/// How a ring follows its edge. Cutting units leave threads along tight arcs; where a ring lies on
-/// ground that is cut on its outside there is room for wider ones.
-fn follow(mower: &Mower, settings: &Settings, ring: u32) -> Follow {
-    let gentle = ring > 0 && mower.units.len() > 1;
-    Follow {
-        fit_m: if gentle {
-            GENTLE_SHARE * settings.overlap_m
-        } else {
-            RING_FIT_M
-        },
-        ..Follow::edges(ring)
-    }
-}
-
 /// The passes of one round: where its reels are down on wanted ground.
-fn legs_of_round(
+pub fn legs_of_round(
     round: &Round,
     ring: u32,
     mower: &Mower,
     wanted: &Prepared,
     barriers: &Barriers,
 ) -> Vec<Leg> {
-    let down = |chain: &Chain| {
-        lowered(
-            &chain.paths,
-            &mower.units,
-            wanted,
-            &barriers.prepared,
-            &Handling::default(),
-        )
-    };
-    passes(round, Role::CleanUp { ring }, mower, &down)
+    passes(round, Role::CleanUp { ring }, mower, &|chain| {
+        let (barred, handling) = (&barriers.prepared, Handling::default());
+        lowered(&chain.paths, &mower.units, wanted, barred, &handling)
+    })
 }
 
 /// The passes along a round where the reels are down. What one shorter than this would cut is
@@ -196,10 +173,8 @@ fn add(circuits: &mut Vec<Circuit>, edge: GroundEdge, ring: u32, legs: Vec<Leg>)
     let known = circuits.iter().position(|c| c.edge == edge);
     let at = known.unwrap_or(circuits.len());
     if known.is_none() {
-        circuits.push(Circuit {
-            edge,
-            rings: Vec::new(),
-        });
+        let rings = Vec::new();
+        circuits.push(Circuit { edge, rings });
     }
     let rings = &mut circuits[at].rings;
     rings.resize(ring as usize + 1, Vec::new());
@@ -228,77 +203,48 @@ pub struct Round {
     pub chains: Vec<Chain>,
 }
 
-/// The rounds at the depth of a ring, 0 the outermost, whether clean-up passes go there or not.
-pub fn further_rounds(site: &Site<'_>, ring: u32) -> Vec<Round> {
-    let (mower, settings, barriers) = (site.mower, site.settings, site.barriers);
-    rounds(mower, settings, barriers, &Follow::edges(ring), ring)
-}
-
-/// The rounds so far inward of the outermost ones, metres, clockwise.
-pub fn rounds_inward(mower: &Mower, barriers: &Barriers, inward_m: f64) -> Vec<Round> {
-    rounds_at(
-        mower,
-        Sense::Clockwise,
-        barriers,
-        &Follow::edges(1),
-        inward_m,
-    )
-}
-
 /// How rounds follow the edges.
-struct Follow {
+pub struct Follow {
+    /// How far inward of the outermost round, metres.
+    pub inward_m: f64,
     /// Round keep-outs too, or along the outline alone.
-    keep_outs: bool,
+    pub keep_outs: bool,
     /// How far they may leave the exact offset, metres.
-    fit_m: f64,
-    /// A corner that turns more than this ends a pass, radians; none for what the ground allows.
-    sharp_rad: Option<f64>,
+    pub fit_m: f64,
+    /// A corner that turns more than this ends a pass, radians.
+    pub sharp_rad: f64,
 }
 
 impl Follow {
-    fn edges(ring: u32) -> Self {
+    /// All edges, closely.
+    pub fn edges(inward_m: f64) -> Self {
         Self {
+            inward_m,
             keep_outs: true,
             fit_m: RING_FIT_M,
-            sharp_rad: (ring > 0).then_some(INNER_SHARP_RAD),
+            sharp_rad: if inward_m > 0.0 {
+                INNER_SHARP_RAD
+            } else {
+                OUTER_SHARP_RAD
+            },
+        }
+    }
+
+    /// The outline alone, on ground that is cut on their outside: they bend gently, and where a
+    /// bend is too sharp for the next round to lie against this one they are driven through and
+    /// lifted.
+    pub fn outline(inward_m: f64, overlap_m: f64) -> Self {
+        Self {
+            inward_m,
+            keep_outs: false,
+            fit_m: GENTLE_SHARE * overlap_m,
+            sharp_rad: APART_RAD,
         }
     }
 }
 
-/// The rounds along the outline alone at the depth of a ring, in one sense. They lie on ground
-/// that is cut on their outside, so they bend gently, and where a bend is too sharp for the next
-/// round to lie against this one they are driven through and lifted.
-pub fn outline_rounds(site: &Site<'_>, sense: Sense, ring: u32) -> Vec<Round> {
-    let mut settings = site.settings.clone();
-    settings.clean_up.sense = sense;
-    let follow = Follow {
-        keep_outs: false,
-        fit_m: GENTLE_SHARE * settings.overlap_m,
-        sharp_rad: Some(APART_RAD),
-    };
-    rounds(site.mower, &settings, site.barriers, &follow, ring)
-}
-
-fn rounds(
-    mower: &Mower,
-    settings: &Settings,
-    barriers: &Barriers,
-    follow: &Follow,
-    ring: u32,
-) -> Vec<Round> {
-    let spacing = mower.cutting_width_m() - settings.overlap_m;
-    let inward_m = f64::from(ring) * spacing;
-    rounds_at(mower, settings.clean_up.sense, barriers, follow, inward_m)
-}
-
-/// The rounds so far inward of the outermost ones, metres.
-fn rounds_at(
-    mower: &Mower,
-    sense: Sense,
-    barriers: &Barriers,
-    follow: &Follow,
-    inward_m: f64,
-) -> Vec<Round> {
+/// The rounds at one depth, in the order of travel.
+pub fn rounds(mower: &Mower, sense: Sense, barriers: &Barriers, follow: &Follow) -> Vec<Round> {
     let clockwise = sense == Sense::Clockwise;
     // Driving clockwise the outline lies on the left.
     let outer = if clockwise {
@@ -306,13 +252,13 @@ fn rounds_at(
     } else {
         -mower.right_m()
     };
-    let outermost = inward_m == 0.0;
+    let outermost = follow.inward_m == 0.0;
     let (outward, clear) = if outermost {
         (OUTWARD_M, CLEAR_M)
     } else {
         (0.0, 0.0)
     };
-    let depth = outer + inward_m;
+    let depth = outer + follow.inward_m;
     let mut line = offset(&barriers.solid, outward - depth);
     if follow.keep_outs {
         line = line.difference(&offset(&barriers.area, depth + clear));
@@ -321,7 +267,7 @@ fn rounds_at(
     let rounding = Rounding {
         radius_m: clean_radius_m(mower),
         fit_m: follow.fit_m,
-        sharp_rad: (follow.sharp_rad).unwrap_or_else(|| outer_sharp_rad(barriers, mower, outer)),
+        sharp_rad: follow.sharp_rad,
         run_out_m: mower.run_out_m(),
         clear_m: depth + clear,
         short_m: SHORT_DECKS * mower.cutting_width_m(),
@@ -329,15 +275,14 @@ fn rounds_at(
     };
     // A corner made by a keep-out lies at the ring's depth from it, give or take the mitre.
     let beside = |c: Coord<f64>| {
-        let p = Point(c);
         let reach = depth * 1.5;
         barriers.area.iter().any(|k| {
-            k.bounding_rect().is_some_and(|r| {
-                r.min().x - reach <= c.x
-                    && c.x <= r.max().x + reach
-                    && r.min().y - reach <= c.y
-                    && c.y <= r.max().y + reach
-            }) && (k.intersects(&p) || Euclidean.distance(&p, k) < reach)
+            let near = |r: Rect<f64>| {
+                let (low, high) = (r.min(), r.max());
+                (low.x - reach..=high.x + reach).contains(&c.x)
+                    && (low.y - reach..=high.y + reach).contains(&c.y)
+            };
+            k.bounding_rect().is_some_and(near) && Euclidean.distance(&Point(c), k) < reach
         })
     };
     let mut out = Vec::new();
@@ -356,34 +301,6 @@ fn rounds_at(
     out
 }
 
-/// The sharpest corner of the outermost ring that is rounded, radians: corners are rounded from
-/// the bluntest up, as long as the grass that leaves adds up to little on this ground.
-fn outer_sharp_rad(barriers: &Barriers, mower: &Mower, outer_m: f64) -> f64 {
-    let budget = ROUNDED_OFF * barriers.solid.unsigned_area();
-    let half = mower.cutting_width_m() / 2.0;
-    // Between the corner and the arc of the outer cut edge, less what is out of reach anyway.
-    let size = ((clean_radius_m(mower) + outer_m).powi(2) - half * half).max(0.0);
-    let mut turns: Vec<f64> = barriers
-        .solid
-        .iter()
-        .flat_map(|p| {
-            let ring = &p.exterior().0;
-            let n = ring.len().saturating_sub(1);
-            (0..n).map(move |i| turn_at(ring[(i + n - 1) % n], ring[i], ring[(i + 1) % n]))
-        })
-        .filter(|t| *t > 0.0 && *t < OUTER_SHARP_RAD)
-        .collect();
-    turns.sort_by(f64::total_cmp);
-    let mut left = 0.0;
-    for turn in turns {
-        left += size * ((turn / 2.0).tan() - turn / 2.0);
-        if left > budget {
-            return turn.max(BLUNT_RAD) * (1.0 - 1e-9);
-        }
-    }
-    OUTER_SHARP_RAD
-}
-
 fn backward(chain: &Chain) -> Chain {
     Chain {
         paths: chain.paths.iter().rev().map(|p| p.reversed()).collect(),
@@ -392,7 +309,7 @@ fn backward(chain: &Chain) -> Chain {
 }
 
 /// The lowered stretches as separate runs; on a closed ring a stretch may cross the seam.
-pub fn pieces(chain: &Chain, down: &[Span]) -> Vec<Vec<Track>> {
+fn pieces(chain: &Chain, down: &[Span]) -> Vec<Vec<Track>> {
     const SEAM_M: f64 = 1e-6;
     let total: f64 = chain.paths.iter().map(|p| p.length_m()).sum();
     let mut runs: Vec<Vec<Track>> = down
@@ -409,27 +326,4 @@ pub fn pieces(chain: &Chain, down: &[Span]) -> Vec<Vec<Track>> {
     }
     runs.retain(|r| !r.is_empty());
     runs
-}
-
-/// Ground inside the outermost ring and outside what is the pattern's anyway.
-fn between_rings(
-    fairway: &Fairway,
-    count: u32,
-    width_m: f64,
-    spacing: f64,
-    second: Option<MultiPolygon<f64>>,
-    reach: &MultiPolygon<f64>,
-) -> MultiPolygon<f64> {
-    let Some(second) = second else {
-        return MultiPolygon(Vec::new());
-    };
-    // What lies deeper than the outermost ring can be reached by the pattern without leaving
-    // the fairway, so whatever the rings leave there is the pattern's to cut.
-    // Where the rings are whole they cut as far as into this, so that what is left between comes
-    // apart into small pieces, which are freed of threads far sooner than one that goes all round.
-    let deep = offset(
-        &fairway.ground,
-        DEEP_SHARE * (spacing - width_m) - f64::from(count) * spacing,
-    );
-    second.intersection(reach).difference(&deep)
 }

@@ -6,20 +6,19 @@
 
 use crate::curve::guide_curve::GuideLine;
 use crate::error::PlanError;
-use crate::ground::barriers::part_of;
 use crate::ground::centre_line::{centre_line, resampled, smoothed};
-use crate::model::mow::{Leg, Role};
+use crate::model::ground::Fairway;
+use crate::model::mow::Role;
 use crate::model::pattern::Guide;
-use crate::model::task::{Directions, Line, Piece, Task, TaskKind};
-use crate::model::track::Segment;
+use crate::model::task::{Directions, Line, Task, TaskKind};
 use crate::patterns::input::Site;
 use crate::patterns::layout::{Layout, PATTERN};
-use crate::patterns::lines::{laid_out, without_crumbs};
-use crate::patterns::stripes::lines_across;
+use crate::patterns::lines::{Lines, laid_out, without_crumbs};
+use crate::patterns::stripes::{PartGround, lines_across, parts};
 use crate::swath::contact::Prepared;
-use crate::swath::lowered::{lowered_over, tracks_between};
+use crate::swath::lowered::lowered_over;
 use geo::{Area, BoundingRect};
-use geo_types::{Coord, LineString};
+use geo_types::{Coord, LineString, Polygon};
 
 /// Edges of the ground are measured against the guide at points this far apart, metres. Between
 /// two of them an edge strays from their distances by less than 1 cm for bends of 10 m and more.
@@ -28,35 +27,52 @@ const MEASURE_STEP_M: f64 = 0.8;
 /// to follow.
 const SIDE_WINDOW_M: f64 = 10.0;
 
-/// The passes along a guide.
+/// The passes of each part along a guide of its own.
 ///
 /// # Errors
 /// [`PlanError`] when there are too many passes.
-pub fn legs(site: &Site<'_>, guide: Guide) -> Result<Layout, PlanError> {
-    let Some(line) = followed(site, guide) else {
-        return Ok(Layout::default());
-    };
-    let directions = site.directions();
-    let role = |index: u32| Role::Contour { index };
-    let Some(laid) = beside(site, &line, directions, &role)? else {
-        return Ok(Layout::default());
-    };
+pub fn legs(site: &Site<'_>, guide: Guide, directions: Directions) -> Result<Layout, PlanError> {
+    let mut tasks = Vec::new();
+    let mut spacing_m: f64 = 0.0;
+    for PartGround {
+        part,
+        ground,
+        wanted,
+    } in parts(site)
+    {
+        let here = if ground.0.len() == site.fairway.ground.0.len() {
+            site.fairway.clone()
+        } else {
+            site.fairway.alone(ground)
+        };
+        let Some(line) = followed(&here, guide, site.mower.turning_radius_m) else {
+            continue;
+        };
+        let ground = Site {
+            inside: &wanted,
+            ..site.clone()
+        };
+        let role = |index: u32| Role::Contour { index };
+        let Some((lines, spacing)) = beside(&ground, &line, directions, &role)? else {
+            continue;
+        };
+        spacing_m = spacing_m.max(spacing);
+        tasks.push(Task {
+            part,
+            set: 0,
+            phase: PATTERN,
+            kind: TaskKind::Lines { directions, lines },
+        });
+    }
     Ok(Layout {
-        tasks: by_part(site, &laid.lines, directions),
-        used: site.used(laid.spacing_m),
+        tasks,
+        used: site.used(spacing_m),
         ..Layout::default()
     })
 }
 
-/// Passes beside a guide.
-pub(super) struct Beside {
-    /// The lines, from the left.
-    pub(super) lines: Vec<Line>,
-    /// Distance between neighbours, metres.
-    pub(super) spacing_m: f64,
-}
-
-/// Passes parallel to `line` that cover `site.inside`; none on empty ground.
+/// Passes parallel to `line` that cover `site.inside`, from the left, and the distance between
+/// neighbours, metres; none on empty ground.
 ///
 /// # Errors
 /// [`PlanError`] when there are too many passes.
@@ -65,132 +81,55 @@ pub(super) fn beside(
     line: &LineString<f64>,
     directions: Directions,
     role: &dyn Fn(u32) -> Role,
-) -> Result<Option<Beside>, PlanError> {
-    let Some(bounds) = site.inside.bounding_rect() else {
-        return Ok(None);
+) -> Result<Option<(Vec<Line>, f64)>, PlanError> {
+    let rings = site.inside.iter().map(|p| &p.exterior().0);
+    let points: Vec<Coord<f64>> = rings.flat_map(|r| resampled(r, MEASURE_STEP_M)).collect();
+    let guide = |inner_m: f64| {
+        let bounds = site.inside.bounding_rect()?;
+        let run_on = bounds.width().hypot(bounds.height());
+        GuideLine::new(line, inner_m, site.mower.turning_radius_m, run_on)
     };
-    let run_on = bounds.width().hypot(bounds.height());
-    let points: Vec<Coord<f64>> = site
-        .inside
-        .iter()
-        .flat_map(|p| resampled(&p.exterior().0, MEASURE_STEP_M))
-        .collect();
-    let radius = site.mower.turning_radius_m;
     // A first guide tells how far the ground reaches to its sides, the second makes room.
-    let Some(first) = GuideLine::new(line, 0.0, radius, run_on) else {
+    let reach = |first: &GuideLine| {
+        let far = points.iter().map(|p| first.left_of(*p).abs());
+        far.fold(0.0, f64::max)
+    };
+    let Some(guide_line) = guide(0.0).and_then(|first| guide(reach(&first))) else {
         return Ok(None);
     };
-    let reach = points
-        .iter()
-        .map(|p| first.left_of(*p).abs())
-        .fold(0.0, f64::max);
-    let Some(guide_line) = GuideLine::new(line, reach, radius, run_on) else {
-        return Ok(None);
-    };
-    let across = points
-        .iter()
-        .map(|p| guide_line.left_of(*p))
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |r, v| {
-            (r.0.min(v), r.1.max(v))
-        });
-    let lines = lines_across(site, across)?;
+    let none = (f64::INFINITY, f64::NEG_INFINITY);
+    let lefts = points.iter().map(|p| guide_line.left_of(*p));
+    let across = lefts.fold(none, |r, v| (r.0.min(v), r.1.max(v)));
+    let places = lines_across(site, across)?;
     let wanted = Prepared::new(site.inside);
-    let middle = (site.mower.left_m() + site.mower.right_m()) / 2.0;
-    let lay = |i: usize, left: f64, forward: bool| -> Line {
-        // The deck's middle runs on the line, wherever the axle's midpoint is across it.
-        let chains = guide_line.offset(if forward {
-            left - middle
-        } else {
-            left + middle
-        });
-        let mut pieces = Vec::new();
-        for chain in chains {
-            let chain: Vec<Segment> = if forward {
-                chain
-            } else {
-                chain.iter().rev().map(Segment::reversed).collect()
-            };
-            let down = lowered_over(&chain, &site.mower.units, &site.laid(&wanted));
-            for s in down {
-                let leg = Leg {
-                    tracks: tracks_between(&chain, &[s], s.0, s.1),
-                    role: role(i as u32),
-                    reversible: directions == Directions::Free,
-                };
-                pieces.extend(piece(&guide_line, leg));
-            }
-        }
-        pieces.sort_by(|a, b| a.from_m.total_cmp(&b.from_m));
-        Line {
-            number: i as u32 + 1,
-            forward,
-            pieces,
-        }
+    let lines = Lines {
+        directions,
+        role,
+        ways: &|left_m| guide_line.offset(left_m),
+        down: &|way| lowered_over(way, &site.mower.units, &site.laid(&wanted)),
+        station: &|at| guide_line.station_of(at),
+        middle_m: site.middle_m(),
     };
     let turned = site.settings.from_right;
-    let laid = laid_out(&lines.at_m, directions, &|i, left, forward| {
-        lay(i, left, forward != turned)
+    let laid = laid_out(&places.at_m, directions, &|i, left, forward| {
+        lines.line(i, left, forward != turned)
     });
-    Ok(Some(Beside {
-        lines: without_crumbs(laid, site.mower.cutting_width_m()),
-        spacing_m: lines.spacing_m,
-    }))
-}
-
-/// A leg with where along the guide it lies; none where it has no tracks.
-fn piece(guide_line: &GuideLine, leg: Leg) -> Option<Piece> {
-    let (a, b) = (
-        guide_line.station_of(leg.tracks.first()?.start().at),
-        guide_line.station_of(leg.tracks.last()?.end().at),
-    );
-    Some(Piece {
-        leg,
-        from_m: a.min(b),
-        to_m: a.max(b),
-    })
-}
-
-/// The pieces by the part of the fairway they lie on.
-fn by_part(site: &Site<'_>, lines: &[Line], directions: Directions) -> Vec<Task> {
-    let joined = &site.barriers.joined;
-    site.barriers
-        .wholes()
-        .map(|(part, _)| {
-            let here = |p: &&Piece| match p.leg.tracks.first() {
-                Some(t) => joined[part_of(&site.fairway.ground.0, t.start().at)] == part,
-                None => false,
-            };
-            let lines = lines.iter().map(|l| Line {
-                pieces: l.pieces.iter().filter(here).cloned().collect(),
-                ..*l
-            });
-            Task {
-                part,
-                set: 0,
-                phase: PATTERN,
-                kind: TaskKind::Lines {
-                    directions,
-                    lines: lines.filter(|l| !l.pieces.is_empty()).collect(),
-                },
-            }
-        })
-        .collect()
+    let kept = without_crumbs(laid, site.mower.cutting_width_m());
+    Ok(Some((kept, places.spacing_m)))
 }
 
 /// The line that the passes follow, toward the green.
-fn followed(site: &Site<'_>, guide: Guide) -> Option<LineString<f64>> {
-    let centre = centre_line(site.fairway)?;
+fn followed(fairway: &Fairway, guide: Guide, radius_m: f64) -> Option<LineString<f64>> {
+    let centre = centre_line(fairway)?;
     let left = match guide {
         Guide::LeftSide => true,
         Guide::RightSide => false,
         Guide::CentreLine | Guide::Straight => return Some(centre),
     };
-    let outline = site
-        .fairway
-        .outline
-        .iter()
-        .max_by(|a, b| a.unsigned_area().total_cmp(&b.unsigned_area()))?;
-    let middle = GuideLine::new(&centre, 0.0, site.mower.turning_radius_m, 1.0)?;
+    let area_m2 = |p: &&Polygon<f64>| p.unsigned_area();
+    let outlines = fairway.outline.iter();
+    let outline = outlines.max_by(|a, b| area_m2(a).total_cmp(&area_m2(b)))?;
+    let middle = GuideLine::new(&centre, 0.0, radius_m, 1.0)?;
     // Points of that side in the order of the ring; the exterior runs counter-clockwise, so the
     // right side lies in the order of travel and the left side against it.
     let ring = resampled(&outline.exterior().0, 1.0);

@@ -9,7 +9,7 @@ use crate::limits::{MAX_CROSS_ANGLE_DEG, MIN_CROSS_ANGLE_DEG, within};
 use crate::model::pattern::{CrossSets, Heading};
 use crate::patterns::input::Site;
 use crate::patterns::layout::Layout;
-use crate::patterns::stripes::set;
+use crate::patterns::stripes;
 
 /// The stripes of a cross cut. The first set is driven before the second begins.
 ///
@@ -32,22 +32,9 @@ pub fn legs(
     let (first_rad, note) = resolve(heading, site.fairway);
     // Compass angles run clockwise, mathematical ones the other way.
     let second_rad = first_rad - angle_deg.to_radians();
-    let headings: &[f64] = match sets {
+    let headings_rad: &[f64] = match sets {
         CrossSets::Both => &[first_rad, second_rad],
         CrossSets::Crossing => &[second_rad],
     };
-    let mut tasks = Vec::new();
-    let mut spacing_m: f64 = 0.0;
-    for (i, &h) in headings.iter().enumerate() {
-        let s = set(site, h, i as u32, site.directions())?;
-        spacing_m = spacing_m.max(s.spacing_m);
-        tasks.extend(s.tasks);
-    }
-    Ok(Layout {
-        tasks,
-        used: site.used(spacing_m),
-        heading_rad: headings.first().copied(),
-        notes: note.into_iter().collect(),
-        ..Layout::default()
-    })
+    stripes::sets(site, headings_rad, note, site.directions())
 }

@@ -6,8 +6,9 @@
 
 use crate::model::ground::Fairway;
 use crate::model::mow::Leg;
+use crate::polygon::overlay::Overlay;
 use geo::{Distance, Euclidean};
-use geo_types::{Coord, LineString, Point};
+use geo_types::{Coord, LineString, Point, Polygon};
 
 /// A closed edge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -19,9 +20,7 @@ pub struct GroundEdge {
 }
 
 /// The edges of one fairway.
-pub struct GroundEdges<'a> {
-    all: Vec<(GroundEdge, &'a LineString<f64>)>,
-}
+pub struct GroundEdges<'a>(Vec<(GroundEdge, &'a LineString<f64>)>);
 
 /// Places of a leg that are asked for their nearest edge.
 const ASKED: usize = 24;
@@ -29,55 +28,45 @@ const ASKED: usize = 24;
 impl<'a> GroundEdges<'a> {
     /// The edges of a fairway's ground.
     pub fn of(fairway: &'a Fairway) -> Self {
-        let mut all = Vec::new();
-        for (part, polygon) in fairway.ground.iter().enumerate() {
-            let outline = GroundEdge {
-                part,
-                keep_out: None,
-            };
-            all.push((outline, polygon.exterior()));
-            for hole in polygon.interiors() {
-                let near = hole.0.first().and_then(|&c| nearest_keep_out(fairway, c));
+        let of_part = |(part, polygon): (usize, &'a Polygon<f64>)| {
+            polygon.rings().enumerate().map(move |(i, ring)| {
                 // A hole drawn in the outline has no keep-out of its own: it goes by the nearest.
-                all.push((
-                    GroundEdge {
-                        part,
-                        keep_out: near.or(Some(0)),
-                    },
-                    hole,
-                ));
-            }
-        }
-        Self { all }
+                let near = || nearest_keep_out(fairway, ring.0[0]).unwrap_or(0);
+                let keep_out = (i > 0).then(near);
+                (GroundEdge { part, keep_out }, ring)
+            })
+        };
+        Self(
+            fairway
+                .ground
+                .iter()
+                .enumerate()
+                .flat_map(of_part)
+                .collect(),
+        )
     }
 
     /// The edge most of these legs run nearest to; with `outer` only outlines are asked.
     pub fn nearest(&self, legs: &[Leg], outer: bool) -> GroundEdge {
+        let asked = |i: &usize| !outer || self.0[*i].0.keep_out.is_none();
+        let all: Vec<usize> = (0..self.0.len()).filter(asked).collect();
         let total = legs.iter().map(|l| l.tracks.len()).sum::<usize>();
         let step = total.div_ceil(ASKED).max(1);
-        let mut votes = vec![0.0; self.all.len()];
+        let mut votes = vec![0.0; self.0.len()];
         for track in legs.iter().flat_map(|l| &l.tracks).step_by(step) {
             let length = track.path.length_m();
             let middle = Point(track.path.pose_at(length / 2.0).at);
-            let near = self
-                .all
-                .iter()
-                .enumerate()
-                .filter(|(_, (e, _))| !outer || e.keep_out.is_none())
-                .map(|(i, (_, ring))| (Euclidean.distance(&middle, *ring), i))
-                .min_by(|a, b| a.0.total_cmp(&b.0));
-            if let Some((_, i)) = near {
+            let far = |i: &&usize| Euclidean.distance(&middle, self.0[**i].1);
+            if let Some(&i) = all.iter().min_by(|a, b| far(a).total_cmp(&far(b))) {
                 votes[i] += length;
             }
         }
         let most = (0..votes.len()).max_by(|&i, &j| votes[i].total_cmp(&votes[j]).then(j.cmp(&i)));
-        most.map_or(
-            GroundEdge {
-                part: 0,
-                keep_out: None,
-            },
-            |i| self.all[i].0,
-        )
+        let outline = GroundEdge {
+            part: 0,
+            keep_out: None,
+        };
+        most.map_or(outline, |i| self.0[i].0)
     }
 }
 

@@ -46,6 +46,16 @@ impl Site<'_> {
         }
     }
 
+    /// From the axle's midpoint to the deck's middle, metres to the left.
+    pub fn middle_m(&self) -> f64 {
+        (self.mower.left_m() + self.mower.right_m()) / 2.0
+    }
+
+    /// From pass to pass with the overlap that was asked for, metres.
+    pub fn spacing_m(&self) -> f64 {
+        self.mower.cutting_width_m() - self.settings.overlap_m
+    }
+
     /// The numbers of parallel passes so far apart, metres.
     pub fn used(&self, spacing_m: f64) -> UsedSettings {
         UsedSettings {

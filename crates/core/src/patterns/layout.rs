@@ -30,8 +30,6 @@ pub struct Layout {
 pub const CIRCUITS_FIRST: u32 = 0;
 /// The pattern's first tasks; each further set or ring comes one later.
 pub const PATTERN: u32 = 10;
-/// What the pattern leaves along the edges.
-pub const EDGES: u32 = 1_000_000;
 /// What is left at last.
 pub const PATCHES: u32 = 2_000_000;
 /// Clean-up passes after all else.

@@ -3,10 +3,68 @@
 //! A short piece that is not the taper of a block is no line that anybody would drive as one: it
 //! is left to what is looked at last.
 
+use crate::model::mow::{Leg, Role};
 use crate::model::task::{Directions, Line, Piece};
+use crate::model::track::Segment;
+use crate::swath::contact::Span;
+use crate::swath::lowered::tracks_between;
+use geo_types::Coord;
 
 /// A piece shorter than this many deck widths is short.
 pub const SHORT_DECKS: f64 = 2.0;
+
+/// What the lines of a set are made of.
+pub struct Lines<'a> {
+    /// Which way they are driven.
+    pub directions: Directions,
+    /// What each is, by its place from the left.
+    pub role: &'a dyn Fn(u32) -> Role,
+    /// The ways so far to the left of the heading or guide, metres, along it.
+    pub ways: &'a dyn Fn(f64) -> Vec<Vec<Segment>>,
+    /// Where along a way the reels are down.
+    pub down: &'a dyn Fn(&[Segment]) -> Vec<Span>,
+    /// Where along the heading or guide a place lies, metres.
+    pub station: &'a dyn Fn(Coord<f64>) -> f64,
+    /// From the axle's midpoint to the deck's middle, which runs on the line, metres to the left.
+    pub middle_m: f64,
+}
+
+impl Lines<'_> {
+    /// A line by its place from the left, so far to the left, one way or the other.
+    pub fn line(&self, i: usize, left_m: f64, forward: bool) -> Line {
+        let side = if forward { -1.0 } else { 1.0 };
+        let mut pieces = Vec::new();
+        for mut way in (self.ways)(left_m + side * self.middle_m) {
+            if !forward {
+                way = way.iter().rev().map(Segment::reversed).collect();
+            }
+            for s in (self.down)(&way) {
+                let tracks = tracks_between(&way, &[s], s.0, s.1);
+                let (Some(first), Some(last)) = (tracks.first(), tracks.last()) else {
+                    continue;
+                };
+                let (from, to) = (first.start().at, last.end().at);
+                let (a, b) = ((self.station)(from), (self.station)(to));
+                let leg = Leg {
+                    tracks,
+                    role: (self.role)(i as u32),
+                    reversible: self.directions == Directions::Free,
+                };
+                pieces.push(Piece {
+                    leg,
+                    from_m: a.min(b),
+                    to_m: a.max(b),
+                });
+            }
+        }
+        pieces.sort_by(|a, b| a.from_m.total_cmp(&b.from_m));
+        Line {
+            number: i as u32 + 1,
+            forward,
+            pieces,
+        }
+    }
+}
 
 /// Lays a line at each of these places across, from the left, each one way or the other: `lay`
 /// makes one of its place in the list, its place across and whether it runs along the heading.
@@ -96,7 +154,6 @@ fn faced(piece: &Piece, line: &Line) -> Option<usize> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::model::mow::{Leg, Role};
 
     fn line(number: u32, pieces: &[(f64, f64)]) -> Line {
         let piece = |&(from_m, to_m): &(f64, f64)| Piece {

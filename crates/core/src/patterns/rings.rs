@@ -13,11 +13,11 @@ use crate::ground::barriers::part_of;
 use crate::ground::centre_line::centre_line;
 use crate::limits::MAX_RINGS;
 use crate::model::ground::Fairway;
-use crate::model::mow::{Leg, Role, UsedSettings};
-use crate::model::pattern::{CleanUp, Sense, Settings};
+use crate::model::mow::{Leg, Role};
+use crate::model::pattern::Sense;
 use crate::model::task::{Directions, Task, TaskKind};
 use crate::model::track::Track;
-use crate::patterns::clean_up::{self, legs_of, outline_rounds, passes, thick};
+use crate::patterns::clean_up::{self, Follow, legs_of, passes, rounds, thick};
 use crate::patterns::contour::beside;
 use crate::patterns::input::Site;
 use crate::patterns::layout::{Layout, PATTERN};
@@ -39,7 +39,7 @@ const CORNER_DECKS: f64 = 2.0;
 /// # Errors
 /// [`PlanError`] when there are too many passes.
 pub fn legs(site: &Site<'_>, sense: Sense) -> Result<Layout, PlanError> {
-    let spacing = site.mower.cutting_width_m() - site.settings.overlap_m;
+    let spacing = site.spacing_m();
     let first = site.settings.clean_up.rings;
     let rings = ring_count(site, spacing);
     let (all, middle) = if rings > first {
@@ -48,55 +48,44 @@ pub fn legs(site: &Site<'_>, sense: Sense) -> Result<Layout, PlanError> {
         (Vec::new(), site.inside.clone())
     };
     let part = |at: Coord<f64>| part_of(&site.fairway.ground.0, at);
+    let task = |part, set, phase, kind| Task {
+        part,
+        set,
+        phase,
+        kind,
+    };
     let mut tasks = Vec::new();
     for i in 0..site.fairway.ground.0.len() {
         let here = |l: &&Leg| l.tracks.first().is_some_and(|t| part(t.start().at) == i);
         let rings = all.iter().map(|r| r.iter().filter(here).cloned().collect());
         let laid: Vec<Vec<Leg>> = rings.filter(|r: &Vec<Leg>| !r.is_empty()).collect();
         if !laid.is_empty() {
-            tasks.push(Task {
-                part: i,
-                set: 0,
-                phase: PATTERN,
-                kind: TaskKind::Rings(laid),
-            });
+            tasks.push(task(i, 0, PATTERN, TaskKind::Rings(laid)));
         }
     }
-    let width = site.mower.cutting_width_m();
+    let corner_m2 = CORNER_DECKS * site.mower.cutting_width_m().powi(2);
     let directions = Directions::Halves;
-    for (i, piece) in middle.into_iter().enumerate() {
+    for (set, piece) in (1..).zip(middle) {
         // Corners that the rings leave are no middle: they are looked at with all else that is left.
-        if piece.unsigned_area() < CORNER_DECKS * width * width {
+        if piece.unsigned_area() < corner_m2 {
             continue;
         }
         let Some((line, at)) = middle_line(site.fairway, &piece) else {
             continue;
         };
         let ground = Site {
-            inside: &MultiPolygon(vec![piece]),
+            inside: &piece.into(),
             ..site.clone()
         };
-        let set = i as u32 + 1;
         let role = |index: u32| Role::Stripe { set, index };
-        if let Some(laid) = beside(&ground, &line, directions, &role)? {
-            tasks.push(Task {
-                part: part(at),
-                set,
-                phase: PATTERN + 1,
-                kind: TaskKind::Lines {
-                    directions,
-                    lines: laid.lines,
-                },
-            });
+        if let Some((lines, _)) = beside(&ground, &line, directions, &role)? {
+            let kind = TaskKind::Lines { directions, lines };
+            tasks.push(task(part(at), set, PATTERN + 1, kind));
         }
     }
     Ok(Layout {
         tasks,
-        used: UsedSettings {
-            spacing_m: Some(spacing),
-            overlap_m: site.settings.overlap_m,
-            ..UsedSettings::default()
-        },
+        used: site.used(spacing),
         sense: Some(sense),
         ..Layout::default()
     })
@@ -115,14 +104,9 @@ fn concentric(
     let mut ground = site.inside.clone();
     if first == 0 {
         // Without clean-up passes the outermost ring goes round keep-outs too.
-        let asked = Settings {
-            clean_up: CleanUp {
-                rings: 1,
-                sense,
-                ..site.settings.clean_up
-            },
-            ..site.settings.clone()
-        };
+        let mut asked = site.settings.clone();
+        asked.clean_up.rings = 1;
+        asked.clean_up.sense = sense;
         let (barriers, within) = (site.barriers, site.within);
         let edges = clean_up::rings(site.fairway, site.mower, &asked, barriers, within);
         let ring = |l: &Leg| Leg {
@@ -137,23 +121,17 @@ fn concentric(
         let role = Role::Ring { ring: ring - first };
         let down =
             |chain: &Chain| lowered_over(&chain.paths, &site.mower.units, &site.laid(&wanted));
-        let rounds = outline_rounds(site, sense, ring);
-        let legs = rounds
-            .iter()
-            .flat_map(|r| passes(r, role, site.mower, &down));
+        let follow = Follow::outline(f64::from(ring) * spacing, site.settings.overlap_m);
+        let rounds = rounds(site.mower, sense, site.barriers, &follow);
+        let all_round = rounds.iter();
+        let legs = all_round.flat_map(|r| passes(r, role, site.mower, &down));
         all.push(legs.collect());
     }
     let inner = offset(&site.barriers.solid, -f64::from(rings) * spacing);
-    let tracks: Vec<Track> = (all.iter().flatten())
-        .flat_map(|l| l.tracks.iter().copied())
-        .collect();
-    let beyond = offset(&inner, -site.settings.overlap_m);
-    let left = uncut(
-        &ground.difference(&beyond),
-        &tracks,
-        &site.mower.units,
-        LOOK_M,
-    );
+    let cut = all.iter().flatten().flat_map(|l| &l.tracks);
+    let tracks: Vec<Track> = cut.copied().collect();
+    let edge = ground.difference(&offset(&inner, -site.settings.overlap_m));
+    let left = uncut(&edge, &tracks, &site.mower.units, LOOK_M);
     let middle = ground.intersection(&inner).union(&thick(&left));
     (all, middle)
 }
@@ -177,7 +155,7 @@ fn ring_count(site: &Site<'_>, spacing: f64) -> u32 {
 fn middle_line(fairway: &Fairway, piece: &Polygon<f64>) -> Option<(LineString<f64>, Coord<f64>)> {
     let alone = Fairway {
         hole_line: None,
-        ..fairway.alone(piece.clone())
+        ..fairway.alone(piece.clone().into())
     };
     let mut line = centre_line(&alone)?;
     let (a, b) = (*line.0.first()?, *line.0.last()?);

@@ -8,19 +8,19 @@
 use crate::error::PlanError;
 use crate::ground::extent::Extent;
 use crate::ground::heading::{pass_floor, resolve};
-use crate::model::mow::{Leg, Role};
-use crate::model::mower::CuttingUnit;
+use crate::model::mow::{Note, Role};
 use crate::model::pattern::{Ends, Heading, Spacing};
-use crate::model::task::{Directions, Line, Piece, Task, TaskKind};
+use crate::model::pose::Pose;
+use crate::model::task::{Directions, Task, TaskKind};
 use crate::model::track::Segment;
 use crate::patterns::input::Site;
 use crate::patterns::layout::{Layout, PATTERN};
-use crate::patterns::lines::{laid_out, without_crumbs};
-use crate::polygon::overlay::{Overlay, merged};
-use crate::swath::contact::{Prepared, Span, union};
-use crate::swath::lowered::{Handling, lowered, lowered_over, tracks_between};
-use geo::{Area, BoundingRect};
-use geo_types::{Coord, MultiPolygon, Rect};
+use crate::patterns::lines::{Lines, laid_out, without_crumbs};
+use crate::polygon::overlay::Overlay;
+use crate::swath::contact::{Prepared, Span, subtract, touch_spans, union};
+use crate::swath::lowered::{Handling, lowered, lowered_over};
+use geo::Area;
+use geo_types::{Coord, MultiPolygon};
 
 /// Most passes of one set: a kilometre and a half of ground under a 30 in deck.
 pub const MAX_PASSES: u32 = 2000;
@@ -30,84 +30,107 @@ pub const MAX_PASSES: u32 = 2000;
 const MIN_EVEN_DECKS: f64 = 0.5;
 
 /// One set of stripes.
-#[derive(Debug, Clone, PartialEq)]
-pub struct StripeSet {
-    /// The lines of each part of the ground.
-    pub tasks: Vec<Task>,
-    /// Distance between neighbouring passes, metres: that of the part with most passes, when
-    /// parts differ.
-    pub spacing_m: f64,
-}
-
-/// The stripes as a pattern.
 ///
 /// # Errors
-/// As [`set`].
-pub fn legs(site: &Site<'_>, heading: Heading) -> Result<Layout, PlanError> {
+/// As [`sets`].
+pub fn legs(
+    site: &Site<'_>,
+    heading: Heading,
+    directions: Directions,
+) -> Result<Layout, PlanError> {
     let (heading_rad, note) = resolve(heading, site.fairway);
-    let set = set(site, heading_rad, 0, site.directions())?;
-    Ok(Layout {
-        tasks: set.tasks,
-        used: site.used(set.spacing_m),
-        heading_rad: Some(heading_rad),
+    sets(site, &[heading_rad], note, directions)
+}
+
+/// Sets of stripes, one after the other, each at its heading, radians counter-clockwise from east.
+///
+/// # Errors
+/// [`PlanError::BadValue`] when there would be more passes in one than [`MAX_PASSES`].
+pub fn sets(
+    site: &Site<'_>,
+    headings_rad: &[f64],
+    note: Option<Note>,
+    directions: Directions,
+) -> Result<Layout, PlanError> {
+    let mut out = Layout {
+        heading_rad: headings_rad.first().copied(),
         notes: note.into_iter().collect(),
         ..Layout::default()
-    })
+    };
+    let mut spacing_m: f64 = 0.0;
+    for (i, &heading_rad) in headings_rad.iter().enumerate() {
+        let spacing = set(site, heading_rad, i as u32, directions, &mut out.tasks)?;
+        spacing_m = spacing_m.max(spacing);
+    }
+    out.used = site.used(spacing_m);
+    Ok(out)
 }
 
-/// The passes at `heading_rad` (radians counter-clockwise from east) that cover the site.
-///
-/// # Errors
-/// [`PlanError::BadValue`] when there would be more passes than [`MAX_PASSES`].
-pub fn set(
+/// One set, and the distance between neighbouring passes, metres: that of the part with most
+/// passes, when parts differ.
+fn set(
     site: &Site<'_>,
     heading_rad: f64,
     set: u32,
     directions: Directions,
-) -> Result<StripeSet, PlanError> {
-    let mut out = StripeSet {
-        tasks: Vec::new(),
-        spacing_m: 0.0,
-    };
-    let mut most = 0;
+    tasks: &mut Vec<Task>,
+) -> Result<f64, PlanError> {
+    let (mut most, mut spacing_m) = (0, 0.0);
+    let units = &site.mower.units;
     let rings = site.settings.clean_up.rings > 0;
-    let to_edge = (rings && site.settings.ends == Ends::Edge).then(|| ToEdge::of(site));
+    let to_edge = rings && site.settings.ends == Ends::Edge;
+    let within = Prepared::new(site.within);
     for PartGround {
         part,
+        ground,
         wanted,
-        extent,
     } in parts(site)
     {
-        let Extent { along, across, .. } = Extent::of(&extent, heading_rad);
-        let lines = lines_across(site, across)?;
-        if lines.at_m.len() > most {
-            most = lines.at_m.len();
-            out.spacing_m = lines.spacing_m;
+        // Without clean-up passes the lines share the width of the fairway itself, corners that
+        // the deck cannot fill included: they lie along its edges.
+        let extent = Extent::of(if rings { &wanted } else { &ground }, heading_rad);
+        let places = lines_across(site, extent.across)?;
+        if places.at_m.len() > most {
+            most = places.at_m.len();
+            spacing_m = places.spacing_m;
         }
+        let wanted = Prepared::new(&wanted);
         // Room at both ends for units that sit ahead of the axle or behind it.
         let run_out = site.mower.run_out_m();
-        let stripes = Stripes {
-            site,
-            wanted: &Prepared::new(&wanted),
-            to_edge: to_edge.as_ref(),
-            heading: heading_rad.sin_cos(),
-            along: (along.0 - run_out, along.1 + run_out),
-            set,
-            reversible: directions == Directions::Free,
+        let (from, to) = (extent.along.0 - run_out, extent.along.1 + run_out);
+        let axis = Pose::new(Coord { x: 0.0, y: 0.0 }, heading_rad);
+        let lines = Lines {
+            directions,
+            role: &|index| Role::Stripe { set, index },
+            ways: &|left_m| {
+                vec![vec![Segment::Line {
+                    from: axis.offset(from, left_m),
+                    to: axis.offset(to, left_m),
+                }]]
+            },
+            down: &|way| {
+                let down = lowered_over(way, units, &site.laid(&wanted));
+                match way {
+                    [path] if to_edge => run_through(site, &within, path, down),
+                    _ => down,
+                }
+            },
+            station: &|at| at.x * heading_rad.cos() + at.y * heading_rad.sin(),
+            middle_m: site.middle_m(),
         };
-        let lay = |i: usize, left: f64, forward: bool| stripes.line(i, left, forward);
         let laid = if site.settings.from_right {
-            let n = lines.at_m.len();
-            let from_right: Vec<f64> = lines.at_m.iter().rev().copied().collect();
-            let mut laid = laid_out(&from_right, directions, &|i, left, forward| {
-                lay(n - 1 - i, left, forward)
-            });
+            let n = places.at_m.len();
+            let from_right: Vec<f64> = places.at_m.iter().rev().copied().collect();
+            let line = |i: usize, left_m, forward| lines.line(n - 1 - i, left_m, forward);
+            let mut laid = laid_out(&from_right, directions, &line);
             laid.reverse();
             laid
         } else {
-            laid_out(&lines.at_m, directions, &lay)
+            laid_out(&places.at_m, directions, &|i, left_m, forward| {
+                lines.line(i, left_m, forward)
+            })
         };
-        out.tasks.push(Task {
+        tasks.push(Task {
             part,
             set,
             phase: PATTERN + set,
@@ -117,158 +140,57 @@ pub fn set(
             },
         });
     }
-    Ok(out)
+    Ok(spacing_m)
 }
 
-/// The ground of one part and the direction of its stripes.
-struct Stripes<'a> {
-    site: &'a Site<'a>,
-    wanted: &'a Prepared,
-    to_edge: Option<&'a ToEdge>,
-    /// Sine and cosine.
-    heading: (f64, f64),
-    /// From where to where along the heading, metres.
-    along: (f64, f64),
-    set: u32,
-    reversible: bool,
+/// The stretches of a stripe, each run on over the clean-up passes as far as the whole deck stays
+/// on the fairway.
+fn run_through(site: &Site<'_>, within: &Prepared, path: &Segment, down: Vec<Span>) -> Vec<Span> {
+    let (units, barriers) = (&site.mower.units, site.barriers);
+    let (barred, handling) = (&barriers.prepared, Handling::default());
+    let all = lowered(&[*path], units, within, barred, &handling);
+    let rough = union(touch_spans(path, units, &barriers.rough));
+    let mut all = subtract(&all, &rough);
+    // Only what goes on from a stretch that is mown anyway.
+    all.retain(|e| down.iter().any(|d| e.0 <= d.1 && d.0 <= e.1));
+    all.extend(down);
+    union(all)
 }
 
-impl Stripes<'_> {
-    /// The stripe so far to the left, and its pieces.
-    fn line(&self, i: usize, left: f64, forward: bool) -> Line {
-        let (site, (sin, cos)) = (self.site, self.heading);
-        let world = |f: f64, l: f64| Coord {
-            x: f * cos - l * sin,
-            y: f * sin + l * cos,
-        };
-        let (near, far) = (world(self.along.0, left), world(self.along.1, left));
-        let (from, to) = if forward { (near, far) } else { (far, near) };
-        // The deck's middle runs on the line, wherever the axle's midpoint is across it.
-        let middle = (site.mower.left_m() + site.mower.right_m()) / 2.0;
-        let path = shifted(&Segment::Line { from, to }, -middle);
-        let down = lowered_over(&[path], &site.mower.units, &site.laid(self.wanted));
-        let down = match self.to_edge {
-            Some(e) => e.run_through(&path, &site.mower.units, down),
-            None => down,
-        };
-        let at = path.start().at;
-        let start = at.x * cos + at.y * sin;
-        let station = |along: f64| {
-            if forward {
-                start + along
-            } else {
-                start - along
-            }
-        };
-        let mut pieces: Vec<Piece> = down
-            .iter()
-            .map(|s| Piece {
-                leg: Leg {
-                    tracks: tracks_between(&[path], &[*s], s.0, s.1),
-                    role: Role::Stripe {
-                        set: self.set,
-                        index: i as u32,
-                    },
-                    reversible: self.reversible,
-                },
-                from_m: station(s.0).min(station(s.1)),
-                to_m: station(s.0).max(station(s.1)),
-            })
-            .filter(|p| !p.leg.tracks.is_empty())
-            .collect();
-        if !forward {
-            pieces.reverse();
-        }
-        Line {
-            number: i as u32 + 1,
-            forward,
-            pieces,
-        }
-    }
-}
-
-/// The ground within which passes may run on over the clean-up passes.
-struct ToEdge {
-    within: Prepared,
-    /// The rough and the keep-outs.
-    outside: Prepared,
-}
-
-impl ToEdge {
-    fn of(site: &Site<'_>) -> Self {
-        let solid = &site.barriers.solid;
-        let room = 2.0 * site.mower.cutting_width_m()
-            + site.mower.front_m().abs().max(site.mower.rear_m().abs());
-        let frame = solid.bounding_rect().map_or_else(
-            || MultiPolygon(Vec::new()),
-            |r| {
-                let by = Coord { x: room, y: room };
-                MultiPolygon(vec![Rect::new(r.min() - by, r.max() + by).to_polygon()])
-            },
-        );
-        let rough = frame.difference(solid);
-        let mut outside = rough.0;
-        outside.extend(site.barriers.area.0.iter().cloned());
-        Self {
-            within: Prepared::new(site.within),
-            outside: Prepared::new(&merged(&outside)),
-        }
-    }
-
-    /// The stretches, each as far as the whole deck stays on the fairway.
-    fn run_through(&self, path: &Segment, units: &[CuttingUnit], down: Vec<Span>) -> Vec<Span> {
-        let mut all = lowered(
-            &[*path],
-            units,
-            &self.within,
-            &self.outside,
-            &Handling::default(),
-        );
-        // Only what goes on from a stretch that is mown anyway.
-        all.retain(|e| down.iter().any(|d| e.0 <= d.1 && d.0 <= e.1));
-        all.extend(down);
-        union(all)
-    }
-}
-
+/// A part of the fairway that has lines of its own.
 pub(super) struct PartGround {
-    /// The polygon of the fairway's ground that it is.
+    /// The first polygon of the fairway's ground that belongs to it.
     pub(super) part: usize,
+    /// All its ground.
+    pub(super) ground: MultiPolygon<f64>,
     /// What the passes must cover.
     pub(super) wanted: MultiPolygon<f64>,
-    /// The ground whose width the passes share. Without clean-up passes it is the fairway
-    /// itself, corners that the deck cannot fill included: the passes lie along its edges.
-    pub(super) extent: MultiPolygon<f64>,
 }
 
-/// The ground to cover, split by the parts of the fairway so that each part has its own lines.
-/// Parts on both sides of a path have the same.
+/// The ground to cover, split by the parts of the fairway. Parts on both sides of a path are one.
 pub(super) fn parts(site: &Site<'_>) -> Vec<PartGround> {
-    let plain = site.settings.clean_up.rings == 0;
-    let ground = &site.fairway.ground;
-    site.barriers
-        .wholes()
-        .map(|(first, all)| {
-            let part = MultiPolygon(all.iter().map(|&i| ground.0[i].clone()).collect());
-            let wanted = if part.0.len() == ground.0.len() {
-                site.inside.clone()
-            } else {
-                part.intersection(site.inside)
-            };
-            let extent = if plain { part } else { wanted.clone() };
-            PartGround {
-                part: first,
-                wanted,
-                extent,
-            }
-        })
-        .filter(|p| p.wanted.unsigned_area() > 0.0)
-        .collect()
+    let all = &site.fairway.ground;
+    let whole = |(part, some): (usize, Vec<usize>)| {
+        let ground = MultiPolygon(some.iter().map(|&i| all.0[i].clone()).collect());
+        let wanted = if ground.0.len() == all.0.len() {
+            site.inside.clone()
+        } else {
+            ground.intersection(site.inside)
+        };
+        PartGround {
+            part,
+            ground,
+            wanted,
+        }
+    };
+    let mut out: Vec<PartGround> = site.barriers.wholes().map(whole).collect();
+    out.retain(|p| p.wanted.unsigned_area() > 0.0);
+    out
 }
 
 /// Where the passes run, measured across the heading.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Lines {
+pub struct Places {
     /// Distance to the left of the origin for each pass, from the left to the right.
     pub at_m: Vec<f64>,
     /// Distance between neighbours, metres: what to set. On ground hardly wider than the deck the
@@ -280,11 +202,11 @@ pub struct Lines {
 ///
 /// # Errors
 /// [`PlanError::BadValue`] when there would be more than [`MAX_PASSES`].
-pub fn lines_across(site: &Site<'_>, across: (f64, f64)) -> Result<Lines, PlanError> {
+pub fn lines_across(site: &Site<'_>, across: (f64, f64)) -> Result<Places, PlanError> {
     let width = site.mower.cutting_width_m();
     let span = across.1 - across.0;
     let n = pass_floor(span, width, site.settings.overlap_m);
-    let nominal = width - site.settings.overlap_m;
+    let nominal = site.spacing_m();
     if n > MAX_PASSES {
         return Err(PlanError::BadValue {
             what: "the pass spacing",
@@ -297,7 +219,7 @@ pub fn lines_across(site: &Site<'_>, across: (f64, f64)) -> Result<Lines, PlanEr
         });
     }
     if n == 1 {
-        return Ok(Lines {
+        return Ok(Places {
             at_m: vec![(across.0 + across.1) / 2.0],
             spacing_m: nominal,
         });
@@ -306,7 +228,7 @@ pub fn lines_across(site: &Site<'_>, across: (f64, f64)) -> Result<Lines, PlanEr
         Spacing::Even => (span - width) / f64::from(n - 1),
         Spacing::Nominal => nominal,
     };
-    Ok(Lines {
+    Ok(Places {
         at_m: (0..n)
             .map(|i| across.1 - width / 2.0 - f64::from(i) * spacing)
             .collect(),
@@ -318,14 +240,4 @@ pub fn lines_across(site: &Site<'_>, across: (f64, f64)) -> Result<Lines, PlanEr
             spacing
         },
     })
-}
-
-fn shifted(path: &Segment, left_m: f64) -> Segment {
-    match path {
-        Segment::Line { .. } => Segment::Line {
-            from: path.start().offset(0.0, left_m),
-            to: path.end().offset(0.0, left_m),
-        },
-        Segment::Arc(_) => *path,
-    }
 }

@@ -72,31 +72,18 @@ pub fn band(bar: Bar, shape: &LoopShape, tol: Tolerances) -> Option<Band> {
             -forward.outer_m
         }
     };
+    gaps.push((high, high));
     gaps.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut best = None;
-    let mut from = low;
+    let mut low_m = low;
     for (a, b) in gaps {
-        if a > from {
-            best = Band::taller(
-                best,
-                Band {
-                    low_m: from,
-                    high_m: a.min(high),
-                },
-            );
+        let high_m = a.min(high);
+        if high_m > low_m {
+            best = Band::taller(best, Band { low_m, high_m });
         }
-        from = from.max(b);
+        low_m = low_m.max(b);
     }
-    if from < high {
-        best = Band::taller(
-            best,
-            Band {
-                low_m: from,
-                high_m: high,
-            },
-        );
-    }
-    best.filter(|b| b.height_m() > 0.0)
+    best
 }
 
 /// One half of the loop: edge radii at no advance, and how they grow with the advance.
@@ -188,27 +175,19 @@ mod tests {
     }
 
     #[test]
-    fn a_small_advance_gives_the_textbook_half_band() {
+    fn the_band_ends_where_neighbours_cross_and_at_gaps() {
+        let of = |advance_m: f64| {
+            let shape = LoopShape {
+                form: LoopForm::Roll,
+                diameter_m: 12.0,
+                advance_m,
+            };
+            band(bar(2.5), &shape, NONE).unwrap()
+        };
         // h = sqrt((R + W/2)^2 - (p/2)^2), derived; R 6, W 2.5, p 2.5 gives 7.1414.
-        let shape = LoopShape {
-            form: LoopForm::Roll,
-            diameter_m: 12.0,
-            advance_m: 2.5,
-        };
-        let b = band(bar(2.5), &shape, NONE).unwrap();
-        assert_relative_eq!(b.high_m, 7.1414, epsilon = 5e-5);
-        assert_relative_eq!(b.low_m, -7.25, epsilon = 1e-12);
-    }
-
-    #[test]
-    fn an_advance_of_three_metres_leaves_gaps() {
-        let shape = LoopShape {
-            form: LoopForm::Roll,
-            diameter_m: 12.0,
-            advance_m: 3.0,
-        };
-        let b = band(bar(2.5), &shape, NONE).unwrap();
-        assert!(b.height_m() < 12.0, "{b:?}");
+        assert_relative_eq!(of(2.5).high_m, 7.1414, epsilon = 5e-5);
+        assert_relative_eq!(of(2.5).low_m, -7.25, epsilon = 1e-12);
+        assert!(of(3.0).height_m() < 12.0);
     }
 
     /// Straight from the definition, height by height and advance by advance.
@@ -228,21 +207,14 @@ mod tests {
         }
         let a = (o * o - y * y).sqrt();
         let b = (i * i - y * y).max(0.0).sqrt();
-        let mut cuts: Vec<(f64, f64)> = Vec::new();
-        for m in -40..=40 {
+        let arms = |m: i32| {
             let s = f64::from(m) * p;
-            cuts.push((s - a, s - b));
-            cuts.push((s + b, s + a));
-        }
+            [(s - a, s - b), (s + b, s + a)]
+        };
+        let mut cuts: Vec<(f64, f64)> = (-40..=40).flat_map(arms).collect();
         cuts.sort_by(|x, y| x.0.total_cmp(&y.0));
-        let mut x = 0.0;
-        for (l, r) in cuts {
-            if l > x + 1e-9 {
-                break;
-            }
-            x = f64::max(x, r);
-        }
-        x >= p - 1e-9
+        let reached = |x: f64, &(l, r): &(f64, f64)| if l > x + 1e-9 { x } else { x.max(r) };
+        cuts.iter().fold(0.0, reached) >= p - 1e-9
     }
 
     proptest::proptest! {

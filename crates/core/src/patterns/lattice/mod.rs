@@ -13,15 +13,10 @@
 //! advance is judged by itself, for a plain bar in closed form ([`bar`]), for cutting units by
 //! proven cells ([`units`]).
 //!
-//! Lanes whose band has gaps that neighbours fill were tried too (all lanes alike, every
-//! spacing at which the bands interlock): for decks of 84 in, 100 in and 11 ft and diameters
-//! from 16 to 50 ft none was cheaper than the best contiguous band, so only these are built.
-//!
 //! Cost: one advance takes O(k) steps for a bar (k about the diameter over the advance), a
 //! few thousand cells for cutting units. Advances are tried in the order of the least they
 //! could cost (with a lane as wide as the loop itself) until that exceeds the best found.
 
-pub mod answer;
 pub mod bar;
 pub mod shape;
 mod solver;
@@ -29,15 +24,67 @@ pub mod units;
 
 use crate::error::PlanError;
 use crate::model::mower::Mower;
-use crate::model::pattern::LoopTrain;
+use crate::model::pattern::{LoopTrain, Sense};
+use shape::{Band, LoopShape};
 use solver::{COARSE, DIAMETER_STEP_M, refusal, with_solver};
-
-pub use answer::Lattice;
 
 /// Cheaper diameters are looked for within this part of the one asked for.
 const NEAR: f64 = 0.10;
 /// A diameter counts as cheaper when it saves at least this part.
 const WORTH_SAYING: f64 = 0.01;
+
+/// A lattice of loops that leaves nothing.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Lattice {
+    /// The loop.
+    pub shape: LoopShape,
+    /// Which way round.
+    pub sense: Sense,
+    /// Widest lane spacing, metres: the height of the full band.
+    pub lane_spacing_m: f64,
+    /// The full band to the left of the lane's axis, looking along the lane, metres.
+    pub left_m: f64,
+    /// The full band to the right of the axis, metres.
+    pub right_m: f64,
+    /// Mean number of cuts: cutting width x loop length / (advance x lane spacing).
+    pub mean_cuts: f64,
+}
+
+impl Lattice {
+    fn new(shape: LoopShape, band: Band, sense: Sense, width_m: f64) -> Self {
+        let (left_m, right_m) = match sense {
+            Sense::CounterClockwise => (band.high_m, -band.low_m),
+            Sense::Clockwise => (-band.low_m, band.high_m),
+        };
+        Self {
+            shape,
+            sense,
+            lane_spacing_m: band.height_m(),
+            left_m,
+            right_m,
+            mean_cuts: cost(&shape, width_m, band.height_m()),
+        }
+    }
+
+    /// Speed of the outermost cut edge over that of the innermost on the tightest arc.
+    /// Infinite when the inner edge stands still.
+    pub fn speed_ratio(&self, mower: &Mower) -> f64 {
+        let r = self.shape.tight_radius_m();
+        let (inner, outer) = match self.sense {
+            Sense::CounterClockwise => (r - mower.left_m(), r - mower.right_m()),
+            Sense::Clockwise => (r + mower.right_m(), r + mower.left_m()),
+        };
+        if inner > 0.0 {
+            outer / inner
+        } else {
+            f64::INFINITY
+        }
+    }
+}
+
+fn cost(shape: &LoopShape, width_m: f64, spacing_m: f64) -> f64 {
+    width_m * shape.length_m() / (shape.advance_m * spacing_m)
+}
 
 /// The cheapest lattice of the diameters asked for.
 ///
@@ -54,7 +101,7 @@ const WORTH_SAYING: f64 = 0.01;
 /// assert!(l.mean_cuts < 2.16 && l.shape.advance_m > 2.54);
 /// ```
 pub fn solve(mower: &Mower, train: &LoopTrain) -> Result<Lattice, PlanError> {
-    match with_solver(mower, train, 1.0, |s| s.best(None))? {
+    match with_solver(mower, train, 1.0, |s| s.best(None, f64::INFINITY))? {
         Some(l) => Ok(l),
         None => Err(refusal(mower, train)?),
     }
@@ -78,7 +125,7 @@ pub fn solve_across(
     let best = with_solver(mower, train, 1.0, |solver| {
         let mut best: Option<(f64, Lattice, u32)> = None;
         for lanes in fewest..=most {
-            let Some(l) = solver.best(Some(across_m / f64::from(lanes))) else {
+            let Some(l) = solver.best(Some(across_m / f64::from(lanes)), f64::INFINITY) else {
                 continue;
             };
             let driving = f64::from(lanes) * l.shape.length_m() / l.shape.advance_m;
@@ -109,7 +156,7 @@ pub fn cheaper_near(mower: &Mower, train: &LoopTrain, answer: &Lattice) -> Vec<L
                 ..*train
             };
             let most = answer.mean_cuts * (1.0 - WORTH_SAYING);
-            with_solver(mower, &near, COARSE, |s| s.best_below(most)).ok()?
+            with_solver(mower, &near, COARSE, |s| s.best(None, most)).ok()?
         })
         .collect()
 }
@@ -117,23 +164,18 @@ pub fn cheaper_near(mower: &Mower, train: &LoopTrain, answer: &Lattice) -> Vec<L
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawn::unit;
-    use crate::model::pattern::{LoopForm, Sense};
+    use crate::drawn::five_units;
+    use crate::model::pattern::LoopForm;
     use crate::model::quantity::{FOOT_M, INCH_M};
+    use Sense::{Clockwise, CounterClockwise};
 
-    fn train(diameter_ft: f64, form: Option<LoopForm>, advance: f64, steering: f64) -> LoopTrain {
-        LoopTrain {
-            form,
-            advance_tolerance_m: advance,
-            steering_tolerance_m: steering,
-            ..LoopTrain::new(diameter_ft * FOOT_M, Sense::CounterClockwise)
-        }
+    fn train(diameter_ft: f64) -> LoopTrain {
+        LoopTrain::new(diameter_ft * FOOT_M, Clockwise)
     }
 
     #[test]
     fn without_tolerances_the_known_optima_are_met_or_beaten() {
         // Figures of an independent search at a coarser step.
-        let deck = |inches: f64| Mower::bar(inches * INCH_M);
         for (inches, ft, form, cuts) in [
             (100.0, 22.0, LoopForm::Drift, 1.91),
             (100.0, 22.0, LoopForm::Roll, 2.34),
@@ -141,7 +183,13 @@ mod tests {
             (100.0, 20.0, LoopForm::Roll, 1.84),
             (84.0, 50.0, LoopForm::Drift, 2.49),
         ] {
-            let l = solve(&deck(inches), &train(ft, Some(form), 0.0, 0.0)).unwrap();
+            let exact = LoopTrain {
+                form: Some(form),
+                advance_tolerance_m: 0.0,
+                steering_tolerance_m: 0.0,
+                ..train(ft)
+            };
+            let l = solve(&Mower::bar(inches * INCH_M), &exact).unwrap();
             assert!(
                 l.mean_cuts < cuts + 0.005 && l.mean_cuts > cuts - 0.05,
                 "{inches} in at {ft} ft {form:?}: {l:?}"
@@ -152,20 +200,13 @@ mod tests {
     #[test]
     fn the_cost_jumps_between_21_and_22_feet() {
         let m = Mower::bar(2.54);
-        let a = solve(&m, &LoopTrain::new(21.0 * FOOT_M, Sense::Clockwise)).unwrap();
-        let b = solve(&m, &LoopTrain::new(22.0 * FOOT_M, Sense::Clockwise)).unwrap();
-        assert!(
-            a.mean_cuts < 2.15 && b.mean_cuts > 2.5 && b.mean_cuts < 2.57,
-            "{a:?} {b:?}"
-        );
-        let near = cheaper_near(&m, &LoopTrain::new(22.0 * FOOT_M, Sense::Clockwise), &b);
-        assert!(near.iter().any(|l| l.mean_cuts < 2.2), "{near:?}");
+        let [a, b] = [21.0, 22.0].map(|ft| solve(&m, &train(ft)).unwrap().mean_cuts);
+        assert!(a < 2.15 && b > 2.5 && b < 2.57, "{a} {b}");
         let range = LoopTrain {
             diameter_min_m: 20.0 * FOOT_M,
-            ..LoopTrain::new(22.0 * FOOT_M, Sense::Clockwise)
+            ..train(22.0)
         };
-        let c = solve(&m, &range).unwrap();
-        assert!(c.mean_cuts <= a.mean_cuts, "{c:?}");
+        assert!(solve(&m, &range).unwrap().mean_cuts <= a);
     }
 
     #[test]
@@ -173,9 +214,11 @@ mod tests {
         let m = Mower::bar(2.54);
         let (mut smaller, mut larger) = (0, 0);
         for half_ft in 32..50 {
-            let t = LoopTrain::new(f64::from(half_ft) * 0.5 * FOOT_M, Sense::Clockwise);
+            let t = train(f64::from(half_ft) * 0.5);
             let asked = solve(&m, &t).unwrap();
-            for l in cheaper_near(&m, &t, &asked) {
+            let near = cheaper_near(&m, &t, &asked);
+            assert!(half_ft != 44 || near.iter().any(|l| l.mean_cuts < 2.2));
+            for l in near {
                 let share = l.shape.diameter_m / asked.shape.diameter_m;
                 assert!((0.9 - 1e-9..=1.1 + 1e-9).contains(&share), "{share}");
                 assert!(l.mean_cuts <= 0.99 * asked.mean_cuts + 1e-9);
@@ -191,61 +234,48 @@ mod tests {
 
     #[test]
     fn senses_mirror_the_band() {
-        let m = Mower::bar(2.54);
-        let cw = solve(&m, &LoopTrain::new(6.4, Sense::Clockwise)).unwrap();
-        let ccw = solve(&m, &LoopTrain::new(6.4, Sense::CounterClockwise)).unwrap();
+        let [cw, ccw] = [Clockwise, CounterClockwise]
+            .map(|sense| solve(&Mower::bar(2.54), &LoopTrain::new(6.4, sense)).unwrap());
         assert_eq!((cw.left_m, cw.right_m), (ccw.right_m, ccw.left_m));
     }
 
     #[test]
-    fn too_tight_a_loop_is_refused_with_the_nearest_that_can() {
-        let err = solve(&Mower::bar(2.54), &LoopTrain::new(3.0, Sense::Clockwise)).unwrap_err();
-        let PlanError::LoopDiameter { nearest_m, .. } = &err else {
-            panic!("{err}")
-        };
-        assert!((nearest_m[0] - 4.0).abs() < 0.06, "{err}");
-    }
-
-    #[test]
-    fn senseless_numbers_are_refused() {
+    fn what_cannot_be_is_refused_a_loop_too_tight_with_the_nearest_that_can() {
+        let refused = |d: f64| solve(&Mower::bar(2.54), &LoopTrain::new(d, Clockwise)).unwrap_err();
         for d in [f64::NAN, 0.0, -1.0, f64::INFINITY, 1e9] {
-            assert!(solve(&Mower::bar(2.54), &LoopTrain::new(d, Sense::Clockwise)).is_err());
+            assert!(matches!(refused(d), PlanError::BadValue { .. }), "{d}");
+        }
+        match refused(3.0) {
+            PlanError::LoopDiameter { nearest_m, .. } => {
+                assert!((nearest_m[0] - 4.0).abs() < 0.06, "{nearest_m:?}");
+            }
+            other => panic!("{other}"),
         }
     }
 
     #[test]
     fn a_width_is_shared_evenly() {
-        let m = Mower::bar(2.54);
-        let t = LoopTrain::new(22.0 * FOOT_M, Sense::Clockwise);
-        for across in [1.0, 8.0, 20.0, 25.0, 40.0] {
-            let (l, lanes) = solve_across(&m, &t, across).unwrap();
+        let shared = |mower: &Mower, t: &LoopTrain, across: f64| {
+            let (l, lanes) = solve_across(mower, t, across).unwrap();
             assert!(
                 l.lane_spacing_m * f64::from(lanes) >= across - 1e-6,
                 "{across}: {l:?} {lanes}"
             );
+        };
+        for across in [1.0, 8.0, 20.0, 25.0, 40.0] {
+            shared(&Mower::bar(2.54), &train(22.0), across);
+        }
+        for sense in [Clockwise, CounterClockwise] {
+            shared(&five_units(), &LoopTrain::new(21.0 * FOOT_M, sense), 25.0);
         }
     }
 
     #[test]
     fn cutting_units_that_turn_cleanly_cost_little_more_than_a_bar() {
-        // The layout of the light sample mower: three units ahead, two behind.
-        let unit = |across_m: f64, ahead_m: f64| unit(across_m, ahead_m, 0.5588);
-        let mut m = Mower::bar(2.54);
-        m.turning_radius_m = 1.8;
-        m.units = vec![
-            unit(0.9906, 0.72),
-            unit(0.0, 0.72),
-            unit(-0.9906, 0.72),
-            unit(0.4953, -0.5),
-            unit(-0.4953, -0.5),
-        ];
-        for sense in [Sense::Clockwise, Sense::CounterClockwise] {
+        for sense in [Clockwise, CounterClockwise] {
             let train = LoopTrain::new(21.0 * FOOT_M, sense);
-            let l = solve(&m, &train).unwrap();
-            let bar = solve(&Mower::bar(2.54), &train).unwrap();
+            let [l, bar] = [five_units(), Mower::bar(2.54)].map(|m| solve(&m, &train).unwrap());
             assert!(l.mean_cuts < 1.3 * bar.mean_cuts, "{l:?} against {bar:?}");
-            let (l, lanes) = solve_across(&m, &train, 25.0).unwrap();
-            assert!(l.lane_spacing_m * f64::from(lanes) >= 25.0 - 1e-6);
         }
     }
 }

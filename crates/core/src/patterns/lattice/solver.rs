@@ -5,13 +5,13 @@ use crate::limits::{
     MAX_ADVANCE_TOLERANCE_M, MAX_LOOP_DIAMETER_M, MAX_STEERING_TOLERANCE_M, within,
 };
 use crate::model::mower::{CuttingUnit, Mower};
-use crate::model::pattern::{LoopForm, LoopTrain, Sense};
-use crate::patterns::lattice::answer::{Lattice, cost};
+use crate::model::pattern::{Guide, Heading, LoopForm, LoopTrain, Sense};
 use crate::patterns::lattice::bar::{self, Bar};
 use crate::patterns::lattice::shape::{Band, LoopShape, Tolerances, left_turning};
-use crate::patterns::lattice::units::{self, Deck};
+use crate::patterns::lattice::units::{Deck, LOOK_M, innermost_m};
+use crate::patterns::lattice::{Lattice, cost};
 use std::collections::BTreeMap;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Mutex, PoisonError};
 
 /// Steps of the advance for a bar, metres. The cost moves by less than 0.1% in one step.
 const BAR_STEP_M: f64 = 0.002;
@@ -23,74 +23,48 @@ pub(super) const DIAMETER_STEP_M: f64 = 0.05;
 /// A search for cheaper diameters judges every fifth advance.
 pub(super) const COARSE: f64 = 5.0;
 
-/// Solvers kept between calls: a course is planned fairway by fairway with one mower, and what
-/// was proven for the first holds for all.
-static KEPT: Mutex<Vec<Kept>> = Mutex::new(Vec::new());
+/// How many diameter steps to look for one that can be done: 3 m either way.
+const REFUSAL_STEPS: u32 = 60;
 
-/// What a solver was asked for, to the last bit, and the solver.
-type Kept = (Vec<u64>, Arc<Mutex<Solver>>);
+/// What a solver was asked for: units, turning radius, train and how coarsely.
+type Asked = (Vec<CuttingUnit>, f64, LoopTrain, f64);
+
+/// Solvers kept between calls, the oldest first: a course is planned fairway by fairway with one
+/// mower, and what was proven for the first holds for all.
+static KEPT: Mutex<Vec<(Asked, Solver)>> = Mutex::new(Vec::new());
 
 /// How many solvers are kept: ten decks, each with one train and its two neighbourhoods.
 const KEEP: usize = 30;
 
-/// Asks the solver for this mower and train; every number counts to the last bit, so the answer
-/// never depends on what was asked before.
+/// Asks the solver for this mower and train. All that the answer hangs on counts, so it never
+/// depends on what was asked before.
 pub(super) fn with_solver<T>(
     mower: &Mower,
     train: &LoopTrain,
     coarse: f64,
     ask: impl FnOnce(&mut Solver) -> T,
 ) -> Result<T, PlanError> {
-    let mut key: Vec<u64> = mower
-        .units
-        .iter()
-        .flat_map(|u| [u.across_m, u.ahead_m, u.width_m])
-        .chain([
-            mower.turning_radius_m,
-            train.diameter_min_m,
-            train.diameter_max_m,
-            train.advance_tolerance_m,
-            train.steering_tolerance_m,
-            train.sense.sign(),
-            coarse,
-        ])
-        .map(f64::to_bits)
-        .collect();
-    key.push(match train.form {
-        None => 0,
-        Some(LoopForm::Drift) => 1,
-        Some(LoopForm::Roll) => 2,
-    });
+    // Where the lanes lie changes nothing.
+    let train = LoopTrain {
+        guide: Guide::Straight,
+        heading: Heading::Along,
+        lane_shift: 0.0,
+        ..*train
+    };
+    let asked = (mower.units.clone(), mower.turning_radius_m, train, coarse);
     let mut kept = KEPT.lock().unwrap_or_else(PoisonError::into_inner);
-    let solver = match kept.iter().position(|(k, _)| *k == key) {
-        Some(i) => {
-            // The one asked last is dropped last.
-            let found = kept.remove(i);
-            kept.push(found);
-            Arc::clone(&kept[kept.len() - 1].1)
-        }
+    let at = match kept.iter().position(|(k, _)| *k == asked) {
+        Some(at) => at,
         None => {
-            let solver = Arc::new(Mutex::new(Solver::new(mower, train, coarse)?));
+            let solver = Solver::new(mower, &train, coarse)?;
             if kept.len() >= KEEP {
                 kept.remove(0);
             }
-            kept.push((key, Arc::clone(&solver)));
-            solver
+            kept.push((asked, solver));
+            kept.len() - 1
         }
     };
-    // Others may ask other solvers meanwhile.
-    drop(kept);
-    let mut solver = solver.lock().unwrap_or_else(PoisonError::into_inner);
-    Ok(ask(&mut solver))
-}
-
-/// What a quick look said of the tallest band.
-#[derive(Debug, Clone, Copy)]
-enum Looked {
-    /// It is so tall, metres.
-    Tall(f64),
-    /// It is not as tall as this, metres.
-    Below(f64),
+    Ok(ask(&mut kept[at].1))
 }
 
 /// All that a search needs.
@@ -103,12 +77,10 @@ pub(super) struct Solver {
     sense: Sense,
     /// Loops to judge, cheapest possible first, with the least mean cuts they could give.
     shapes: Vec<(f64, LoopShape)>,
-    /// Bands already judged.
-    judged: BTreeMap<usize, Option<Band>>,
-    /// Heights of the bands seen in a quick look.
-    looked: BTreeMap<usize, Looked>,
-    /// Answers already given, by the bits of what was asked for.
-    answers: BTreeMap<(Option<u64>, u64), Option<Lattice>>,
+    /// Bands already proven.
+    proven: BTreeMap<usize, Option<Band>>,
+    /// How tall the bands of others may be, metres, going by a quick look.
+    most_m: BTreeMap<usize, f64>,
 }
 
 impl Solver {
@@ -142,13 +114,9 @@ impl Solver {
             }),
             _ => None,
         };
-        let inner = units
-            .iter()
-            .map(CuttingUnit::left_m)
-            .fold(f64::MIN, f64::max);
         let mut solver = Self {
             width_m: mower.cutting_width_m(),
-            tightest_m: mower.turning_radius_m.max(inner),
+            tightest_m: mower.turning_radius_m.max(innermost_m(&units)),
             tol: Tolerances {
                 advance_m,
                 steering_m,
@@ -157,114 +125,90 @@ impl Solver {
             units,
             bar,
             shapes: Vec::new(),
-            judged: BTreeMap::new(),
-            looked: BTreeMap::new(),
-            answers: BTreeMap::new(),
+            proven: BTreeMap::new(),
+            most_m: BTreeMap::new(),
         };
-        let span = high - low;
-        // Proofs for cutting units are dear: a coarse search tries fewer diameters too.
-        let step = DIAMETER_STEP_M * if solver.bar.is_some() { 1.0 } else { coarse };
-        let n = (span / step).ceil() as usize;
-        let diameters: Vec<f64> = (0..=n)
-            .map(|i| low + span * i as f64 / n.max(1) as f64)
-            .collect();
-        solver.fill(&diameters, train.form, coarse);
+        solver.list(train, coarse);
         Ok(solver)
     }
 
-    fn step_m(&self) -> f64 {
-        if self.bar.is_some() {
-            BAR_STEP_M
-        } else {
-            UNITS_STEP_M
-        }
-    }
-
     /// Lists the loops that can be driven, cheapest possible first.
-    fn fill(&mut self, diameters: &[f64], form: Option<LoopForm>, coarse: f64) {
-        let step = self.step_m() * coarse;
-        self.shapes.clear();
-        self.judged.clear();
-        self.looked.clear();
-        self.answers.clear();
-        for &diameter_m in diameters {
-            for f in [LoopForm::Drift, LoopForm::Roll] {
-                if form.is_some_and(|asked| asked != f) {
+    fn list(&mut self, train: &LoopTrain, coarse: f64) {
+        // Proofs for cutting units are dear: a coarse search tries fewer diameters too.
+        let (advance, diameters) = match self.bar {
+            Some(_) => (BAR_STEP_M * coarse, DIAMETER_STEP_M),
+            None => (UNITS_STEP_M * coarse, DIAMETER_STEP_M * coarse),
+        };
+        let span = train.diameter_max_m - train.diameter_min_m;
+        let n = (span / diameters).ceil() as usize;
+        // No advance longer than two cutting widths can close near the axis, where each loop
+        // brings two arms.
+        let longest = (2.0 * self.width_m / advance) as usize;
+        let first = (self.tol.advance_m / advance).floor() as usize + 1;
+        for i in 0..=n {
+            let diameter_m = train.diameter_min_m + span * i as f64 / n.max(1) as f64;
+            for form in [LoopForm::Drift, LoopForm::Roll] {
+                if train.form.is_some_and(|asked| asked != form) {
                     continue;
                 }
-                // No advance longer than two cutting widths can close near the axis, where
-                // each loop brings two arms.
-                let longest = 2.0 * self.width_m;
-                let first = (self.tol.advance_m / step).floor() as usize + 1;
-                for i in first..=(longest / step) as usize {
-                    let shape = LoopShape {
-                        form: f,
-                        diameter_m,
-                        advance_m: step * i as f64,
-                    };
-                    if shape.tight_radius_m() < self.tightest_m {
-                        break;
-                    }
-                    let least = cost(&shape, self.width_m, diameter_m + self.width_m);
-                    self.shapes.push((least, shape));
-                }
+                let shapes = (first..=longest).map(|i| LoopShape {
+                    form,
+                    diameter_m,
+                    advance_m: advance * i as f64,
+                });
+                let drivable = shapes.take_while(|s| s.tight_radius_m() >= self.tightest_m);
+                let least = |s: &LoopShape| cost(s, self.width_m, diameter_m + self.width_m);
+                self.shapes.extend(drivable.map(|s| (least(&s), s)));
             }
         }
         self.shapes.sort_by(|a, b| a.0.total_cmp(&b.0));
     }
 
-    fn band(&mut self, i: usize) -> Option<Band> {
-        if let Some(b) = self.judged.get(&i) {
-            return *b;
+    /// The band of a loop, where a quick look does not tell that it is lower than asked.
+    fn band(&mut self, i: usize, asked_m: f64) -> Option<Band> {
+        let shape = &self.shapes[i].1;
+        if let Some(bar) = self.bar {
+            return bar::band(bar, shape, self.tol);
         }
-        let shape = self.shapes[i].1;
-        let b = match self.bar {
-            Some(bar) => bar::band(bar, &shape, self.tol),
-            None => Deck::new(&self.units, self.tol.steering_m).band(&shape, self.tol.advance_m),
+        if let Some(band) = self.proven.get(&i) {
+            return *band;
+        }
+        if self.most_m.get(&i).is_some_and(|most| asked_m > *most) {
+            return None;
+        }
+        let deck = Deck::new(&self.units, self.tol.steering_m);
+        // A look may miss as much as lies between two samples.
+        let Some(seen) = deck.look(shape, self.tol.advance_m, asked_m - LOOK_M) else {
+            self.most_m.insert(i, asked_m.next_down());
+            return None;
         };
-        self.judged.insert(i, b);
-        b
-    }
-
-    /// The cheapest lattice, or the least driving among lanes with a band at least so tall.
-    pub(super) fn best(&mut self, need_m: Option<f64>) -> Option<Lattice> {
-        self.search(need_m, f64::INFINITY)
-    }
-
-    pub(super) fn best_below(&mut self, mean_cuts: f64) -> Option<Lattice> {
-        self.search(None, mean_cuts)
-    }
-
-    fn search(&mut self, need_m: Option<f64>, below: f64) -> Option<Lattice> {
-        let asked = (need_m.map(f64::to_bits), below.to_bits());
-        if let Some(known) = self.answers.get(&asked) {
-            return *known;
+        let most_m = seen.height_m() + LOOK_M;
+        if asked_m > most_m {
+            self.most_m.insert(i, most_m);
+            return None;
         }
-        let found = self.searched(need_m, below);
-        self.answers.insert(asked, found);
-        found
+        let band = deck.proven_within(shape, self.tol.advance_m, seen);
+        self.proven.insert(i, band);
+        band
     }
 
-    fn searched(&mut self, need_m: Option<f64>, below: f64) -> Option<Lattice> {
+    /// The cheapest lattice below so many mean cuts; with a height needed, the least driving among
+    /// lanes with a band at least so tall.
+    pub(super) fn best(&mut self, need_m: Option<f64>, below: f64) -> Option<Lattice> {
         let mut least = below;
         let mut found = None;
         for i in 0..self.shapes.len() {
             let (bound, shape) = self.shapes[i];
-            let bound = match need_m {
-                Some(need) => cost(&shape, self.width_m, need),
-                None => bound,
-            };
+            let bound = need_m.map_or(bound, |need| cost(&shape, self.width_m, need));
             if bound >= least {
                 if need_m.is_none() {
                     break;
                 }
                 continue;
             }
-            let Some(band) = self
-                .promising(i, need_m, least)
-                .then(|| self.band(i))
-                .flatten()
-            else {
+            // The least height that serves.
+            let asked_m = need_m.unwrap_or(cost(&shape, self.width_m, least));
+            let Some(band) = self.band(i, asked_m) else {
                 continue;
             };
             let spacing = match need_m {
@@ -281,43 +225,11 @@ impl Solver {
         }
         found
     }
-
-    /// A quick look before the proof, where the proof is dear.
-    fn promising(&mut self, i: usize, need_m: Option<f64>, least: f64) -> bool {
-        if self.bar.is_some() || self.judged.contains_key(&i) {
-            return true;
-        }
-        let shape = self.shapes[i].1;
-        // The least height that serves; a look may miss as much as lies between two samples.
-        let asked = need_m.unwrap_or(cost(&shape, self.width_m, least)) - units::LOOK_M;
-        let height = match self.looked.get(&i) {
-            Some(Looked::Tall(height)) => *height,
-            Some(Looked::Below(height)) if asked >= *height => return false,
-            _ => {
-                let deck = Deck::new(&self.units, self.tol.steering_m);
-                match deck.look(&shape, self.tol.advance_m, asked) {
-                    Some(b) => {
-                        let height = b.height_m() + units::LOOK_M;
-                        self.looked.insert(i, Looked::Tall(height));
-                        height
-                    }
-                    None => {
-                        self.looked.insert(i, Looked::Below(asked));
-                        return false;
-                    }
-                }
-            }
-        };
-        match need_m {
-            Some(need) => height >= need,
-            None => cost(&shape, self.width_m, height) < least,
-        }
-    }
 }
 
 /// Why nothing was found, and the nearest diameters that can be done.
 pub(super) fn refusal(mower: &Mower, train: &LoopTrain) -> Result<PlanError, PlanError> {
-    let mut solver = Solver::new(mower, train, 1.0)?;
+    let solver = Solver::new(mower, train, 1.0)?;
     let (lo, hi) = (train.diameter_min_m, train.diameter_max_m);
     let reason = if hi / 2.0 < solver.tightest_m {
         format!(
@@ -331,34 +243,27 @@ pub(super) fn refusal(mower: &Mower, train: &LoopTrain) -> Result<PlanError, Pla
     } else {
         "at every advance something would be left between the loops".to_string()
     };
-    let mut nearest_m = Vec::new();
+    let coarse = if solver.bar.is_some() { 5.0 } else { 2.0 };
+    let can_be_done = |diameter_m: &f64| {
+        let alone = LoopTrain {
+            diameter_min_m: *diameter_m,
+            diameter_max_m: *diameter_m,
+            ..*train
+        };
+        let solver = Solver::new(mower, &alone, coarse);
+        solver.is_ok_and(|mut s| s.best(None, f64::INFINITY).is_some())
+    };
     let floor = 2.0 * solver.tightest_m;
-    let mut down = (lo / DIAMETER_STEP_M).ceil() * DIAMETER_STEP_M - DIAMETER_STEP_M;
-    let mut up = hi.max(floor);
-    for _ in 0..REFUSAL_STEPS {
-        for (d, is_up) in [(down, false), (up, true)] {
-            if d < floor || nearest_m.iter().any(|&(u, _)| u == is_up) {
-                continue;
-            }
-            solver.fill(
-                &[d],
-                train.form,
-                if solver.bar.is_some() { 5.0 } else { 2.0 },
-            );
-            if solver.best(None).is_some() {
-                nearest_m.push((is_up, d));
-            }
-        }
-        down -= DIAMETER_STEP_M;
-        up += DIAMETER_STEP_M;
-    }
-    nearest_m.sort_by_key(|&(up, _)| up);
+    let steps = |from: f64, way: f64| {
+        (0..REFUSAL_STEPS).map(move |i| from + way * f64::from(i) * DIAMETER_STEP_M)
+    };
+    let below = (lo / DIAMETER_STEP_M).ceil() * DIAMETER_STEP_M - DIAMETER_STEP_M;
+    let mut smaller = steps(below, -1.0).take_while(|d| *d >= floor);
+    let mut larger = steps(hi.max(floor), 1.0);
+    let nearest = [smaller.find(can_be_done), larger.find(can_be_done)];
     Ok(PlanError::LoopDiameter {
         asked_m: lo,
         reason,
-        nearest_m: nearest_m.into_iter().map(|(_, d)| d).collect(),
+        nearest_m: nearest.into_iter().flatten().collect(),
     })
 }
-
-/// How many diameter steps to look for one that can be done: 3 m either way.
-const REFUSAL_STEPS: usize = 60;

@@ -26,93 +26,83 @@ const HALVINGS: u32 = 9;
 /// Heights between samples of the quick look, metres.
 pub(super) const LOOK_M: f64 = 0.03;
 
-/// Edges of a unit's cut on one arc, at the two ends of an advance range.
+/// Edges of a unit's cut on one arc, over an advance range.
 #[derive(Debug, Clone, Copy)]
 struct Radii {
     inner_most_m: f64,
     outer_least_m: f64,
-    outer_most_m: f64,
 }
 
 /// The units of a left-turning mower, ready to ask about heights.
 pub struct Deck<'a> {
     units: &'a [CuttingUnit],
     steering_m: f64,
+    /// Heights about the axle that each cuts on the straight, shortened.
+    straight: Vec<(f64, f64)>,
 }
 
-/// All that depends on the advance range but not on the height.
+/// All that depends on the advance range but not on the height: radii unit by unit.
 struct Advances {
     least_m: f64,
     most_m: f64,
-    /// Radii on the half forward, unit by unit.
     forward: Vec<Option<Radii>>,
-    /// Radii on the half back.
     back: Vec<Option<Radii>>,
+}
+
+/// How far to the left the units of a left-turning mower reach, metres.
+pub fn innermost_m(units: &[CuttingUnit]) -> f64 {
+    let left = units.iter().map(CuttingUnit::left_m);
+    left.fold(f64::MIN, f64::max)
 }
 
 impl<'a> Deck<'a> {
     /// A deck of units as a left-turning mower sees them.
     pub fn new(units: &'a [CuttingUnit], steering_m: f64) -> Self {
-        Self { units, steering_m }
-    }
-
-    /// The tallest contiguous band proven full for every advance within the tolerance.
-    pub fn band(&self, shape: &LoopShape, advance_tolerance_m: f64) -> Option<Band> {
-        let (least, most) = (
-            shape.advance_m - advance_tolerance_m,
-            shape.advance_m + advance_tolerance_m,
-        );
-        if least <= 0.0 || !self.rolls_forward(&shape.with_advance(most)) {
-            return None;
+        let spans: Vec<[f64; 2]> = units.iter().map(|u| [u.right_m(), u.left_m()]).collect();
+        let off = |i: usize, end: usize| shortening(steering_m, &[&spans], i, end, 1e-9);
+        let cut = |i: usize| (spans[i][0] + off(i, 0), spans[i][1] - off(i, 1));
+        let straight = (0..spans.len()).map(cut).collect();
+        Self {
+            units,
+            steering_m,
+            straight,
         }
-        // Only heights that pass the quick look are worth proving.
-        let look = self.look(shape, advance_tolerance_m, 0.0)?;
-        self.proven_within(shape, look, (least, most))
     }
 
-    /// The tallest contiguous band proven full for every advance from `least` to `most`, near the
-    /// one that a quick look saw.
-    fn proven_within(
+    /// The tallest contiguous band proven full for every advance within the tolerance, near the
+    /// one that a quick look saw: only heights that pass it are worth proving.
+    pub fn proven_within(
         &self,
         shape: &LoopShape,
-        look: Band,
-        (least, most): (f64, f64),
+        advance_tolerance_m: f64,
+        seen: Band,
     ) -> Option<Band> {
-        let ranges: Vec<Vec<Advances>> = (0..=HALVINGS)
-            .map(|h| {
-                let n = 1usize << h;
-                let step = (most - least) / n as f64;
-                (0..n)
-                    .map(|i| {
-                        self.range(
-                            shape,
-                            least + step * i as f64,
-                            if i + 1 == n {
-                                most
-                            } else {
-                                least + step * (i + 1) as f64
-                            },
-                        )
-                    })
-                    .collect()
-            })
-            .collect();
-        let mut cuts = self.cell_edges(look.low_m - LOOK_M, look.high_m + LOOK_M);
-        cuts.dedup_by(|a, b| *a - *b < 1e-9);
+        let least = shape.advance_m - advance_tolerance_m;
+        let most = shape.advance_m + advance_tolerance_m;
+        let halved = |h: u32| -> Vec<Advances> {
+            let n = 1usize << h;
+            let step = (most - least) / n as f64;
+            let at = |i: usize| {
+                if i == n {
+                    most
+                } else {
+                    least + step * i as f64
+                }
+            };
+            (0..n)
+                .map(|i| self.range(shape, at(i), at(i + 1)))
+                .collect()
+        };
+        let ranges: Vec<Vec<Advances>> = (0..=HALVINGS).map(halved).collect();
+        let cuts = self.cell_edges(seen.low_m - LOOK_M, seen.high_m + LOOK_M);
         let mut scratch = Vec::new();
         let mut best: Option<Band> = None;
         let mut from: Option<f64> = None;
         for w in cuts.windows(2) {
-            let (low, high) = (w[0], w[1]);
-            if self.proven(shape, &ranges, 0, 0, (low, high), &mut scratch) {
-                let start = *from.get_or_insert(low);
-                best = Band::taller(
-                    best,
-                    Band {
-                        low_m: start,
-                        high_m: high,
-                    },
-                );
+            let (low, high_m) = (w[0], w[1]);
+            if self.proven(shape, &ranges, 0, 0, (low, high_m), &mut scratch) {
+                let low_m = *from.get_or_insert(low);
+                best = Band::taller(best, Band { low_m, high_m });
             } else {
                 from = None;
             }
@@ -121,22 +111,19 @@ impl<'a> Deck<'a> {
     }
 
     /// A quick look, sampled and not proven: the tallest band at the least, the planned and the
-    /// greatest advance, if it is at least `least_m` tall. It tells which advances are worth
-    /// proving.
+    /// greatest advance, if it is at least `least_m` tall and every unit rolls forward. It tells
+    /// which advances are worth proving.
     pub fn look(&self, shape: &LoopShape, advance_tolerance_m: f64, least_m: f64) -> Option<Band> {
         let least = shape.advance_m - advance_tolerance_m;
         let most = shape.advance_m + advance_tolerance_m;
-        if least <= 0.0 || !self.rolls_forward(&shape.with_advance(most)) {
+        if least <= 0.0 || shape.with_advance(most).tight_radius_m() < innermost_m(self.units) {
             return None;
         }
         // The greatest leaves gaps most often.
         let ranges = [most, least, shape.advance_m].map(|p| self.range(shape, p, p));
-        let reach = ranges
-            .iter()
-            .flat_map(|r| r.forward.iter().chain(&r.back))
-            .flatten()
-            .map(|r| r.outer_most_m)
-            .fold(0.0, f64::max);
+        let radii = ranges.iter().flat_map(|r| r.forward.iter().chain(&r.back));
+        let outer = radii.flatten().map(|r| r.outer_least_m);
+        let reach = outer.fold(0.0, f64::max);
         let n = (2.0 * reach / LOOK_M).ceil() as usize;
         let mut scratch = Vec::new();
         let height = |i: usize| -reach + LOOK_M * i as f64;
@@ -154,30 +141,16 @@ impl<'a> Deck<'a> {
         })
     }
 
-    /// Whether the inner end of every unit rolls forward on the tightest arc.
-    fn rolls_forward(&self, shape: &LoopShape) -> bool {
-        let left = self
-            .units
-            .iter()
-            .map(CuttingUnit::left_m)
-            .fold(f64::MIN, f64::max);
-        shape.tight_radius_m() >= left
-    }
-
     /// Cell edges: a regular grid and the heights where a unit changes from half to half.
     fn cell_edges(&self, low_m: f64, high_m: f64) -> Vec<f64> {
         let n = ((high_m - low_m) / CELL_M).ceil().max(1.0) as usize;
-        let mut cuts: Vec<f64> = (0..=n)
-            .map(|i| low_m + (high_m - low_m) * i as f64 / n as f64)
+        let grid = (0..=n).map(|i| low_m + (high_m - low_m) * i as f64 / n as f64);
+        let changes = self.units.iter().flat_map(|u| [u.ahead_m, -u.ahead_m]);
+        let mut cuts: Vec<f64> = grid
+            .chain(changes.filter(|x| (low_m..high_m).contains(x)))
             .collect();
-        for u in self.units {
-            cuts.extend(
-                [u.ahead_m, -u.ahead_m]
-                    .iter()
-                    .filter(|x| (low_m..high_m).contains(*x)),
-            );
-        }
         cuts.sort_by(f64::total_cmp);
+        cuts.dedup_by(|a, b| *a - *b < 1e-9);
         cuts
     }
 
@@ -191,52 +164,22 @@ impl<'a> Deck<'a> {
         }
     }
 
-    /// Edge radii of every unit while the arc's radius lies between two values, shortened by
-    /// the steering tolerance at every end that no other unit overlaps. The units are bolted
-    /// together, so an error at the wheel opens nothing between two that overlap.
+    /// Edge radii of every unit while the arc's radius lies between two values, shortened.
     fn radii(&self, r0_m: f64, r1_m: f64) -> Vec<Option<Radii>> {
-        let edge = |r: f64, across: f64, ahead: f64| (r - across).hypot(ahead);
-        let spans: Vec<[(f64, f64); 2]> = self
-            .units
-            .iter()
-            .map(|u| {
-                [r0_m, r1_m].map(|r| {
-                    (
-                        edge(r, u.left_m(), u.ahead_m),
-                        edge(r, u.right_m(), u.ahead_m),
-                    )
-                })
-            })
-            .collect();
+        let edges = |u: &CuttingUnit, r: f64| {
+            [u.left_m(), u.right_m()].map(|across| (r - across).hypot(u.ahead_m))
+        };
+        let spans = |r: f64| -> Vec<[f64; 2]> { self.units.iter().map(|u| edges(u, r)).collect() };
+        let (a, b) = (spans(r0_m), spans(r1_m));
         // A radius grows at most as fast as the arc's, so an overlap this deep at both ends of
         // the range holds throughout.
         let deep = (r1_m - r0_m).abs() + 1e-9;
-        let hidden = |i: usize, pick: fn((f64, f64)) -> f64| {
-            (0..spans.len()).any(|j| {
-                j != i
-                    && (0..2).all(|e| {
-                        let at = pick(spans[i][e]);
-                        at >= spans[j][e].0 + deep && at <= spans[j][e].1 - deep
-                    })
-            })
-        };
-        (0..spans.len())
+        let off = |i: usize, end: usize| shortening(self.steering_m, &[&a, &b], i, end, deep);
+        (0..a.len())
             .map(|i| {
-                let inner = if hidden(i, |s| s.0) {
-                    0.0
-                } else {
-                    self.steering_m
-                };
-                let outer = if hidden(i, |s| s.1) {
-                    0.0
-                } else {
-                    self.steering_m
-                };
-                let (a, b) = (spans[i][0], spans[i][1]);
                 let r = Radii {
-                    inner_most_m: a.0.max(b.0) + inner,
-                    outer_least_m: a.1.min(b.1) - outer,
-                    outer_most_m: a.1.max(b.1) - outer,
+                    inner_most_m: a[i][0].max(b[i][0]) + off(i, 0),
+                    outer_least_m: a[i][1].min(b[i][1]) - off(i, 1),
                 };
                 (r.outer_least_m > r.inner_most_m).then_some(r)
             })
@@ -282,16 +225,10 @@ impl<'a> Deck<'a> {
         let (p0, p1) = (range.least_m, range.most_m);
         let drift = shape.form == LoopForm::Drift;
         for (i, u) in self.units.iter().enumerate() {
-            if !drift {
-                // The straight piece, below the circle's centre by its radius.
-                let r = shape.wide_radius_m();
-                let (a, b) = (
-                    u.left_m() - self.end_shortening(i, true),
-                    u.right_m() + self.end_shortening(i, false),
-                );
-                if low_m >= b - r && high_m <= a - r {
-                    return true;
-                }
+            // The straight piece, below the circle's centre by its radius.
+            let (r, (low, high)) = (shape.wide_radius_m(), self.straight[i]);
+            if !drift && low_m >= low - r && high_m <= high - r {
+                return true;
             }
             for arm in [1.0, -1.0] {
                 let on_forward = !drift || middle <= arm * u.ahead_m;
@@ -339,20 +276,20 @@ impl<'a> Deck<'a> {
         }
         false
     }
+}
 
-    /// Shortening of a unit's end on the straight: none where another unit overlaps it.
-    fn end_shortening(&self, unit: usize, left: bool) -> f64 {
-        let at = if left {
-            self.units[unit].left_m()
-        } else {
-            self.units[unit].right_m()
-        };
-        let hidden = self
-            .units
-            .iter()
-            .enumerate()
-            .any(|(j, v)| j != unit && at > v.right_m() + 1e-9 && at < v.left_m() - 1e-9);
-        if hidden { 0.0 } else { self.steering_m }
+/// By how much an end of a unit's cut is shortened: not at all where another unit overlaps it by so
+/// much at both looks. Units are bolted together, so an error at the wheel opens nothing between two.
+fn shortening(steering_m: f64, looks: &[&[[f64; 2]]], unit: usize, end: usize, deep_m: f64) -> f64 {
+    let over = |j: usize, spans: &[[f64; 2]]| {
+        let at = spans[unit][end];
+        at >= spans[j][0] + deep_m && at <= spans[j][1] - deep_m
+    };
+    let mut others = (0..looks[0].len()).filter(|&j| j != unit);
+    if others.any(|j| looks.iter().all(|spans| over(j, spans))) {
+        0.0
+    } else {
+        steering_m
     }
 }
 
@@ -434,26 +371,20 @@ mod tests {
                     diameter_m: d,
                     advance_m: p,
                 };
-                let exact = bar::band(
-                    Bar {
-                        left_m: w / 2.0,
-                        right_m: -w / 2.0,
-                    },
-                    &shape,
-                    tol,
+                let whole = Bar {
+                    left_m: w / 2.0,
+                    right_m: -w / 2.0,
+                };
+                let exact = bar::band(whole, &shape, tol);
+                let units = [unit(0.0, 0.0, w)];
+                let deck = Deck::new(&units, tol.steering_m);
+                let seen = deck.look(&shape, tol.advance_m, 0.0);
+                let proven = seen.and_then(|s| deck.proven_within(&shape, tol.advance_m, s));
+                let [e, p] = [exact, proven].map(|b| b.unwrap().height_m());
+                assert!(
+                    p <= e + 1e-9 && p > e - 0.03,
+                    "{form:?} {w} {d}: exact {e}, proven {p}"
                 );
-                let proven =
-                    Deck::new(&[unit(0.0, 0.0, w)], tol.steering_m).band(&shape, tol.advance_m);
-                match (exact, proven) {
-                    (Some(e), Some(p)) => {
-                        assert!(
-                            p.height_m() <= e.height_m() + 1e-9
-                                && p.height_m() > e.height_m() - 0.03,
-                            "{form:?} {w} {d}: exact {e:?}, proven {p:?}"
-                        );
-                    }
-                    (e, p) => panic!("{form:?}: {e:?} {p:?}"),
-                }
             }
         }
     }

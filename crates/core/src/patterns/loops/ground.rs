@@ -5,7 +5,7 @@ use crate::ground::extent::Extent;
 use crate::model::pattern::{Guide, LoopTrain};
 use crate::model::pose::{Pose, fold_rad};
 use crate::patterns::input::Site;
-use crate::patterns::stripes::parts;
+use crate::patterns::stripes::{PartGround, parts};
 use crate::polygon::overlay::Overlay;
 use geo::{Area, BoundingRect, Simplify};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon};
@@ -38,89 +38,70 @@ const BEND_RAD: f64 = 0.175;
 /// bend: on straight lanes the lattice is proven, on curved ones the outer side of the bend
 /// would open. The ground is parted along the line that halves each bend.
 pub fn blocks(site: &Site<'_>, train: &LoopTrain, heading_rad: f64) -> Vec<LaneGround> {
-    let mut out = Vec::new();
     let line = match train.guide {
         Guide::Straight => None,
         Guide::CentreLine | Guide::LeftSide | Guide::RightSide => centre_line(site.fairway),
     };
-    let bends = line.map_or(Vec::new(), |l| {
-        straightened(&l, STRAIGHT_DIAMETERS * train.diameter_min_m, site)
-    });
-    for (part, area) in parts(site).into_iter().map(|p| (p.part, p.wanted)) {
-        if bends.len() < 2 {
-            out.push(LaneGround {
-                part,
-                area,
-                heading_rad,
-            });
-            continue;
-        }
-        let room = area
-            .bounding_rect()
-            .map_or(0.0, |b| b.width().hypot(b.height()))
-            + 10.0;
-        let direction = |w: &[Coord<f64>]| (w[1].y - w[0].y).atan2(w[1].x - w[0].x);
-        let mut left = area;
-        for (i, w) in bends.windows(2).enumerate() {
-            let heading_rad = direction(w);
-            let here = match bends.get(i + 2) {
-                Some(next) => {
-                    // All ground on this side of the line that halves the bend.
-                    let turn = fold_rad(direction(&[w[1], *next]) - heading_rad);
-                    let cut = Pose::new(w[1], heading_rad + turn / 2.0);
-                    let behind = MultiPolygon(vec![Polygon::new(
-                        vec![
-                            cut.offset(0.0, -2.0 * room),
-                            cut.offset(0.0, 2.0 * room),
-                            cut.offset(-3.0 * room, 2.0 * room),
-                            cut.offset(-3.0 * room, -2.0 * room),
-                        ]
-                        .into(),
-                        Vec::new(),
-                    )]);
-                    let here = left.intersection(&behind);
-                    left = left.difference(&behind);
-                    here
-                }
-                None => std::mem::replace(&mut left, MultiPolygon(Vec::new())),
-            };
-            if here.unsigned_area() > 0.0 {
+    let shortest_m = STRAIGHT_DIAMETERS * train.diameter_min_m;
+    let width_m = site.mower.cutting_width_m();
+    let bends = line.map_or(Vec::new(), |l| straightened(&l, shortest_m, width_m));
+    let last_rad = match bends[..] {
+        [.., a, b] => direction_rad(a, b),
+        _ => heading_rad,
+    };
+    let mut out = Vec::new();
+    for PartGround { part, wanted, .. } in parts(site) {
+        let mut block = |area: MultiPolygon<f64>, heading_rad: f64| {
+            if area.unsigned_area() > 0.0 {
                 out.push(LaneGround {
                     part,
-                    area: here,
+                    area,
                     heading_rad,
                 });
             }
+        };
+        let across = wanted.bounding_rect();
+        let room = 10.0 + across.map_or(0.0, |b| b.width().hypot(b.height()));
+        let mut left = wanted;
+        for w in bends.windows(3) {
+            // All ground on this side of the line that halves the bend.
+            let heading_rad = direction_rad(w[0], w[1]);
+            let turn = fold_rad(direction_rad(w[1], w[2]) - heading_rad);
+            let cut = Pose::new(w[1], heading_rad + turn / 2.0);
+            let sides = [-2.0 * room, 2.0 * room];
+            let [a, b] = cut.offsets(0.0, sides);
+            let [d, c] = cut.offsets(-3.0 * room, sides);
+            let behind = Polygon::new(vec![a, b, c, d].into(), Vec::new());
+            block(left.intersection(&behind), heading_rad);
+            left = left.difference(&behind);
         }
+        block(left, last_rad);
     }
     out
 }
 
+fn direction_rad(from: Coord<f64>, to: Coord<f64>) -> f64 {
+    (to.y - from.y).atan2(to.x - from.x)
+}
+
 /// The corners of a line made of few long straight pieces.
-fn straightened(line: &LineString<f64>, shortest_m: f64, site: &Site<'_>) -> Vec<Coord<f64>> {
-    let mut corners: Vec<Coord<f64>> = Vec::new();
+fn straightened(line: &LineString<f64>, shortest_m: f64, width_m: f64) -> Vec<Coord<f64>> {
     // Coarser and coarser, until every piece is long enough.
-    let mut fit = site.mower.cutting_width_m();
-    for _ in 0..6 {
-        corners = line.simplify(fit).0;
-        let short = corners
-            .windows(2)
-            .any(|w| (w[1].x - w[0].x).hypot(w[1].y - w[0].y) < shortest_m);
-        if !short {
+    let fits = (0..6).map(|i| line.simplify(width_m * 1.5_f64.powi(i)).0);
+    let long = |w: &[Coord<f64>]| (w[1].x - w[0].x).hypot(w[1].y - w[0].y) >= shortest_m;
+    let mut corners = Vec::new();
+    for fit in fits {
+        corners = fit;
+        if corners.windows(2).all(long) {
             break;
         }
-        fit *= 1.5;
     }
-    let heading = |a: Coord<f64>, b: Coord<f64>| (b.y - a.y).atan2(b.x - a.x);
-    let mut i = 1;
-    while i + 1 < corners.len() {
-        let turn =
-            fold_rad(heading(corners[i], corners[i + 1]) - heading(corners[i - 1], corners[i]));
-        if turn.abs() < BEND_RAD {
-            corners.remove(i);
-        } else {
-            i += 1;
-        }
+    let blunt = |w: &[Coord<f64>]| {
+        let turn = direction_rad(w[1], w[2]) - direction_rad(w[0], w[1]);
+        fold_rad(turn).abs() < BEND_RAD
+    };
+    while let Some(i) = corners.windows(3).position(blunt) {
+        corners.remove(i + 1);
     }
     corners
 }

@@ -1,5 +1,5 @@
 use crate::deck::ring;
-use crate::drawn::{bunker, rect, unit};
+use crate::drawn::{bunker, five_units, rect};
 use crate::ground::{FairwayParts, fairway};
 use crate::model::ground::Fairway;
 use crate::model::mow::{Mow, Note, Role};
@@ -48,20 +48,12 @@ fn rectangle(length: f64, width: f64) -> Fairway {
     ground(rect(0.0, 0.0, length, width), Vec::new())
 }
 
-/// Front units and rear ones, so that the outermost radius is not that of the bar.
-fn units() -> Mower {
-    let unit = |across_m: f64, ahead_m: f64| unit(across_m, ahead_m, 0.56);
-    Mower {
-        units: vec![
-            unit(0.99, 0.7),
-            unit(0.0, 0.7),
-            unit(-0.99, 0.7),
-            unit(0.495, -0.5),
-            unit(-0.495, -0.5),
-        ],
-        turning_radius_m: 1.8,
-        ..Mower::bar(2.54)
-    }
+/// Loops of so many feet clockwise, with so many clean-up passes.
+fn settings(diameter_ft: f64, rings: u32) -> Settings {
+    let train = LoopTrain::new(diameter_ft * FOOT_M, Sense::Clockwise);
+    let mut settings = Settings::new(Pattern::Loops(train));
+    settings.clean_up.rings = rings;
+    settings
 }
 
 fn lanes(mow: &Mow) -> impl Iterator<Item = &crate::model::mow::PlacedLeg> {
@@ -140,7 +132,7 @@ proptest! {
             blob((x * d.radii.0, y * d.radii.1), (*r, 0.7 * r), &[])
         });
         let f = ground(blob((0.0, 0.0), d.radii, &d.waves), bunkers.collect());
-        let mower = if five { units() } else { Mower::bar(2.54) };
+        let mower = if five { five_units() } else { Mower::bar(2.54) };
         let sense = if left { Sense::CounterClockwise } else { Sense::Clockwise };
         let mut settings = Settings::new(Pattern::Loops(LoopTrain {
             form: Some(if roll { LoopForm::Roll } else { LoopForm::Drift }),
@@ -165,65 +157,32 @@ proptest! {
 fn a_plain_fairway_needs_one_pass_a_lane_and_nothing_along_its_sides() {
     let f = rectangle(120.0, 33.0);
     let mower = Mower::bar(2.54);
-    let sense = Sense::Clockwise;
     let settings = Settings::new(Pattern::Loops(LoopTrain {
         heading: Heading::Bearing { deg: 90.0 },
-        ..LoopTrain::new(21.0 * FOOT_M, sense)
+        ..LoopTrain::new(21.0 * FOOT_M, Sense::Clockwise)
     }));
     let mow = plan(&f, &mower, &settings).expect("a plan");
-    whole(&f, &mower, &settings, sense, &mow);
-    assert_eq!(
-        lanes(&mow).count() as u32,
-        mow.settings().lanes.expect("lanes")
-    );
+    whole(&f, &mower, &settings, Sense::Clockwise, &mow);
+    assert_eq!(mow.settings().lanes, Some(lanes(&mow).count() as u32));
     // What clean-up passes leave in the four square corners may be touched up.
-    let touched = mow
-        .legs()
-        .iter()
-        .filter(|l| l.role == Role::TouchUp)
-        .count();
-    assert!(touched <= 4, "{touched}");
-    assert!(
-        !mow.notes()
-            .iter()
-            .any(|n| matches!(n, Note::FewLoopsFit { .. }))
-    );
+    let touched = mow.legs().iter().filter(|l| l.role == Role::TouchUp);
+    assert!(touched.count() <= 4);
+    let few = |n: &Note| matches!(n, Note::FewLoopsFit { .. });
+    assert!(!mow.notes().iter().any(few));
 }
 
 #[test]
 fn without_clean_up_passes_the_first_rounds_are_whole_and_from_the_edge() {
     let f = ground(blob((0.0, 0.0), (70.0, 25.0), &[(0.05, 1.0)]), Vec::new());
-    let mower = Mower::bar(2.54);
-    let mut settings = Settings::new(Pattern::Loops(LoopTrain::new(
-        22.0 * FOOT_M,
-        Sense::Clockwise,
-    )));
-    settings.clean_up.rings = 0;
-    let mow = plan(&f, &mower, &settings).expect("a plan");
-    let rounds: Vec<u32> = mow
-        .legs()
-        .iter()
-        .filter_map(|l| match l.role {
-            Role::CleanUp { ring } => Some(ring),
-            _ => None,
-        })
-        .collect();
-    assert!(rounds.contains(&0) && rounds.len() >= 2, "{rounds:?}");
+    let mow = plan(&f, &Mower::bar(2.54), &settings(22.0, 0)).expect("a plan");
+    let round = |ring: u32| mow.legs().iter().any(|l| l.role == Role::CleanUp { ring });
+    assert!(round(0) && round(1));
 }
 
 #[test]
 fn where_hardly_a_loop_fits_the_note_says_so() {
     let f = rectangle(60.0, 12.5);
-    let mut settings = Settings::new(Pattern::Loops(LoopTrain::new(
-        50.0 * FOOT_M,
-        Sense::Clockwise,
-    )));
-    settings.clean_up.rings = 1;
-    let mow = plan(&f, &Mower::bar(2.54), &settings).expect("a plan");
+    let mow = plan(&f, &Mower::bar(2.54), &settings(50.0, 1)).expect("a plan");
     assert_eq!(lanes(&mow).count(), 0);
-    let share = mow.notes().iter().find_map(|n| match n {
-        Note::FewLoopsFit { share } => Some(*share),
-        _ => None,
-    });
-    assert_eq!(share, Some(0.0));
+    assert!(mow.notes().contains(&Note::FewLoopsFit { share: 0.0 }));
 }

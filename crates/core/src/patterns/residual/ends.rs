@@ -14,14 +14,12 @@ use crate::work::Work;
 // Grass left uncut weighs this much more than rough cut. More would hang whole ends over the
 // rough for the last thread; what adds up is touched up afterwards.
 const MISSED_WEIGHT: f64 = 2.0;
-// Step of the search back from the end, metres.
+// What is taken off an end in one round, metres.
 const STEP_M: f64 = 0.1;
-// Most that is taken off an end in one round, metres.
-const ROUND_M: f64 = 0.4;
 // Rounds: enough for a slanting edge to cross a wide deck.
-const MAX_ROUNDS: usize = 16;
-// An end with less overrun than this is left alone, square metres.
-const MIN_AREA_M2: f64 = 1e-3;
+const MAX_ROUNDS: usize = 64;
+// A step that gains less than this is not taken, square metres.
+const MIN_GAIN_M2: f64 = 5e-4;
 
 /// Below this overrun, as a fraction of the ground, the ends are left as they are.
 pub const OVERRUN_ENOUGH: f64 = 1e-3;
@@ -29,9 +27,8 @@ pub const OVERRUN_ENOUGH: f64 = 1e-3;
 /// An end is laid beside its neighbours: as long as so many turns.
 const END_EFFORT: u64 = 5;
 
-/// Trims both ends of every leg from `first` on against what all other legs cut. A leg may be
-/// left empty.
-pub fn trim_ends(legs: &mut [Leg], first: usize, ground: &Ground<'_>, work: &Work) {
+/// Trims both ends of every leg against what all other legs cut. A leg may be left empty.
+pub fn trim_ends(legs: &mut [&mut Leg], ground: &Ground<'_>, work: &Work) {
     let units = &ground.mower.units;
     let mut laid = Swath::new(units, ground.reach, &ground.barriers.solid);
     for leg in &*legs {
@@ -42,17 +39,20 @@ pub fn trim_ends(legs: &mut [Leg], first: usize, ground: &Ground<'_>, work: &Wor
     // all the way back would leave the other hanging over the rough.
     for _ in 0..MAX_ROUNDS {
         let mut changed = false;
-        for (i, leg) in legs.iter_mut().enumerate().skip(first) {
+        for (i, leg) in legs.iter_mut().enumerate() {
             for at_start in [true, false] {
                 work.spend(END_EFFORT);
                 if work.over() {
                     return;
                 }
                 let end = End::of(&leg.tracks, at_start);
-                let Some(back) = best_cut(&end, i, &laid, width_m) else {
+                // What the rest of this leg still cuts is not lost.
+                let kept = end.between(STEP_M, STEP_M + width_m);
+                let off = laid.gain(&end.between(0.0, STEP_M), Some(i), &kept);
+                if off.rough_m2 - MISSED_WEIGHT * off.grass_m2 < MIN_GAIN_M2 {
                     continue;
-                };
-                leg.tracks = end.without(back);
+                }
+                leg.tracks = end.between(STEP_M, end.total_m);
                 laid.replace(i, &leg.tracks);
                 changed = true;
             }
@@ -61,34 +61,6 @@ pub fn trim_ends(legs: &mut [Leg], first: usize, ground: &Ground<'_>, work: &Wor
             break;
         }
     }
-}
-
-/// How much to take off, metres, or nothing.
-fn best_cut(end: &End, pass: usize, laid: &Swath<'_>, width_m: f64) -> Option<f64> {
-    let far = ROUND_M.min(end.total_m);
-    let spared = laid.gain(&end.last(far), Some(pass), &[]).rough_m2;
-    if spared < MIN_AREA_M2 {
-        return None;
-    }
-    let mut best: Option<(f64, f64)> = None;
-    let steps = (far / STEP_M).floor() as usize;
-    for k in 1..=steps {
-        let back = k as f64 * STEP_M;
-        // What the rest of this leg still cuts is not lost.
-        let kept = end.between(back, end.total_m.min(back + width_m));
-        let off = laid.gain(&end.last(back), Some(pass), &kept);
-        let lost = MISSED_WEIGHT * off.grass_m2;
-        let gain = off.rough_m2 - lost;
-        // The shortest cut that spares as much: what is left serves the neighbours' ends.
-        if gain > MIN_AREA_M2 / 2.0 && best.is_none_or(|b| gain > b.0 + MIN_AREA_M2 / 10.0) {
-            best = Some((gain, back));
-        }
-        // Once the grass lost outweighs all the rough there is to spare, no later cut wins.
-        if lost > spared {
-            break;
-        }
-    }
-    best.map(|b| b.1)
 }
 
 /// One end of a leg.
@@ -116,13 +88,5 @@ impl End {
             (self.total_m - to, self.total_m - from)
         };
         tracks_between(&self.paths, &[(from, to)], from, to)
-    }
-
-    fn last(&self, length_m: f64) -> Vec<Track> {
-        self.between(0.0, length_m)
-    }
-
-    fn without(&self, length_m: f64) -> Vec<Track> {
-        self.between(length_m, self.total_m)
     }
 }

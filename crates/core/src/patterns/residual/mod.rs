@@ -5,35 +5,19 @@ pub mod needless;
 mod touch_up;
 
 use crate::ground::barriers::{Barriers, part_of};
-use crate::limits::{MAX_CORNER_GAP_M, MAX_PATCH_GAP_M, MIN_PATCH_DECKS};
+use crate::limits::MAX_PATCH_GAP_M;
 use crate::model::ground::Fairway;
 use crate::model::mow::Leg;
 use crate::model::mower::Mower;
-use crate::model::track::{Segment, Track};
-use crate::swath::shapes::uncut;
+use crate::model::task::{Task, TaskKind};
+use crate::patterns::edges::nearest_keep_out;
+use crate::patterns::layout::PATCHES;
 use crate::work::Work;
-use ends::trim_ends;
-use geo::{BoundingRect, Distance, Euclidean};
-use geo_types::{Coord, LineString, MultiPoint, MultiPolygon, Point, Rect};
-use needless::without_needless;
-use std::cmp::Ordering;
+use geo::{Distance, Euclidean};
+use geo_types::{Coord, MultiPolygon, Point, Polygon};
 
 /// How far what is left may be drawn off, metres.
 pub const LOOK_M: f64 = 0.002;
-
-/// Places are looked for once more after the ends of passes were trimmed.
-const ROUNDS: usize = 2;
-
-/// Passes over places near each other that lie beside one edge of one part.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Patch {
-    /// The part of the fairway: the place of the polygon in its ground.
-    pub part: usize,
-    /// The keep-out they lie beside; none where that is the outline.
-    pub keep_out: Option<usize>,
-    /// The passes, in no order.
-    pub legs: Vec<Leg>,
-}
 
 /// A fairway and the deck that mows it.
 #[derive(Clone, Copy)]
@@ -51,130 +35,46 @@ pub struct Ground<'a> {
 /// A pass over a place, and the middle of the place.
 type TouchUp = (Leg, Coord<f64>);
 
-/// Passes over the places of what is left by the legs of the clean-up passes and of the pattern, in
-/// patches.
-pub fn patches(
-    ground: &Ground<'_>,
-    left: &MultiPolygon<f64>,
-    clean_up: &[Leg],
-    pattern: &[&Leg],
-    work: &Work,
-) -> Vec<Patch> {
-    let mower = ground.mower;
-    let mut all: Vec<Leg> = clean_up.to_vec();
-    all.extend(pattern.iter().map(|l| (*l).clone()));
-    // Trimming may take off what hangs over the rough, not most of a pass.
-    let shortest_m = MIN_PATCH_DECKS / 2.0 * mower.cutting_width_m();
-    let mut passes: Vec<TouchUp> = Vec::new();
-    let mut rest = left.clone();
-    for _ in 0..ROUNDS {
-        let (legs, middles): (Vec<Leg>, Vec<Coord<f64>>) =
-            touch_up::runs(ground, rest, work).into_iter().unzip();
-        if legs.is_empty() {
-            break;
-        }
-        let first = all.len();
-        let laid_m: f64 = legs.iter().map(Leg::length_m).sum();
-        all.extend(legs);
-        trim_ends(&mut all, first, ground, work);
-        let trimmed = all.split_off(first).into_iter().zip(middles);
-        let trimmed = trimmed.filter(|(l, _)| l.length_m() >= shortest_m);
-        let first = passes.len();
-        passes.extend(trimmed);
-        let kept_m: f64 = passes[first..].iter().map(|p| p.0.length_m()).sum();
-        if kept_m >= laid_m * (1.0 - 1e-9) {
-            // Nothing was taken off, so nothing new is left.
-            break;
-        }
-        all.extend(passes[first..].iter().map(|p| p.0.clone()));
-        let tracks: Vec<Track> = passes.iter().flat_map(|p| p.0.tracks.clone()).collect();
-        rest = uncut(left, &tracks, &mower.units, LOOK_M);
-    }
-    if passes.is_empty() {
-        return Vec::new();
-    }
-    let kept = without_needless(passes, left, ground, work);
-    in_patches(ground.fairway, kept.into_iter())
+/// Passes over the places of what is left, those near each other on one part as one thing to do.
+pub fn patches(ground: &Ground<'_>, left: MultiPolygon<f64>, work: &Work) -> Vec<Task> {
+    let runs = touch_up::runs(ground, left, work);
+    in_patches(ground.fairway, runs)
 }
 
-/// The box round all that a mower may cut along tracks.
-fn around(tracks: &[Track], mower: &Mower) -> Option<Rect<f64>> {
-    Some(grown(
-        box_of(tracks.iter().map(|t| &t.path))?,
-        mower.run_out_m(),
-    ))
-}
-
-/// A box round paths. Between the places asked an arc bulges by less than what a deck is wider than
-/// it reaches to one side.
-fn box_of<'a>(paths: impl Iterator<Item = &'a Segment>) -> Option<Rect<f64>> {
-    let asked = paths.flat_map(|p| {
-        let at = |share: f64| p.pose_at(share * p.length_m()).at;
-        [0.0, 0.25, 0.5, 0.75, 1.0].map(at)
-    });
-    MultiPoint::from_iter(asked).bounding_rect()
-}
-
-fn grown(r: Rect<f64>, by_m: f64) -> Rect<f64> {
-    let by = Coord { x: by_m, y: by_m };
-    Rect::new(r.min() - by, r.max() + by)
-}
-
-/// Groups passes by part, edge and nearness, in the order in which their places were found.
-fn in_patches(fairway: &Fairway, passes: impl Iterator<Item = (Leg, Coord<f64>)>) -> Vec<Patch> {
-    let mut out: Vec<(Patch, Vec<Coord<f64>>)> = Vec::new();
-    for (leg, place) in passes {
-        let (part, keep_out) = beside(fairway, place);
-        let near = |p: &(Patch, Vec<Coord<f64>>)| {
-            let most_m = if p.0.keep_out == keep_out {
-                MAX_PATCH_GAP_M
-            } else {
-                MAX_CORNER_GAP_M
-            };
-            let far = |at: &Coord<f64>| (*at - place).x.hypot((*at - place).y);
-            p.0.part == part && p.1.iter().any(|at| far(at) <= most_m)
+/// Groups passes by part and nearness, in the order in which their places were found.
+fn in_patches(fairway: &Fairway, passes: Vec<TouchUp>) -> Vec<Task> {
+    let mut out: Vec<(usize, Vec<TouchUp>)> = Vec::new();
+    for pass in passes {
+        let part = part_of(&fairway.ground.0, pass.1);
+        let near = |p: &(usize, Vec<TouchUp>)| {
+            let far = |other: &TouchUp| Euclidean.distance(Point(other.1), Point(pass.1));
+            p.0 == part && p.1.iter().any(|other| far(other) <= MAX_PATCH_GAP_M)
         };
         // A place between two patches makes them one.
         let (met, rest): (Vec<_>, Vec<_>) = out.into_iter().partition(near);
-        let mut one = (
-            Patch {
-                part,
-                keep_out,
-                legs: Vec::new(),
-            },
-            Vec::new(),
-        );
-        for (patch, places) in met {
-            one.0.legs.extend(patch.legs);
-            one.1.extend(places);
-        }
-        one.0.legs.push(leg);
-        one.1.push(place);
+        let mut one: Vec<TouchUp> = met.into_iter().flat_map(|p| p.1).collect();
+        one.push(pass);
         out = rest;
-        out.push(one);
+        out.push((part, one));
     }
-    out.into_iter().map(|(patch, _)| patch).collect()
+    let task = |(part, passes): (usize, Vec<TouchUp>)| Task {
+        part,
+        set: 0,
+        phase: PATCHES,
+        kind: TaskKind::Patch {
+            keep_out: beside(fairway, passes[0].1),
+            legs: passes.into_iter().map(|p| p.0).collect(),
+        },
+    };
+    out.into_iter().map(task).collect()
 }
 
-/// The part nearest to a place, and the keep-out, or none for the outline, whichever is nearer.
-fn beside(fairway: &Fairway, place: Coord<f64>) -> (usize, Option<usize>) {
-    let at = Point(place);
-    let nearest = |far: &mut dyn Iterator<Item = f64>| {
-        far.enumerate()
-            .min_by(|a, b| a.1.total_cmp(&b.1))
-            .filter(|n| n.1.is_finite())
-    };
-    let edge = |r: &LineString<f64>| Euclidean.distance(&at, r);
-    let keep_outs = fairway.keep_outs.iter();
-    let keep_out = nearest(&mut keep_outs.map(|k| edge(k.area.exterior())));
-    let outlines = fairway.outline.iter();
-    let outline = nearest(&mut outlines.map(|p| edge(p.exterior())));
-    let keep_out = match (keep_out, outline) {
-        (Some(k), Some(o)) if k.1.total_cmp(&o.1) == Ordering::Less => Some(k.0),
-        (Some(k), None) => Some(k.0),
-        _ => None,
-    };
-    (part_of(&fairway.ground.0, place), keep_out)
+/// The keep-out beside a place; none where the outline is as near.
+fn beside(fairway: &Fairway, place: Coord<f64>) -> Option<usize> {
+    let far = |p: &Polygon<f64>| Euclidean.distance(&Point(place), p.exterior());
+    let outline = fairway.outline.iter().map(far);
+    let outline_m = outline.fold(f64::INFINITY, f64::min);
+    nearest_keep_out(fairway, place).filter(|&k| far(&fairway.keep_outs[k].area) < outline_m)
 }
 
 #[cfg(test)]
@@ -182,7 +82,7 @@ mod tests {
     use super::*;
     use crate::drawn::{bunker, line, plain, rect};
     use crate::model::mow::Role;
-    use geo_types::coord;
+    use crate::model::track::Track;
 
     /// Two parts, the first with a bunker in its middle.
     fn fairway() -> Fairway {
@@ -204,25 +104,27 @@ mod tests {
     }
 
     #[test]
-    fn passes_near_each_other_beside_one_edge_are_one_patch() {
+    fn passes_near_each_other_on_one_part_are_one_patch() {
         let places = [
             (34.0, 40.0),
             (1.0, 1.0),
             (44.0, 34.0),
-            (1.0, 29.0),
+            (1.0, 49.0),
             (201.0, 20.0),
         ];
-        let passes = || places.into_iter().map(Coord::from).map(pass);
-        let told = |patches: &[Patch]| -> Vec<(usize, Option<usize>, usize)> {
-            let one = |p: &Patch| (p.part, p.keep_out, p.legs.len());
+        let told = |more: &[(f64, f64)]| -> Vec<(usize, Option<usize>, usize)> {
+            let passes = places.iter().chain(more).map(|&at| pass(at.into()));
+            let one = |t: &Task| match &t.kind {
+                TaskKind::Patch { keep_out, legs } => (t.part, *keep_out, legs.len()),
+                other => panic!("{other:?}"),
+            };
+            let patches = in_patches(&fairway(), passes.collect());
             patches.iter().map(one).collect()
         };
-        let apart = in_patches(&fairway(), passes());
-        let known = [(0, None, 1), (0, Some(0), 2), (0, None, 1), (1, None, 1)];
-        assert_eq!(told(&apart), known);
+        let apart = [(0, None, 1), (0, Some(0), 2), (0, None, 1), (1, None, 1)];
+        assert_eq!(told(&[]), apart);
         // One between the two along the outline joins them.
-        let joined = in_patches(&fairway(), passes().chain([pass(coord! {x: 1.0, y: 15.0})]));
-        let known = [(0, Some(0), 2), (1, None, 1), (0, None, 3)];
-        assert_eq!(told(&joined), known);
+        let joined = [(0, Some(0), 2), (1, None, 1), (0, None, 3)];
+        assert_eq!(told(&[(1.0, 25.0)]), joined);
     }
 }

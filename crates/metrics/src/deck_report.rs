@@ -4,6 +4,7 @@
 //! pair, the strips left at a chosen diameter, speed and clip at every unit.
 
 use crate::clip_rate::{clip_m, outer_over_inner, unit_on_loop};
+use crossgrain_core::inside::deck::strips::Gap;
 use crossgrain_core::inside::deck::{
     Neighbours, Strip, Striped, clean_from_radius_m, gaps_on_the_straight, neighbours,
     striped_radii, strips,
@@ -44,7 +45,7 @@ pub struct DeckReport {
     /// From the outermost cut edge to the outermost cut edge, metres.
     pub cutting_width_m: f64,
     /// Gaps on the straight, from right to left.
-    pub gaps: Vec<Strip>,
+    pub gaps: Vec<Gap>,
     /// Side by side on the straight, from right to left.
     pub neighbours: Vec<Neighbours>,
     /// Diameter the loop figures are for (path of the axle's midpoint), metres.

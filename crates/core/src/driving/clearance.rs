@@ -34,8 +34,8 @@ const OUTLINE_FIT_M: f64 = 3.0;
 /// A corner that turns more than this is passed by more than one point, radians.
 const CORNER_TURN_RAD: f64 = 1.05;
 
-/// Whether and how well a path keeps to the turning ground.
-#[derive(Debug, Clone, Copy, PartialEq)]
+/// Whether and how well a path keeps to the turning ground, the best first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Standing {
     /// It may be driven.
     Clear {

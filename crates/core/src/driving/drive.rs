@@ -67,15 +67,16 @@ impl<'a> Roads<'a> {
             cut_short: false,
         };
         let tasks = self.reachable(drivable(tasks), &mut out.drive.notes);
-        let mut phases: Vec<Phase> = Vec::new();
+        let mut phases: Vec<Vec<Planned>> = Vec::new();
         for part in self.parts() {
             let mut here: Vec<&Task> = tasks.iter().filter(|t| t.part == part).collect();
             here.sort_by_key(|t| t.phase);
             let groups = here.chunk_by(|a, b| a.phase == b.phase);
-            phases.extend(groups.map(|g| Phase::new(g, &self.router)));
+            phases.extend(groups.map(|g| g.iter().flat_map(|t| steps(t, &self.router)).collect()));
         }
         for (i, phase) in phases.iter().enumerate() {
-            let then = phases.get(i + 1).map_or(Vec::new(), Phase::entries);
+            let next = phases.get(i + 1).into_iter().flatten().flatten();
+            let then: Vec<Pose> = next.map(|w| w.choice.entry).collect();
             out.phase(phase, self.yard.fairway.entrance(), &then);
         }
         let mut drive = out.drive;
@@ -156,28 +157,6 @@ impl<'a> Roads<'a> {
     }
 }
 
-/// The steps of one phase on one part, and the ways to take each.
-struct Phase {
-    steps: Vec<Planned>,
-    choices: Vec<Vec<Choice>>,
-}
-
-impl Phase {
-    fn new(tasks: &[&Task], router: &Router) -> Self {
-        let steps: Vec<Planned> = tasks.iter().flat_map(|t| steps(t, router)).collect();
-        let choices = |s: &Planned| s.ways.iter().map(|w| w.choice(router)).collect();
-        Self {
-            choices: steps.iter().map(choices).collect(),
-            steps,
-        }
-    }
-
-    /// Where it may begin.
-    fn entries(&self) -> Vec<Pose> {
-        self.choices.iter().flatten().map(|c| c.entry).collect()
-    }
-}
-
 /// A drive as it grows.
 struct Joining<'r> {
     router: &'r Router,
@@ -191,19 +170,24 @@ impl Joining<'_> {
     }
 
     /// Adds the steps of one phase on one part; what comes after may begin at one of `then`.
-    fn phase(&mut self, phase: &Phase, entrance: Option<Coord<f64>>, then: &[Pose]) {
+    fn phase(&mut self, steps: &[Planned], entrance: Option<Coord<f64>>, then: &[Pose]) {
         let router = self.router;
-        let Phase { steps, choices } = phase;
         let from = match (self.here(), entrance) {
             (Some(pose), _) => From::Pose(pose),
             (None, Some(place)) => From::Entrance(place),
             (None, None) => From::Anywhere,
         };
-        let mut own_m = |step: usize, choice: usize| steps[step].own_m(choice, router);
-        let order = arrange(choices, from, then, router, &mut own_m);
+        let choices = |s: &Planned| s.iter().map(|w| w.choice).collect();
+        let choices: Vec<Vec<Choice>> = steps.iter().map(choices).collect();
+        let mut own_m = |step: usize, way: usize| match &steps[step][..] {
+            // Where there is nothing to choose, nobody need look.
+            [_] => 0.0,
+            ways => ways[way].own_m(router),
+        };
+        let order = arrange(&choices, from, then, router, &mut own_m);
         self.cut_short |= order.cut_short;
         for &(step, choice) in &order.taken {
-            self.step(&steps[step].ways[choice]);
+            self.step(&steps[step][choice]);
         }
     }
 

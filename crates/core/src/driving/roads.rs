@@ -236,13 +236,10 @@ impl Router {
     /// Tries turns that begin farther on and end sooner by some of these distances, metres; below
     /// zero they back up first and last.
     fn try_all(&self, a: Pose, b: Pose, by_m: &[f64], room: Clearances, best: &mut Best) {
-        let outs = by_m.iter().filter(|by| !self.cornered(a.ahead(**by), room));
-        let run_ins = by_m
+        let both = by_m
             .iter()
-            .filter(|by| !self.cornered(b.ahead(-**by).reversed(), room));
-        let run_ins: Vec<f64> = run_ins.copied().collect();
-        let mut tries: Vec<(f64, (f64, f64))> = outs
-            .flat_map(|&out| run_ins.iter().map(move |&run_in| (out, run_in)))
+            .flat_map(|&out| by_m.iter().map(move |&run_in| (out, run_in)));
+        let mut tries: Vec<(f64, (f64, f64))> = both
             .filter(|&by| by != (0.0, 0.0))
             .map(|(out, run_in)| {
                 let backs = f64::from(u8::from(out < 0.0) + u8::from(run_in < 0.0));
@@ -346,20 +343,14 @@ impl Router {
     }
 
     fn standing(&self, tracks: &[Track], room: Clearances, stop_beyond: bool) -> Standing {
-        let (mut near_any, mut beyond) = (false, false);
+        let mut worst = Standing::Clear { near: false };
         for t in tracks {
-            match self.ground.standing(&t.path, room, stop_beyond) {
-                Standing::Clear { near } => near_any |= near,
-                Standing::BeyondMargin if stop_beyond => return Standing::BeyondMargin,
-                Standing::BeyondMargin => beyond = true,
-                Standing::Barred => return Standing::Barred,
+            worst = worst.max(self.ground.standing(&t.path, room, stop_beyond));
+            if worst == Standing::Barred || (stop_beyond && worst == Standing::BeyondMargin) {
+                break;
             }
         }
-        if beyond {
-            Standing::BeyondMargin
-        } else {
-            Standing::Clear { near: near_any }
-        }
+        worst
     }
 
     /// How far to drive straight on (`way` 1) or to come from (-1) to be off no-turn ground.

@@ -14,11 +14,8 @@ use crate::model::task::{Task, TaskKind};
 /// Beginnings of a patch that are weighed.
 const MAX_BEGINNINGS: usize = 8;
 
-/// A step before it has its place in the drive.
-pub struct Planned {
-    /// The ways it may be taken.
-    pub ways: Vec<StepWay>,
-}
+/// A step before it has its place in the drive: the ways it may be taken.
+pub type Planned = Vec<StepWay>;
 
 /// One way to take a step.
 pub struct StepWay {
@@ -26,8 +23,30 @@ pub struct StepWay {
     pub step: Step,
     /// The legs in driving order.
     pub legs: Vec<Leg>,
+    /// Where it begins and ends, and what it costs at least.
+    pub choice: Choice,
     // What it counts as beside the ways from leg to leg, metres.
     priced_m: f64,
+}
+
+impl StepWay {
+    fn new(step: Step, legs: Vec<Leg>, priced_m: f64, router: &Router) -> Self {
+        Self {
+            choice: Choice {
+                entry: legs.first().map_or(Pose::origin(), |l| ends(l).0),
+                exit: legs.last().map_or(Pose::origin(), |l| ends(l).1),
+                floor_m: priced_m + ways_m(&legs, |a, b| router.floor_m(a, b)),
+            },
+            step,
+            legs,
+            priced_m,
+        }
+    }
+
+    /// What it costs on the real ground, metres.
+    pub fn own_m(&self, router: &Router) -> f64 {
+        self.priced_m + ways_m(&self.legs, |a, b| router.cost_m(a, b))
+    }
 }
 
 /// The steps of a task: the blocks of a set of lines, else one.
@@ -56,10 +75,10 @@ pub fn steps(task: &Task, router: &Router) -> Vec<Planned> {
             let mut field = Field::new(lines, *directions);
             bridge(&mut field, router);
             let blocks = field.blocks();
-            let planned = blocks.iter().map(|block| Planned {
-                ways: (takings(&field, block, router).into_iter())
-                    .map(|t| block_taken(&step, &field, block, t))
-                    .collect(),
+            let planned = blocks.iter().map(|block| -> Planned {
+                (takings(&field, block, router).into_iter())
+                    .map(|t| block_taken(&step, &field, block, t, router))
+                    .collect()
             });
             return planned.collect();
         }
@@ -87,14 +106,8 @@ pub fn steps(task: &Task, router: &Router) -> Vec<Planned> {
             (patch, patch_orders(legs, router))
         }
     };
-    let way = |legs| StepWay {
-        step: step.clone(),
-        legs,
-        priced_m: 0.0,
-    };
-    vec![Planned {
-        ways: all.into_iter().map(way).collect(),
-    }]
+    let way = |legs| StepWay::new(step.clone(), legs, 0.0, router);
+    vec![all.into_iter().map(way).collect()]
 }
 
 /// The number of a leg's line, lane or ring, as it is told.
@@ -130,29 +143,6 @@ fn patch_orders(legs: &[Leg], router: &Router) -> Vec<Vec<Leg>> {
     starts.take(MAX_BEGINNINGS).map(from).collect()
 }
 
-impl StepWay {
-    /// Where it begins and ends, and what it costs at least.
-    pub fn choice(&self, router: &Router) -> Choice {
-        Choice {
-            entry: self.legs.first().map_or(Pose::origin(), |l| ends(l).0),
-            exit: self.legs.last().map_or(Pose::origin(), |l| ends(l).1),
-            floor_m: self.priced_m + ways_m(&self.legs, |a, b| router.floor_m(a, b)),
-        }
-    }
-}
-
-impl Planned {
-    /// What a way to take it costs on the real ground, metres.
-    pub fn own_m(&self, way: usize, router: &Router) -> f64 {
-        // Where there is nothing to choose, nobody need look.
-        if self.ways.len() == 1 {
-            return 0.0;
-        }
-        let way = &self.ways[way];
-        way.priced_m + ways_m(&way.legs, |a, b| router.cost_m(a, b))
-    }
-}
-
 fn side(from_left: bool) -> Side {
     if from_left {
         Side::LeftToRight
@@ -162,7 +152,13 @@ fn side(from_left: bool) -> Side {
 }
 
 /// A block as one of its rules takes it.
-fn block_taken(step: &Step, field: &Field<'_>, block: &Block, t: Taking) -> StepWay {
+fn block_taken(
+    step: &Step,
+    field: &Field<'_>,
+    block: &Block,
+    t: Taking,
+    router: &Router,
+) -> StepWay {
     let number = |run: &usize| field.lines[block.runs[*run].line].number;
     let bridges = |r: &Run| r.pieces.len() as u32 - 1;
     let told = Step {
@@ -192,9 +188,5 @@ fn block_taken(step: &Step, field: &Field<'_>, block: &Block, t: Taking) -> Step
             legs[from..].reverse();
         }
     }
-    StepWay {
-        step: told,
-        legs,
-        priced_m: t.priced_m,
-    }
+    StepWay::new(told, legs, t.priced_m, router)
 }

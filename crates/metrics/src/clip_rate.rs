@@ -9,7 +9,7 @@
 //! reel's speed does not follow, so the clip differs by the same ratio, outer edge over inner
 //! edge (R + W/2) / (R - W/2) for a bar on the axle.
 
-use crossgrain_core::inside::deck::radii::outward_m;
+use crossgrain_core::inside::deck::outward_m;
 use crossgrain_core::{CuttingUnit, Mower, Reel, Sense};
 
 /// Travel between two cuts at `speed_m_s`, metres. Infinite when the reel stands still.

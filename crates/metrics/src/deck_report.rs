@@ -4,7 +4,6 @@
 //! pair, the strips left at a chosen diameter, speed and clip at every unit.
 
 use crate::clip_rate::{clip_m, outer_over_inner, unit_on_loop};
-use crossgrain_core::inside::deck::strips::Gap;
 use crossgrain_core::inside::deck::{
     Neighbours, Strip, Striped, clean_from_radius_m, gaps_on_the_straight, neighbours,
     striped_radii, strips,
@@ -45,7 +44,7 @@ pub struct DeckReport {
     /// From the outermost cut edge to the outermost cut edge, metres.
     pub cutting_width_m: f64,
     /// Gaps on the straight, from right to left.
-    pub gaps: Vec<Gap>,
+    pub gaps: Vec<Strip>,
     /// Side by side on the straight, from right to left.
     pub neighbours: Vec<Neighbours>,
     /// Diameter the loop figures are for (path of the axle's midpoint), metres.

@@ -21,7 +21,7 @@ pub(super) fn report(ask: &Ask, f: &Facts) -> Value {
         },
         "striped_diameters_m": { "cw": striped(&d.cw), "ccw": striped(&d.ccw) },
         "gaps_on_the_straight": d.gaps.iter().map(|g| json!({
-            "between_units": [g.right_unit, g.left_unit],
+            "between_units": g.between_units,
             "width_m": g.width_m(),
         })).collect::<Vec<_>>(),
         "neighbours": d.neighbours.iter().map(|n| json!({
@@ -58,7 +58,7 @@ fn strips(d: &DeckReport) -> Vec<Value> {
                 json!({
                     "sense": sense_word(s.sense),
                     "diameter_m": d.loop_diameter_m,
-                    "between_units": [strip.inner_unit, strip.outer_unit],
+                    "between_units": strip.between_units,
                     "width_m": strip.width_m(),
                     "from_radius_m": strip.from_m,
                     "to_radius_m": strip.to_m,

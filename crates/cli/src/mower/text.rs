@@ -37,8 +37,8 @@ fn straight(f: &Facts, w: &Words, out: &mut Vec<String>) {
     for g in &d.gaps {
         out.push(format!(
             "warning: between units {} and {} a gap of {} stays uncut on the straight (allowed by the file)",
-            g.right_unit,
-            g.left_unit,
+            g.between_units[0],
+            g.between_units[1],
             small(g.width_m(), w)
         ));
     }
@@ -119,8 +119,8 @@ fn loops(ask: &Ask, f: &Facts, w: &Words, out: &mut Vec<String>) {
                 w.reach(d.loop_diameter_m),
                 name(s.sense),
                 small(strip.width_m(), w),
-                strip.inner_unit,
-                strip.outer_unit,
+                strip.between_units[0],
+                strip.between_units[1],
                 w.reach(strip.from_m)
             ));
         }

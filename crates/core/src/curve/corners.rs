@@ -6,7 +6,7 @@ use geo::{Distance, Euclidean};
 use geo_types::{Coord, LineString, Point};
 
 /// How a ring is rounded.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, Default)]
 pub struct Rounding {
     /// Tightest radius, metres.
     pub radius_m: f64,
@@ -58,12 +58,7 @@ pub(super) fn tip(turn: f64) -> f64 {
 
 /// Whether rounding a corner would leave more than rounding the sharpest allowed one. A corner
 /// merged from several lies outside the ring; its arc leaves the less the farther out it is.
-pub(super) fn too_sharp(
-    v: Coord<f64>,
-    turn: f64,
-    rounding: &Rounding,
-    ring: &LineString<f64>,
-) -> bool {
+fn too_sharp(v: Coord<f64>, turn: f64, rounding: &Rounding, ring: &LineString<f64>) -> bool {
     if turn.abs() <= rounding.sharp_rad {
         return false;
     }
@@ -79,167 +74,160 @@ pub(super) fn too_sharp(
     left > (rounding.radius_m + rounding.outer_m) * tip(rounding.sharp_rad)
 }
 
-/// What corners need, kept while corners are dropped one by one.
-struct Rooms<'a> {
-    closed: bool,
-    rounding: &'a Rounding,
-    ring: &'a LineString<f64>,
-    // How far the ring turns at each corner, radians.
-    turns: Vec<f64>,
-    // How much of the edges beside it an arc of the turning radius takes, metres.
-    rooms: Vec<f64>,
-    // Whether the edge that starts there stays as it is.
-    alone: Vec<bool>,
-    // The share of that edge that both its ends need; zero if it stays as it is.
-    shares: Vec<f64>,
+/// A corner of a ring or of a line.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Corner {
+    pub(super) at: Coord<f64>,
+    /// How far it turns, radians, left above zero; nothing at the ends of a line.
+    pub(super) turn: f64,
+    /// How much of the edges beside it an arc of the turning radius takes, metres.
+    room_m: f64,
+    /// Whether it is not rounded.
+    pub(super) sharp: bool,
+    /// Whether the edge that starts here stays as it is.
+    alone: bool,
 }
 
-impl<'a> Rooms<'a> {
-    fn new(
-        corners: &[Coord<f64>],
+/// The corners of a simplified ring or line.
+pub(super) struct Corners<'a> {
+    pub(super) list: Vec<Corner>,
+    closed: bool,
+    pub(super) rounding: &'a Rounding,
+    ring: &'a LineString<f64>,
+}
+
+impl<'a> Corners<'a> {
+    /// Corners that leave no room for arcs of the turning radius between them are merged.
+    pub(super) fn merged(
+        places: &[Coord<f64>],
         closed: bool,
         rounding: &'a Rounding,
         ring: &'a LineString<f64>,
     ) -> Self {
+        let corner = |&at: &Coord<f64>| Corner {
+            at,
+            turn: 0.0,
+            room_m: 0.0,
+            sharp: false,
+            alone: false,
+        };
         let mut out = Self {
+            list: places.iter().map(corner).collect(),
             closed,
             rounding,
             ring,
-            turns: vec![0.0; corners.len()],
-            rooms: vec![0.0; corners.len()],
-            alone: vec![false; corners.len()],
-            shares: vec![0.0; corners.len()],
         };
-        for i in 0..corners.len() {
-            out.look(corners, i);
+        for i in 0..places.len() {
+            out.look(i);
         }
-        for i in 0..corners.len() {
-            out.share(corners, i);
-        }
+        out.merge_close();
         out
     }
 
-    fn look(&mut self, corners: &[Coord<f64>], i: usize) {
-        let n = corners.len();
-        let turn = if !self.closed && (i == 0 || i == n - 1) {
+    /// The place of a corner; they go round.
+    pub(super) fn at(&self, i: usize) -> Coord<f64> {
+        self.list[i % self.list.len()].at
+    }
+
+    /// Whether a corner is an end of a line.
+    pub(super) fn is_end(&self, i: usize) -> bool {
+        !self.closed && (i == 0 || i + 1 == self.list.len())
+    }
+
+    fn look(&mut self, i: usize) {
+        let n = self.list.len();
+        let turn = if self.is_end(i) {
             0.0
         } else {
-            turn_at(corners[(i + n - 1) % n], corners[i], corners[(i + 1) % n])
+            turn_at(self.at(i + n - 1), self.at(i), self.at(i + 1))
         };
-        self.turns[i] = turn;
-        self.rooms[i] = if too_sharp(corners[i], turn, self.rounding, self.ring) {
-            0.0
-        } else {
-            self.rounding.radius_m * (turn.abs() / 2.0).tan()
+        self.list[i] = Corner {
+            turn,
+            room_m: self.rounding.radius_m * (turn.abs() / 2.0).tan(),
+            sharp: too_sharp(self.at(i), turn, self.rounding, self.ring),
+            ..self.list[i]
         };
     }
 
-    fn share(&mut self, corners: &[Coord<f64>], i: usize) {
-        let n = corners.len();
-        let j = (i + 1) % n;
-        self.shares[i] = if self.alone[i] || (!self.closed && j == 0) {
-            0.0
-        } else {
-            (self.rooms[i] + self.rooms[j]) / dist(corners[i], corners[j])
-        };
-    }
-
-    /// Leaves an edge as it is.
-    fn leave_alone(&mut self, i: usize) {
-        self.alone[i] = true;
-        self.shares[i] = 0.0;
+    /// The share of the edge between two corners that their arcs take.
+    pub(super) fn share(&self, i: usize, j: usize) -> f64 {
+        let need = |c: Corner| if c.sharp { 0.0 } else { c.room_m };
+        (need(self.list[i]) + need(self.list[j])) / dist(self.at(i), self.at(j))
     }
 
     /// The edge of which most is needed, if that is too much.
     fn tightest(&self) -> Option<usize> {
-        let shares = self.shares.iter().enumerate();
-        let too_much = shares.filter(|s| *s.1 > ARC_SHARE);
-        too_much.max_by(|a, b| a.1.total_cmp(b.1)).map(|s| s.0)
+        let n = self.list.len();
+        let edges = (0..n).filter(|&i| !self.list[i].alone && (self.closed || i + 1 < n));
+        let shares = edges.map(|i| (i, self.share(i, (i + 1) % n)));
+        let too_much = shares.filter(|s| s.1 > ARC_SHARE);
+        too_much.max_by(|a, b| a.1.total_cmp(&b.1)).map(|s| s.0)
     }
 
     /// Drops a corner; `moved` if the one before it lies elsewhere now.
-    fn drop_corner(&mut self, corners: &mut Vec<Coord<f64>>, i: usize, moved: bool) {
-        corners.remove(i);
-        self.turns.remove(i);
-        self.rooms.remove(i);
-        self.alone.remove(i);
-        self.shares.remove(i);
-        let n = corners.len();
+    fn drop_corner(&mut self, i: usize, moved: bool) {
+        self.list.remove(i);
+        let n = self.list.len();
         let back = |k: usize| (i + k * n - k) % n;
         // The two before it and the one after.
         for k in 0..n.min(3) {
-            self.look(corners, back(k));
+            self.look(back(k));
         }
-        self.alone[back(1)] = false;
+        self.list[back(1)].alone = false;
         if moved {
-            self.alone[back(2)] = false;
-        }
-        for k in 0..n.min(4) {
-            self.share(corners, back(k));
+            self.list[back(2)].alone = false;
         }
     }
-}
 
-/// Merges corners that leave no room for arcs of the turning radius between them.
-pub(super) fn merge_close(
-    corners: &mut Vec<Coord<f64>>,
-    closed: bool,
-    rounding: &Rounding,
-    ring: &LineString<f64>,
-) {
-    let mut rooms = Rooms::new(corners, closed, rounding, ring);
-    // Every round removes a corner or marks an edge as left alone, so this ends.
-    while corners.len() >= 3
-        && let Some(i) = rooms.tightest()
-    {
-        let n = corners.len();
-        let at = |i: usize| corners[i % n];
-        let j = (i + 1) % n;
-        let (ti, tj) = (rooms.turns[i], rooms.turns[j]);
-        let ends = !closed && (i == 0 || j == n - 1);
-        if !ends && ti * tj > 0.0 && (ti + tj).abs() < MAX_MITRE_RAD && n > 3 {
-            let (before, after) = (at(i + n - 1), at(j + 1));
-            match crossing(before, at(i), at(j), after) {
-                // Driven through at the crossing, the outermost ring would run far over the
-                // rough; two sharp corners do not.
-                Some(x) if rounding.outer_m > 0.0 && too_sharp(x, ti + tj, rounding, ring) => {
-                    rooms.leave_alone(i);
+    fn merge_close(&mut self) {
+        // Every round removes a corner or marks an edge as left alone, so this ends.
+        while self.list.len() >= 3
+            && let Some(i) = self.tightest()
+        {
+            let n = self.list.len();
+            let j = (i + 1) % n;
+            let (ti, tj) = (self.list[i].turn, self.list[j].turn);
+            let ends = self.is_end(i) || self.is_end(j);
+            if !ends && ti * tj > 0.0 && (ti + tj).abs() < MAX_MITRE_RAD && n > 3 {
+                let met = crossing(self.at(i + n - 1), self.at(i), self.at(j), self.at(j + 1));
+                // It lies ahead, or the corners would not turn the same way. Driven through at the
+                // crossing, the outermost ring may run far over the rough; two sharp corners do not.
+                let far = |x| {
+                    let outermost = self.rounding.outer_m > 0.0;
+                    outermost && too_sharp(x, ti + tj, self.rounding, self.ring)
+                };
+                match met.filter(|m| m.0 >= 1.0 - 1e-9 && !far(m.1)) {
+                    Some((_, x)) => {
+                        self.list[i].at = x;
+                        self.drop_corner(j, true);
+                    }
+                    None => self.list[i].alone = true,
                 }
-                Some(x) => {
-                    corners[i] = x;
-                    rooms.drop_corner(corners, j, true);
-                }
-                None => rooms.leave_alone(i),
+                continue;
             }
-            continue;
-        }
-        // A wiggle, or the tip of something narrow: drop the lesser corner if it hardly matters.
-        let lesser = if ends {
-            if i == 0 { j } else { i }
-        } else if ti.abs() <= tj.abs() {
-            i
-        } else {
-            j
-        };
-        let off = off_line(at(lesser + n - 1), at(lesser), at(lesser + 1));
-        if off <= WIGGLE_M && n > 3 {
-            rooms.drop_corner(corners, lesser, false);
-        } else {
-            rooms.leave_alone(i);
+            // A wiggle, or the tip of something narrow: drop the lesser corner if it hardly matters.
+            let lesser = if self.is_end(i) || (!ends && ti.abs() > tj.abs()) {
+                j
+            } else {
+                i
+            };
+            let (before, after) = (self.at(lesser + n - 1), self.at(lesser + 1));
+            if off_line(before, self.at(lesser), after) <= WIGGLE_M && n > 3 {
+                self.drop_corner(lesser, false);
+            } else {
+                self.list[i].alone = true;
+            }
         }
     }
 }
 
 pub(super) fn dist(a: Coord<f64>, b: Coord<f64>) -> f64 {
-    let (dx, dy) = (b.x - a.x, b.y - a.y);
-    (dx * dx + dy * dy).sqrt()
+    let d = b - a;
+    (d.x * d.x + d.y * d.y).sqrt()
 }
 
 pub(super) fn between(a: Coord<f64>, b: Coord<f64>, t: f64) -> Coord<f64> {
-    Coord {
-        x: a.x + t * (b.x - a.x),
-        y: a.y + t * (b.y - a.y),
-    }
+    a + (b - a) * t
 }
 
 /// Signed turn at `v` coming from `a` and going to `b`, radians; left is above zero.
@@ -255,45 +243,30 @@ pub(super) fn off_line(a: Coord<f64>, v: Coord<f64>, b: Coord<f64>) -> f64 {
     ((b.x - a.x) * (v.y - a.y) - (b.y - a.y) * (v.x - a.x)).abs() / d
 }
 
-/// Where the line a-b meets the line c-d.
+/// Where the line a-b meets the line c-d: how many times its length from `a`, and the place.
 pub(super) fn crossing(
     a: Coord<f64>,
     b: Coord<f64>,
     c: Coord<f64>,
     d: Coord<f64>,
-) -> Option<Coord<f64>> {
-    let (rx, ry, sx, sy) = (b.x - a.x, b.y - a.y, d.x - c.x, d.y - c.y);
-    let cross = rx * sy - ry * sx;
-    if cross.abs() <= 1e-12 * (rx.hypot(ry) * sx.hypot(sy)) {
+) -> Option<(f64, Coord<f64>)> {
+    let (r, s, off) = (b - a, d - c, c - a);
+    let cross = r.x * s.y - r.y * s.x;
+    if cross.abs() <= 1e-12 * (r.x.hypot(r.y) * s.x.hypot(s.y)) {
         return None;
     }
-    let t = ((c.x - a.x) * sy - (c.y - a.y) * sx) / cross;
-    // The crossing lies ahead of b, or the corners would not turn the same way.
-    (t >= 1.0 - 1e-9).then(|| between(a, b, t))
+    let t = (off.x * s.y - off.y * s.x) / cross;
+    Some((t, between(a, b, t)))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use geo_types::coord;
 
     #[test]
     fn a_place_is_as_far_off_a_line_without_length_as_off_its_end() {
-        assert_eq!(
-            off_line(
-                coord! {x: 1.0, y: 1.0},
-                coord! {x: 4.0, y: 5.0},
-                coord! {x: 1.0, y: 1.0}
-            ),
-            5.0
-        );
-        assert_eq!(
-            off_line(
-                coord! {x: 0.0, y: 0.0},
-                coord! {x: 4.0, y: 5.0},
-                coord! {x: 9.0, y: 0.0}
-            ),
-            5.0
-        );
+        let [end, place, far] = [(1.0, 1.0), (4.0, 5.0), (9.0, 1.0)].map(Coord::from);
+        assert_eq!(off_line(end, place, end), 5.0);
+        assert_eq!(off_line(end, place, far), 4.0);
     }
 }

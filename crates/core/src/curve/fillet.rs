@@ -5,13 +5,11 @@
 //! of their outer lines. A corner sharper than the limit is not rounded: the chain ends there,
 //! running straight on, and the next chain begins along the next edge.
 
-use crate::curve::corners::{
-    ARC_SHARE, Rounding, between, dist, distinct, merge_close, tip, too_sharp, turn_at,
-};
+use crate::curve::corners::{ARC_SHARE, Corners, Rounding, between, dist, distinct, tip, turn_at};
+use crate::model::pose::Pose;
 use crate::model::track::{CircularArc, Segment};
 use geo::Simplify;
 use geo_types::{Coord, LineString};
-use std::f64::consts::FRAC_PI_2;
 
 /// A tangent-continuous chain of lines and arcs.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,125 +42,84 @@ pub fn round_ring(
     beside_barred: &dyn Fn(Coord<f64>) -> bool,
 ) -> Vec<Chain> {
     let simple = ring.simplify(rounding.fit_m / 2.0);
-    let mut corners = distinct(&simple.0, true);
-    if corners.len() < 3 {
+    let places = distinct(&simple.0, true);
+    if places.len() < 3 {
         return Vec::new();
     }
-    merge_close(&mut corners, true, rounding, &simple);
-    corners = shift_corners(&corners, rounding, beside_barred);
-    merge_close(&mut corners, true, rounding, &simple);
+    let corners = Corners::merged(&places, true, rounding, &simple);
+    let shifted = shift_corners(&corners, beside_barred);
+    let mut corners = Corners::merged(&shifted, true, rounding, &simple);
     // Three corners are never merged into fewer.
-    let n = corners.len();
-    let sharp = sharp_corners(&corners, true, rounding, &simple);
+    let n = corners.list.len();
+    mark_sharp(&mut corners);
+    join_short(&mut corners);
+    let sharp: Vec<usize> = (0..n).filter(|&i| corners.list[i].sharp).collect();
     if sharp.is_empty() {
         // Begin on the longest edge, where the arcs of its two corners share it.
+        let edge_m = |i: usize| dist(corners.at(i), corners.at(i + 1));
         let first = (0..n)
-            .max_by(|&i, &j| {
-                dist(corners[i], corners[(i + 1) % n])
-                    .total_cmp(&dist(corners[j], corners[(j + 1) % n]))
-            })
+            .max_by(|&i, &j| edge_m(i).total_cmp(&edge_m(j)))
             .unwrap_or(0);
-        let need = |i: usize| {
-            let turn = turn_at(
-                corners[(i + n - 1) % n],
-                corners[i % n],
-                corners[(i + 1) % n],
-            );
-            (turn.abs() / 2.0).tan() + 1e-6
-        };
-        let (a, b) = (corners[first], corners[(first + 1) % n]);
-        let (need_a, need_b) = (need(first), need(first + 1));
-        let mid = between(a, b, need_a / (need_a + need_b));
-        let mut open = vec![mid];
-        open.extend((1..=n).map(|k| corners[(first + k) % n]));
-        open.push(mid);
+        let need = |i: usize| (corners.list[i % n].turn.abs() / 2.0).tan() + 1e-6;
+        let (a, b) = (need(first), need(first + 1));
+        let mid = between(corners.at(first), corners.at(first + 1), a / (a + b));
+        let round = (1..=n).map(|k| corners.at(first + k));
+        let open: Vec<_> = [mid].into_iter().chain(round).chain([mid]).collect();
         return vec![Chain {
             paths: round_open(&open, rounding),
             closed: true,
         }];
     }
-    sharp
-        .iter()
-        .enumerate()
-        .map(|(k, &from)| {
-            let to = sharp[(k + 1) % sharp.len()];
-            let steps = if to > from { to - from } else { to + n - from };
-            let points: Vec<_> = (0..=steps).map(|s| corners[(from + s) % n]).collect();
-            Chain {
-                paths: round_open(&run_on(&points, rounding.run_out_m), rounding),
-                closed: false,
-            }
-        })
-        .collect()
+    let next = sharp.iter().skip(1).copied().chain([sharp[0] + n]);
+    let stretches = sharp.iter().zip(next).map(|(&from, to)| {
+        let points: Vec<_> = (from..=to).map(|i| corners.at(i)).collect();
+        Chain {
+            paths: round_open(&run_on(&points, rounding.run_out_m), rounding),
+            closed: false,
+        }
+    });
+    stretches.collect()
 }
 
 /// Rounds an open line; its ends stay where they are. It comes in several chains when a corner
 /// is too sharp to follow.
 pub fn round_line(line: &LineString<f64>, rounding: &Rounding) -> Vec<Chain> {
     let simple = line.simplify(rounding.fit_m / 2.0);
-    let mut corners = distinct(&simple.0, false);
-    merge_close(&mut corners, false, rounding, &simple);
-    let mut stops = vec![0];
-    stops.extend(sharp_corners(&corners, false, rounding, &simple));
-    stops.push(corners.len().saturating_sub(1));
-    stops
-        .windows(2)
-        .filter(|w| w[0] < w[1])
-        .map(|w| Chain {
-            paths: round_open(&corners[w[0]..=w[1]], rounding),
-            closed: false,
-        })
-        .collect()
+    let mut corners = Corners::merged(&distinct(&simple.0, false), false, rounding, &simple);
+    mark_sharp(&mut corners);
+    let places: Vec<_> = corners.list.iter().map(|c| c.at).collect();
+    let stops: Vec<usize> = (0..places.len())
+        .filter(|&i| corners.is_end(i) || corners.list[i].sharp)
+        .collect();
+    let stretches = stops.windows(2).map(|w| Chain {
+        paths: round_open(&places[w[0]..=w[1]], rounding),
+        closed: false,
+    });
+    stretches.collect()
 }
 
-/// Corners that cannot be followed: they turn too much, or leave no room for the turning radius.
-fn sharp_corners(
-    corners: &[Coord<f64>],
-    closed: bool,
-    rounding: &Rounding,
-    ring: &LineString<f64>,
-) -> Vec<usize> {
-    let n = corners.len();
-    let inner = |i: usize| closed || (i > 0 && i < n - 1);
-    let turns: Vec<f64> = (0..n)
-        .map(|i| {
-            if inner(i) {
-                turn_at(corners[(i + n - 1) % n], corners[i], corners[(i + 1) % n])
-            } else {
-                0.0
-            }
-        })
-        .collect();
-    let mut sharp: Vec<bool> = (0..n)
-        .map(|i| too_sharp(corners[i], turns[i], rounding, ring))
-        .collect();
+/// Marks the corners that leave no room for the turning radius as sharp.
+fn mark_sharp(corners: &mut Corners<'_>) {
+    let n = corners.list.len();
     loop {
-        let need = |i: usize| {
-            if sharp[i] {
-                0.0
-            } else {
-                rounding.radius_m * (turns[i].abs() / 2.0).tan()
-            }
+        let bends = |&i: &usize| {
+            let c = &corners.list[i];
+            !corners.is_end(i) && !c.sharp && c.turn.abs() > 1e-9
         };
         // Worst first: a corner marked sharp gives its room to its neighbours.
         let worst = (0..n)
-            .filter(|&i| inner(i) && !sharp[i] && turns[i].abs() > 1e-9)
+            .filter(bends)
             .map(|i| {
-                let short =
-                    |j: usize| (need(i) + need(j)) / (dist(corners[i], corners[j]) * ARC_SHARE);
-                (i, short((i + n - 1) % n).max(short((i + 1) % n)))
+                let beside = [(i + n - 1) % n, (i + 1) % n].map(|j| corners.share(i, j));
+                (i, beside[0].max(beside[1]))
             })
-            .filter(|e| e.1 > 1.0)
+            .filter(|e| e.1 > ARC_SHARE)
             .max_by(|a, b| a.1.total_cmp(&b.1));
         match worst {
-            Some((i, _)) => sharp[i] = true,
-            None => break,
+            Some((i, _)) => corners.list[i].sharp = true,
+            None => return,
         }
     }
-    if closed {
-        join_short(corners, &turns, &mut sharp, rounding);
-    }
-    (0..n).filter(|&i| sharp[i]).collect()
 }
 
 /// Corners that turn more than this are followed in no case, radians (110 degrees).
@@ -170,56 +127,49 @@ const MAX_FOLLOWED_RAD: f64 = 1.92;
 
 /// Follows the blunter of two sharp corners that lie so near to each other that what runs between
 /// them would be short, where there is room for its arc.
-fn join_short(corners: &[Coord<f64>], turns: &[f64], sharp: &mut [bool], rounding: &Rounding) {
-    let n = corners.len();
-    let room = |i: usize| rounding.radius_m * (turns[i].abs() / 2.0).tan();
+fn join_short(corners: &mut Corners<'_>) {
+    let n = corners.list.len();
     let mut tried = vec![false; n];
     loop {
-        let all: Vec<usize> = (0..n).filter(|&i| sharp[i]).collect();
-        if all.len() < 2 {
+        let sharp: Vec<usize> = (0..n).filter(|&i| corners.list[i].sharp).collect();
+        if sharp.len() < 2 {
             return;
         }
         // The shortest first; of its two corners the blunter one.
-        let shortest = (0..all.len())
-            .map(|k| {
-                let (from, to) = (all[k], all[(k + 1) % all.len()]);
-                let steps = (to + n - from) % n;
-                let length: f64 = (0..steps)
-                    .map(|s| dist(corners[(from + s) % n], corners[(from + s + 1) % n]))
-                    .sum();
-                let blunter = if turns[from].abs() <= turns[to].abs() {
-                    [from, to]
-                } else {
-                    [to, from]
-                };
-                (length, blunter)
+        let next = sharp.iter().skip(1).copied().chain([sharp[0] + n]);
+        let shortest = sharp
+            .iter()
+            .zip(next)
+            .filter_map(|(&from, to)| {
+                let edges = (from..to).map(|i| dist(corners.at(i), corners.at(i + 1)));
+                let mut ends = [from, to % n];
+                ends.sort_by(|&a, &b| {
+                    let turn = |i: usize| corners.list[i].turn.abs();
+                    turn(a).total_cmp(&turn(b))
+                });
+                let blunter = ends.into_iter().find(|&i| !tried[i])?;
+                Some((edges.sum::<f64>(), blunter))
             })
-            .filter(|(length, ends)| *length < rounding.short_m && !ends.iter().all(|&i| tried[i]))
+            .filter(|s| s.0 < corners.rounding.short_m)
             .min_by(|a, b| a.0.total_cmp(&b.0));
-        let Some((_, ends)) = shortest else { return };
-        let Some(i) = ends.into_iter().find(|&i| !tried[i]) else {
-            return;
-        };
+        let Some((_, i)) = shortest else { return };
         tried[i] = true;
-        let fits = |j: usize| {
-            let other = if sharp[j] { 0.0 } else { room(j) };
-            room(i) + other <= dist(corners[i], corners[j]) * ARC_SHARE
-        };
-        if turns[i].abs() <= MAX_FOLLOWED_RAD && fits((i + n - 1) % n) && fits((i + 1) % n) {
-            sharp[i] = false;
+        if corners.list[i].turn.abs() > MAX_FOLLOWED_RAD {
+            continue;
         }
+        corners.list[i].sharp = false;
+        let fits = |j: usize| corners.share(i, j % n) <= ARC_SHARE;
+        corners.list[i].sharp = !(fits(i + n - 1) && fits(i + 1));
     }
 }
 
 /// The same line of two corners or more, longer at both ends.
-fn run_on(points: &[Coord<f64>], by: f64) -> Vec<Coord<f64>> {
+pub(super) fn run_on(points: &[Coord<f64>], by_m: f64) -> Vec<Coord<f64>> {
     let mut out = points.to_vec();
     let n = out.len();
-    let (d0, d1) = (dist(out[0], out[1]), dist(out[n - 2], out[n - 1]));
-    let first = between(out[0], out[1], -by / d0);
-    let last = between(out[n - 2], out[n - 1], 1.0 + by / d1);
-    out[0] = first;
-    out[n - 1] = last;
+    let beyond = |a, b| between(a, b, 1.0 + by_m / dist(a, b));
+    let ends = (beyond(out[1], out[0]), beyond(out[n - 2], out[n - 1]));
+    (out[0], out[n - 1]) = ends;
     out
 }
 
@@ -227,17 +177,16 @@ fn run_on(points: &[Coord<f64>], by: f64) -> Vec<Coord<f64>> {
 /// left, away from barred ground the ring goes round; to the right, onto the rough, where the
 /// outer cut edge would leave a tip of grass.
 fn shift_corners(
-    corners: &[Coord<f64>],
-    rounding: &Rounding,
+    corners: &Corners<'_>,
     beside_barred: &dyn Fn(Coord<f64>) -> bool,
 ) -> Vec<Coord<f64>> {
     // A shift below a tenth of a millimetre is rounding.
     const MIN_SIZE_M: f64 = 1e-4;
-    let n = corners.len();
+    let (n, rounding) = (corners.list.len(), corners.rounding);
     let mut out = Vec::with_capacity(n);
     for i in 0..n {
-        let (a, v, b) = (corners[(i + n - 1) % n], corners[i], corners[(i + 1) % n]);
-        let turn = turn_at(a, v, b);
+        let (a, v, b) = (corners.at(i + n - 1), corners.at(i), corners.at(i + 1));
+        let turn = corners.list[i].turn;
         let shift = if turn.abs() > rounding.sharp_rad {
             0.0
         } else if beside_barred(v) {
@@ -259,11 +208,8 @@ fn shift_corners(
         }
         // Across the mean direction of the two edges.
         let (d0, d1) = (dist(a, v), dist(v, b));
-        let (mx, my) = (
-            (v.x - a.x) / d0 + (b.x - v.x) / d1,
-            (v.y - a.y) / d0 + (b.y - v.y) / d1,
-        );
-        let m = mx.hypot(my);
+        let mean = (v - a) / d0 + (b - v) / d1;
+        let size = mean.x.hypot(mean.y);
         let spread = if shift > 0.0 {
             SHIFT_REACH_M
         } else {
@@ -273,8 +219,8 @@ fn shift_corners(
             out.push(between(v, a, spread / d0));
         }
         out.push(Coord {
-            x: v.x - my / m * shift,
-            y: v.y + mx / m * shift,
+            x: v.x - mean.y / size * shift,
+            y: v.y + mean.x / size * shift,
         });
         if d1 > 2.0 * spread {
             out.push(between(v, b, spread / d1));
@@ -285,67 +231,46 @@ fn shift_corners(
 
 /// Rounds a line of two corners or more, none of them sharp.
 fn round_open(points: &[Coord<f64>], rounding: &Rounding) -> Vec<Segment> {
-    let n = points.len();
-    let turns: Vec<f64> = (0..n)
-        .map(|i| {
-            if i == 0 || i == n - 1 {
-                0.0
-            } else {
-                turn_at(points[i - 1], points[i], points[i + 1])
-            }
-        })
-        .collect();
+    let tangent = |turn: f64| (turn.abs() / 2.0).tan();
     // Room each corner needs at the turning radius; neighbours share an edge in proportion.
-    let need: Vec<f64> = turns
-        .iter()
-        .map(|t| rounding.radius_m * (t.abs().min(3.0) / 2.0).tan())
-        .collect();
-    let mut out = Vec::new();
-    let mut at = points[0];
-    for i in 1..n - 1 {
-        let turn = turns[i];
-        if turn.abs() < 1e-9 {
-            continue;
-        }
+    let inner = points.windows(3).map(|w| turn_at(w[0], w[1], w[2]));
+    let inner = inner.map(|turn| rounding.radius_m * tangent(turn));
+    let need: Vec<f64> = [0.0].into_iter().chain(inner).chain([0.0]).collect();
+    through(points, 1e-9, |i, turn| {
         let share = |j: usize| {
             let edge = dist(points[i], points[j]);
             edge * ARC_SHARE * need[i] / (need[i] + need[j])
         };
         let room = share(i - 1).min(share(i + 1));
-        let half = (turn.abs().min(3.0) / 2.0).tan();
-        let by_fit = rounding.fit_m / (1.0 / (turn.abs().min(3.0) / 2.0).cos() - 1.0);
-        let wide = by_fit.min(GENTLEST_M).max(rounding.radius_m);
-        let radius = (room / half).min(wide);
-        let tangent = radius * half;
-        let (d0, d1) = (
-            dist(points[i - 1], points[i]),
-            dist(points[i], points[i + 1]),
-        );
-        let start = between(points[i], points[i - 1], tangent / d0);
-        let end = between(points[i], points[i + 1], tangent / d1);
-        out.push(Segment::Line {
-            from: at,
-            to: start,
-        });
-        let heading = (points[i].y - points[i - 1].y).atan2(points[i].x - points[i - 1].x);
-        let side = turn.signum();
-        let (s, c) = heading.sin_cos();
-        let centre = Coord {
-            x: start.x - side * radius * s,
-            y: start.y + side * radius * c,
-        };
-        out.push(Segment::Arc(CircularArc {
-            centre,
-            radius_m: radius,
-            from_rad: heading - side * FRAC_PI_2,
-            sweep_rad: turn,
-        }));
-        at = end;
+        let wide = (rounding.fit_m / tip(turn)).min(GENTLEST_M);
+        (room / tangent(turn)).min(wide.max(rounding.radius_m))
+    })
+}
+
+/// Straight lines and arcs through corners; those that turn less than `least_rad` are straight.
+/// `radius_m` gives the radius for the place of a corner in the list and its turn, radians.
+pub(super) fn through(
+    points: &[Coord<f64>],
+    least_rad: f64,
+    mut radius_m: impl FnMut(usize, f64) -> f64,
+) -> Vec<Segment> {
+    let mut out = Vec::new();
+    let mut from = points[0];
+    for (i, w) in points.windows(3).enumerate() {
+        let turn = turn_at(w[0], w[1], w[2]);
+        if turn.abs() < least_rad {
+            continue;
+        }
+        let radius_m = radius_m(i + 1, turn);
+        let tangent_m = radius_m * (turn.abs() / 2.0).tan();
+        let to = between(w[1], w[0], tangent_m / dist(w[0], w[1]));
+        let heading_rad = (w[1].y - w[0].y).atan2(w[1].x - w[0].x);
+        let arc = CircularArc::leaving(Pose::new(to, heading_rad), radius_m, turn);
+        out.extend([Segment::Line { from, to }, Segment::Arc(arc)]);
+        from = between(w[1], w[2], tangent_m / dist(w[1], w[2]));
     }
-    out.push(Segment::Line {
-        from: at,
-        to: points[n - 1],
-    });
+    let to = points[points.len() - 1];
+    out.push(Segment::Line { from, to });
     out
 }
 
@@ -492,14 +417,11 @@ mod tests {
             .iter()
             .filter(|p| matches!(p, Segment::Arc(_)));
         assert_eq!(arcs.count(), 1);
-        assert!(crossing(points[0], points[1], points[2], points[3]).is_some());
-        // Side by side they cross nowhere, and behind one of them is no use.
+        // Side by side they cross nowhere.
         let (p, q) = (coord(0.0, 1.0), coord(9.0, 1.0));
         assert_eq!(crossing(points[0], points[1], p, q), None);
-        assert_eq!(
-            crossing(points[0], points[1], coord(5.0, -1.0), coord(5.0, 1.0)),
-            None
-        );
+        let across = crossing(points[0], points[1], coord(5.0, -1.0), coord(5.0, 1.0));
+        assert_eq!(across, Some((0.25, coord(5.0, 0.0))));
     }
 
     fn coord(x: f64, y: f64) -> Coord<f64> {

@@ -4,9 +4,9 @@
 //! exactly. On the inside of a bend each pass turns tighter than the one before, so the guide's
 //! own arcs are made wide enough for the innermost pass wherever the line leaves room for it.
 
-use crate::curve::corners::Rounding;
-use crate::curve::fillet::round_line;
-use crate::model::pose::{Pose, fold_rad};
+use crate::curve::corners::{Rounding, crossing, dist, tip};
+use crate::curve::fillet::{round_line, run_on, through};
+use crate::model::pose::fold_rad;
 use crate::model::track::{CircularArc, Segment};
 use geo::Simplify;
 use geo_types::{Coord, LineString};
@@ -39,8 +39,12 @@ impl GuideLine {
         let mut best: Option<(f64, Vec<Segment>)> = None;
         // Fewer corners leave more room for wide arcs.
         for fit in [0.5, 1.0, 2.0, 4.0] {
-            let corners = run_on(&line.simplify(fit * GUIDE_FIT_M / 2.0).0, run_on_m)?;
-            let (paths, tightest) = rounded(&corners, need);
+            let mut corners = line.simplify(fit * GUIDE_FIT_M / 2.0).0;
+            corners.dedup();
+            if corners.len() < 2 {
+                return None;
+            }
+            let (paths, tightest) = rounded(&run_on(&corners, run_on_m), need);
             if best.as_ref().is_none_or(|(t, _)| tightest > *t) {
                 best = Some((tightest, paths));
             }
@@ -53,79 +57,46 @@ impl GuideLine {
 
     /// Distance of a point to the left of the guide, metres. The ends count as going on.
     pub fn left_of(&self, p: Coord<f64>) -> f64 {
-        let last = self.paths.len().saturating_sub(1);
-        self.paths
-            .iter()
-            .enumerate()
-            .filter_map(|(i, path)| match path {
-                Segment::Line { .. } => {
-                    let s = path.start();
-                    let (sin, cos) = s.heading_rad.sin_cos();
-                    let d = p - s.at;
-                    let x = d.x * cos + d.y * sin;
-                    let y = d.y * cos - d.x * sin;
-                    let within =
-                        (i == 0 || x >= -1e-6) && (i == last || x <= path.length_m() + 1e-6);
-                    within.then_some(y)
-                }
-                Segment::Arc(a) => {
-                    let d = p - a.centre;
-                    let side = a.sweep_rad.signum();
-                    let turned = fold_rad(d.y.atan2(d.x) - a.from_rad) * side;
-                    (turned >= -1e-9 && turned <= a.sweep_rad.abs() + 1e-9)
-                        .then(|| side * (a.radius_m - d.x.hypot(d.y)))
-                }
-            })
-            .min_by(|a, b| a.abs().total_cmp(&b.abs()))
-            // Beyond the centre of a bend: nearest by the straight pieces' ends.
-            .unwrap_or_else(|| {
-                self.paths
-                    .iter()
-                    .flat_map(|q| [q.start(), q.end()])
-                    .map(|s| {
-                        let d = p - s.at;
-                        let (sin, cos) = s.heading_rad.sin_cos();
-                        (d.x.hypot(d.y), (d.y * cos - d.x * sin).signum())
-                    })
-                    .min_by(|a, b| a.0.total_cmp(&b.0))
-                    .map_or(0.0, |(d, s)| d * s)
-            })
+        self.beside(p).1
     }
 
-    /// How far along the guide a point lies beside it, metres from its first point. Beyond the
-    /// centre of a bend the nearest straight end counts.
+    /// How far along the guide a point lies beside it, metres from its first point.
     pub fn station_of(&self, p: Coord<f64>) -> f64 {
+        self.beside(p).0
+    }
+
+    /// How far along the guide its nearest place to a point is, and how far to its left the point.
+    fn beside(&self, p: Coord<f64>) -> (f64, f64) {
         let last = self.paths.len().saturating_sub(1);
-        let mut best = (f64::INFINITY, 0.0);
-        let mut start = 0.0;
+        let (mut nearest, mut best, mut start) = (f64::INFINITY, (0.0, 0.0), 0.0);
         for (i, path) in self.paths.iter().enumerate() {
             let length = path.length_m();
-            let (along, off) = match path {
+            let along = match path {
                 Segment::Line { .. } => {
                     let s = path.start();
                     let (sin, cos) = s.heading_rad.sin_cos();
-                    let d = p - s.at;
-                    let along = d.x * cos + d.y * sin;
-                    let low = if i == 0 { f64::NEG_INFINITY } else { 0.0 };
-                    let high = if i == last { f64::INFINITY } else { length };
-                    let along = along.max(low).min(high);
-                    let at = s.offset(along, 0.0);
-                    (along, (p.x - at.x).hypot(p.y - at.y))
+                    (p.x - s.at.x) * cos + (p.y - s.at.y) * sin
                 }
                 Segment::Arc(a) => {
                     let d = p - a.centre;
-                    let turned = fold_rad(d.y.atan2(d.x) - a.from_rad) * a.sweep_rad.signum();
-                    let turned = turned.clamp(0.0, a.sweep_rad.abs());
-                    let at = path.pose_at(turned * a.radius_m).at;
-                    (turned * a.radius_m, (p.x - at.x).hypot(p.y - at.y))
+                    let turned = fold_rad(d.y.atan2(d.x) - a.from_rad);
+                    turned * a.sweep_rad.signum() * a.radius_m
                 }
             };
-            if off < best.0 {
-                best = (off, start + along);
+            let low = if i == 0 { f64::NEG_INFINITY } else { 0.0 };
+            let high = if i == last { f64::INFINITY } else { length };
+            let along = along.max(low).min(high);
+            let at = path.pose_at(along);
+            let (sin, cos) = at.heading_rad.sin_cos();
+            let off = p - at.at;
+            let distance = off.x.hypot(off.y);
+            if distance < nearest {
+                nearest = distance;
+                best = (start + along, distance.copysign(off.y * cos - off.x * sin));
             }
             start += length;
         }
-        best.1
+        best
     }
 
     /// The chains that run `left_m` metres to the left: one, exactly parallel, or several when
@@ -149,104 +120,42 @@ impl GuideLine {
             return vec![self.paths.iter().map(moved).collect()];
         }
         // The bend is too tight on this side: meet the straight pieces in corners.
-        let lines: Vec<Pose> = self
+        let lines: Vec<[Coord<f64>; 2]> = self
             .paths
             .iter()
             .filter(|p| matches!(p, Segment::Line { .. }))
-            .map(|p| moved(p).start())
+            .map(|p| [moved(p).start().at, moved(p).end().at])
             .collect();
-        let (Some(first), Some(last)) = (self.paths.first(), self.paths.last()) else {
+        let (Some(first), Some(last)) = (lines.first(), lines.last()) else {
             return Vec::new();
         };
-        let mut corners = vec![moved(first).start().at];
-        corners.extend(lines.windows(2).filter_map(|w| crossing(w[0], w[1])));
-        corners.push(moved(last).end().at);
-        round_line(
-            &LineString(corners),
-            &Rounding {
-                radius_m: self.radius_m,
-                fit_m: CORNER_FIT_M,
-                sharp_rad: FRAC_PI_2,
-                run_out_m: 0.0,
-                clear_m: 0.0,
-                short_m: 0.0,
-                outer_m: 0.0,
-            },
-        )
-        .into_iter()
-        .map(|c| c.paths)
-        .collect()
+        let met = |w: &[[Coord<f64>; 2]]| crossing(w[0][0], w[0][1], w[1][0], w[1][1]);
+        let between = lines.windows(2).filter_map(met).map(|m| m.1);
+        let corners = [first[0]].into_iter().chain(between).chain([last[1]]);
+        let rounding = Rounding {
+            radius_m: self.radius_m,
+            fit_m: CORNER_FIT_M,
+            sharp_rad: FRAC_PI_2,
+            ..Rounding::default()
+        };
+        let chains = round_line(&corners.collect(), &rounding);
+        chains.into_iter().map(|c| c.paths).collect()
     }
-}
-
-fn run_on(points: &[Coord<f64>], by_m: f64) -> Option<Vec<Coord<f64>>> {
-    let mut out = points.to_vec();
-    out.dedup();
-    let n = out.len();
-    if n < 2 {
-        return None;
-    }
-    let beyond = |a: Coord<f64>, b: Coord<f64>| {
-        let d = (b.x - a.x).hypot(b.y - a.y);
-        b + (b - a) * (by_m / d)
-    };
-    let (first, last) = (beyond(out[1], out[0]), beyond(out[n - 2], out[n - 1]));
-    out[0] = first;
-    out[n - 1] = last;
-    Some(out)
 }
 
 /// Straight pieces and arcs through the corners, and the tightest radius.
 fn rounded(corners: &[Coord<f64>], need_m: f64) -> (Vec<Segment>, f64) {
-    let mut paths = Vec::new();
     let mut tightest = f64::INFINITY;
-    let mut at = corners[0];
-    for w in corners.windows(3) {
-        let (u, v) = (w[1] - w[0], w[2] - w[1]);
-        let (lu, lv) = (u.x.hypot(u.y), v.x.hypot(v.y));
-        let heading = u.y.atan2(u.x);
-        let turn = fold_rad(v.y.atan2(v.x) - heading);
-        if turn.abs() < STRAIGHT_RAD {
-            // A hair's bend would break tangency: run straight to the next corner instead.
-            continue;
-        }
-        let half = turn.abs() / 2.0;
-        let room = ARC_SHARE * lu.min(lv) / half.tan();
-        // The arc leaves the corner by r (1 / cos(half) - 1).
-        let by_eye = GUIDE_FIT_M / (1.0 / half.cos() - 1.0);
-        let radius = need_m.max(by_eye).min(room);
+    // A hair's bend would break tangency: it runs straight to the next corner instead.
+    let paths = through(corners, STRAIGHT_RAD, |i, turn| {
+        let (c, half) = (corners[i], turn.abs() / 2.0);
+        let edge = dist(corners[i - 1], c).min(dist(c, corners[i + 1]));
+        let room = ARC_SHARE * edge / half.tan();
+        let radius = need_m.max(GUIDE_FIT_M / tip(turn)).min(room);
         tightest = tightest.min(radius);
-        let tangent = radius * half.tan();
-        let start = w[1] - u * (tangent / lu);
-        paths.push(Segment::Line {
-            from: at,
-            to: start,
-        });
-        let arc = Segment::Arc(CircularArc::leaving(
-            Pose::new(start, heading),
-            radius,
-            turn,
-        ));
-        at = arc.end().at;
-        paths.push(arc);
-    }
-    paths.push(Segment::Line {
-        from: at,
-        to: corners[corners.len() - 1],
+        radius
     });
     (paths, tightest)
-}
-
-fn crossing(a: Pose, b: Pose) -> Option<Coord<f64>> {
-    let (u, v) = (a.heading_rad.sin_cos(), b.heading_rad.sin_cos());
-    let (u, v) = ((u.1, u.0), (v.1, v.0));
-    let det = u.0 * v.1 - u.1 * v.0;
-    if det.abs() < 1e-9 {
-        return None;
-    }
-    let d = b.at - a.at;
-    let t = (d.x * v.1 - d.y * v.0) / det;
-    Some(a.at + Coord { x: u.0, y: u.1 } * t)
 }
 
 #[cfg(test)]

@@ -16,8 +16,7 @@
 //! two ends of rings can meet; between two such radii the order of the ends cannot change, so
 //! one look in the middle decides the whole stretch. Cost: (2n)^2 radii, each n log n.
 
-use crate::deck::radii::outward_m;
-use crate::deck::strips::strips;
+use crate::deck::strips::{outward_m, strips};
 use crate::model::mower::{CuttingUnit, Mower};
 use crate::model::pattern::Sense;
 
@@ -94,15 +93,8 @@ pub fn clean_radius_m(mower: &Mower) -> f64 {
 /// Every radius at which two ends of rings can meet or a ring folds over, sorted, above zero.
 fn meeting_radii(units: &[CuttingUnit], sense: Sense) -> Vec<f64> {
     // Ends of all cutting lines as (outward, ahead).
-    let ends: Vec<(f64, f64)> = units
-        .iter()
-        .flat_map(|u| {
-            [
-                (outward_m(u.left_m(), sense), u.ahead_m),
-                (outward_m(u.right_m(), sense), u.ahead_m),
-            ]
-        })
-        .collect();
+    let of = |u: &CuttingUnit| [u.left_m(), u.right_m()].map(|a| (outward_m(a, sense), u.ahead_m));
+    let ends: Vec<(f64, f64)> = units.iter().flat_map(of).collect();
     let mut radii = Vec::new();
     for (i, &(a, xa)) in ends.iter().enumerate() {
         // The turning centre is level with the end of the line: the ring folds.
@@ -165,38 +157,16 @@ pub fn neighbours(units: &[CuttingUnit]) -> Vec<Neighbours> {
     }
     row.windows(2)
         .map(|w| {
-            let (right, left) = (&units[w[0]], &units[w[1]]);
+            let pair = [units[w[0]], units[w[1]]];
             Neighbours {
                 right_unit: w[0],
                 left_unit: w[1],
-                overlap_m: right.left_m() - left.right_m(),
-                opens_below_cw_m: opens_below_m(right, left, Sense::Clockwise),
-                opens_below_ccw_m: opens_below_m(right, left, Sense::CounterClockwise),
+                overlap_m: pair[0].left_m() - pair[1].right_m(),
+                opens_below_cw_m: clean_from_radius_m(&pair, Sense::Clockwise),
+                opens_below_ccw_m: clean_from_radius_m(&pair, Sense::CounterClockwise),
             }
         })
         .collect()
-}
-
-/// The closed form for one pair, the other units left out of account.
-fn opens_below_m(right: &CuttingUnit, left: &CuttingUnit, sense: Sense) -> Option<f64> {
-    // Turning right, the right unit is the inner one.
-    let (b, xi, a, xo) = match sense {
-        Sense::Clockwise => (right.left_m(), right.ahead_m, left.right_m(), left.ahead_m),
-        Sense::CounterClockwise => (
-            -left.right_m(),
-            left.ahead_m,
-            -right.left_m(),
-            right.ahead_m,
-        ),
-    };
-    let (o, rise) = (b - a, xo * xo - xi * xi);
-    if o > 0.0 {
-        Some((rise / (2.0 * o) - (a + b) / 2.0).max(0.0))
-    } else if o == 0.0 && rise <= 0.0 {
-        Some(0.0)
-    } else {
-        None
-    }
 }
 
 #[cfg(test)]
@@ -207,39 +177,26 @@ mod tests {
     use proptest::prelude::*;
 
     #[test]
-    fn a_bar_is_clean_at_any_radius() {
-        let bar = [unit(0.0, 0.7, 2.54)];
-        assert_eq!(clean_from_radius_m(&bar, Sense::Clockwise), Some(0.0));
-    }
-
-    #[test]
-    fn a_gap_on_the_straight_never_closes() {
-        let u = [unit(-0.6, 1.0, 1.0), unit(0.6, 0.0, 1.0)];
-        assert_eq!(clean_from_radius_m(&u, Sense::CounterClockwise), None);
-    }
-
-    #[test]
-    fn no_overlap_opens_on_one_side_only() {
-        // Edge to edge, the front unit on the right: turning left it swings away for ever.
-        let u = [unit(-0.5, 1.0, 1.0), unit(0.5, 0.0, 1.0)];
-        assert_eq!(clean_from_radius_m(&u, Sense::CounterClockwise), None);
-        assert_eq!(clean_from_radius_m(&u, Sense::Clockwise), Some(0.0));
-    }
-
-    #[test]
-    fn the_pair_formula_is_the_deck_formula_for_two() {
-        let u = [unit(-0.45, 1.1, 1.0), unit(0.45, -0.3, 1.0)];
-        let pair = neighbours(&u)[0];
-        assert_relative_eq!(pair.overlap_m, 0.1, epsilon = 1e-12);
-        assert_relative_eq!(
-            pair.opens_below_ccw_m.unwrap(),
-            (1.21 - 0.09) / 0.2,
-            epsilon = 1e-9
-        );
+    fn a_bar_is_clean_a_gap_never_closes_and_no_overlap_opens_on_one_side_only() {
+        let clean = |u: &[CuttingUnit]| {
+            [Sense::Clockwise, Sense::CounterClockwise].map(|s| clean_from_radius_m(u, s))
+        };
+        assert_eq!(clean(&[unit(0.0, 0.7, 2.54)]), [Some(0.0); 2]);
         assert_eq!(
-            clean_from_radius_m(&u, Sense::CounterClockwise).unwrap(),
-            pair.opens_below_ccw_m.unwrap()
+            clean(&[unit(-0.6, 1.0, 1.0), unit(0.6, 0.0, 1.0)]),
+            [None; 2]
         );
+        // Edge to edge, the front unit on the right: turning left it swings away for ever.
+        let even = clean(&[unit(-0.5, 1.0, 1.0), unit(0.5, 0.0, 1.0)]);
+        assert_eq!(even, [Some(0.0), None]);
+    }
+
+    #[test]
+    fn neighbours_open_where_the_formula_says() {
+        let pair = neighbours(&[unit(-0.45, 1.1, 1.0), unit(0.45, -0.3, 1.0)])[0];
+        assert_relative_eq!(pair.overlap_m, 0.1, epsilon = 1e-12);
+        let known = (1.21 - 0.09) / 0.2;
+        assert_relative_eq!(pair.opens_below_ccw_m.unwrap(), known, epsilon = 1e-9);
     }
 
     #[test]

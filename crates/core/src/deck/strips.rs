@@ -1,42 +1,34 @@
 //! What the units leave between them: gaps on the straight, strips on a circle.
+//!
+//! The driven circle is the path of the fixed axle's midpoint, so the turning centre lies on
+//! the axle's line (no side slip of the wheels). Seen from there, a point of the mower `x`
+//! ahead of the axle and `u` outward of its midpoint runs on a circle of radius
+//! sqrt((R + u)^2 + x^2).
 
-use crate::deck::radii::ring;
 use crate::model::mower::CuttingUnit;
 use crate::model::pattern::Sense;
 
 /// Thinner than this is rounding, not grass, metres.
-pub const THINNEST_STRIP_M: f64 = 1e-9;
+const THINNEST_STRIP_M: f64 = 1e-9;
 
-/// Uncut ground between two units on the straight.
+/// The radii that a unit's cutting line passes over, metres from the turning centre.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Gap {
-    /// Unit on its right side, by its place in the list.
-    pub right_unit: usize,
-    /// Unit on its left side.
-    pub left_unit: usize,
-    /// Right edge of the gap, metres left of the axle's midpoint.
-    pub from_m: f64,
-    /// Left edge of the gap, metres left of the axle's midpoint.
-    pub to_m: f64,
+pub struct Ring {
+    /// Nearest to the centre, metres.
+    pub inner_m: f64,
+    /// Farthest from the centre, metres.
+    pub outer_m: f64,
 }
 
-impl Gap {
-    /// Width, metres.
-    pub fn width_m(&self) -> f64 {
-        self.to_m - self.from_m
-    }
-}
-
-/// A ring of uncut grass between two units on a circle.
+/// Uncut grass between two units: a band on the straight, a ring on a circle.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Strip {
-    /// Unit that cuts up to it from the centre's side, by its place in the list.
-    pub inner_unit: usize,
-    /// Unit that cuts on from its outside.
-    pub outer_unit: usize,
-    /// Inner radius of the strip, metres.
+    /// The units on either side of it, by their places in the list: on the straight the one on its
+    /// right first, on a circle the inner one.
+    pub between_units: [usize; 2],
+    /// Where it begins, metres: left of the axle's midpoint, or from the turning centre.
     pub from_m: f64,
-    /// Outer radius of the strip, metres.
+    /// Where it ends, metres.
     pub to_m: f64,
 }
 
@@ -47,18 +39,41 @@ impl Strip {
     }
 }
 
+/// How far outward of the axle's midpoint a place `across_m` to the left lies, metres: in a
+/// left turn (counter-clockwise) the right side of the mower is the outside.
+pub fn outward_m(across_m: f64, sense: Sense) -> f64 {
+    -sense.sign() * across_m
+}
+
+/// The ring a unit cuts on a circle of `radius_m` (the axle's midpoint), metres.
+///
+/// ```
+/// use crossgrain_core::inside::deck::ring;
+/// use crossgrain_core::{CuttingUnit, Sense};
+/// let bar = CuttingUnit { across_m: 0.0, ahead_m: 0.0, width_m: 2.0 };
+/// let r = ring(&bar, 5.0, Sense::Clockwise);
+/// assert_eq!((r.inner_m, r.outer_m), (4.0, 6.0));
+/// ```
+pub fn ring(unit: &CuttingUnit, radius_m: f64, sense: Sense) -> Ring {
+    let middle = radius_m + outward_m(unit.across_m, sense);
+    let (low, high) = (middle - unit.width_m / 2.0, middle + unit.width_m / 2.0);
+    let (near, far) = if low.abs() <= high.abs() {
+        (low, high)
+    } else {
+        (high, low)
+    };
+    // Where the turning centre is level with the cutting line, that place is the nearest.
+    let near = if low < 0.0 && high > 0.0 { 0.0 } else { near };
+    Ring {
+        inner_m: near.hypot(unit.ahead_m),
+        outer_m: far.hypot(unit.ahead_m),
+    }
+}
+
 /// Gaps between the units when the mower drives straight, from right to left.
-pub fn gaps_on_the_straight(units: &[CuttingUnit]) -> Vec<Gap> {
-    let bands: Vec<(f64, f64)> = units.iter().map(|u| (u.right_m(), u.left_m())).collect();
-    between(&bands)
-        .into_iter()
-        .map(|(right_unit, left_unit, from_m, to_m)| Gap {
-            right_unit,
-            left_unit,
-            from_m,
-            to_m,
-        })
-        .collect()
+pub fn gaps_on_the_straight(units: &[CuttingUnit]) -> Vec<Strip> {
+    let bands = units.iter().map(|u| (u.right_m(), u.left_m()));
+    between(&bands.collect::<Vec<_>>())
 }
 
 /// Strips left on a circle of `radius_m` (the path of the axle's midpoint), from the inside
@@ -74,38 +89,26 @@ pub fn gaps_on_the_straight(units: &[CuttingUnit]) -> Vec<Gap> {
 /// assert!(strips(&[ahead, behind], 2.0, Sense::Clockwise).is_empty());
 /// ```
 pub fn strips(units: &[CuttingUnit], radius_m: f64, sense: Sense) -> Vec<Strip> {
-    let rings: Vec<(f64, f64)> = units
-        .iter()
-        .map(|u| {
-            let r = ring(u, radius_m, sense);
-            (r.inner_m, r.outer_m)
-        })
-        .collect();
-    between(&rings)
-        .into_iter()
-        .map(|(inner_unit, outer_unit, from_m, to_m)| Strip {
-            inner_unit,
-            outer_unit,
-            from_m,
-            to_m,
-        })
-        .collect()
+    let rings = units.iter().map(|u| ring(u, radius_m, sense));
+    between(&rings.map(|r| (r.inner_m, r.outer_m)).collect::<Vec<_>>())
 }
 
-/// Holes in the union of intervals: below, above, from, to.
-fn between(spans: &[(f64, f64)]) -> Vec<(usize, usize, f64, f64)> {
+/// Holes in the union of intervals, one for each unit.
+fn between(spans: &[(f64, f64)]) -> Vec<Strip> {
     let mut order: Vec<usize> = (0..spans.len()).collect();
-    order.sort_by(|&a, &b| spans[a].0.total_cmp(&spans[b].0).then(a.cmp(&b)));
+    order.sort_by(|&a, &b| spans[a].0.total_cmp(&spans[b].0));
     let mut out = Vec::new();
-    let Some(&first) = order.first() else {
-        return out;
-    };
-    let mut top = first;
-    for &i in &order[1..] {
-        if spans[i].0 > spans[top].1 + THINNEST_STRIP_M {
-            out.push((top, i, spans[top].1, spans[i].0));
+    let mut top = order.first().copied().unwrap_or(0);
+    for i in order {
+        let (from_m, to_m) = (spans[top].1, spans[i].0);
+        if to_m > from_m + THINNEST_STRIP_M {
+            out.push(Strip {
+                between_units: [top, i],
+                from_m,
+                to_m,
+            });
         }
-        if spans[i].1 > spans[top].1 {
+        if spans[i].1 > from_m {
             top = i;
         }
     }
@@ -122,23 +125,14 @@ mod tests {
     fn a_gap_on_the_straight_names_both_sides() {
         let g = gaps_on_the_straight(&[unit(1.0, 0.0, 0.9), unit(0.0, 0.5, 0.9)]);
         assert_eq!(g.len(), 1);
-        assert_eq!((g[0].right_unit, g[0].left_unit), (1, 0));
+        assert_eq!(g[0].between_units, [1, 0]);
         assert_relative_eq!(g[0].width_m(), 0.1, epsilon = 1e-12);
-    }
-
-    #[test]
-    fn units_that_touch_leave_nothing() {
-        assert!(gaps_on_the_straight(&[unit(0.0, 0.0, 1.0), unit(1.0, 0.0, 1.0)]).is_empty());
-    }
-
-    #[test]
-    fn a_wide_unit_may_cover_the_gap_of_two_others() {
-        let u = [
-            unit(-1.0, 1.0, 0.8),
-            unit(1.0, 1.0, 0.8),
-            unit(0.0, 0.0, 1.4),
-        ];
-        assert!(gaps_on_the_straight(&u).is_empty());
+        // Units that touch leave nothing, and a wide one may cover the gap of two others.
+        let (touching, wide) = (unit(0.0, 0.0, 1.0), unit(0.0, 0.0, 1.4));
+        let apart = [unit(-1.0, 1.0, 0.8), unit(1.0, 1.0, 0.8)];
+        assert!(gaps_on_the_straight(&[touching, unit(1.0, 0.0, 1.0)]).is_empty());
+        assert!(gaps_on_the_straight(&[apart[0], apart[1], wide]).is_empty());
+        assert!(strips(&[], 3.0, Sense::Clockwise).is_empty());
     }
 
     #[test]
@@ -146,7 +140,7 @@ mod tests {
         let u = [unit(0.4, -0.2, 0.85), unit(-0.4, 1.0, 0.85)];
         let s = strips(&u, 2.0, Sense::CounterClockwise);
         assert_eq!(s.len(), 1);
-        assert_eq!((s[0].inner_unit, s[0].outer_unit), (0, 1));
+        assert_eq!(s[0].between_units, [0, 1]);
         // Inner unit's outer end: across 0.4 - 0.425, so 0.025 outward; outer unit's inner
         // end: across -0.4 + 0.425, so 0.025 inward.
         assert_relative_eq!(s[0].from_m, 2.025f64.hypot(0.2), epsilon = 1e-12);
@@ -154,7 +148,18 @@ mod tests {
     }
 
     #[test]
-    fn no_units_no_strips() {
-        assert!(strips(&[], 3.0, Sense::Clockwise).is_empty());
+    fn a_unit_over_the_centre_reaches_in_to_its_own_lead_and_one_ahead_swings_out() {
+        // Left turn of radius 1: the centre's foot is the middle of the unit.
+        let r = ring(&unit(1.0, 0.5, 1.0), 1.0, Sense::CounterClockwise);
+        assert_relative_eq!(r.inner_m, 0.5);
+        assert_relative_eq!(r.outer_m, 0.5f64.hypot(0.5));
+        let r = ring(&unit(0.0, 1.5, 0.0), 3.0, Sense::Clockwise);
+        assert_relative_eq!(r.inner_m, 11.25f64.sqrt());
+        // The other sense is the mirror image.
+        let (left, right) = (unit(0.8, 1.2, 0.7), unit(-0.8, 1.2, 0.7));
+        for radius in [0.2, 1.0, 3.0, 30.0] {
+            let mirrored = ring(&right, radius, Sense::CounterClockwise);
+            assert_eq!(ring(&left, radius, Sense::Clockwise), mirrored);
+        }
     }
 }

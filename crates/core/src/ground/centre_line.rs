@@ -16,7 +16,6 @@ use crate::ground::heading::{long_axis_rad, resolve};
 use crate::model::ground::Fairway;
 use crate::model::pattern::Heading;
 use crate::polygon::overlay::Overlay;
-use crate::polygon::ring::from_edge_m;
 use crate::swath::contact::Prepared;
 use geo::{Area, BoundingRect, Distance, Euclidean, Length, Simplify};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon};
@@ -105,7 +104,7 @@ impl RidgeGrid {
         let clear_m = |p: Coord<f64>| {
             let edges = simple.lines();
             edges
-                .map(|e| from_edge_m(p, e.start, e.end))
+                .map(|e| Euclidean.distance(p, &e))
                 .fold(f64::INFINITY, f64::min)
         };
         let clear = (0..nx * ny).map(|i| grid.point(i));
@@ -298,7 +297,8 @@ mod tests {
         let mut inside = resampled(&line.0, 2.0);
         inside.retain(|p| ready.contains(*p));
         for p in &inside {
-            let off = from_edge_m(*p, tee, bend).min(from_edge_m(*p, bend, end()));
+            let bent = LineString(vec![tee, bend, end()]);
+            let off = Euclidean.distance(&geo_types::Point(*p), &bent);
             // Smoothing cuts the corner of the bend.
             assert!(off < 5.0, "{off} at {p:?}");
         }

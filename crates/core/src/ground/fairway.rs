@@ -197,7 +197,7 @@ pub fn shared_m2(a: &Fairway, b: &Fairway) -> Option<f64> {
 fn scribbled<'a>(polygons: impl Iterator<Item = &'a Polygon<f64>>) -> bool {
     let edges: Vec<_> = polygons
         .flat_map(Overlay::rings)
-        .flat_map(|r| r.lines().map(|l| (l.start, l.end)))
+        .flat_map(LineString::lines)
         .collect();
     tangled(&edges, MAX_CROSSINGS, MAX_PAIRS)
 }

@@ -60,7 +60,7 @@ fn clean_ring(
         Repair::Spikes { location, count }
     }));
     let line = tidy.ring();
-    let edges: Vec<_> = line.lines().map(|l| (l.start, l.end)).collect();
+    let edges: Vec<_> = line.lines().collect();
     let found = crossings(&edges, most_crossings + 1);
     let vertex = |edge: usize| tidy.points[edge].0;
     let first_crossing = found

@@ -1,7 +1,8 @@
 //! One ring: points on top of one another, spikes, and where it crosses itself.
 
-use geo::algorithm::kernels::{Kernel, Orientation, RobustKernel};
-use geo_types::{Coord, LineString};
+use geo::line_intersection::{LineIntersection, line_intersection};
+use geo::{BoundingRect, Intersects};
+use geo_types::{Coord, Line, LineString, Rect};
 
 /// Points nearer to one another than this are one point, metres. A millimetre is far below
 /// what any map of turf resolves (seven decimals of a degree are a centimetre).
@@ -111,23 +112,15 @@ pub(crate) struct Crossing {
 ///
 /// Sorted by their left ends, each edge is compared with those it may meet: linear for real
 /// outlines, quadratic for hostile ones, so the caller limits how many there are.
-fn each_near_pair(edges: &[(Coord<f64>, Coord<f64>)], mut go_on: impl FnMut(usize, usize) -> bool) {
+fn each_near_pair(edges: &[Line<f64>], mut go_on: impl FnMut(usize, usize) -> bool) {
+    let boxes: Vec<Rect<f64>> = edges.iter().map(|e| e.bounding_rect()).collect();
+    let left = |i: usize| boxes[i].min().x;
     let mut order: Vec<usize> = (0..edges.len()).collect();
-    let left = |i: usize| edges[i].0.x.min(edges[i].1.x);
-    order.sort_by(|&a, &b| left(a).total_cmp(&left(b)).then(a.cmp(&b)));
+    order.sort_by(|&a, &b| left(a).total_cmp(&left(b)));
     for (k, &i) in order.iter().enumerate() {
-        let (a, b) = edges[i];
-        let right = a.x.max(b.x);
-        let (low, high) = (a.y.min(b.y), a.y.max(b.y));
-        for &j in order[k + 1..].iter() {
-            if left(j) > right {
-                break;
-            }
-            let (c, d) = edges[j];
-            if c.y.min(d.y) > high || c.y.max(d.y) < low {
-                continue;
-            }
-            if !go_on(i, j) {
+        let right = boxes[i].max().x;
+        for &j in order[k + 1..].iter().take_while(|&&j| left(j) <= right) {
+            if boxes[i].intersects(&boxes[j]) && !go_on(i, j) {
                 return;
             }
         }
@@ -135,15 +128,18 @@ fn each_near_pair(edges: &[(Coord<f64>, Coord<f64>)], mut go_on: impl FnMut(usiz
 }
 
 /// Edges that properly cross, at most `budget` of them, in the order found.
-pub(crate) fn crossings(edges: &[(Coord<f64>, Coord<f64>)], budget: usize) -> Vec<Crossing> {
+pub(crate) fn crossings(edges: &[Line<f64>], budget: usize) -> Vec<Crossing> {
     let mut found = Vec::new();
     each_near_pair(edges, |i, j| {
-        let ((a, b), (c, d)) = (edges[i], edges[j]);
-        found.extend(proper_crossing(a, b, c, d).map(|at| Crossing {
-            first: i.min(j),
-            second: i.max(j),
-            at,
-        }));
+        let met = line_intersection(edges[i], edges[j]);
+        if let Some(LineIntersection::SinglePoint {
+            intersection: at,
+            is_proper: true,
+        }) = met
+        {
+            let (first, second) = (i.min(j), i.max(j));
+            found.push(Crossing { first, second, at });
+        }
         found.len() < budget
     });
     found
@@ -154,69 +150,24 @@ pub(crate) fn crossings(edges: &[(Coord<f64>, Coord<f64>)], budget: usize) -> Ve
 ///
 /// Every meeting splits edges in the geometry library, so a scribble of a few thousand edges
 /// could fill the memory; and pairs that come near cost time even where they do not meet.
-pub(crate) fn tangled(
-    edges: &[(Coord<f64>, Coord<f64>)],
-    most_meetings: usize,
-    most_pairs: usize,
-) -> bool {
+pub(crate) fn tangled(edges: &[Line<f64>], most_meetings: usize, most_pairs: usize) -> bool {
+    let splits = |a: Line<f64>, b: Line<f64>| {
+        let inside = |p: Coord<f64>| {
+            let is_end = |l: Line<f64>| p == l.start || p == l.end;
+            !is_end(a) || !is_end(b)
+        };
+        line_intersection(a, b).is_some_and(|met| match met {
+            LineIntersection::SinglePoint { intersection, .. } => inside(intersection),
+            LineIntersection::Collinear { intersection: l } => inside(l.start) || inside(l.end),
+        })
+    };
     let (mut meetings, mut pairs) = (0, 0);
     each_near_pair(edges, |i, j| {
-        let ((a, b), (c, d)) = (edges[i], edges[j]);
         pairs += 1;
-        meetings += usize::from(
-            proper_crossing(a, b, c, d).is_some()
-                || [a, b].iter().any(|&p| strictly_on(p, c, d))
-                || [c, d].iter().any(|&p| strictly_on(p, a, b)),
-        );
+        meetings += usize::from(splits(edges[i], edges[j]));
         meetings <= most_meetings && pairs <= most_pairs
     });
     meetings > most_meetings || pairs > most_pairs
-}
-
-/// How far a point lies from an edge, metres.
-pub(crate) fn from_edge_m(p: Coord<f64>, from: Coord<f64>, to: Coord<f64>) -> f64 {
-    let (along, off) = (to - from, p - from);
-    let len2 = along.x * along.x + along.y * along.y;
-    let t = if len2 > 0.0 {
-        ((off.x * along.x + off.y * along.y) / len2).clamp(0.0, 1.0)
-    } else {
-        0.0
-    };
-    (off.x - t * along.x).hypot(off.y - t * along.y)
-}
-
-/// Whether `p` lies on the edge from `a` to `b`, its ends aside.
-fn strictly_on(p: Coord<f64>, a: Coord<f64>, b: Coord<f64>) -> bool {
-    p != a
-        && p != b
-        && p.x >= a.x.min(b.x)
-        && p.x <= a.x.max(b.x)
-        && p.y >= a.y.min(b.y)
-        && p.y <= a.y.max(b.y)
-        && RobustKernel::orient2d(a, b, p) == Orientation::Collinear
-}
-
-/// Where two edges cross inside both of them; touching does not count.
-fn proper_crossing(
-    a: Coord<f64>,
-    b: Coord<f64>,
-    c: Coord<f64>,
-    d: Coord<f64>,
-) -> Option<Coord<f64>> {
-    let side = |p, q, r| match RobustKernel::orient2d(p, q, r) {
-        Orientation::CounterClockwise => 1,
-        Orientation::Clockwise => -1,
-        Orientation::Collinear => 0,
-    };
-    if side(a, b, c) * side(a, b, d) >= 0 || side(c, d, a) * side(c, d, b) >= 0 {
-        return None;
-    }
-    let (rx, ry, sx, sy) = (b.x - a.x, b.y - a.y, d.x - c.x, d.y - c.y);
-    let t = ((c.x - a.x) * sy - (c.y - a.y) * sx) / (rx * sy - ry * sx);
-    Some(Coord {
-        x: a.x + t * rx,
-        y: a.y + t * ry,
-    })
 }
 
 #[cfg(test)]
@@ -228,7 +179,7 @@ mod tests {
     }
 
     #[test]
-    fn repeated_points_and_spikes_go() {
+    fn repeated_points_and_spikes_go_at_the_seam_too() {
         let t = tidy(&ring(&[
             (0.0, 0.0),
             (10.0, 0.0),
@@ -241,26 +192,19 @@ mod tests {
             (0.0, 0.0),
         ]));
         assert_eq!(t.points.len(), 5, "{t:?}");
-        assert_eq!(t.duplicates, Some((2, 2)));
-        assert_eq!(t.spikes, Some((5, 1)));
-    }
-
-    #[test]
-    fn a_spike_at_the_seam_goes() {
-        let t = tidy(&ring(&[
-            (-5.0, 0.0),
-            (0.0, 0.0),
-            (10.0, 0.0),
-            (10.0, 10.0),
-            (0.0, 10.0),
-            (0.0, 0.0),
-            (-5.0, 0.0),
-        ]));
-        assert_eq!(t.points.len(), 4, "{t:?}");
-    }
-
-    #[test]
-    fn a_line_has_no_points_left_to_enclose_anything() {
+        assert_eq!((t.duplicates, t.spikes), (Some((2, 2)), Some((5, 1))));
+        let mut seam = [
+            (0., 0.),
+            (10., 0.),
+            (10., 10.),
+            (0., 10.),
+            (0., 0.),
+            (-5., 0.),
+        ]
+        .to_vec();
+        seam.insert(0, (-5., 0.));
+        assert_eq!(tidy(&ring(&seam)).points.len(), 4);
+        // A line has no points left to enclose anything.
         let t = tidy(&ring(&[(0.0, 0.0), (5.0, 5.0), (9.0, 9.0), (0.0, 0.0)]));
         assert!(t.points.len() < 3, "{t:?}");
     }
@@ -268,27 +212,19 @@ mod tests {
     #[test]
     fn stacked_edges_count_as_meetings() {
         let stack: Vec<_> = (0..200)
-            .map(|i| {
-                let x = f64::from(i);
-                (
-                    Coord { x, y: 0.0 },
-                    Coord {
-                        x: x + 300.0,
-                        y: 0.0,
-                    },
-                )
-            })
+            .map(|i| Line::new((f64::from(i), 0.0), (f64::from(i) + 300.0, 0.0)))
             .collect();
         assert!(tangled(&stack, 10_000, usize::MAX));
         assert!(!tangled(&stack[..10], 100, 1000));
         assert!(tangled(&stack, usize::MAX, 1000));
+        // Edges on top of one another, and those that share an end, split nothing.
+        let doubled = [[stack[0]; 20], [Line::new((0.0, 0.0), (9.0, 9.0)); 20]].concat();
+        assert!(!tangled(&doubled, 0, 1000));
     }
 
     #[test]
     fn a_bow_tie_crosses_once_and_a_square_never() {
-        let edges = |r: &[(f64, f64)]| -> Vec<(Coord<f64>, Coord<f64>)> {
-            ring(r).lines().map(|l| (l.start, l.end)).collect()
-        };
+        let edges = |r: &[(f64, f64)]| ring(r).lines().collect::<Vec<_>>();
         let bow = edges(&[(0., 0.), (10., 10.), (10., 0.), (0., 10.), (0., 0.)]);
         let found = crossings(&bow, 10);
         assert_eq!(found.len(), 1);

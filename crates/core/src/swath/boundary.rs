@@ -12,9 +12,11 @@
 //! once ([`crate::swath::seam`]): the same ground has far fewer edges.
 
 use crate::model::mower::CuttingUnit;
+use crate::model::pose::Pose;
 use crate::model::track::{Gear, Reels, Segment, Track};
 use crate::swath::edge::{Edges, Layer, Weight};
-use crate::swath::seam::{Seam, SeamSide, right_neighbours, seam};
+use crate::swath::seam::{SeamSide, seam};
+use geo::{Distance, Euclidean};
 use geo_types::Coord;
 
 /// Ends of neighbouring tracks closer than this are one and the same, metres: above the
@@ -29,104 +31,110 @@ const MIN_LENGTH_M: f64 = 1e-12;
 /// placed well: the last digit of the angle is a length by then.
 const MAX_SWEEP_RAD: f64 = 1e5;
 
-/// The ends of a cutting line.
-#[derive(Clone, Copy)]
-struct CuttingLine {
-    left: Coord<f64>,
-    right: Coord<f64>,
-}
+/// The ends of a cutting line, left and right.
+type CuttingLine = [Coord<f64>; 2];
 
 /// Adds the boundary of everything the units sweep along `tracks` with the reels down: the winding
 /// number is how often ground is cut.
 pub fn add_swept(edges: &mut Edges, units: &[CuttingUnit], tracks: &[Track], layer: Layer) {
-    add(edges, units, &vec![None; units.len()], tracks, layer);
+    for unit in units {
+        add(edges, unit, [None, None], tracks, layer);
+    }
 }
 
 /// The same with fewer edges, where it matters only whether ground is cut: the winding number is
 /// above zero on the same ground, but what two units cut in one pass may count once.
 pub fn add_cut(edges: &mut Edges, units: &[CuttingUnit], tracks: &[Track], layer: Layer) {
-    add(edges, units, &right_neighbours(units), tracks, layer);
+    let mut row: Vec<&CuttingUnit> = units.iter().collect();
+    row.sort_by(|a, b| b.across_m.total_cmp(&a.across_m));
+    for (i, unit) in row.iter().enumerate() {
+        let beside = [i.wrapping_sub(1), i + 1].map(|k| row.get(k).copied());
+        add(edges, unit, beside, tracks, layer);
+    }
 }
 
-/// `right_of` is for each unit the neighbour on its right that it shares a seam with, if any.
+/// What one unit sweeps; it may share seams with the neighbours on its left and on its right.
 fn add(
     edges: &mut Edges,
-    units: &[CuttingUnit],
-    right_of: &[Option<usize>],
+    unit: &CuttingUnit,
+    [on_left, on_right]: [Option<&CuttingUnit>; 2],
     tracks: &[Track],
     layer: Layer,
 ) {
-    for (i, unit) in units.iter().enumerate() {
-        let to_right = right_of[i].map(|r| &units[r]);
-        let to_left = right_of
-            .iter()
-            .position(|r| *r == Some(i))
-            .map(|l| &units[l]);
-        let mut open: Option<(CuttingLine, CuttingLine)> = None;
-        for track in tracks {
-            if track.reels == Reels::Up {
-                close(edges, open.take(), layer);
-                continue;
-            }
-            let path = match track.gear {
-                Gear::Forward => track.path,
-                // Backing takes up the same poses as driving the path the other way.
-                Gear::Reverse => track.path.reversed(),
-            };
-            if !is_sound(&path, unit) {
-                edges.broken = true;
-                continue;
-            }
-            if path.length_m() < MIN_LENGTH_M {
-                continue;
-            }
-            if turns_inside(&path, unit) || track.gear == Gear::Reverse {
-                close(edges, open.take(), layer);
-                apart(edges, &path, unit, layer);
-                continue;
-            }
-            let mut first = line_at(edges, &path, unit, false);
-            let last = line_at(edges, &path, unit, true);
-            let start = match open {
-                Some((start, end)) => {
-                    let gap = distance(end.left, first.left).max(distance(end.right, first.right));
-                    if gap <= WELD_M {
-                        edges.weld_m2 += gap * unit.width_m;
-                        first = end;
-                        start
-                    } else {
-                        close(edges, Some((start, end)), layer);
-                        first
-                    }
-                }
-                None => first,
-            };
-            let whole =
-                |other: &&CuttingUnit| is_sound(&path, other) && !turns_inside(&path, other);
-            let on_right = to_right.filter(whole).and_then(|r| seam(&path, unit, r));
-            let on_left = to_left.filter(whole).and_then(|l| seam(&path, l, unit));
-            let weight = Weight { times: 1, layer };
-            let seams = (on_right.map(|s| s.of_left), on_left.map(|s| s.of_right));
-            sides(edges, &path, unit, (first, last), seams, weight);
-            if let Some(s) = on_right {
-                seam_ends(edges, &s, weight);
-            }
-            open = Some((start, last));
+    // Where the boundary is open still, because the next track may go on from there.
+    let mut open: Option<CuttingLine> = None;
+    let close = |edges: &mut Edges, open: Option<CuttingLine>| {
+        if let Some(end) = open {
+            cross(edges, end, Weight { times: -1, layer });
         }
-        close(edges, open.take(), layer);
+    };
+    for track in tracks.iter().filter(|t| t.reels == Reels::Down) {
+        let path = match track.gear {
+            Gear::Forward => track.path,
+            // Backing takes up the same poses as driving the path the other way.
+            Gear::Reverse => track.path.reversed(),
+        };
+        if !is_sound(&path, unit) {
+            edges.broken = true;
+            continue;
+        }
+        if path.length_m() < MIN_LENGTH_M {
+            continue;
+        }
+        for (part, times) in split(&path, unit) {
+            let w = Weight { times, layer };
+            let whole = moves_forward(&path, unit);
+            let mut first = line_at(edges, path.start(), &part);
+            let last = line_at(edges, path.end(), &part);
+            let before = open.take();
+            let gap_m = before.map_or(f64::INFINITY, |end| {
+                let gaps = [0, 1].map(|i| Euclidean.distance(end[i], first[i]));
+                gaps[0].max(gaps[1])
+            });
+            match before {
+                Some(end) if whole && gap_m <= WELD_M => {
+                    edges.weld_m2 += gap_m * unit.width_m;
+                    first = end;
+                }
+                _ => {
+                    close(edges, before);
+                    cross(edges, first, w);
+                }
+            }
+            let shares = |other: &&CuttingUnit| {
+                whole && is_sound(&path, other) && moves_forward(&path, other)
+            };
+            let right = on_right.filter(shares).and_then(|r| seam(&path, unit, r));
+            let left = on_left.filter(shares).and_then(|l| seam(&path, l, unit));
+            let (from, to) = (first, last);
+            let ends = [
+                (part.right_m(), from[1], to[1]),
+                (part.left_m(), from[0], to[0]),
+            ];
+            side(edges, &path, &part, ends[0], right.map(|s| s.of_left), w);
+            side(
+                edges,
+                &path,
+                &part,
+                ends[1],
+                left.map(|s| s.of_right),
+                w.less(),
+            );
+            if let Some(s) = right {
+                // The two ends of the seam close what is left of its sides.
+                let ends = [s.of_left.from, s.of_right.from, s.of_right.to, s.of_left.to];
+                let [a, b, c, d] = ends.map(|p| edges.local(p));
+                edges.line(a, b, w);
+                edges.line(c, d, w);
+            }
+            if whole {
+                open = Some(last);
+            } else {
+                cross(edges, last, w.less());
+            }
+        }
     }
-}
-
-/// A track by itself, the parts of the unit on either side of the turning centre apart.
-fn apart(edges: &mut Edges, path: &Segment, unit: &CuttingUnit, layer: Layer) {
-    for (part, times) in split(path, unit) {
-        let first = line_at(edges, path, &part, false);
-        let last = line_at(edges, path, &part, true);
-        let w = Weight { times, layer };
-        sides(edges, path, &part, (first, last), (None, None), w);
-        cross(edges, first, w);
-        cross(edges, last, w.less());
-    }
+    close(edges, open);
 }
 
 fn is_sound(path: &Segment, unit: &CuttingUnit) -> bool {
@@ -142,153 +150,72 @@ fn is_sound(path: &Segment, unit: &CuttingUnit) -> bool {
         && unit.width_m > 0.0
 }
 
-/// Signed distance of the turning centre to the left of the track, when it has one.
-fn centre_left_m(path: &Segment) -> Option<f64> {
-    match path {
-        Segment::Line { .. } => None,
-        Segment::Arc(a) => Some(a.radius_m.copysign(a.sweep_rad)),
-    }
-}
-
-/// Whether some of the unit lies beyond the turning centre.
-fn turns_inside(path: &Segment, unit: &CuttingUnit) -> bool {
-    centre_left_m(path).is_some_and(|c| {
-        if c > 0.0 {
-            unit.left_m() > c
-        } else {
-            unit.right_m() < c
-        }
-    })
+/// Whether nothing of the unit lies beyond the turning centre.
+fn moves_forward(path: &Segment, unit: &CuttingUnit) -> bool {
+    matches!(split(path, unit)[..], [(_, 1)])
 }
 
 /// The parts of a unit on either side of the turning centre, each with the sign that makes it
 /// count +1: below zero where it moves backward.
 pub(crate) fn split(path: &Segment, unit: &CuttingUnit) -> Vec<(CuttingUnit, i32)> {
-    let Some(c) = centre_left_m(path) else {
+    let (right, left) = (unit.right_m(), unit.left_m());
+    let Segment::Arc(a) = path else {
         return vec![(*unit, 1)];
     };
-    let (right, left) = (unit.right_m(), unit.left_m());
-    let forward = |part: &CuttingUnit| {
-        if part.across_m * c.signum() < c.abs() {
-            1
-        } else {
-            -1
-        }
+    // How far to the left of the track its centre lies.
+    let centre = a.radius_m.copysign(a.sweep_rad);
+    let part = |from: f64, to: f64| {
+        let across_m = (from + to) / 2.0;
+        let forward = across_m * centre.signum() < a.radius_m;
+        let part = CuttingUnit {
+            across_m,
+            width_m: to - from,
+            ..*unit
+        };
+        (part, if forward { 1 } else { -1 })
     };
-    if c <= right || c >= left {
-        return vec![(*unit, forward(unit))];
+    if centre <= right || centre >= left {
+        return vec![(*unit, part(right, left).1)];
     }
-    [(right, c), (c, left)]
-        .into_iter()
-        .map(|(from, to)| {
-            let part = CuttingUnit {
-                across_m: (from + to) / 2.0,
-                width_m: to - from,
-                ..*unit
-            };
-            (part, forward(&part))
-        })
-        .collect()
+    vec![part(right, centre), part(centre, left)]
 }
 
-fn line_at(edges: &Edges, path: &Segment, unit: &CuttingUnit, end: bool) -> CuttingLine {
-    let pose = if end { path.end() } else { path.start() };
-    CuttingLine {
-        left: edges.local(pose.offset(unit.ahead_m, unit.left_m())),
-        right: edges.local(pose.offset(unit.ahead_m, unit.right_m())),
-    }
-}
-
-/// The paths of the two ends of the cutting line, without the seams on its right and on its left.
-fn sides(
-    edges: &mut Edges,
-    path: &Segment,
-    unit: &CuttingUnit,
-    (first, last): (CuttingLine, CuttingLine),
-    (on_right, on_left): (Option<SeamSide>, Option<SeamSide>),
-    right: Weight,
-) {
-    for (across_m, ends, seam, w) in [
-        (unit.right_m(), (first.right, last.right), on_right, right),
-        (
-            unit.left_m(),
-            (first.left, last.left),
-            on_left,
-            right.less(),
-        ),
-    ] {
-        side(edges, path, (unit, across_m), ends, seam, w);
-    }
+fn line_at(edges: &Edges, pose: Pose, unit: &CuttingUnit) -> CuttingLine {
+    let ends = pose.offsets(unit.ahead_m, [unit.left_m(), unit.right_m()]);
+    ends.map(|p| edges.local(p))
 }
 
 /// The path of one end of a cutting line, `across_m` to the left, without its seam.
 fn side(
     edges: &mut Edges,
     path: &Segment,
-    (unit, across_m): (&CuttingUnit, f64),
-    (from, to): (Coord<f64>, Coord<f64>),
+    unit: &CuttingUnit,
+    (across_m, from, to): (f64, Coord<f64>, Coord<f64>),
     seam: Option<SeamSide>,
     w: Weight,
 ) {
-    let Some(seam) = seam else {
-        piece(edges, path, (unit, across_m), (from, to), None, w);
+    let local = |p| edges.local(p);
+    let within = seam.map(|s| (local(s.from), local(s.to), s.outside_rad));
+    let mut piece = |from, to, outside_rad: Option<f64>| match path {
+        Segment::Line { .. } => edges.line(from, to, w),
+        Segment::Arc(a) => {
+            let off = across_m - a.radius_m.copysign(a.sweep_rad);
+            let (centre, radius) = (edges.local(a.centre), unit.ahead_m.hypot(off));
+            let sweep = outside_rad.unwrap_or(a.sweep_rad);
+            edges.arc(from, to, centre, radius, sweep, w);
+        }
+    };
+    let Some((begins, ends, (before, after))) = within else {
+        piece(from, to, None);
         return;
     };
     // Where the seam begins or ends with the path, the piece is of no length; it joins the two to the
     // bit.
-    let (before, after) = seam.outside_rad;
-    let (begins, ends) = (edges.local(seam.from), edges.local(seam.to));
-    piece(
-        edges,
-        path,
-        (unit, across_m),
-        (from, begins),
-        Some(before),
-        w,
-    );
-    piece(edges, path, (unit, across_m), (ends, to), Some(after), w);
-}
-
-/// A piece of the path of one end; on an arc it turns by `sweep_rad`, or as far as the track.
-fn piece(
-    edges: &mut Edges,
-    path: &Segment,
-    (unit, across_m): (&CuttingUnit, f64),
-    (from, to): (Coord<f64>, Coord<f64>),
-    sweep_rad: Option<f64>,
-    w: Weight,
-) {
-    match path {
-        Segment::Line { .. } => edges.line(from, to, w),
-        Segment::Arc(a) => {
-            let off = across_m - a.radius_m.copysign(a.sweep_rad);
-            let radius = unit.ahead_m.hypot(off);
-            let sweep = sweep_rad.unwrap_or(a.sweep_rad);
-            edges.arc(from, to, edges.local(a.centre), radius, sweep, w);
-        }
-    }
-}
-
-/// The two ends of a seam, which close what is left of its sides.
-fn seam_ends(edges: &mut Edges, s: &Seam, w: Weight) {
-    let places = [s.of_left.from, s.of_right.from, s.of_right.to, s.of_left.to];
-    let [a, b, c, d] = places.map(|p| edges.local(p));
-    edges.line(a, b, w);
-    edges.line(c, d, w);
+    piece(from, begins, Some(before));
+    piece(ends, to, Some(after));
 }
 
 /// A cutting line as boundary, from left to right.
-fn cross(edges: &mut Edges, at: CuttingLine, w: Weight) {
-    edges.line(at.left, at.right, w);
-}
-
-fn close(edges: &mut Edges, open: Option<(CuttingLine, CuttingLine)>, layer: Layer) {
-    if let Some((start, end)) = open {
-        cross(edges, start, Weight { times: 1, layer });
-        cross(edges, end, Weight { times: -1, layer });
-    }
-}
-
-fn distance(a: Coord<f64>, b: Coord<f64>) -> f64 {
-    (a.x - b.x).hypot(a.y - b.y)
+fn cross(edges: &mut Edges, [left, right]: CuttingLine, w: Weight) {
+    edges.line(left, right, w);
 }

@@ -13,7 +13,8 @@ use crate::model::pose::fold_rad;
 use crate::model::track::{CircularArc, Segment};
 use crate::polygon::overlay::Overlay;
 use crate::swath::boundary::split;
-use geo_types::{Coord, MultiPolygon};
+use geo::Intersects;
+use geo_types::{Coord, LineString, MultiPolygon, Rect};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// A stretch of a path, metres from its start.
@@ -27,73 +28,40 @@ type BorderEdge = (Coord<f64>, Coord<f64>);
 pub struct Prepared {
     edges: Vec<BorderEdge>,
     // Box of every run of `BLOCK` edges, so that far ones are skipped together.
-    blocks: Vec<Bounds>,
+    blocks: Vec<Rect<f64>>,
 }
 
 const BLOCK: usize = 16;
 /// Boxes are taken this much larger than they need be, metres: above rounding.
 const SLACK_M: f64 = 1e-6;
 
-#[derive(Debug, Clone, Copy)]
-struct Bounds {
-    min: Coord<f64>,
-    max: Coord<f64>,
-}
-
-impl Bounds {
-    const EMPTY: Bounds = Bounds {
-        min: Coord {
-            x: f64::INFINITY,
-            y: f64::INFINITY,
-        },
-        max: Coord {
-            x: f64::NEG_INFINITY,
-            y: f64::NEG_INFINITY,
-        },
+/// The box round points, larger by `by_m` on every side.
+fn box_round(points: impl IntoIterator<Item = Coord<f64>>, by_m: f64) -> Rect<f64> {
+    let far = Coord {
+        x: f64::INFINITY,
+        y: f64::INFINITY,
     };
-
-    fn add(&mut self, p: Coord<f64>) {
-        self.min.x = self.min.x.min(p.x);
-        self.min.y = self.min.y.min(p.y);
-        self.max.x = self.max.x.max(p.x);
-        self.max.y = self.max.y.max(p.y);
-    }
-
-    fn grown(mut self, by: f64) -> Self {
-        self.min.x -= by;
-        self.min.y -= by;
-        self.max.x += by;
-        self.max.y += by;
-        self
-    }
-
-    fn meets(&self, other: &Bounds) -> bool {
-        self.min.x <= other.max.x
-            && other.min.x <= self.max.x
-            && self.min.y <= other.max.y
-            && other.min.y <= self.max.y
-    }
+    let (low, high) = points.into_iter().fold((far, -far), |(low, high), p| {
+        let (x0, y0) = (low.x.min(p.x), low.y.min(p.y));
+        let (x1, y1) = (high.x.max(p.x), high.y.max(p.y));
+        (Coord { x: x0, y: y0 }, Coord { x: x1, y: y1 })
+    });
+    let by = Coord { x: by_m, y: by_m };
+    Rect::new(low - by, high + by)
 }
 
 impl Prepared {
     /// Prepares an area; empty areas are fine and touch nothing.
     pub fn new(area: &MultiPolygon<f64>) -> Self {
-        let edges: Vec<_> = area
+        let edges: Vec<BorderEdge> = area
             .rings()
-            .flat_map(|r| r.0.windows(2))
-            .filter(|w| w[0] != w[1])
-            .map(|w| (w[0], w[1]))
+            .flat_map(LineString::lines)
+            .map(|l| (l.start, l.end))
+            .filter(|(from, to)| from != to)
             .collect();
-        let blocks = edges
-            .chunks(BLOCK)
-            .map(|c| {
-                let mut b = Bounds::EMPTY;
-                for (p, q) in c {
-                    b.add(*p);
-                    b.add(*q);
-                }
-                b
-            })
+        let blocks = edges.chunks(BLOCK);
+        let blocks = blocks
+            .map(|c| box_round(c.iter().flat_map(|&(p, q)| [p, q]), 0.0))
             .collect();
         Self { edges, blocks }
     }
@@ -107,7 +75,7 @@ impl Prepared {
     pub fn contains(&self, p: Coord<f64>) -> bool {
         let mut inside = false;
         for (block, edges) in self.blocks.iter().zip(self.edges.chunks(BLOCK)) {
-            if p.y < block.min.y || p.y > block.max.y || p.x > block.max.x {
+            if p.y < block.min().y || p.y > block.max().y || p.x > block.max().x {
                 continue;
             }
             for (a, b) in edges {
@@ -120,37 +88,18 @@ impl Prepared {
         inside
     }
 
-    fn near(&self, near: Bounds) -> Near<'_> {
+    /// The edges of the blocks that come near a box.
+    fn near(&self, near: Rect<f64>) -> impl Iterator<Item = &BorderEdge> {
         let blocks = self.blocks.iter().zip(self.edges.chunks(BLOCK));
-        Near {
-            area: self,
-            blocks: blocks.filter(|(b, _)| b.meets(&near)).collect(),
-        }
-    }
-}
-
-/// What of an area is near a path.
-struct Near<'a> {
-    area: &'a Prepared,
-    blocks: Vec<(&'a Bounds, &'a [BorderEdge])>,
-}
-
-impl Near<'_> {
-    fn edges_near(&self, near: Bounds) -> impl Iterator<Item = &BorderEdge> {
-        self.blocks
-            .iter()
-            .filter(move |(b, _)| b.meets(&near))
-            .flat_map(|(_, e)| *e)
+        blocks
+            .filter(move |(b, _)| b.intersects(&near))
+            .flat_map(|(_, edges)| edges)
     }
 }
 
 /// The box that a cutting line stays in along a path; `lo..hi` is across from the path.
-fn swept_box(path: &Segment, ahead_m: f64, lo_m: f64, hi_m: f64) -> Bounds {
-    let mut out = Bounds::EMPTY;
-    for end in [path.start(), path.end()] {
-        out.add(end.offset(ahead_m, lo_m));
-        out.add(end.offset(ahead_m, hi_m));
-    }
+fn swept_box(path: &Segment, ahead_m: f64, lo_m: f64, hi_m: f64) -> Rect<f64> {
+    let ends = [path.start(), path.end()].map(|p| p.offsets(ahead_m, [lo_m, hi_m]));
     let bulge_m = match path {
         Segment::Line { .. } => 0.0,
         // Between its ends an arc lies no farther from the chord than this.
@@ -164,37 +113,22 @@ fn swept_box(path: &Segment, ahead_m: f64, lo_m: f64, hi_m: f64) -> Bounds {
             }
         }
     };
-    out.grown(bulge_m + SLACK_M)
+    box_round(ends.as_flattened().iter().copied(), bulge_m + SLACK_M)
 }
 
 /// The stretches of `path` along which any cutting line touches `area`, sorted and disjoint.
 pub fn touch_spans(path: &Segment, units: &[CuttingUnit], area: &Prepared) -> Vec<Span> {
-    if area.is_empty() {
-        return Vec::new();
-    }
-    // What is far from the whole deck is far from every unit.
-    let mut deck = Bounds::EMPTY;
-    for unit in units {
-        let b = swept_box(path, unit.ahead_m, unit.right_m(), unit.left_m());
-        deck.add(b.min);
-        deck.add(b.max);
-    }
-    let near = area.near(deck);
     let mut spans = Vec::new();
-    for unit in units {
+    for unit in units.iter().filter(|_| !area.is_empty()) {
         match path {
-            Segment::Line { .. } => line_spans(path, unit, &near, &mut spans),
-            Segment::Arc(arc) => arc_spans(arc, unit, &near, &mut spans),
-        }
-        if near.blocks.is_empty() {
-            // No edge near: all units are where one of them is.
-            break;
+            Segment::Line { .. } => line_spans(path, unit, area, &mut spans),
+            Segment::Arc(arc) => arc_spans(arc, unit, area, &mut spans),
         }
     }
     union(spans)
 }
 
-fn line_spans(path: &Segment, unit: &CuttingUnit, area: &Near<'_>, out: &mut Vec<Span>) {
+fn line_spans(path: &Segment, unit: &CuttingUnit, area: &Prepared, out: &mut Vec<Span>) {
     let len = path.length_m();
     if len <= 0.0 {
         return;
@@ -208,7 +142,7 @@ fn line_spans(path: &Segment, unit: &CuttingUnit, area: &Near<'_>, out: &mut Vec
         (dx * cos + dy * sin - unit.ahead_m, dy * cos - dx * sin)
     };
     let mut met = Vec::new();
-    for (p, q) in area.edges_near(near) {
+    for (p, q) in area.near(near) {
         let (mut a, mut b) = (local(p), local(q));
         if a.1 > b.1 {
             std::mem::swap(&mut a, &mut b);
@@ -227,12 +161,11 @@ fn line_spans(path: &Segment, unit: &CuttingUnit, area: &Near<'_>, out: &mut Vec
     }
     let mid = (lo + hi) / 2.0;
     fill_gaps(union(met), (0.0, len), out, |s| {
-        area.area
-            .contains(path.pose_at(s).offset(unit.ahead_m, mid))
+        area.contains(path.pose_at(s).offset(unit.ahead_m, mid))
     });
 }
 
-fn arc_spans(arc: &CircularArc, unit: &CuttingUnit, area: &Near<'_>, out: &mut Vec<Span>) {
+fn arc_spans(arc: &CircularArc, unit: &CuttingUnit, area: &Prepared, out: &mut Vec<Span>) {
     let centre = arc.radius_m.copysign(arc.sweep_rad);
     // A unit that straddles the centre is two lines, each of which keeps to its own side.
     for (part, _) in split(&Segment::Arc(*arc), unit) {
@@ -247,7 +180,7 @@ fn half_arc_spans(
     ahead: f64,
     lo: f64,
     hi: f64,
-    area: &Near<'_>,
+    area: &Prepared,
     out: &mut Vec<Span>,
 ) {
     let turn = if arc.sweep_rad >= 0.0 { 1.0 } else { -1.0 };
@@ -271,24 +204,15 @@ fn half_arc_spans(
     };
     let start_heading = arc.from_rad + turn * FRAC_PI_2;
     let mut met = Vec::new();
-    for (p, q) in area.edges_near(near) {
+    for (p, q) in area.near(near) {
         for (p, q) in within_ring(*p, *q, arc.centre, near_d, far_d) {
-            let h0 = heading(p);
-            let mid = Coord {
-                x: (p.x + q.x) / 2.0,
-                y: (p.y + q.y) / 2.0,
-            };
-            let h1 = heading(mid);
-            let to_mid = fold_rad(h1 - h0);
-            let to_end = to_mid + fold_rad(heading(q) - h1);
+            let (h0, h1) = (heading(p), heading((p + q) / 2.0));
+            let to_end = fold_rad(h1 - h0) + fold_rad(heading(q) - h1);
             // Turning angle from the start of the arc, unrolled over every full turn.
-            let t0 = turn * (h0 - start_heading);
-            let (mut a, mut b) = (t0, t0 + turn * to_end);
-            if a > b {
-                std::mem::swap(&mut a, &mut b);
-            }
-            let k = (a / TAU).floor();
-            let (mut a, mut b) = (a - (k + 1.0) * TAU, b - (k + 1.0) * TAU);
+            let (t0, t1) = (turn * (h0 - start_heading), turn * to_end);
+            let turns = ((t0 + t1.min(0.0)) / TAU).floor() + 1.0;
+            let (mut a, mut b) = (t0.min(t0 + t1), t0.max(t0 + t1));
+            (a, b) = (a - turns * TAU, b - turns * TAU);
             while a <= sweep {
                 if b >= 0.0 {
                     met.push((a.max(0.0), b.min(sweep)));
@@ -303,7 +227,7 @@ fn half_arc_spans(
     let mut spans = Vec::new();
     fill_gaps(union(met), (0.0, sweep), &mut spans, |t| {
         let (s, c) = (start_heading + turn * t).sin_cos();
-        area.area.contains(Coord {
+        area.contains(Coord {
             x: arc.centre.x + ahead * c - mid * s,
             y: arc.centre.y + ahead * s + mid * c,
         })
@@ -319,11 +243,11 @@ fn within_ring(
     near: f64,
     far: f64,
 ) -> impl Iterator<Item = (Coord<f64>, Coord<f64>)> {
-    let (dx, dy) = (q.x - p.x, q.y - p.y);
-    let len = (dx * dx + dy * dy).sqrt();
-    let (ux, uy) = (dx / len, dy / len);
-    let along = (centre.x - p.x) * ux + (centre.y - p.y) * uy;
-    let off = (centre.x - p.x) * uy - (centre.y - p.y) * ux;
+    let (d, to) = (q - p, centre - p);
+    let len = (d.x * d.x + d.y * d.y).sqrt();
+    let u = d / len;
+    let along = to.x * u.x + to.y * u.y;
+    let off = to.x * u.y - to.y * u.x;
     let met = off.abs() <= far;
     let half = (far * far - off * off).max(0.0).sqrt();
     let inner = if off.abs() < near {
@@ -331,10 +255,7 @@ fn within_ring(
     } else {
         0.0
     };
-    let at = move |s: f64| Coord {
-        x: p.x + s * ux,
-        y: p.y + s * uy,
-    };
+    let at = move |s: f64| p + u * s;
     [(along - half, along - inner), (along + inner, along + half)]
         .into_iter()
         .map(move |(a, b)| (a.max(0.0), b.min(len)))

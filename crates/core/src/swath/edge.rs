@@ -3,7 +3,8 @@
 //! An edge carries the jump of the winding number met when it is crossed from left to right.
 //! The ends of neighbouring edges are the same numbers to the bit: the sweep counts on it.
 
-use geo_types::{Coord, MultiPolygon};
+use geo::Area;
+use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// Which area an edge bounds. One edge may bound two.
@@ -98,36 +99,35 @@ impl Edges {
         }
     }
 
+    /// The edges of what is to be cut, `grass`, and of what is no rough, `solid`.
+    pub(crate) fn of_ground(grass: &MultiPolygon<f64>, solid: &MultiPolygon<f64>) -> Self {
+        let mut corners = grass.iter().chain(solid).flat_map(|p| &p.exterior().0);
+        let mut out = Self::new(corners.next().copied().unwrap_or_default());
+        out.area(grass, Layer::Reach, Some(Layer::Reach));
+        out.area(solid, Layer::Outer, None);
+        out
+    }
+
     /// How many there are, for judging cost.
     pub fn count(&self) -> usize {
         self.list.len()
     }
 
-    /// Whether the numbers are finite but too large to take differences of.
-    pub(crate) fn too_large(&self) -> bool {
-        let sizes = self
-            .list
-            .iter()
-            .map(|e| e.x0.abs() + e.x1.abs() + e.y0.abs() + e.y1.abs());
-        !sizes.sum::<f64>().is_finite()
-    }
-
     /// A point in the shifted frame.
     pub(crate) fn local(&self, p: Coord<f64>) -> Coord<f64> {
-        Coord {
-            x: p.x - self.origin.x,
-            y: p.y - self.origin.y,
-        }
+        p - self.origin
     }
 
     fn push(&mut self, a: Coord<f64>, b: Coord<f64>, circle: Option<(Coord<f64>, f64)>, w: Weight) {
-        let up = b.y >= a.y;
-        let (lo, hi) = if up { (a, b) } else { (b, a) };
-        // Left of an upward edge the winding number is higher by the weight.
-        let delta = if up { -w.times } else { w.times };
-        if lo == hi {
+        if a == b {
             return;
         }
+        // Left of an upward edge the winding number is higher by the weight.
+        let (lo, hi, delta) = if b.y >= a.y {
+            (a, b, -w.times)
+        } else {
+            (b, a, w.times)
+        };
         let (cx, cy, r) = match circle {
             Some((c, r)) => (c.x, c.y, r),
             None if hi.y > lo.y => ((hi.x - lo.x) / (hi.y - lo.y), 0.0, 0.0),
@@ -237,19 +237,17 @@ impl Edges {
             self.broken = true;
             return;
         }
-        let points: Vec<Coord<f64>> = ring.iter().map(|&c| self.local(c)).collect();
-        let o = points[0];
-        let twice: f64 = points
-            .windows(2)
-            .map(|p| (p[0].x - o.x) * (p[1].y - o.y) - (p[1].x - o.x) * (p[0].y - o.y))
-            .sum();
+        let points: LineString<f64> = ring.iter().map(|&c| self.local(c)).collect();
+        let outline = Polygon::new(points, Vec::new());
         // Rings count by what they enclose, whichever way round they were drawn.
-        let times = if twice < 0.0 { -times } else { times };
-        let w = Weight { times, layer };
-        for p in points.windows(2) {
-            self.line(p[0], p[1], w);
+        let times = if outline.signed_area() < 0.0 {
+            -times
+        } else {
+            times
+        };
+        for l in outline.exterior().lines() {
+            self.line(l.start, l.end, Weight { times, layer });
         }
-        self.line(points[points.len() - 1], o, w);
     }
 }
 
@@ -271,14 +269,10 @@ impl Weight {
 }
 
 fn extreme(c: Coord<f64>, r: f64, quarter: f64) -> Coord<f64> {
-    let (dx, dy) = match quarter.rem_euclid(4.0) as i32 {
-        0 => (r, 0.0),
-        1 => (0.0, r),
-        2 => (-r, 0.0),
-        _ => (0.0, -r),
-    };
-    Coord {
-        x: c.x + dx,
-        y: c.y + dy,
+    c + match quarter.rem_euclid(4.0) as i32 {
+        0 => Coord { x: r, y: 0.0 },
+        1 => Coord { x: 0.0, y: r },
+        2 => Coord { x: -r, y: 0.0 },
+        _ => Coord { x: 0.0, y: -r },
     }
 }

@@ -9,10 +9,8 @@ use crate::model::track::Track;
 use crate::swath::boundary::add_cut;
 use crate::swath::edge::{Edge, Edges, Layer};
 use crate::swath::rows::{Window, around};
-use crate::swath::sweep::look;
-use crate::swath::tally::State;
-use crate::swath::tile::{Layers, Listener, Trapezoid};
-use geo_types::{Coord, MultiPolygon};
+use crate::swath::sweep::listen;
+use geo_types::MultiPolygon;
 
 /// Passes over ground.
 pub struct Swath<'a> {
@@ -43,17 +41,9 @@ impl<'a> Swath<'a> {
         grass: &MultiPolygon<f64>,
         solid: &MultiPolygon<f64>,
     ) -> Self {
-        let corners = || solid.iter().chain(grass).flat_map(|p| &p.exterior().0);
-        let origin = corners()
-            .next()
-            .copied()
-            .unwrap_or(Coord { x: 0.0, y: 0.0 });
-        let mut ground = Edges::new(origin);
-        ground.area(grass, Layer::Reach, Some(Layer::Reach));
-        ground.area(solid, Layer::Outer, None);
         Self {
             units,
-            ground,
+            ground: Edges::of_ground(grass, solid),
             passes: Vec::new(),
         }
     }
@@ -105,31 +95,21 @@ impl<'a> Swath<'a> {
         edges.list.extend(
             ground.filter(|e| e.y0 <= window.3 && window.2 <= e.y1 && e.x0.min(e.x1) <= window.1),
         );
-        let mut heard = Heard(Gain::default());
-        look(&edges, window, &mut heard);
-        heard.0
-    }
-}
-
-struct Heard(Gain);
-
-impl Listener for Heard {
-    fn skips(&self, corner: &State, changing: Layers) -> bool {
-        // Beside the run.
-        corner.keep <= 0 && !changing.hold(Layer::Keep)
-    }
-
-    fn hear(&mut self, _: f64, _: f64, piece: Trapezoid<'_>) {
-        let s = &piece.state;
-        if s.keep <= 0 || s.cut > 0 {
-            return;
-        }
-        if s.reach > 0 {
-            self.0.grass_m2 += piece.area_m2;
-        }
-        if s.filled <= 0 {
-            self.0.rough_m2 += piece.area_m2;
-        }
+        let area_m2 = (window.1 - window.0) * (window.3 - window.2);
+        let mut gain = Gain::default();
+        listen(&edges, window, area_m2, &mut |piece| {
+            let s = &piece.state;
+            if s.keep <= 0 || s.cut > 0 {
+                return;
+            }
+            if s.reach > 0 {
+                gain.grass_m2 += piece.area_m2;
+            }
+            if s.filled <= 0 {
+                gain.rough_m2 += piece.area_m2;
+            }
+        });
+        gain
     }
 }
 

@@ -1,8 +1,8 @@
 //! What a deck cuts: where a path meets ground, how often each point is cut, what is left.
 
-mod border;
 pub(crate) mod boundary;
 pub mod contact;
+mod coverage;
 mod edge;
 pub(crate) mod gain;
 pub mod lowered;
@@ -11,10 +11,9 @@ mod rows;
 mod seam;
 pub mod shapes;
 mod sweep;
-mod tally;
 mod tile;
 
 pub use boundary::{add_cut, add_swept};
+pub use coverage::{Coverage, State};
 pub use edge::{Edges, Layer};
 pub use sweep::tally;
-pub use tally::{State, Tally};

@@ -7,10 +7,8 @@
 
 use crate::limits::{MAX_PLACE_GAP_M, MIN_PLACE_M2, MIN_PLACE_RADIUS_M};
 use crate::polygon::offset;
-use crate::polygon::overlay::Overlay;
-use crate::polygon::ring::from_edge_m;
-use geo::{Area, BoundingRect};
-use geo_types::{Coord, MultiPolygon, Polygon, Rect};
+use geo::{Area, BoundingRect, Distance, Euclidean};
+use geo_types::{MultiPolygon, Polygon, Rect};
 
 // Angle of one chord round a corner, radians: they lose a twentieth of a millimetre.
 const DISC_STEP_RAD: f64 = 0.1;
@@ -41,12 +39,10 @@ pub fn places(left: &MultiPolygon<f64>) -> Vec<MultiPolygon<f64>> {
 
 /// The same of pieces that are free of threads: see [`without_threads`].
 pub fn places_of(thick: &[&Polygon<f64>]) -> Vec<MultiPolygon<f64>> {
-    let pieces: Vec<Bounded<'_>> = thick.iter().filter_map(|p| Bounded::new(p)).collect();
-    let mut out: Vec<(f64, MultiPolygon<f64>)> = grouped(&pieces)
+    let mut out: Vec<(f64, MultiPolygon<f64>)> = grouped(thick)
         .into_iter()
-        .map(|g| (area_m2(&pieces, &g), g))
-        .filter(|(area, _)| *area >= MIN_PLACE_M2)
-        .map(|(area, g)| (area, g.iter().map(|&i| pieces[i].shape.clone()).collect()))
+        .map(|place| (place.unsigned_area(), place))
+        .filter(|(area_m2, _)| *area_m2 >= MIN_PLACE_M2)
         .collect();
     out.sort_by(|a, b| b.0.total_cmp(&a.0));
     out.into_iter().map(|(_, place)| place).collect()
@@ -57,88 +53,36 @@ pub fn without_threads(piece: &Polygon<f64>) -> MultiPolygon<f64> {
     offset::without_threads(piece, MIN_PLACE_RADIUS_M, DISC_STEP_RAD)
 }
 
-/// A piece of what is left, with its box.
-struct Bounded<'a> {
-    shape: &'a Polygon<f64>,
-    bounds: Rect<f64>,
-    area_m2: f64,
-}
-
-impl<'a> Bounded<'a> {
-    fn new(shape: &'a Polygon<f64>) -> Option<Self> {
-        Some(Self {
-            shape,
-            bounds: shape.bounding_rect()?,
-            area_m2: shape.unsigned_area(),
-        })
-    }
-
-    fn near(&self, other: &Self) -> bool {
-        boxes_near(&self.bounds, &other.bounds) && {
-            let (ours, theirs) = (self.edges_near(other), other.edges_near(self));
-            ours.iter().any(|&(a, b, bounds)| {
-                theirs
-                    .iter()
-                    .any(|&(c, d, of)| boxes_near(&bounds, &of) && edges_near(a, b, c, d))
-            })
-        }
-    }
-
-    fn edges_near(&self, other: &Self) -> Vec<(Coord<f64>, Coord<f64>, Rect<f64>)> {
-        self.shape
-            .rings()
-            .flat_map(|r| r.0.windows(2))
-            .map(|w| (w[0], w[1], Rect::new(w[0], w[1])))
-            .filter(|(_, _, bounds)| boxes_near(bounds, &other.bounds))
-            .collect()
-    }
-}
-
-fn area_m2(pieces: &[Bounded<'_>], group: &[usize]) -> f64 {
-    group.iter().map(|&i| pieces[i].area_m2).sum()
-}
-
 /// Pieces that hang together, in their order.
-fn grouped(pieces: &[Bounded<'_>]) -> Vec<Vec<usize>> {
-    let mut by_x: Vec<usize> = (0..pieces.len()).collect();
-    by_x.sort_by(|&a, &b| {
-        let x = |i: usize| pieces[i].bounds.min().x;
-        x(a).total_cmp(&x(b)).then(a.cmp(&b))
-    });
+fn grouped(pieces: &[&Polygon<f64>]) -> Vec<MultiPolygon<f64>> {
+    let boxes: Vec<Option<Rect<f64>>> = pieces.iter().map(|p| p.bounding_rect()).collect();
+    let gap = |from: f64, to: f64| from - to <= MAX_PLACE_GAP_M;
+    let near = |i: usize, j: usize| {
+        let (Some(a), Some(b)) = (boxes[i], boxes[j]) else {
+            return false;
+        };
+        gap(a.min().x, b.max().x)
+            && gap(b.min().x, a.max().x)
+            && gap(a.min().y, b.max().y)
+            && gap(b.min().y, a.max().y)
+            && Euclidean.distance(pieces[i], pieces[j]) <= MAX_PLACE_GAP_M
+    };
     // The first piece of the group of each.
     let mut home: Vec<usize> = (0..pieces.len()).collect();
-    let mut open: Vec<usize> = Vec::new();
-    for &i in &by_x {
-        let x = pieces[i].bounds.min().x - MAX_PLACE_GAP_M;
-        open.retain(|&j| pieces[j].bounds.max().x >= x);
-        for &j in &open {
+    for i in 0..pieces.len() {
+        for j in 0..i {
             let (a, b) = (home[i].min(home[j]), home[i].max(home[j]));
-            if a != b && pieces[i].near(&pieces[j]) {
+            if a != b && near(i, j) {
                 home.iter_mut().filter(|h| **h == b).for_each(|h| *h = a);
             }
         }
-        open.push(i);
     }
-    let mut out: Vec<Vec<usize>> = vec![Vec::new(); pieces.len()];
-    for (i, &h) in home.iter().enumerate() {
-        out[h].push(i);
-    }
-    out.retain(|g| !g.is_empty());
-    out
-}
-
-fn boxes_near(a: &Rect<f64>, b: &Rect<f64>) -> bool {
-    a.min().x <= b.max().x + MAX_PLACE_GAP_M
-        && b.min().x <= a.max().x + MAX_PLACE_GAP_M
-        && a.min().y <= b.max().y + MAX_PLACE_GAP_M
-        && b.min().y <= a.max().y + MAX_PLACE_GAP_M
-}
-
-/// Whether two edges come near. Edges of two pieces do not cross, so an end of one is nearest.
-fn edges_near(a: Coord<f64>, b: Coord<f64>, c: Coord<f64>, d: Coord<f64>) -> bool {
-    [(a, c, d), (b, c, d), (c, a, b), (d, a, b)]
-        .into_iter()
-        .any(|(p, from, to)| from_edge_m(p, from, to) <= MAX_PLACE_GAP_M)
+    let of = |first: usize| {
+        let members = (first..pieces.len()).filter(|&i| home[i] == first);
+        members.map(|i| pieces[i].clone()).collect()
+    };
+    let firsts = (0..pieces.len()).filter(|&i| home[i] == i);
+    firsts.map(of).collect()
 }
 
 #[cfg(test)]

@@ -1,67 +1,41 @@
 //! The shapes of what a sweep tells of: uncut ground, overrun, what is cut at all.
 //!
-//! The sweep tells of every piece of ground between two neighbouring edges; the border of those of
-//! the kind wanted is followed and simplified. Figures never come from these shapes.
+//! The sweep tells of every piece of ground between two neighbouring edges; those of the kind wanted
+//! are united and simplified. Figures never come from these shapes.
 
 use crate::model::mower::CuttingUnit;
 use crate::model::track::{Track, arc_steps};
-use crate::swath::border::Border;
+use crate::polygon::overlay::Overlay;
 use crate::swath::boundary::add_cut;
+use crate::swath::coverage::{Coverage, State};
 use crate::swath::edge::{Edge, Edges, Layer};
+use crate::swath::rows::around;
 use crate::swath::sweep::listen;
-use crate::swath::tally::{State, Tally};
-use crate::swath::tile::{EdgePart, Layers, Listener, Trapezoid};
+use crate::swath::tile::{EdgePart, Piece};
 use geo::{Area, Simplify};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 
-/// Corners are put on a grid this fine, metres, so that pieces that touch share their corners.
-const GRID_M: f64 = 1e-8;
-
-/// Gathers the shapes of N kinds of ground.
-struct Shapes<const N: usize, F, S> {
-    chord_m: f64,
-    shift: Coord<f64>,
-    borders: [Border; N],
-    kind: F,
-    skips: S,
-}
-
-impl<const N: usize, F, S> Listener for Shapes<N, F, S>
-where
-    F: Fn(&State) -> Option<usize>,
-    S: Fn(&State, Layers) -> bool,
-{
-    fn skips(&self, corner: &State, changing: Layers) -> bool {
-        (self.skips)(corner, changing)
-    }
-
-    fn hear(&mut self, left: f64, width: f64, piece: Trapezoid<'_>) {
-        let Some(kind) = (self.kind)(&piece.state) else {
-            return;
-        };
-        let (y0, y1) = (piece.y0, piece.y1);
-        let mut ring: Vec<Coord<f64>> = Vec::new();
-        let (shift, chord_m) = (self.shift, self.chord_m);
-        let mut side = |p: Option<&EdgePart>, border: f64, up: bool| {
-            let steps = p.map_or(1, |p| steps(&p.edge, y0, y1, chord_m));
-            for i in 0..=steps {
-                let i = if up { i } else { steps - i };
-                let y = if i == steps {
-                    y1
-                } else {
-                    y0 + (y1 - y0) * i as f64 / steps as f64
-                };
-                let x = p.map_or(border, |p| left + p.edge.x_at(y).clamp(0.0, width));
-                ring.push(Coord {
-                    x: x + shift.x,
-                    y: y + shift.y,
-                });
-            }
-        };
-        side(piece.right, left + width, true);
-        side(piece.left, left, false);
-        self.borders[kind].add(&ring);
-    }
+/// The outline of a piece, counter-clockwise, with chords that stay within `chord_m` of its arcs.
+fn outline(piece: &Piece<'_>, origin: Coord<f64>, chord_m: f64) -> Polygon<f64> {
+    let (y0, y1, tile) = (piece.y0, piece.y1, piece.tile);
+    let mut ring: Vec<Coord<f64>> = Vec::new();
+    let mut side = |p: Option<&EdgePart>, border: f64, up: bool| {
+        let steps = p.map_or(1, |p| steps(&p.edge, y0, y1, chord_m));
+        for i in 0..=steps {
+            let i = if up { i } else { steps - i };
+            let y = if i == steps {
+                y1
+            } else {
+                y0 + (y1 - y0) * i as f64 / steps as f64
+            };
+            let within = |p: &EdgePart| tile.left + p.edge.x_at(y).clamp(0.0, tile.width);
+            let x = p.map_or(border, within);
+            ring.push(origin + Coord { x, y });
+        }
+    };
+    side(piece.right, tile.left + tile.width, true);
+    side(piece.left, tile.left, false);
+    Polygon::new(LineString(ring), Vec::new())
 }
 
 /// Steps in y that keep chords within `chord_m` of an arc; steps in y are uneven along the arc,
@@ -72,20 +46,18 @@ fn steps(edge: &Edge, y0: f64, y1: f64, chord_m: f64) -> usize {
     }
     let r = edge.r.abs();
     let angle = |y: f64| ((y - edge.cy) / r).clamp(-1.0, 1.0).asin();
-    let sweep = angle(y1) - angle(y0);
-    let even = arc_steps(r, sweep, chord_m);
+    let even = arc_steps(r, angle(y1) - angle(y0), chord_m);
     if even == 1 { 1 } else { (even * even).min(64) }
 }
 
-fn drawn(border: Border, tolerance_m: f64) -> MultiPolygon<f64> {
+fn drawn(pieces: &[Polygon<f64>], tolerance_m: f64) -> MultiPolygon<f64> {
     let least_m2 = tolerance_m * tolerance_m;
     let fine = |r: &LineString<f64>| {
-        let simple = r.simplify(tolerance_m / 2.0);
-        let area = Polygon::new(simple.clone(), Vec::new()).unsigned_area();
-        (simple.0.len() >= 4 && area >= least_m2).then_some(simple)
+        let simple = Polygon::new(r.simplify(tolerance_m / 2.0), Vec::new());
+        (simple.unsigned_area() >= least_m2).then(|| simple.exterior().clone())
     };
-    border
-        .areas()
+    pieces
+        .by_winding()
         .iter()
         .filter_map(|p| {
             let holes = p.interiors().iter().filter_map(fine).collect();
@@ -96,8 +68,8 @@ fn drawn(border: Border, tolerance_m: f64) -> MultiPolygon<f64> {
 }
 
 /// Sweeps edges once for areas and shapes. `area_m2` is roughly the area that the edges lie in.
-/// Returns the table, the bound on its rounding in m2, and the shapes of up to N kinds of ground:
-/// `kind` says which kind ground in a state is, below N, if any that is wanted.
+/// Returns the table and the shapes of up to N kinds of ground: `kind` says which kind ground in a
+/// state is, below N, if any that is wanted.
 ///
 /// Each shape lies within `tolerance_m` of the true one; those of less than the tolerance squared
 /// are left out. Neighbours may touch or overlap by as much as they are simplified.
@@ -106,27 +78,14 @@ pub fn survey<const N: usize>(
     area_m2: f64,
     tolerance_m: f64,
     kind: impl Fn(&State) -> Option<usize>,
-) -> ((Tally, f64), [MultiPolygon<f64>; N]) {
-    survey_but(edges, area_m2, tolerance_m, kind, |_, _| false)
-}
-
-/// The same without the tiles that are skipped, in the table too.
-fn survey_but<const N: usize>(
-    edges: &Edges,
-    area_m2: f64,
-    tolerance_m: f64,
-    kind: impl Fn(&State) -> Option<usize>,
-    skips: impl Fn(&State, Layers) -> bool,
-) -> ((Tally, f64), [MultiPolygon<f64>; N]) {
-    let mut shapes = Shapes {
-        chord_m: tolerance_m / 2.0,
-        shift: edges.origin,
-        borders: std::array::from_fn(|_| Border::new(GRID_M)),
-        kind,
-        skips,
-    };
-    let swept = listen(edges, area_m2, &mut shapes);
-    (swept, shapes.borders.map(|b| drawn(b, tolerance_m)))
+) -> (Coverage, [MultiPolygon<f64>; N]) {
+    let mut pieces: [Vec<Polygon<f64>>; N] = std::array::from_fn(|_| Vec::new());
+    let swept = listen(edges, around(&edges.list), area_m2, &mut |piece| {
+        if let Some(kind) = kind(&piece.state) {
+            pieces[kind].push(outline(piece, edges.origin, tolerance_m / 2.0));
+        }
+    });
+    (swept, pieces.map(|p| drawn(&p, tolerance_m)))
 }
 
 /// What of `area` the units do not cut along the tracks, within `tolerance_m` of the true shape.
@@ -137,10 +96,7 @@ pub fn uncut(
     tolerance_m: f64,
 ) -> MultiPolygon<f64> {
     let nowhere = MultiPolygon(Vec::new());
-    let edges = cut_over(area, &nowhere, tracks, units);
-    let skips = |s: &State, changing: Layers| s.reach <= 0 && !changing.hold(Layer::Reach);
-    let (_, [left]) = survey_but(&edges, 0.0, tolerance_m, is_left, skips);
-    left
+    uncut_and_overrun_m2(area, &nowhere, tracks, units, tolerance_m).0
 }
 
 /// The same, and how much is cut outside `solid`, square metres.
@@ -151,31 +107,9 @@ pub fn uncut_and_overrun_m2(
     units: &[CuttingUnit],
     tolerance_m: f64,
 ) -> (MultiPolygon<f64>, f64) {
-    let edges = cut_over(area, solid, tracks, units);
-    let skips = |s: &State, changing: Layers| {
-        let all_on = |count: i32, layer: Layer| count > 0 && !changing.hold(layer);
-        let all_off = |count: i32, layer: Layer| count <= 0 && !changing.hold(layer);
-        all_off(s.reach, Layer::Reach) && all_on(s.filled, Layer::Outer)
-    };
-    let ((tally, _), [left]) = survey_but(&edges, 0.0, tolerance_m, is_left, skips);
-    (left, tally.overrun_m2)
-}
-
-fn is_left(s: &State) -> Option<usize> {
-    (s.cut <= 0 && s.reach > 0).then_some(0)
-}
-
-fn cut_over(
-    area: &MultiPolygon<f64>,
-    solid: &MultiPolygon<f64>,
-    tracks: &[Track],
-    units: &[CuttingUnit],
-) -> Edges {
-    let corners = || area.iter().chain(solid).flat_map(|p| &p.exterior().0);
-    let origin = corners().next().copied();
-    let mut edges = Edges::new(origin.unwrap_or(Coord { x: 0.0, y: 0.0 }));
-    edges.area(area, Layer::Reach, Some(Layer::Reach));
-    edges.area(solid, Layer::Outer, None);
+    let mut edges = Edges::of_ground(area, solid);
     add_cut(&mut edges, units, tracks, Layer::Cut);
-    edges
+    let is_left = |s: &State| (s.cut <= 0 && s.reach > 0).then_some(0);
+    let (table, [left]) = survey(&edges, 0.0, tolerance_m, is_left);
+    (left, table.overrun_m2)
 }

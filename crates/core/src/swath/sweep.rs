@@ -1,95 +1,67 @@
 //! All rows of tiles, swept one after the other or several at a time.
 
+use crate::swath::coverage::Coverage;
 use crate::swath::edge::Edges;
-use crate::swath::rows::{Grid, RowIndex, RowScratch, Window, around, sweep_row};
-use crate::swath::tally::Tally;
-use crate::swath::tile::Listener;
+use crate::swath::rows::{Grid, RowScratch, Window, around, sweep_row};
+use crate::swath::tile::Piece;
 
-/// Sweeps all rows one after the other, telling `listener` of every piece. `area_m2` is roughly
-/// the area that the edges lie in. Returns the table and the bound on its rounding, m2.
-pub(crate) fn listen(edges: &Edges, area_m2: f64, listener: &mut impl Listener) -> (Tally, f64) {
-    let mut total = Tally::default();
-    let Some(grid) = Grid::new(&edges.list, around(&edges.list), area_m2) else {
-        total.open = edges.too_large();
-        return (total, 0.0);
-    };
-    each_row(&grid, edges, listener, |row| total.merge(&row));
-    let rounding = rounding_m2(edges, &grid, &total);
-    (total, rounding)
+/// Edges cut into rows.
+struct Sweep<'a> {
+    edges: &'a Edges,
+    grid: Grid,
+    /// Which edges touch which row.
+    touching: Vec<Vec<u32>>,
 }
 
-/// Sweeps the tiles of a window only. What a listener hears from beyond its edge is not sound.
-pub(crate) fn look(edges: &Edges, window: Window, listener: &mut impl Listener) {
-    let area_m2 = (window.1 - window.0) * (window.3 - window.2);
-    if let Some(grid) = Grid::new(&edges.list, window, area_m2) {
-        each_row(&grid, edges, listener, |_| {});
-    }
-}
-
-fn each_row(grid: &Grid, edges: &Edges, listener: &mut impl Listener, mut then: impl FnMut(Tally)) {
-    let index = RowIndex::new(grid, &edges.list);
-    let mut scratch = RowScratch::default();
-    for row in 0..grid.rows {
-        let ids = index.row(row);
-        then(sweep_row(
+impl<'a> Sweep<'a> {
+    fn new(edges: &'a Edges, window: Window, area_m2: f64) -> Option<Self> {
+        let grid = Grid::new(&edges.list, window, area_m2)?;
+        let mut touching = vec![Vec::new(); grid.rows];
+        for (i, e) in edges.list.iter().enumerate() {
+            for row in grid.rows_of(e) {
+                touching[row].push(i as u32);
+            }
+        }
+        Some(Self {
+            edges,
             grid,
-            row,
-            &edges.list,
-            ids,
-            &mut scratch,
-            listener,
-        ));
-    }
-}
-
-/// Sweeps all rows, several at a time, without telling of pieces. Each row has a table of its
-/// own, and the tables are added in the order of the rows: the same sums in the same order as
-/// with one thread.
-#[cfg(feature = "rayon")]
-pub fn tally(edges: &Edges, area_m2: f64) -> (Tally, f64) {
-    use crate::swath::tile::Silent;
-    use rayon::prelude::*;
-    let mut total = Tally::default();
-    let Some(grid) = Grid::new(&edges.list, around(&edges.list), area_m2) else {
-        total.open = edges.too_large();
-        return (total, 0.0);
-    };
-    let index = RowIndex::new(&grid, &edges.list);
-    let rows: Vec<Tally> = (0..grid.rows)
-        .into_par_iter()
-        .map_init(RowScratch::default, |scratch, row| {
-            let ids = index.row(row);
-            sweep_row(&grid, row, &edges.list, ids, scratch, &mut Silent)
+            touching,
         })
-        .collect();
-    for row in &rows {
-        total.merge(row);
     }
-    let rounding = rounding_m2(edges, &grid, &total);
-    (total, rounding)
+
+    fn row(&self, s: &mut RowScratch, row: usize, hear: &mut impl FnMut(&Piece<'_>)) -> Coverage {
+        let edges = self.touching[row].iter();
+        let edges = edges.map(|&i| &self.edges.list[i as usize]);
+        sweep_row(&self.grid, row, edges, s, hear)
+    }
 }
 
-/// Sweeps all rows without telling of pieces.
-#[cfg(not(feature = "rayon"))]
-pub fn tally(edges: &Edges, area_m2: f64) -> (Tally, f64) {
-    listen(edges, area_m2, &mut crate::swath::tile::Silent)
+/// Sweeps a window, telling `hear` of every piece of ground between neighbouring edges. `area_m2` is
+/// roughly the area that the edges in it lie in. What is heard from beyond the window is not sound.
+pub(crate) fn listen(
+    edges: &Edges,
+    window: Window,
+    area_m2: f64,
+    hear: &mut impl FnMut(&Piece<'_>),
+) -> Coverage {
+    let Some(sweep) = Sweep::new(edges, window, area_m2) else {
+        return Coverage::of_rows(&[], edges);
+    };
+    let mut scratch = RowScratch::default();
+    let rows = (0..sweep.grid.rows).map(|row| sweep.row(&mut scratch, row, hear));
+    Coverage::of_rows(&rows.collect::<Vec<_>>(), edges)
 }
 
-/// Every x in the sweep is off by a few units in the last place of the largest coordinate or
-/// radius, which moves an edge's area by that times its length; and every sum of n terms is
-/// off by n units of its own size at most.
-fn rounding_m2(edges: &Edges, grid: &Grid, tally: &Tally) -> f64 {
-    let (mut size, mut length) = (0.0_f64, 0.0);
-    for e in &edges.list {
-        size = size
-            .max(e.x0.abs())
-            .max(e.y0.abs())
-            .max(e.x1.abs())
-            .max(e.y1.abs())
-            .max(e.r.abs());
-        length += (e.x1 - e.x0).abs() + (e.y1 - e.y0);
+/// Sweeps everything without telling of pieces, several rows at a time if built so: the same bytes
+/// either way. `area_m2` is roughly the area that the edges lie in.
+pub fn tally(edges: &Edges, area_m2: f64) -> Coverage {
+    #[cfg(feature = "rayon")]
+    if let Some(sweep) = Sweep::new(edges, around(&edges.list), area_m2) {
+        use rayon::prelude::*;
+        let rows = (0..sweep.grid.rows)
+            .into_par_iter()
+            .map_init(RowScratch::default, |s, row| sweep.row(s, row, &mut |_| {}));
+        return Coverage::of_rows(&rows.collect::<Vec<_>>(), edges);
     }
-    let total: f64 = tally.swept_m2 + tally.times_cut_m2.iter().sum::<f64>();
-    let per_row = tally.terms as f64 / grid.rows as f64 + grid.rows as f64;
-    f64::EPSILON * (8.0 * size * length + per_row * total)
+    listen(edges, around(&edges.list), area_m2, &mut |_| {})
 }

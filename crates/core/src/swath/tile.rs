@@ -1,22 +1,12 @@
 //! One tile, swept exactly: every crossing, then slabs between neighbouring heights.
 
+use crate::swath::coverage::{Coverage, State};
 use crate::swath::edge::{Edge, Layer};
-use crate::swath::tally::{State, Tally};
 
-/// Edges out of order by less than this at the end of a slab are rounding, metres. More than
-/// this means a crossing was missed, and the slab is halved until it is found.
-const ORDER_M: f64 = 1e-9;
-/// No slab is halved when what could be gained is below this, m2.
-const REFINE_M2: f64 = 1e-13;
-/// A slab is halved at most this often: 2^-40 of a tile is below any rounding.
-const MAX_HALVINGS: usize = 40;
-/// Most halvings in one tile. Sound input needs a few in a million tiles; what is still out of
-/// order after this many goes into the bound.
-const HALVING_BUDGET: usize = 4_096;
-
-/// A piece of an edge inside one tile; x is measured from the tile's left border.
+/// The part of an edge inside one tile; x is measured from the tile's left border.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct EdgePart {
+    pub(crate) column: usize,
     pub(crate) edge: Edge,
     /// Where it starts and ends in this tile.
     pub(crate) y0: f64,
@@ -38,14 +28,25 @@ impl EdgePart {
 /// A change of the winding number along the tile's left border.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Jump {
+    pub(crate) column: usize,
     pub(crate) y: f64,
     pub(crate) layer: Layer,
     pub(crate) delta: i32,
 }
 
-/// What a slab piece is told to a listener: both sides, from `y0` to `y1`.
+/// A tile's bounds.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Trapezoid<'a> {
+pub(crate) struct Tile {
+    pub(crate) left: f64,
+    pub(crate) width: f64,
+    pub(crate) y0: f64,
+    pub(crate) y1: f64,
+}
+
+/// The ground between two neighbouring edges in a tile, from `y0` to `y1`.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Piece<'a> {
+    pub(crate) tile: &'a Tile,
     pub(crate) state: State,
     pub(crate) y0: f64,
     pub(crate) y1: f64,
@@ -56,56 +57,10 @@ pub(crate) struct Trapezoid<'a> {
     pub(crate) right: Option<&'a EdgePart>,
 }
 
-/// Hears of every piece of every slab; the plain area sweep listens with nothing.
-pub(crate) trait Listener {
-    /// Called with each piece between two neighbouring edges.
-    fn hear(&mut self, tile_left: f64, tile_width: f64, piece: Trapezoid<'_>);
-
-    /// Whether nothing in a tile is of interest, neither to hear of nor in the table: told by the
-    /// winding at its lower left corner and the layers that change it anywhere in the tile.
-    #[inline]
-    fn skips(&self, _corner: &State, _changing: Layers) -> bool {
-        false
-    }
-}
-
-/// A set of layers.
-#[derive(Debug, Clone, Copy, Default)]
-pub(crate) struct Layers(u8);
-
-impl Layers {
-    /// The layers of a tile's pieces and jumps.
-    fn of(pieces: &[EdgePart], jumps: &[Jump]) -> Self {
-        let layers = pieces.iter().map(|p| p.edge.layer);
-        Self(
-            layers
-                .chain(jumps.iter().map(|j| j.layer))
-                .fold(0, |all, l| all | Self::bit(l)),
-        )
-    }
-
-    fn bit(layer: Layer) -> u8 {
-        1 << layer as u8
-    }
-
-    /// Whether it holds a layer.
-    pub(crate) fn hold(self, layer: Layer) -> bool {
-        self.0 & Self::bit(layer) != 0
-    }
-}
-
-/// Listens to nothing, at no cost.
-pub(crate) struct Silent;
-
-impl Listener for Silent {
-    #[inline]
-    fn hear(&mut self, _: f64, _: f64, _: Trapezoid<'_>) {}
-}
-
-/// Where a piece is in the present slab.
+/// Where a part is in the present slab.
 #[derive(Debug, Clone, Copy)]
 struct Active {
-    piece: u32,
+    part: usize,
     xa: f64,
     xb: f64,
     /// Integral of x over the slab.
@@ -115,126 +70,92 @@ struct Active {
 /// Storage that is used again from tile to tile.
 #[derive(Debug, Default)]
 pub(crate) struct Scratch {
-    events: Vec<f64>,
+    heights: Vec<f64>,
     active: Vec<Active>,
-    pending: Vec<f64>,
 }
 
-/// The tile's bounds.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct TileBounds {
-    pub(crate) left: f64,
-    pub(crate) width: f64,
-    pub(crate) y0: f64,
-    pub(crate) y1: f64,
-}
-
-/// Adds the areas of one tile. `state` is the winding at its lower left corner.
+/// Adds the areas of one tile and tells of its pieces. `state` is the winding at its lower left
+/// corner; the parts and the jumps come from the lowest up.
 pub(crate) fn sweep(
-    bounds: TileBounds,
+    tile: &Tile,
     mut state: State,
-    pieces: &mut [EdgePart],
-    jumps: &mut [Jump],
+    parts: &[EdgePart],
+    jumps: &[Jump],
     scratch: &mut Scratch,
-    tally: &mut Tally,
-    listener: &mut impl Listener,
+    out: &mut Coverage,
+    hear: &mut impl FnMut(&Piece<'_>),
 ) {
-    if listener.skips(&state, Layers::of(pieces, jumps)) {
-        return;
-    }
-    pieces.sort_unstable_by(|a, b| a.y0.total_cmp(&b.y0));
-    jumps.sort_unstable_by(|a, b| a.y.total_cmp(&b.y));
-    let Scratch {
-        events,
-        active,
-        pending,
-    } = scratch;
+    let Scratch { heights, active } = scratch;
     active.clear();
-    heights(&bounds, pieces, jumps, events);
-
-    let (mut next_piece, mut next_jump, mut halvings) = (0, 0, 0);
-    for w in events.windows(2) {
-        let (mut lo, top) = (w[0], w[1]);
-        while next_jump < jumps.len() && jumps[next_jump].y <= lo {
-            state.step(jumps[next_jump].layer, jumps[next_jump].delta);
+    find_heights(tile, parts, jumps, heights);
+    let (mut next_part, mut next_jump) = (0, 0);
+    for w in heights.windows(2) {
+        let (y0, y1) = (w[0], w[1]);
+        while let Some(j) = jumps.get(next_jump).filter(|j| j.y <= y0) {
+            state.step(j.layer, j.delta);
             next_jump += 1;
         }
-        next_piece = come_and_go(active, pieces, next_piece, lo);
-        pending.clear();
-        pending.push(top);
-        while let Some(&hi) = pending.last() {
-            let h = hi - lo;
-            for a in active.iter_mut() {
-                let p = &pieces[a.piece as usize];
-                a.xb = p.x_at(hi);
-                a.area = under(&p.edge, a.xa, a.xb, h);
-            }
-            order(active);
-            let (worst, disorder) = wrong_way(active);
-            let worth_it = worst > ORDER_M && worst * h > REFINE_M2;
-            if worth_it && pending.len() < MAX_HALVINGS && halvings < HALVING_BUDGET {
-                let mid = lo + h / 2.0;
-                if mid > lo && mid < hi {
-                    halvings += 1;
-                    pending.push(mid);
-                    continue;
-                }
-            }
-            // One wrong pair of neighbours may stand inside this many wrong pairs.
-            let pairs = (active.len() * active.len()) as f64 / 4.0;
-            tally.disorder_m2 += disorder * h * pairs.max(1.0);
+        next_part = come_and_go(active, parts, next_part, y0);
+        for a in active.iter_mut() {
+            let p = &parts[a.part];
+            a.xb = p.x_at(y1);
+            a.area = under(&p.edge, a.xa, a.xb, y1 - y0);
+        }
+        order(active);
+        // One wrong pair of neighbours may stand inside this many wrong pairs.
+        let pairs = (active.len() * active.len()) as f64 / 4.0;
+        out.error_bound_m2 += wrong_way_m(active) * (y1 - y0) * pairs.max(1.0);
 
-            let slab = Slab {
-                bounds: &bounds,
-                pieces,
-                active,
-                y0: lo,
-                y1: hi,
-            };
-            slab.tell(state, tally, listener);
-            lo = hi;
-            pending.pop();
-            if !pending.is_empty() {
-                for a in active.iter_mut() {
-                    a.xa = a.xb;
-                }
+        let mut piece = Piece {
+            tile,
+            state,
+            y0,
+            y1,
+            area_m2: 0.0,
+            left: None,
+            right: None,
+        };
+        let mut from = 0.0;
+        let edges = active.iter().map(|a| (Some(&parts[a.part]), a.area));
+        for (right, to) in edges.chain([(None, tile.width * (y1 - y0))]) {
+            (piece.area_m2, piece.right) = (to - from, right);
+            out.add(&piece.state, piece.area_m2);
+            hear(&piece);
+            if let Some(p) = right {
+                piece.state.step(p.edge.layer, p.edge.delta);
             }
+            (from, piece.left) = (to, right);
         }
     }
 }
 
 /// All heights at which something changes, in order: borders, jumps, ends and crossings.
-fn heights(bounds: &TileBounds, pieces: &[EdgePart], jumps: &[Jump], events: &mut Vec<f64>) {
-    events.clear();
-    events.extend([bounds.y0, bounds.y1]);
-    events.extend(jumps.iter().map(|j| j.y));
-    for (i, a) in pieces.iter().enumerate() {
-        events.extend([a.y0, a.y1]);
-        for b in &pieces[i + 1..] {
-            if b.y0 >= a.y1 {
-                break;
-            }
-            crossings(a, b, events);
+fn find_heights(tile: &Tile, parts: &[EdgePart], jumps: &[Jump], out: &mut Vec<f64>) {
+    out.clear();
+    out.extend([tile.y0, tile.y1]);
+    out.extend(jumps.iter().map(|j| j.y));
+    for (i, a) in parts.iter().enumerate() {
+        out.extend([a.y0, a.y1]);
+        for b in parts[i + 1..].iter().take_while(|b| b.y0 < a.y1) {
+            crossings(a, b, out);
         }
     }
-    events.sort_unstable_by(f64::total_cmp);
-    events.dedup();
+    out.sort_unstable_by(f64::total_cmp);
+    out.dedup();
 }
 
 /// Takes edges that end at a height out of those that pass, and those that begin there in. Returns
-/// the next piece that has not begun.
+/// the next part that has not begun.
 #[inline]
-fn come_and_go(active: &mut Vec<Active>, pieces: &[EdgePart], next: usize, y: f64) -> usize {
+fn come_and_go(active: &mut Vec<Active>, parts: &[EdgePart], mut next: usize, y: f64) -> usize {
     active.retain_mut(|a| {
         a.xa = a.xb;
-        pieces[a.piece as usize].y1 > y
+        parts[a.part].y1 > y
     });
-    let mut next = next;
-    while next < pieces.len() && pieces[next].y0 <= y {
-        let p = &pieces[next];
+    while let Some(p) = parts.get(next).filter(|p| p.y0 <= y) {
         if p.y1 > y {
             active.push(Active {
-                piece: next as u32,
+                part: next,
                 xa: p.x_at(y),
                 xb: 0.0,
                 area: 0.0,
@@ -245,62 +166,11 @@ fn come_and_go(active: &mut Vec<Active>, pieces: &[EdgePart], next: usize, y: f6
     next
 }
 
-/// By how much neighbours are the wrong way round, metres: the worst, and all together.
+/// By how much neighbours are the wrong way round, all together, metres.
 #[inline]
-fn wrong_way(active: &[Active]) -> (f64, f64) {
-    let (mut worst, mut all) = (0.0_f64, 0.0);
-    for n in active.windows(2) {
-        let d = (n[0].xa - n[1].xa).max(n[0].xb - n[1].xb);
-        if d > 0.0 {
-            worst = worst.max(d);
-            all += d;
-        }
-    }
-    (worst, all)
-}
-
-/// The ground between two neighbouring heights, with the edges that pass there from left to right.
-struct Slab<'a> {
-    bounds: &'a TileBounds,
-    pieces: &'a [EdgePart],
-    active: &'a [Active],
-    y0: f64,
-    y1: f64,
-}
-
-impl Slab<'_> {
-    /// Books what lies between each edge and the next, and tells of it.
-    #[inline]
-    fn tell(&self, corner: State, tally: &mut Tally, listener: &mut impl Listener) {
-        let mut state = corner;
-        let mut area = 0.0;
-        let mut left = None;
-        let whole = self.bounds.width * (self.y1 - self.y0);
-        let edges = self
-            .active
-            .iter()
-            .map(|a| (Some(&self.pieces[a.piece as usize]), a.area));
-        for (right, to) in edges.chain([(None, whole)]) {
-            let area_m2 = to - area;
-            tally.add(&state, area_m2);
-            listener.hear(
-                self.bounds.left,
-                self.bounds.width,
-                Trapezoid {
-                    state,
-                    y0: self.y0,
-                    y1: self.y1,
-                    area_m2,
-                    left,
-                    right,
-                },
-            );
-            if let Some(p) = right {
-                state.step(p.edge.layer, p.edge.delta);
-            }
-            (area, left) = (to, right);
-        }
-    }
+fn wrong_way_m(active: &[Active]) -> f64 {
+    let wrong = |n: &[Active]| (n[0].xa - n[1].xa).max(n[0].xb - n[1].xb).max(0.0);
+    active.windows(2).map(wrong).sum()
 }
 
 /// Sorts by the mean x over the slab: edges that do not cross inside a slab keep their order.
@@ -308,49 +178,32 @@ impl Slab<'_> {
 #[inline]
 fn order(active: &mut [Active]) {
     for i in 1..active.len() {
-        let a = active[i];
         let mut j = i;
-        while j > 0 && active[j - 1].area > a.area {
-            active[j] = active[j - 1];
+        while j > 0 && active[j - 1].area > active[j].area {
+            active.swap(j - 1, j);
             j -= 1;
         }
-        active[j] = a;
     }
 }
 
 /// Integral of x over a slab of height `h`: the chord's trapezoid, and the circular segment
-/// between chord and arc.
+/// between chord and arc, at most a half circle.
 #[inline]
 fn under(edge: &Edge, xa: f64, xb: f64, h: f64) -> f64 {
     let chord = h * (xa + xb) / 2.0;
     if edge.r == 0.0 {
         return chord;
     }
-    let dx = xb - xa;
-    chord + segment_m2(edge.r.abs(), dx * dx + h * h).copysign(edge.r)
-}
-
-/// Area between a chord and its arc of at most a half circle. `chord2` is the chord squared.
-#[inline]
-pub(crate) fn segment_m2(r: f64, chord2: f64) -> f64 {
     // With u the sine of half the angle, the area is r^2 (asin u - u sqrt(1 - u^2)).
-    let u2 = chord2 / (4.0 * r * r);
-    if u2 < 0.01 {
-        // Its power series; the first term left out is below 2e-13 of the area.
-        let u = u2.sqrt();
-        let s = 2.0 / 3.0
-            + u2 * (1.0 / 5.0
-                + u2 * (3.0 / 28.0
-                    + u2 * (5.0 / 72.0 + u2 * (35.0 / 704.0 + u2 * (63.0 / 1664.0)))));
-        r * r * u * u2 * s
-    } else {
-        let u2 = u2.min(1.0);
-        let u = u2.sqrt();
-        r * r * (u.asin() - u * (1.0 - u2).sqrt())
-    }
+    let r = edge.r.abs();
+    let (dx, r2) = (xb - xa, r * r);
+    let u2 = ((dx * dx + h * h) / (4.0 * r2)).min(1.0);
+    let u = u2.sqrt();
+    let segment = r2 * (u.asin() - u * (1.0 - u2).sqrt());
+    chord + segment.copysign(edge.r)
 }
 
-/// Adds the heights at which two pieces cross. A height too many only costs a slab.
+/// Adds the heights at which two parts cross. A height too many only costs a slab.
 fn crossings(a: &EdgePart, b: &EdgePart, events: &mut Vec<f64>) {
     let (ya, yb) = (a.y0.max(b.y0), a.y1.min(b.y1));
     if ya >= yb || a.x0.max(a.x1) < b.x0.min(b.x1) || b.x0.max(b.x1) < a.x0.min(a.x1) {
@@ -372,7 +225,7 @@ fn crossings(a: &EdgePart, b: &EdgePart, events: &mut Vec<f64>) {
     }
 }
 
-/// Whether `x` lies on the half of the circle that the piece is on, give or take rounding.
+/// Whether `x` lies on the half of the circle that the part is on, give or take rounding.
 #[inline]
 fn on_half(p: &EdgePart, x: f64) -> bool {
     (x - p.edge.cx) * p.edge.r.signum() >= -1e-6 * p.edge.r.abs()

@@ -1,6 +1,6 @@
 //! The shapes of what was missed and what was overrun, for drawing.
 
-use super::{Coverage, Scene, boundary, boundary_once, covered};
+use super::{Coverage, Scene, boundary, boundary_once};
 use crossgrain_core::inside::swath::{Edges, State, shapes};
 use geo::Area;
 use geo_types::MultiPolygon;
@@ -44,8 +44,8 @@ fn with_missed(
     tolerance_m: f64,
 ) -> (Coverage, MultiPolygon<f64>) {
     let kind = |s: &State| s.is_missed().then_some(0);
-    let (swept, [missed]) = shapes::survey(edges, scene.ground.unsigned_area(), tolerance_m, kind);
-    (covered(edges, swept), missed)
+    let (cover, [missed]) = shapes::survey(edges, scene.ground.unsigned_area(), tolerance_m, kind);
+    (cover, missed)
 }
 
 /// Areas and outlines of a scene, by one sweep.
@@ -61,14 +61,14 @@ pub fn survey(scene: &Scene<'_>, tolerance_m: f64) -> (Coverage, Outlines) {
             .iter()
             .position(|k| *k)
     };
-    let (swept, [missed, overrun, keepout_cut]) =
+    let (cover, [missed, overrun, keepout_cut]) =
         shapes::survey(&edges, scene.ground.unsigned_area(), tolerance_m, kind);
     let outlines = Outlines {
         missed,
         overrun,
         keepout_cut,
     };
-    (covered(&edges, swept), outlines)
+    (cover, outlines)
 }
 
 #[cfg(test)]

@@ -37,12 +37,8 @@ const MAX_MITRE_RAD: f64 = 2.4;
 const WIGGLE_M: f64 = 0.05;
 
 pub(super) fn distinct(points: &[Coord<f64>], closed: bool) -> Vec<Coord<f64>> {
-    let mut out: Vec<Coord<f64>> = Vec::with_capacity(points.len());
-    for &p in points {
-        if out.last().is_none_or(|&q| dist(p, q) >= SAME_CORNER_M) {
-            out.push(p);
-        }
-    }
+    let mut out = points.to_vec();
+    out.dedup_by(|p, before| dist(*p, *before) < SAME_CORNER_M);
     if closed {
         while out.len() > 1 && dist(out[0], out[out.len() - 1]) < SAME_CORNER_M {
             out.pop();

@@ -289,8 +289,7 @@ mod tests {
             sharp_rad: 0.9,
             run_out_m: 3.0,
             clear_m: 2.0,
-            short_m: 0.0,
-            outer_m: 0.0,
+            ..Rounding::default()
         }
     }
 
@@ -298,11 +297,8 @@ mod tests {
         for w in chain.paths.windows(2) {
             let (a, b) = (w[0].end(), w[1].start());
             assert!(dist(a.at, b.at) < 1e-7, "gap {}", dist(a.at, b.at));
-            assert!(
-                fold_rad(a.heading_rad - b.heading_rad).abs() < 1e-6,
-                "kink {}",
-                fold_rad(a.heading_rad - b.heading_rad)
-            );
+            let kink = fold_rad(a.heading_rad - b.heading_rad);
+            assert!(kink.abs() < 1e-6, "kink {kink}");
         }
         for p in &chain.paths {
             if let Segment::Arc(a) = p {
@@ -322,37 +318,31 @@ mod tests {
         }
     }
 
+    /// A ring of `n` chords, `d` from the middle at each angle.
+    fn round(n: usize, d: impl Fn(f64) -> f64) -> LineString<f64> {
+        let at = |i: usize| std::f64::consts::TAU * (i % n) as f64 / n as f64;
+        (0..=n)
+            .map(|i| (d(at(i)) * at(i).cos(), d(at(i)) * at(i).sin()))
+            .collect()
+    }
+
     #[test]
     fn a_circle_of_chords_becomes_one_closed_chain_near_the_circle() {
-        let n = 90;
-        let r = 12.0;
-        let ring: LineString<f64> = (0..=n)
-            .map(|i| {
-                let a = std::f64::consts::TAU * f64::from(i % n) / f64::from(n);
-                (r * a.cos(), r * a.sin())
-            })
-            .collect();
-        let chains = round_ring(&ring, &rounding(), &|_| false);
+        let chains = round_ring(&round(90, |_| 12.0), &rounding(), &|_| false);
         assert_eq!(chains.len(), 1);
         assert!(chains[0].closed);
         check_chain(&chains[0], 2.0);
-        for p in &chains[0].paths {
-            for q in p.points(1e-3) {
-                assert!((q.x.hypot(q.y) - r).abs() < 0.03);
-            }
+        for q in chains[0].paths.iter().flat_map(|p| p.points(1e-3)) {
+            assert!((q.x.hypot(q.y) - 12.0).abs() < 0.03);
         }
     }
 
     #[test]
     fn the_seam_of_a_ring_leaves_its_arcs_their_room() {
         let (a, b, phase) = (1.8167691397727666, 1.3995508004842674, 3.6610485357505893);
-        let ring: LineString<f64> = (0..=116)
-            .map(|i| {
-                let t = std::f64::consts::TAU * f64::from(i % 116) / 116.0;
-                let d = 14.146117058435784 + a * (3.0 * t + phase).cos() + b * (7.0 * t).sin();
-                (d * t.cos(), d * t.sin())
-            })
-            .collect();
+        let ring = round(116, |t| {
+            14.146117058435784 + a * (3.0 * t + phase).cos() + b * (7.0 * t).sin()
+        });
         for c in round_ring(&ring, &rounding(), &|_| false) {
             check_chain(&c, 2.0);
         }
@@ -382,10 +372,8 @@ mod tests {
         let ends: Vec<_> = chains.iter().map(|c| c.paths[0].length_m()).collect();
         assert_eq!(ends, [30.0, 30.0]);
         // What is no line has no chain.
-        assert_eq!(
-            round_line(&line_string![(x: 1.0, y: 1.0)], &rounding()).len(),
-            0
-        );
+        let point = line_string![(x: 1.0, y: 1.0)];
+        assert_eq!(round_line(&point, &rounding()).len(), 0);
         let same = line_string![(x: 1.0, y: 1.0), (x: 1.0, y: 1.004)];
         assert_eq!(round_line(&same, &rounding()).len(), 0);
     }
@@ -403,20 +391,14 @@ mod tests {
     fn a_corner_cut_into_two_is_driven_through_where_its_sides_cross() {
         // Two turns of 0.4 a hand's breadth apart: one of 0.8, at the crossing.
         let (a, b) = (0.4_f64, 0.8_f64);
-        let mut points = vec![coord(0.0, 0.0), coord(20.0, 0.0)];
-        points.push(coord(20.0 + 0.1 * a.cos(), 0.1 * a.sin()));
-        points.push(coord(
-            points[2].x + 20.0 * b.cos(),
-            points[2].y + 20.0 * b.sin(),
-        ));
+        let turned = coord(0.1 * a.cos(), 0.1 * a.sin());
+        let mut points = vec![coord(0.0, 0.0), coord(20.0, 0.0), coord(20.0, 0.0) + turned];
+        points.push(points[2] + coord(20.0 * b.cos(), 20.0 * b.sin()));
         let chains = round_line(&points.iter().copied().collect(), &rounding());
         assert_eq!(chains.len(), 1);
         check_chain(&chains[0], 2.0);
-        let arcs = chains[0]
-            .paths
-            .iter()
-            .filter(|p| matches!(p, Segment::Arc(_)));
-        assert_eq!(arcs.count(), 1);
+        let arcs = chains[0].paths.iter();
+        assert_eq!(arcs.filter(|p| matches!(p, Segment::Arc(_))).count(), 1);
         // Side by side they cross nowhere.
         let (p, q) = (coord(0.0, 1.0), coord(9.0, 1.0));
         assert_eq!(crossing(points[0], points[1], p, q), None);
@@ -433,13 +415,7 @@ mod tests {
         fn wavy_rings_stay_drivable(
             a in 0.0..2.5f64, b in 0.0..1.5f64, phase in 0.0..6.0f64, n in 12usize..120, r in 12.0..40.0f64,
         ) {
-            let ring: LineString<f64> = (0..=n)
-                .map(|i| {
-                    let t = std::f64::consts::TAU * (i % n) as f64 / n as f64;
-                    let d = r + a * (3.0 * t + phase).cos() + b * (7.0 * t).sin();
-                    (d * t.cos(), d * t.sin())
-                })
-                .collect();
+            let ring = round(n, |t| r + a * (3.0 * t + phase).cos() + b * (7.0 * t).sin());
             for c in round_ring(&ring, &rounding(), &|_| false) {
                 check_chain(&c, 2.0);
             }

@@ -163,11 +163,7 @@ mod tests {
     use super::*;
 
     fn bend() -> LineString<f64> {
-        LineString(vec![
-            Coord { x: 0.0, y: 0.0 },
-            Coord { x: 120.0, y: 0.0 },
-            Coord { x: 200.0, y: 80.0 },
-        ])
+        LineString::from(vec![(0.0, 0.0), (120.0, 0.0), (200.0, 80.0)])
     }
 
     #[test]
@@ -194,14 +190,8 @@ mod tests {
     #[test]
     fn a_pass_too_far_inside_a_bend_gets_a_corner_it_can_drive() {
         let g = GuideLine::new(&bend(), 5.0, 2.0, 50.0).unwrap();
-        let tight = g
-            .paths
-            .iter()
-            .filter_map(|p| match p {
-                Segment::Arc(a) => Some(a.radius_m),
-                Segment::Line { .. } => None,
-            })
-            .fold(f64::INFINITY, f64::min);
+        let radii = g.paths.iter().map(|p| 1.0 / p.curvature_per_m().abs());
+        let tight = radii.fold(f64::INFINITY, f64::min);
         let chains = g.offset(tight);
         assert!(!chains.is_empty());
         for p in chains.iter().flatten() {

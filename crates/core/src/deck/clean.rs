@@ -223,9 +223,9 @@ mod tests {
             let across = u.across_m + (t - 0.5) * u.width_m;
             ((u.ahead_m).powi(2) + (radius - side * across).powi(2)).sqrt()
         };
+        let steps = || (0..=n).map(|i| i as f64 / n as f64);
         let (mut low, mut high, mut best) = (f64::INFINITY, 0.0f64, 0.0);
-        for i in 0..=n {
-            let t = i as f64 / n as f64;
+        for t in steps() {
             let r = at(t);
             if r < low {
                 (low, best) = (r, t);
@@ -233,11 +233,8 @@ mod tests {
             high = high.max(r);
         }
         // The smallest may lie between two samples: look again, closer.
-        for i in 0..=n {
-            let t = (best + (i as f64 / n as f64 * 2.0 - 1.0) / n as f64).clamp(0.0, 1.0);
-            low = low.min(at(t));
-        }
-        (low, high)
+        let closer = steps().map(|t| (best + (t * 2.0 - 1.0) / n as f64).clamp(0.0, 1.0));
+        (closer.map(at).fold(low, f64::min), high)
     }
 
     fn leaves_strip(units: &[CuttingUnit], radius: f64, side: f64) -> bool {

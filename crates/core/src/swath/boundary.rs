@@ -64,8 +64,8 @@ fn add(
     // Where the boundary is open still, because the next track may go on from there.
     let mut open: Option<CuttingLine> = None;
     let close = |edges: &mut Edges, open: Option<CuttingLine>| {
-        if let Some(end) = open {
-            cross(edges, end, Weight { times: -1, layer });
+        if let Some([left, right]) = open {
+            edges.line(left, right, Weight { times: -1, layer });
         }
     };
     for track in tracks.iter().filter(|t| t.reels == Reels::Down) {
@@ -98,7 +98,7 @@ fn add(
                 }
                 _ => {
                     close(edges, before);
-                    cross(edges, first, w);
+                    edges.line(first[0], first[1], w);
                 }
             }
             let shares = |other: &&CuttingUnit| {
@@ -130,7 +130,7 @@ fn add(
             if whole {
                 open = Some(last);
             } else {
-                cross(edges, last, w.less());
+                edges.line(last[0], last[1], w.less());
             }
         }
     }
@@ -213,9 +213,4 @@ fn side(
     // bit.
     piece(from, begins, Some(before));
     piece(ends, to, Some(after));
-}
-
-/// A cutting line as boundary, from left to right.
-fn cross(edges: &mut Edges, [left, right]: CuttingLine, w: Weight) {
-    edges.line(left, right, w);
 }

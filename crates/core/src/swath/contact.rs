@@ -166,30 +166,24 @@ fn line_spans(path: &Segment, unit: &CuttingUnit, area: &Prepared, out: &mut Vec
 }
 
 fn arc_spans(arc: &CircularArc, unit: &CuttingUnit, area: &Prepared, out: &mut Vec<Span>) {
-    let centre = arc.radius_m.copysign(arc.sweep_rad);
     // A unit that straddles the centre is two lines, each of which keeps to its own side.
     for (part, _) in split(&Segment::Arc(*arc), unit) {
-        let (lo, hi) = (part.right_m() - centre, part.left_m() - centre);
-        half_arc_spans(arc, unit.ahead_m, lo, hi, area, out);
+        half_arc_spans(arc, &part, area, out);
     }
 }
 
-/// One cutting line, `lo..hi` across from the centre and wholly on one side of it.
-fn half_arc_spans(
-    arc: &CircularArc,
-    ahead: f64,
-    lo: f64,
-    hi: f64,
-    area: &Prepared,
-    out: &mut Vec<Span>,
-) {
+/// One cutting line that lies wholly on one side of the centre.
+fn half_arc_spans(arc: &CircularArc, line: &CuttingUnit, area: &Prepared, out: &mut Vec<Span>) {
+    let centre = arc.radius_m.copysign(arc.sweep_rad);
+    // Across from the centre.
+    let (lo, hi) = (line.right_m() - centre, line.left_m() - centre);
+    let ahead = line.ahead_m;
     let turn = if arc.sweep_rad >= 0.0 { 1.0 } else { -1.0 };
     let sweep = arc.sweep_rad.abs();
     let across_sign = if lo + hi >= 0.0 { 1.0 } else { -1.0 };
     let from_centre = |across: f64| (ahead * ahead + across * across).sqrt();
     let near_d = from_centre(lo.abs().min(hi.abs()));
     let far_d = from_centre(lo.abs().max(hi.abs()));
-    let centre = arc.radius_m.copysign(arc.sweep_rad);
     let near = swept_box(&Segment::Arc(*arc), ahead, lo + centre, hi + centre);
     // Heading at which the cutting line passes through a point at polar (d, angle).
     let heading = |p: Coord<f64>| {

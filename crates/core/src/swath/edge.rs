@@ -167,15 +167,14 @@ impl Edges {
         }
         let from = (a.y - centre.y).atan2(a.x - centre.x);
         // Whole turns beyond the first are one circle of that weight, however many there are.
-        let turns = (sweep_rad.abs() / TAU).floor();
-        // The remainder is exact, however many turns there are.
-        let rest = sweep_rad % TAU;
-        if turns >= 1.0 {
-            let times = w.times * turns as i32;
+        let turns = (sweep_rad.abs() / TAU).floor() as i32;
+        if turns >= 1 {
+            let times = w.times * turns;
             let w = Weight { times, ..w };
             self.part_turn(a, a, centre, radius, (from, TAU.copysign(sweep_rad)), w);
         }
-        self.part_turn(a, b, centre, radius, (from, rest), w);
+        // The remainder is exact, however many turns there are.
+        self.part_turn(a, b, centre, radius, (from, sweep_rad % TAU), w);
     }
 
     /// At most one turn, cut at the four extreme points of the circle.
@@ -188,63 +187,50 @@ impl Edges {
         (from, sweep): (f64, f64),
         w: Weight,
     ) {
-        let to = from + sweep;
-        let left = sweep >= 0.0;
-        let mut here = a;
-        let mut at = from;
-        let mut quarter = if left {
-            (from / FRAC_PI_2).floor() + 1.0
-        } else {
-            (from / FRAC_PI_2).ceil() - 1.0
-        };
+        let (to, way) = (from + sweep, 1.0_f64.copysign(sweep));
+        let mut quarter = way * ((way * from / FRAC_PI_2).floor() + 1.0);
+        let (mut here, mut at) = (a, from);
         loop {
             let mark = quarter * FRAC_PI_2;
-            let done = if left { mark >= to } else { mark <= to };
+            let done = way * mark >= way * to;
             let (next, next_at) = if done {
                 (b, to)
             } else {
                 (extreme(centre, radius, quarter), mark)
             };
-            let side = ((at + next_at) / 2.0).cos();
-            let r = if side >= 0.0 { radius } else { -radius };
+            let r = radius.copysign(((at + next_at) / 2.0).cos());
             self.push(here, next, Some((centre, r)), w);
             if done {
                 return;
             }
-            here = next;
-            at = mark;
-            quarter += if left { 1.0 } else { -1.0 };
+            (here, at) = (next, mark);
+            quarter += way;
         }
     }
 
     /// All rings of an area: outer rings filled, holes taken out.
     pub fn area(&mut self, area: &MultiPolygon<f64>, outer: Layer, hole: Option<Layer>) {
         for polygon in area {
-            self.ring(&polygon.exterior().0, outer, 1);
-            if let Some(hole) = hole {
-                for ring in polygon.interiors() {
-                    self.ring(&ring.0, hole, -1);
-                }
+            self.ring(polygon.exterior(), outer, 1);
+            for (ring, hole) in polygon.interiors().iter().zip(hole.into_iter().cycle()) {
+                self.ring(ring, hole, -1);
             }
         }
     }
 
-    fn ring(&mut self, ring: &[Coord<f64>], layer: Layer, times: i32) {
-        if ring.len() < 4 {
+    fn ring(&mut self, ring: &LineString<f64>, layer: Layer, times: i32) {
+        if ring.0.len() < 4 {
             return;
         }
-        if ring.iter().any(|c| !c.x.is_finite() || !c.y.is_finite()) {
+        if ring.0.iter().any(|c| !c.x.is_finite() || !c.y.is_finite()) {
             self.broken = true;
             return;
         }
-        let points: LineString<f64> = ring.iter().map(|&c| self.local(c)).collect();
+        let points = ring.0.iter().map(|&c| self.local(c)).collect();
         let outline = Polygon::new(points, Vec::new());
         // Rings count by what they enclose, whichever way round they were drawn.
-        let times = if outline.signed_area() < 0.0 {
-            -times
-        } else {
-            times
-        };
+        let turned = if outline.signed_area() < 0.0 { -1 } else { 1 };
+        let times = times * turned;
         for l in outline.exterior().lines() {
             self.line(l.start, l.end, Weight { times, layer });
         }

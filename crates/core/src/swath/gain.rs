@@ -81,13 +81,9 @@ impl<'a> Swath<'a> {
         let near =
             |b: &Window| b.0 <= window.1 && window.0 <= b.1 && b.2 <= window.3 && window.2 <= b.3;
         let others = self.passes.iter().enumerate();
-        for swept in others
-            .filter(|(i, _)| Some(*i) != without)
-            .flat_map(|(_, p)| p)
-        {
-            if near(&swept.bounds) {
-                edges.list.extend_from_slice(&swept.edges);
-            }
+        let others = others.filter(|(i, _)| Some(*i) != without);
+        for swept in others.flat_map(|(_, p)| p).filter(|s| near(&s.bounds)) {
+            edges.list.extend_from_slice(&swept.edges);
         }
         add_cut(&mut edges, self.units, with, Layer::Cut);
         // Ground to the right of the window or above or below it changes nothing in it.
@@ -159,13 +155,8 @@ mod tests {
     fn a_small_run_in_a_large_field_is_answered_by_the_few_edges_round_it() {
         // Holes of the grass to the left, to the right, above and below must not be felt.
         let mut grass = square(0.0, 100.0);
-        for (x, y) in [
-            (10.0, 50.0),
-            (80.0, 50.0),
-            (48.0, 10.0),
-            (48.0, 80.0),
-            (50.0, 50.0),
-        ] {
+        let holes = [(10, 50), (80, 50), (48, 10), (48, 80), (50, 50)];
+        for (x, y) in holes.map(|(x, y)| (f64::from(x), f64::from(y))) {
             grass.0[0].interiors_push(rect(x, y, 4.0, 4.0).exterior().clone());
         }
         let laid = Swath::new(&BAR, &grass, &square(0.0, 100.0));

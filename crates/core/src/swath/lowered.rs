@@ -57,28 +57,29 @@ fn grown(spans: &[Span], by_m: f64) -> Vec<Span> {
 }
 
 /// How the reels are worked along a chain that touches wanted ground and barred ground so.
-fn worked(
-    paths: &[Segment],
-    mut wanted: Vec<Span>,
-    barred: &[Span],
-    handling: &Handling,
-) -> Vec<Span> {
+fn worked(paths: &[Segment], wanted: Vec<Span>, barred: &[Span], handling: &Handling) -> Vec<Span> {
     let total: f64 = paths.iter().map(Segment::length_m).sum();
     // Bridge first, then take the barred stretches out, so that no bridge crosses them.
-    let mut bridged: Vec<Span> = Vec::new();
-    for s in wanted.drain(..) {
-        match bridged.last_mut() {
-            Some(last) if s.0 - last.1 < handling.bridge_m => last.1 = s.1,
-            _ => bridged.push(s),
-        }
-    }
+    let bridged = bridged(wanted, handling.bridge_m, |_, _| true);
     let mut down = subtract(&bridged, barred);
     down.retain(|s| s.1 - s.0 >= handling.shortest_m);
     for s in &mut down {
-        s.0 = s.0.max(0.0);
-        s.1 = s.1.min(total);
+        *s = (s.0.max(0.0), s.1.min(total));
     }
     down
+}
+
+/// Sorted stretches, those made one that are nearer to each other than `gap_m` where that is
+/// allowed.
+fn bridged(spans: Vec<Span>, gap_m: f64, allowed: impl Fn(f64, f64) -> bool) -> Vec<Span> {
+    let mut out: Vec<Span> = Vec::with_capacity(spans.len());
+    for s in spans {
+        match out.last_mut() {
+            Some(last) if s.0 - last.1 < gap_m && allowed(last.1, s.0) => last.1 = s.1,
+            _ => out.push(s),
+        }
+    }
+    out
 }
 
 /// What a line of a pattern is laid over.
@@ -108,21 +109,10 @@ pub fn lowered_over(paths: &[Segment], units: &[CuttingUnit], laid: &LaidOver<'_
         let more = worked(paths, on(laid.corners), &kept, &handling);
         all.extend(subtract(&more, &rough));
     }
-    let crosses = |spans: &[Span], a: f64, b: f64| spans.iter().any(|s| s.0 < b && s.1 > a);
-    let mut out: Vec<Span> = Vec::with_capacity(all.len());
-    for s in union(all) {
-        match out.last_mut() {
-            Some(last)
-                if s.0 - last.1 < SECOND_CUT_M
-                    && !crosses(&rough, last.1, s.0)
-                    && !crosses(&barred, last.1, s.0) =>
-            {
-                last.1 = s.1;
-            }
-            _ => out.push(s),
-        }
-    }
-    out.retain(|s| down.iter().any(|d| d.0 < s.1 && d.1 > s.0));
+    let meets = |spans: &[Span], a: f64, b: f64| spans.iter().any(|s| s.0 < b && s.1 > a);
+    let free = |a: f64, b: f64| !meets(&rough, a, b) && !meets(&barred, a, b);
+    let mut out = bridged(union(all), SECOND_CUT_M, free);
+    out.retain(|s| meets(&down, s.0, s.1));
     out
 }
 
@@ -138,33 +128,27 @@ pub fn tracks_between(paths: &[Segment], down: &[Span], from_m: f64, to_m: f64) 
     let mut start = 0.0;
     for p in paths {
         let len = p.length_m();
-        let mut cuts: Vec<f64> = vec![from_m.max(start), to_m.min(start + len)];
-        if cuts[1] - cuts[0] > MIN_LENGTH_M {
-            for &(a, b) in down {
-                cuts.extend([a, b].into_iter().filter(|c| {
-                    *c > from_m.max(start) + MIN_LENGTH_M
-                        && *c < to_m.min(start + len) - MIN_LENGTH_M
-                }));
-            }
-            cuts.sort_by(f64::total_cmp);
-            for w in cuts.windows(2) {
-                if w[1] - w[0] <= MIN_LENGTH_M {
-                    continue;
-                }
-                let mid = (w[0] + w[1]) / 2.0;
-                let whole = w[0] <= start + MIN_LENGTH_M && w[1] >= start + len - MIN_LENGTH_M;
-                let path = if whole {
-                    *p
-                } else {
-                    p.part((w[0] - start).max(0.0), (w[1] - start).min(len))
-                };
-                let lowered = down.iter().any(|s| s.0 <= mid && mid <= s.1);
-                out.push(if lowered {
-                    Track::down(path)
-                } else {
-                    Track::up(path)
-                });
-            }
+        let (from, to) = (from_m.max(start), to_m.min(start + len));
+        let inner = |c: &f64| *c > from + MIN_LENGTH_M && *c < to - MIN_LENGTH_M;
+        let mut cuts: Vec<f64> = down.iter().flat_map(|s| [s.0, s.1]).filter(inner).collect();
+        if to > from {
+            cuts.extend([from, to]);
+        }
+        cuts.sort_by(f64::total_cmp);
+        for w in cuts.windows(2).filter(|w| w[1] - w[0] > MIN_LENGTH_M) {
+            let whole = w[0] <= start + MIN_LENGTH_M && w[1] >= start + len - MIN_LENGTH_M;
+            let path = if whole {
+                *p
+            } else {
+                p.part((w[0] - start).max(0.0), (w[1] - start).min(len))
+            };
+            let mid = (w[0] + w[1]) / 2.0;
+            let lowered = down.iter().any(|s| s.0 <= mid && mid <= s.1);
+            out.push(if lowered {
+                Track::down(path)
+            } else {
+                Track::up(path)
+            });
         }
         start += len;
     }

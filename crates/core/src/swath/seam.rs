@@ -191,21 +191,16 @@ mod tests {
         let length = |add: fn(&mut Edges, &[CuttingUnit], &[Track], Layer)| -> f64 {
             let mut edges = Edges::new(Coord { x: 0.0, y: 0.0 });
             add(&mut edges, &units, &tracks, Layer::Cut);
-            edges
-                .list
-                .iter()
-                .map(|e| (e.x1 - e.x0).hypot(e.y1 - e.y0))
-                .sum()
+            let lengths = edges.list.iter().map(|e| (e.x1 - e.x0).hypot(e.y1 - e.y0));
+            lengths.sum()
         };
         let across = 5.0 * 0.56 * 2.0;
         assert_relative_eq!(length(add_swept), 10.0 * 20.0 + across, epsilon = 1e-9);
         // At each seam each side is left out but for the lead of one unit over the other.
         let seams = 4.0 * (2.0 * 1.22 + 2.0 * 0.06);
         assert_relative_eq!(length(add_cut), 2.0 * 20.0 + across + seams, epsilon = 1e-9);
-        let ((all, _), (once, _)) = (
-            swept(add_swept, &units, &tracks),
-            swept(add_cut, &units, &tracks),
-        );
+        let (all, _) = swept(add_swept, &units, &tracks);
+        let (once, _) = swept(add_cut, &units, &tracks);
         let seam_m2 = 4.0 * 0.06 * (20.0 - 1.22);
         assert_relative_eq!(once.swept_m2, all.swept_m2 - seam_m2, epsilon = 1e-9);
         assert_relative_eq!(once.cut_m2, all.cut_m2, epsilon = 1e-9);

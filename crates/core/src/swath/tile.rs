@@ -204,24 +204,26 @@ fn under(edge: &Edge, xa: f64, xb: f64, h: f64) -> f64 {
 }
 
 /// Adds the heights at which two parts cross. A height too many only costs a slab.
-fn crossings(a: &EdgePart, b: &EdgePart, events: &mut Vec<f64>) {
+fn crossings(a: &EdgePart, b: &EdgePart, out: &mut Vec<f64>) {
     let (ya, yb) = (a.y0.max(b.y0), a.y1.min(b.y1));
     if ya >= yb || a.x0.max(a.x1) < b.x0.min(b.x1) || b.x0.max(b.x1) < a.x0.min(a.x1) {
         return;
     }
+    let mut add = |y: f64| {
+        if y > ya && y < yb {
+            out.push(y);
+        }
+    };
     match (a.edge.r == 0.0, b.edge.r == 0.0) {
         (true, true) => {
             let (d0, d1) = (a.x_at(ya) - b.x_at(ya), a.x_at(yb) - b.x_at(yb));
             if d0 * d1 < 0.0 {
-                let y = ya + (yb - ya) * (d0 / (d0 - d1));
-                if y > ya && y < yb {
-                    events.push(y);
-                }
+                add(ya + (yb - ya) * (d0 / (d0 - d1)));
             }
         }
-        (true, false) => line_circle(a, b, (ya, yb), events),
-        (false, true) => line_circle(b, a, (ya, yb), events),
-        (false, false) => circle_circle(a, b, (ya, yb), events),
+        (true, false) => line_circle(a, b, add),
+        (false, true) => line_circle(b, a, add),
+        (false, false) => circle_circle(a, b, add),
     }
 }
 
@@ -231,47 +233,34 @@ fn on_half(p: &EdgePart, x: f64) -> bool {
     (x - p.edge.cx) * p.edge.r.signum() >= -1e-6 * p.edge.r.abs()
 }
 
-fn line_circle(line: &EdgePart, arc: &EdgePart, (ya, yb): (f64, f64), events: &mut Vec<f64>) {
+fn line_circle(line: &EdgePart, arc: &EdgePart, mut add: impl FnMut(f64)) {
     let (px, py) = (line.x0 - arc.edge.cx, line.y0 - arc.edge.cy);
     let (dx, dy) = (line.x1 - line.x0, line.y1 - line.y0);
     let len = (dx * dx + dy * dy).sqrt();
     let (ux, uy) = (dx / len, dy / len);
     let (along, off) = (px * ux + py * uy, px * uy - py * ux);
     let r = arc.edge.r.abs();
-    let half2 = (r - off.abs()) * (r + off.abs());
-    if half2 < 0.0 {
-        return;
-    }
-    let half = half2.sqrt();
+    // No root where they do not meet: nothing is on a half of it.
+    let half = ((r - off.abs()) * (r + off.abs())).sqrt();
     for s in [-along - half, -along + half] {
-        let y = line.y0 + s * uy;
-        if y > ya && y < yb && on_half(arc, line.x0 + s * ux) {
-            events.push(y);
+        if on_half(arc, line.x0 + s * ux) {
+            add(line.y0 + s * uy);
         }
     }
 }
 
-fn circle_circle(a: &EdgePart, b: &EdgePart, (ya, yb): (f64, f64), events: &mut Vec<f64>) {
+fn circle_circle(a: &EdgePart, b: &EdgePart, mut add: impl FnMut(f64)) {
     let (dx, dy) = (b.edge.cx - a.edge.cx, b.edge.cy - a.edge.cy);
     let d2 = dx * dx + dy * dy;
-    if d2 == 0.0 {
-        return;
-    }
     let (ra, rb) = (a.edge.r.abs(), b.edge.r.abs());
-    // Along the line of centres, in units of their distance.
+    // Along the line of centres, in units of their distance; no root where they do not meet, nor
+    // about one centre.
     let t = 0.5 + (ra - rb) * (ra + rb) / (2.0 * d2);
-    let half2 = ra * ra / d2 - t * t;
-    if half2 < 0.0 || !half2.is_finite() {
-        return;
-    }
-    let half = half2.sqrt();
+    let half = (ra * ra / d2 - t * t).sqrt();
     for s in [-half, half] {
-        let y = a.edge.cy + t * dy + s * dx;
-        if y > ya && y < yb {
-            let x = a.edge.cx + t * dx - s * dy;
-            if on_half(a, x) && on_half(b, x) {
-                events.push(y);
-            }
+        let x = a.edge.cx + t * dx - s * dy;
+        if on_half(a, x) && on_half(b, x) {
+            add(a.edge.cy + t * dy + s * dx);
         }
     }
 }

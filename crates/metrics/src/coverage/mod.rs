@@ -83,20 +83,18 @@
 //! ```
 
 #[cfg(test)]
-mod closed_forms;
-#[cfg(test)]
-mod hostile;
-mod outlines;
+mod tests;
 
 pub use crossgrain_core::inside::swath::Coverage;
-use crossgrain_core::inside::swath::{Edges, Layer, add_cut, add_swept, tally};
-use crossgrain_core::{Fairway, Mow, Mower, Track};
+use crossgrain_core::inside::swath::shapes::survey;
+use crossgrain_core::inside::swath::{Edges, Layer, State, add_cut, add_swept, tally};
+use crossgrain_core::{CuttingUnit, Fairway, Mow, Mower, Track};
 use geo::Area;
 use geo_types::{Coord, MultiPolygon};
 
-pub use outlines::{
-    OUTLINE_TOLERANCE_M, Outlines, cover_and_missed, cut_and_missed, outlines, survey,
-};
+/// How far an outline may lie from the true shape, metres: a hair's breadth at any scale a
+/// sheet is drawn at.
+pub const OUTLINE_TOLERANCE_M: f64 = 0.01;
 
 /// What is measured: ground, reach, keep-outs, and the tracks of one mow.
 #[derive(Debug, Clone, Copy)]
@@ -137,29 +135,68 @@ pub(crate) fn scene<'a>(
 
 /// Measures a scene.
 pub fn cover(scene: &Scene<'_>) -> Coverage {
-    tally(&boundary(scene), scene.ground.unsigned_area())
+    tally(&boundary(scene, add_swept), scene.ground.unsigned_area())
+}
+
+/// What a mow left and what it cut too much.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Outlines {
+    /// Ground inside the reach that was never cut.
+    pub missed: MultiPolygon<f64>,
+    /// Where a lowered reel went outside the outline, keep-outs aside.
+    pub overrun: MultiPolygon<f64>,
+    /// Where a lowered reel went into a keep-out.
+    pub keepout_cut: MultiPolygon<f64>,
+}
+
+/// The outlines of a scene. Each lies within `tolerance_m` of the true shape; shapes of less
+/// than `tolerance_m` squared are left out. Neighbours may touch or overlap by as much as they are
+/// simplified.
+pub fn outlines(scene: &Scene<'_>, tolerance_m: f64) -> Outlines {
+    let kind = |s: &State| {
+        let kinds = [s.is_missed(), s.is_overrun(), s.is_keepout_cut()];
+        kinds.iter().position(|k| *k)
+    };
+    let edges = boundary(scene, add_swept);
+    let (_, [missed, overrun, keepout_cut]) =
+        survey(&edges, scene.ground.unsigned_area(), tolerance_m, kind);
+    Outlines {
+        missed,
+        overrun,
+        keepout_cut,
+    }
+}
+
+/// Areas of a scene and the outlines of what was missed, by one sweep: see [`outlines`].
+pub fn cover_and_missed(scene: &Scene<'_>, tolerance_m: f64) -> (Coverage, MultiPolygon<f64>) {
+    with_missed(scene, add_swept, tolerance_m)
+}
+
+/// The same where it matters only whether ground is cut, not how often: what two units cut in one
+/// pass may count once in `times_cut_m2` and `swept_m2`. Quicker with several units.
+pub fn cut_and_missed(scene: &Scene<'_>, tolerance_m: f64) -> (Coverage, MultiPolygon<f64>) {
+    with_missed(scene, add_cut, tolerance_m)
+}
+
+fn with_missed(scene: &Scene<'_>, add: Add, tolerance_m: f64) -> (Coverage, MultiPolygon<f64>) {
+    let kind = |s: &State| s.is_missed().then_some(0);
+    let edges = boundary(scene, add);
+    let (cover, [missed]) = survey(&edges, scene.ground.unsigned_area(), tolerance_m, kind);
+    (cover, missed)
 }
 
 /// How many boundary edges the sweep of a scene works on, for judging cost.
 pub fn edge_count(scene: &Scene<'_>) -> usize {
-    boundary(scene).count()
+    boundary(scene, add_swept).count()
 }
+
+/// Adds what units sweep along tracks.
+type Add = fn(&mut Edges, &[CuttingUnit], &[Track], Layer);
 
 /// All directed boundaries of a scene.
-fn boundary(scene: &Scene<'_>) -> Edges {
+fn boundary(scene: &Scene<'_>, add: Add) -> Edges {
     let mut edges = Edges::new(origin(scene));
-    add_swept(&mut edges, &scene.mower.units, scene.tracks, Layer::Cut);
-    with_ground(edges, scene)
-}
-
-/// The same, with what two units cut in one pass counted once where that saves edges.
-fn boundary_once(scene: &Scene<'_>) -> Edges {
-    let mut edges = Edges::new(origin(scene));
-    add_cut(&mut edges, &scene.mower.units, scene.tracks, Layer::Cut);
-    with_ground(edges, scene)
-}
-
-fn with_ground(mut edges: Edges, scene: &Scene<'_>) -> Edges {
+    add(&mut edges, &scene.mower.units, scene.tracks, Layer::Cut);
     edges.area(scene.ground, Layer::Outer, Some(Layer::Hole));
     edges.area(scene.keep_outs, Layer::Keep, Some(Layer::Keep));
     edges.area(scene.reach, Layer::Reach, Some(Layer::Reach));
@@ -168,56 +205,11 @@ fn with_ground(mut edges: Edges, scene: &Scene<'_>) -> Edges {
 
 /// A place near the ground, in whole metres so that shifting to it loses little.
 fn origin(scene: &Scene<'_>) -> Coord<f64> {
-    scene
-        .ground
-        .iter()
-        .flat_map(|p| p.exterior().0.iter())
-        .copied()
-        .chain(scene.tracks.iter().map(|t| t.path.start().at))
+    let corners = scene.ground.iter().flat_map(|p| &p.exterior().0).copied();
+    let starts = scene.tracks.iter().map(|t| t.path.start().at);
+    let place = corners
+        .chain(starts)
         .find(|c| c.x.is_finite() && c.y.is_finite())
-        .map_or(Coord { x: 0.0, y: 0.0 }, |c| Coord {
-            x: c.x.round(),
-            y: c.y.round(),
-        })
-}
-
-#[cfg(all(test, feature = "rayon"))]
-mod tests {
-    use super::*;
-    use crate::drawn::arc;
-    use crossgrain_core::inside::swath::shapes;
-    use geo_types::polygon;
-    use std::f64::consts::TAU;
-
-    #[test]
-    fn the_same_bytes_at_any_thread_count() {
-        let ground = MultiPolygon(vec![
-            polygon![(x: 0.0, y: 0.0), (x: 61.0, y: 7.0), (x: 50.0, y: 70.0), (x: -3.0, y: 44.0)],
-        ]);
-        let tracks: Vec<Track> = (0..200)
-            .map(|i| {
-                let (column, row) = (f64::from(i % 20), f64::from(i / 20));
-                arc(2.9 * column, 7.1 * row, 3.3, 0.1 * column, TAU)
-            })
-            .collect();
-        let scene = Scene {
-            ground: &ground,
-            reach: &ground,
-            keep_outs: &MultiPolygon(vec![]),
-            mower: &Mower::bar(2.54),
-            tracks: &tracks,
-        };
-        // One row after the other, without any pool.
-        let edges = boundary(&scene);
-        let area_m2 = scene.ground.unsigned_area();
-        let (one, []) = shapes::survey(&edges, area_m2, 0.01, |_| None);
-        assert!(one.times_cut_m2.len() > 4);
-        for threads in [1, 2, 5] {
-            let pool = rayon::ThreadPoolBuilder::new()
-                .num_threads(threads)
-                .build()
-                .unwrap();
-            assert_eq!(pool.install(|| tally(&edges, area_m2)), one);
-        }
-    }
+        .unwrap_or_default();
+    (place.x.round(), place.y.round()).into()
 }

@@ -4,7 +4,7 @@
 use crossgrain_core::inside::ground::{FairwayParts, fairway};
 use crossgrain_core::inside::model::pattern::CrossSets;
 use crossgrain_core::inside::model::quantity::{UnitSystem, compass_deg};
-use crossgrain_core::inside::planner::plan_each;
+use crossgrain_core::inside::planner::plan_each_and;
 use crossgrain_core::{Course, Fairway, Heading, Mow, Mower, Pattern, Role, Settings, plan};
 use crossgrain_formats::day::{DayFile, TurnEntry};
 use crossgrain_formats::plan::{self as plan_file, Entry};
@@ -61,7 +61,7 @@ fn planned(course: &Course, mower: &Mower, visits: &[Visit]) -> Vec<Distinct> {
     }
     let done = each(&wanted, |(f, settings)| {
         let fairway = &course.fairways[*f];
-        let mows = plan_each(fairway, mower, settings);
+        let mows = plan_each_and(fairway, mower, settings, |mow, _| mow);
         (mows.into_iter().zip(settings))
             .map(|(mow, settings)| {
                 let mow = mow.unwrap();

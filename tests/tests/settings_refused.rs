@@ -1,7 +1,7 @@
 //! Settings of patterns that make no sense are refused by name, and groundwork is shared only where
 //! it suits.
 
-use crossgrain_core::inside::planner::plan_each;
+use crossgrain_core::inside::planner::plan_each_and;
 use crossgrain_core::{
     CrossSets, Fairway, Groundwork, Guide, Heading, LoopTrain, Mower, Pattern, PlanError, Sense,
     Settings, plan,
@@ -119,7 +119,8 @@ fn groundwork_is_shared_where_it_suits_and_laid_anew_where_not() {
     each[3].turn_shift = 2;
     each[4].overlap_m = 0.3;
     let alone: Vec<_> = each.iter().map(|s| plan(&f, &m, s)).collect();
-    assert_eq!(plan_each(&f, &m, &each), alone);
+    let planned = |each: &[Settings]| plan_each_and(&f, &m, each, |mow, _| mow);
+    assert_eq!(planned(&each), alone);
     let ready = Groundwork::new(&f, &m, &each[0]).unwrap();
     let suits: Vec<bool> = each.iter().map(|s| ready.suits(s)).collect();
     assert_eq!(suits, [true, true, false, false, false]);
@@ -130,7 +131,7 @@ fn groundwork_is_shared_where_it_suits_and_laid_anew_where_not() {
     // One refused among several leaves the others as they are.
     let mut bad = each[0].clone();
     bad.overlap_m = f64::NAN;
-    let mixed = plan_each(&f, &m, &[each[0].clone(), bad.clone(), each[1].clone()]);
+    let mixed = planned(&[each[0].clone(), bad.clone(), each[1].clone()]);
     assert!(mixed[1].is_err());
     assert_eq!((&mixed[0], &mixed[2]), (&alone[0], &alone[1]));
     assert!(matches!(ready.plan(&bad), Err(PlanError::BadValue { .. })));

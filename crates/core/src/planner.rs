@@ -265,17 +265,8 @@ impl<'a> Groundwork<'a> {
     }
 }
 
-/// Plans several mows of one fairway by one mower, each in its settings. Neighbours in the list
-/// share their groundwork where they allow it.
-pub fn plan_each(
-    fairway: &Fairway,
-    mower: &Mower,
-    settings: &[Settings],
-) -> Vec<Result<Mow, PlanError>> {
-    plan_each_and(fairway, mower, settings, |mow, _| mow)
-}
-
-/// The same, with something done to each mow while the groundwork is at hand.
+/// Plans several mows of one fairway by one mower, each in its settings, and does something with
+/// each while the groundwork is at hand. Neighbours in the list share it where they allow it.
 pub fn plan_each_and<T>(
     fairway: &Fairway,
     mower: &Mower,

@@ -246,6 +246,12 @@ mod tests {
             polygon![(x: 0.0, y: 0.0), (x: 40.0, y: 0.0), (x: 40.0, y: 4.0), (x: 0.0, y: 4.0)];
         let fairway = Fairway::builder("1").outline(outline).build().unwrap();
         let turn = arc(40.0, 2.0, 1.0, -FRAC_PI_2, PI).path;
+        let leg = |tracks, role| PlacedLeg {
+            tracks,
+            role,
+            step: 0,
+            line: None,
+        };
         let mut settings = UsedSettings::default();
         settings.pass_floor = 2;
         let mow = MowParts {
@@ -261,18 +267,8 @@ mod tests {
                 Track::up(line(0.0, 3.0, 0.0, 8.0).path),
             ],
             legs: vec![
-                PlacedLeg {
-                    tracks: 0..1,
-                    role: Role::Stripe { set: 0, index: 0 },
-                    step: 0,
-                    line: None,
-                },
-                PlacedLeg {
-                    tracks: 2..3,
-                    role: Role::Lane { lane: 0 },
-                    step: 0,
-                    line: None,
-                },
+                leg(0..1, Role::Stripe { set: 0, index: 0 }),
+                leg(2..3, Role::Lane { lane: 0 }),
             ],
             steps: Vec::new(),
             notes: vec![],
@@ -339,8 +335,7 @@ mod tests {
         let (fairway, mow) = strip_mow();
         let mut parts = MowParts::from(mow);
         parts.tracks[0] = line(0.0, f64::NAN, 40.0, 1.0);
-        let mow = parts.mow();
-        let m = measure(&fairway, &Mower::bar(2.0), &mow);
+        let m = measure(&fairway, &Mower::bar(2.0), &parts.mow());
         assert!(m.area_error_bound_m2.is_infinite());
         assert_relative_eq!(m.fairway_m2, 160.0, max_relative = 1e-12);
     }

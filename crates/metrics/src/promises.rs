@@ -102,11 +102,12 @@ pub fn broken(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crossgrain_core::MowParts;
-    use crossgrain_core::{Fairway, Heading, KeepOutKind, Pattern, Segment, Settings, Track, plan};
-    use geo_types::{Rect, coord};
+    use crate::drawn::line;
+    use crossgrain_core::{Fairway, Heading, KeepOutKind, MowParts};
+    use crossgrain_core::{Pattern, Settings, Track, plan};
+    use geo_types::{Polygon, Rect, coord};
 
-    fn block(x: f64, y: f64, w: f64, h: f64) -> geo_types::Polygon<f64> {
+    fn block(x: f64, y: f64, w: f64, h: f64) -> Polygon<f64> {
         Rect::new(coord! {x: x, y: y}, coord! {x: x + w, y: y + h}).to_polygon()
     }
 
@@ -120,19 +121,11 @@ mod tests {
 
     /// A sound mow that then drives 20 m over whatever lies east of the fairway.
     fn drive_on(f: &Fairway, mower: &Mower) -> Mow {
-        let mow = plan(
-            f,
-            mower,
-            &Settings::new(Pattern::Stripes {
-                heading: Heading::Along,
-            }),
-        )
-        .unwrap();
-        let mut parts = MowParts::from(mow);
-        parts.tracks.push(Track::up(Segment::Line {
-            from: Coord { x: 120., y: 15. },
-            to: Coord { x: 140., y: 15. },
-        }));
+        let heading = Heading::Along;
+        let settings = Settings::new(Pattern::Stripes { heading });
+        let mut parts = MowParts::from(plan(f, mower, &settings).unwrap());
+        let on = line(120., 15., 140., 15.).path;
+        parts.tracks.push(Track::up(on));
         parts.mow()
     }
 
@@ -160,17 +153,15 @@ mod tests {
         let mower = Mower::bar(2.54);
         let mow = drive_on(&f, &mower);
         let sound = crate::measure(&f, &mower, &mow);
-        let missed = |m2: f64, places: Vec<geo_types::Polygon<f64>>| {
+        let missed = |m2: f64, places: Vec<Polygon<f64>>| {
             let m = Measures {
                 missed_m2: m2,
                 ..sound.clone()
             };
             broken(&mower, &mow, &m, &MultiPolygon(places))
         };
-        assert_eq!(
-            missed(0.6, vec![block(0., 0., 0.4, 1.), block(9., 0., 0.2, 1.)]),
-            []
-        );
+        let specks = vec![block(0., 0., 0.4, 1.), block(9., 0., 0.2, 1.)];
+        assert_eq!(missed(0.6, specks), []);
         let [
             Broken::MissedPlace {
                 area_m2,

@@ -4,7 +4,7 @@ use crate::model::ground::Fairway;
 use crate::polygon::overlay::{Overlay, merged};
 use crate::swath::contact::Prepared;
 use geo::{BoundingRect, Distance, Euclidean, InteriorPoint};
-use geo_types::{Coord, MultiPolygon, Point, Polygon, Rect};
+use geo_types::{Coord, LineString, MultiPolygon, Point, Polygon, Rect};
 
 /// Where no reel may be down, and the fairway without holes.
 #[derive(Debug, Clone)]
@@ -29,10 +29,7 @@ fn round(area: &MultiPolygon<f64>) -> MultiPolygon<f64> {
     let Some(b) = area.bounding_rect() else {
         return MultiPolygon(Vec::new());
     };
-    let by = Coord {
-        x: ROUGH_M,
-        y: ROUGH_M,
-    };
+    let by = Coord::from((ROUGH_M, ROUGH_M));
     let frame = Rect::new(b.min() - by, b.max() + by).to_polygon();
     let holes = area.iter().map(|p| p.exterior().clone()).collect();
     MultiPolygon(vec![Polygon::new(frame.exterior().clone(), holes)])
@@ -41,20 +38,12 @@ fn round(area: &MultiPolygon<f64>) -> MultiPolygon<f64> {
 impl Barriers {
     /// Gathers the barriers of a fairway.
     pub fn of(fairway: &Fairway) -> Self {
-        let mut all: Vec<Polygon<f64>> = fairway.keep_outs.iter().map(|k| k.area.clone()).collect();
-        for p in &fairway.outline {
-            all.extend(
-                p.interiors()
-                    .iter()
-                    .map(|r| Polygon::new(r.clone(), Vec::new())),
-            );
-        }
-        let area = merged(&all);
-        let filled: Vec<Polygon<f64>> = fairway
-            .outline
-            .iter()
-            .map(|p| Polygon::new(p.exterior().clone(), Vec::new()))
-            .collect();
+        let alone = |r: &LineString<f64>| Polygon::new(r.clone(), Vec::new());
+        let outline = &fairway.outline;
+        let holes = outline.iter().flat_map(|p| p.interiors()).map(alone);
+        let keep_outs = fairway.keep_outs.iter().map(|k| k.area.clone());
+        let area = merged(&keep_outs.chain(holes).collect::<Vec<_>>());
+        let filled: Vec<_> = outline.iter().map(|p| alone(p.exterior())).collect();
         let solid = merged(&filled);
         Self {
             prepared: Prepared::new(&area),
@@ -85,16 +74,13 @@ fn joined(fairway: &Fairway) -> Vec<usize> {
     }
     let barred: Vec<Polygon<f64>> = fairway.barriers().map(|k| k.area.clone()).collect();
     let undivided = fairway.outline.difference(&merged(&barred));
-    let whole: Vec<usize> = fairway
-        .ground
-        .iter()
-        .map(|p| {
-            let at = p.interior_point().map_or(p.exterior().0[0], |c| c.0);
-            part_of(&undivided.0, at)
-        })
-        .collect();
-    let first = |w: &usize| whole.iter().position(|x| x == w).unwrap_or(0);
-    whole.iter().map(first).collect()
+    let whole = |p: &Polygon<f64>| {
+        let at = p.interior_point().map_or(p.exterior().0[0], |c| c.0);
+        part_of(&undivided.0, at)
+    };
+    let wholes: Vec<usize> = fairway.ground.iter().map(whole).collect();
+    let first = |w| wholes.iter().position(|x| x == w).unwrap_or(0);
+    wholes.iter().map(first).collect()
 }
 
 /// The part that a place lies on or nearest to, by its place among the polygons.

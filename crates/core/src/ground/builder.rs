@@ -98,35 +98,24 @@ mod tests {
     fn every_fault_is_told_and_the_first_is_the_source() {
         let bow_tie = polygon![(x: 0., y: 0.), (x: 9., y: 9.), (x: 9., y: 0.), (x: 0., y: 9.)];
         let thread = polygon![(x: 0., y: 0.), (x: 9., y: 0.), (x: 0., y: 0.)];
-        let faults = Fairway::builder("3")
-            .outline(bow_tie)
-            .outline(thread)
-            .build()
-            .unwrap_err();
+        let drawn = Fairway::builder("3").outline(bow_tie).outline(thread);
+        let faults = drawn.build().unwrap_err();
         let all: Vec<Fault> = faults.clone().into_iter().collect();
         assert!(matches!(
             all[..],
             [Fault::SelfCrossing { .. }, Fault::TooFewPoints { .. }]
         ));
-        assert_eq!(faults.to_string().lines().count(), 2);
-        assert_eq!(
-            faults.source().map(ToString::to_string),
-            Some(all[0].to_string())
-        );
-        assert_eq!(
-            Fairway::builder("4").build().unwrap_err().to_string(),
-            Fault::NoOutline.to_string()
-        );
+        assert_eq!(faults.to_string(), format!("{}\n{}", all[0], all[1]));
+        let source = faults.source().map(ToString::to_string);
+        assert_eq!(source, Some(all[0].to_string()));
     }
 
     #[test]
     fn what_was_put_right_is_told() {
         let clockwise =
             polygon![(x: 0., y: 0.), (x: 0., y: 30.), (x: 90., y: 30.), (x: 90., y: 0.)];
-        let (f, repairs) = Fairway::builder("5")
-            .outline(clockwise)
-            .build_and_tell()
-            .unwrap();
+        let drawn = Fairway::builder("5").outline(clockwise);
+        let (f, repairs) = drawn.build_and_tell().unwrap();
         assert!(matches!(repairs[..], [Repair::Rewound { .. }]));
         assert_eq!(f.ground_m2(), 2700.0);
     }

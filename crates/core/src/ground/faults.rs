@@ -224,10 +224,7 @@ impl Fault {
             | Fault::NoArea { location, .. }
             | Fault::SelfCrossing { location, .. }
             | Fault::HoleCovers { location } => Some(location),
-            Fault::NoOutline
-            | Fault::TooManyVertices { .. }
-            | Fault::TooManyCrossings { .. }
-            | Fault::Covered { .. } => None,
+            _ => None,
         }
     }
 
@@ -350,7 +347,7 @@ impl Repair {
             | Repair::HolesMerged { location }
             | Repair::HoleOutside { location }
             | Repair::Dropped { location, .. } => Some(location),
-            Repair::PartsMerged { .. } | Repair::Sliver { .. } => None,
+            _ => None,
         }
     }
 

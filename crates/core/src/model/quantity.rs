@@ -41,9 +41,9 @@ pub struct QuantityError {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Unreadable {
     /// A number without a unit: the units that would do.
-    NoUnit(&'static str),
+    NoUnit(Units),
     /// A unit nobody knows, and the units that would do.
-    UnknownUnit(String, &'static str),
+    UnknownUnit(String, Units),
     /// No number in front of the unit.
     NotANumber,
     /// A number too large, infinite or not a number at all.
@@ -52,13 +52,15 @@ pub enum Unreadable {
 
 impl fmt::Display for QuantityError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let list = |units: Units| units.iter().map(|u| u.0).collect::<Vec<_>>().join(", ");
         write!(f, "'{}'", self.text)?;
         match &self.reason {
-            Unreadable::NoUnit(expected) => {
-                write!(f, " has no unit; write one after it: {expected}")
+            Unreadable::NoUnit(units) => {
+                write!(f, " has no unit; write one after it: {}", list(units))
             }
-            Unreadable::UnknownUnit(unit, expected) => {
-                write!(f, ": the unit '{unit}' is not known; use one of {expected}")
+            Unreadable::UnknownUnit(unit, units) => {
+                let known = list(units);
+                write!(f, ": the unit '{unit}' is not known; use one of {known}")
             }
             Unreadable::NotANumber => write!(f, " does not start with a number, such as 100in"),
             Unreadable::OutOfRange => write!(f, " is not a finite number of sensible size"),
@@ -68,8 +70,18 @@ impl fmt::Display for QuantityError {
 
 impl std::error::Error for QuantityError {}
 
-const LENGTHS: &str = "in, ft, yd, mm, cm, m";
-const SPEEDS: &str = "mph, km/h, m/s";
+/// Names of units and what one of each is in metres or metres per second.
+pub type Units = &'static [(&'static str, f64)];
+
+const LENGTHS: Units = &[
+    ("in", INCH_M),
+    ("ft", FOOT_M),
+    ("yd", YARD_M),
+    ("mm", 0.001),
+    ("cm", 0.01),
+    ("m", 1.0),
+];
+const SPEEDS: Units = &[("mph", MPH_M_S), ("km/h", KMH_M_S), ("m/s", 1.0)];
 // Larger than any course; keeps later arithmetic far from overflow.
 const MAX_QUANTITY: f64 = 1e7;
 
@@ -84,17 +96,7 @@ const MAX_QUANTITY: f64 = 1e7;
 /// assert!(parse_length_m("100").is_err());
 /// ```
 pub fn parse_length_m(text: &str) -> Result<f64, QuantityError> {
-    parse(text, LENGTHS, |u| {
-        Some(match u {
-            "in" => INCH_M,
-            "ft" => FOOT_M,
-            "yd" => YARD_M,
-            "mm" => 0.001,
-            "cm" => 0.01,
-            "m" => 1.0,
-            _ => return None,
-        })
-    })
+    parse(text, LENGTHS)
 }
 
 /// Reads a speed such as `5mph` or `8 km/h`. Returns metres per second.
@@ -102,21 +104,10 @@ pub fn parse_length_m(text: &str) -> Result<f64, QuantityError> {
 /// # Errors
 /// [`QuantityError`] with the text and the reason.
 pub fn parse_speed_m_s(text: &str) -> Result<f64, QuantityError> {
-    parse(text, SPEEDS, |u| {
-        Some(match u {
-            "mph" => MPH_M_S,
-            "km/h" => KMH_M_S,
-            "m/s" => 1.0,
-            _ => return None,
-        })
-    })
+    parse(text, SPEEDS)
 }
 
-fn parse(
-    text: &str,
-    expected: &'static str,
-    factor: impl Fn(&str) -> Option<f64>,
-) -> Result<f64, QuantityError> {
+fn parse(text: &str, units: Units) -> Result<f64, QuantityError> {
     let trimmed = text.trim();
     let split = trimmed
         .char_indices()
@@ -139,11 +130,11 @@ fn parse(
         .parse()
         .map_err(|_| refused(Unreadable::NotANumber))?;
     if unit.is_empty() {
-        return Err(refused(Unreadable::NoUnit(expected)));
+        return Err(refused(Unreadable::NoUnit(units)));
     }
-    let factor = factor(&unit.to_ascii_lowercase())
-        .ok_or_else(|| refused(Unreadable::UnknownUnit(unit.to_string(), expected)))?;
-    let value = number * factor;
+    let known = units.iter().find(|u| unit.eq_ignore_ascii_case(u.0));
+    let known = known.ok_or_else(|| refused(Unreadable::UnknownUnit(unit.to_string(), units)))?;
+    let value = number * known.1;
     if value.is_nan() || value.abs() > MAX_QUANTITY {
         return Err(refused(Unreadable::OutOfRange));
     }

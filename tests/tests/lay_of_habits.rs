@@ -65,10 +65,7 @@ fn grid(tracks: &[Track]) -> LayGrid {
 
 /// Least and largest R1 and R2 in the interior, after these mows.
 fn interior(mows: &[Vec<Track>]) -> [(f64, f64); 2] {
-    let mut all = LayGrid::empty(&fairway(), CELL_M);
-    for m in mows {
-        all.add(&grid(m), 1.0).unwrap();
-    }
+    let all = grid(&mows.concat());
     let mut out = [(f64::MAX, f64::MIN); 2];
     let mut cells = 0;
     for c in all.cells() {
@@ -124,22 +121,19 @@ fn three_axes_of_the_check_table() {
 fn the_sums_that_headings_are_chosen_on_say_the_same() {
     // Single precision in memory: 1e-5 is what the choice rests on.
     let mut total: Vec<Sum> = Vec::new();
-    let mut grids = LayGrid::empty(&fairway(), CELL_M);
+    let mut all: Vec<Track> = Vec::new();
     for (i, h) in CLOCK_ROTATION.iter().cycle().take(6).enumerate() {
         let t = tracks(*h);
-        let g = grid(&t);
-        let s = sums(&g);
+        let s = sums(&grid(&t));
         total.resize(s.len(), Sum::default());
         let turned = i % 3 == 1;
         for (a, b) in total.iter_mut().zip(&s) {
             a.add(b, 1.0, turned);
         }
-        grids
-            .add(&if turned { grid(&back(&t)) } else { g }, 1.0)
-            .unwrap();
+        all.extend(if turned { back(&t) } else { t });
     }
     let mut compared = 0;
-    for (c, s) in grids.cells().zip(&total) {
+    for (c, s) in grid(&all).cells().zip(&total) {
         if let (Some(r1), Some(r2), Some(ours)) = (c.r1, c.r2, s.lay()) {
             assert!((r1 - f64::from(ours.0)).abs() < 1e-5, "{r1} {ours:?}");
             assert!((r2 - f64::from(ours.1)).abs() < 1e-5, "{r2} {ours:?}");

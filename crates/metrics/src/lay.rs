@@ -1,15 +1,12 @@
 //! The lay of the grass: which way the deck passed over each cell, and how one-sided that is.
 //!
 //! Every time a cutting unit passes over a point in direction t it adds a unit vector there.
-//! A cell keeps four sums over the ground it holds, each weighted by the area cut: of the
-//! vectors e^(it), and of the doubled vectors e^(2it), besides the plain area. From them
+//! A cell keeps five sums over the ground it holds, each weighted by the area cut: the plain area,
+//! and both parts of the vectors e^(it) and of the doubled vectors e^(2it). From them
 //!
 //! - R1 = |sum e^(it)| / sum 1: the polar lay, 1 when all passes go the same way;
 //! - R2 = |sum e^(2it)| / sum 1: the axial grain, 1 when all passes follow the same axis,
 //!   whichever way (doubled angles: Mardia & Jupp, *Directional Statistics*; Fisher 1993).
-//!
-//! The sums of many mows add up with weights ([`LayGrid::add`]), so a season needs one grid and
-//! no mows.
 //!
 //! A straight track is a rectangle, and its share of every cell is exact. An arc is cut into
 //! steps of at most [`ARC_STEP_RAD`] and at most half a cell at its outer edge; each step is
@@ -19,19 +16,17 @@
 //! square to its radius from the turning centre, whatever unit it is on; a cutting line ahead
 //! of the axle is taken in parts, because its ends move in other directions than its middle.
 //!
-//! The share of every cell is computed as vector rasterisers compute coverage: each edge of a
-//! shape adds signed areas to the cells it passes, and one running sum along each row of cells
-//! fills in the rest. Time is proportional to the cells that edges pass and to the cells of the
-//! grid; memory is six numbers a cell.
+//! Time is proportional to the cells that edges pass and to the cells of the grid; memory is six
+//! numbers a cell.
 
 mod raster;
 mod spread;
 
-use crossgrain_core::{Fairway, Gear, Mow, Mower, Reels, Segment};
+use crossgrain_core::inside::polygon::overlay::Overlay;
+use crossgrain_core::{Fairway, Gear, Mow, Mower, Reels, Track};
 use geo::BoundingRect;
-use geo_types::{Coord, MultiPolygon};
-use raster::{Raster, SUMS, Sums};
-use std::fmt;
+use geo_types::Coord;
+use raster::{Raster, Sums};
 
 pub use spread::ARC_STEP_RAD;
 
@@ -55,10 +50,6 @@ pub struct LayGrid {
 /// One cell of a [`LayGrid`].
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LayCell {
-    /// Column, 0 westmost.
-    pub column: usize,
-    /// Row, 0 southmost.
-    pub row: usize,
     /// Middle of the cell, metres.
     pub centre: Coord<f64>,
     /// Ground in the cell, square metres.
@@ -88,43 +79,6 @@ pub struct LayFigures {
     pub r2_p95: f64,
 }
 
-/// Why two grids do not add up.
-#[derive(Debug, Clone, PartialEq)]
-pub enum LayError {
-    /// They are of different fairways or cell sizes.
-    OtherGrid {
-        /// Cell size and number of columns and rows of the first.
-        mine: (f64, usize, usize),
-        /// The same of the other.
-        theirs: (f64, usize, usize),
-    },
-    /// A weight below zero or not a number.
-    BadWeight {
-        /// The weight.
-        weight: f64,
-    },
-}
-
-impl fmt::Display for LayError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            LayError::OtherGrid { mine, theirs } => write!(
-                f,
-                "lay grids differ: {} m cells, {} x {}, against {} m cells, {} x {}; make both of the same fairway with one cell size",
-                mine.0, mine.1, mine.2, theirs.0, theirs.1, theirs.2
-            ),
-            LayError::BadWeight { weight } => {
-                write!(
-                    f,
-                    "the weight of a mow is {weight}; it must be zero or more"
-                )
-            }
-        }
-    }
-}
-
-impl std::error::Error for LayError {}
-
 impl LayGrid {
     /// An empty grid over the ground of a fairway, with square cells of `cell_m` metres whose
     /// corners lie on multiples of `cell_m`. A cell size that is not above zero becomes 1 m,
@@ -147,18 +101,27 @@ impl LayGrid {
         };
         let columns = (((hi.x - corner.x) / cell_m).ceil() as usize).max(1);
         let rows = (((hi.y - corner.y) / cell_m).ceil() as usize).max(1);
-        let mut grid = Self {
-            raster: Raster {
-                cell_m,
-                corner,
-                columns,
-                rows,
-            },
-            ground_m2: Vec::new(),
-            sums: vec![[0.0; SUMS]; columns * rows],
+        let raster = Raster {
+            cell_m,
+            corner,
+            columns,
+            rows,
         };
-        grid.ground_m2 = grid.ground(fairway.ground());
-        grid
+        let mut ground = raster.empty();
+        // Exteriors run counter-clockwise and holes clockwise, so holes subtract by themselves.
+        for ring in fairway.ground().rings() {
+            for edge in ring.lines() {
+                let (a, b) = (raster.local(edge.start), raster.local(edge.end));
+                raster.edge(&mut ground, a, b, &[1.0, 0.0, 0.0, 0.0, 0.0]);
+            }
+        }
+        raster.fill(&mut ground);
+        let whole = cell_m * cell_m;
+        Self {
+            ground_m2: ground.iter().map(|s| s[0].clamp(0.0, whole)).collect(),
+            sums: raster.empty(),
+            raster,
+        }
     }
 
     /// The lay of one mow.
@@ -177,13 +140,8 @@ impl LayGrid {
         Self::of_tracks(fairway, mower, mow.tracks().as_slice(), cell_m)
     }
 
-    /// The lay of the tracks that have the reels down.
-    pub fn of_tracks(
-        fairway: &Fairway,
-        mower: &Mower,
-        tracks: &[crossgrain_core::Track],
-        cell_m: f64,
-    ) -> Self {
+    /// The lay of the tracks that have the reels down, of one mow or of many.
+    pub fn of_tracks(fairway: &Fairway, mower: &Mower, tracks: &[Track], cell_m: f64) -> Self {
         let mut grid = Self::empty(fairway, cell_m);
         for track in tracks.iter().filter(|t| t.reels == Reels::Down) {
             let path = match track.gear {
@@ -192,13 +150,10 @@ impl LayGrid {
                 Gear::Reverse => track.path.reversed(),
             };
             for unit in &mower.units {
-                match path {
-                    Segment::Line { .. } => spread::line(&grid.raster, &mut grid.sums, &path, unit),
-                    Segment::Arc(arc) => spread::arc(&grid.raster, &mut grid.sums, &arc, unit),
-                }
+                spread::path(&grid.raster, &mut grid.sums, &path, unit);
             }
         }
-        grid.fill();
+        grid.raster.fill(&mut grid.sums);
         grid
     }
 
@@ -207,81 +162,39 @@ impl LayGrid {
         self.raster.cell_m
     }
 
-    /// South-west corner of the grid, metres.
-    pub fn corner(&self) -> Coord<f64> {
-        self.raster.corner
-    }
-
-    /// Columns and rows.
-    pub fn size(&self) -> (usize, usize) {
-        (self.raster.columns, self.raster.rows)
-    }
-
-    /// Adds another mow's lay, times `weight` (a mow long ago may weigh less).
-    ///
-    /// # Errors
-    /// [`LayError`] when the grids differ or the weight is below zero or not a number.
-    pub fn add(&mut self, other: &LayGrid, weight: f64) -> Result<(), LayError> {
-        if !(weight.is_finite() && weight >= 0.0) {
-            return Err(LayError::BadWeight { weight });
-        }
-        let frame = |g: &LayGrid| (g.raster.cell_m, g.raster.columns, g.raster.rows);
-        if self.raster != other.raster {
-            return Err(LayError::OtherGrid {
-                mine: frame(self),
-                theirs: frame(other),
-            });
-        }
-        for (a, b) in self.sums.iter_mut().zip(&other.sums) {
-            for (x, y) in a.iter_mut().zip(b) {
-                *x += weight * y;
-            }
-        }
-        Ok(())
-    }
-
     /// The cells that hold ground, row by row from the south west.
     pub fn cells(&self) -> impl Iterator<Item = LayCell> + '_ {
         let least = MIN_SHARE * self.raster.cell_m * self.raster.cell_m;
-        (0..self.raster.columns * self.raster.rows).filter_map(move |i| {
-            let ground_m2 = self.ground_m2[i];
-            if ground_m2 <= least {
-                return None;
-            }
+        let held = (0..self.sums.len()).filter(move |&i| self.ground_m2[i] > least);
+        held.map(move |i| {
             let (column, row) = (i % self.raster.columns, i / self.raster.columns);
             let [cut_m2, c1, s1, c2, s2] = self.sums[i];
             let laid = cut_m2 > least;
             let ratio = |c: f64, s: f64| laid.then(|| (c.hypot(s) / cut_m2).min(1.0));
             let turned = |c: f64, s: f64| (laid && c.hypot(s) > least).then(|| s.atan2(c));
-            Some(LayCell {
-                column,
-                row,
+            LayCell {
                 centre: Coord {
                     x: self.raster.corner.x + (column as f64 + 0.5) * self.raster.cell_m,
                     y: self.raster.corner.y + (row as f64 + 0.5) * self.raster.cell_m,
                 },
-                ground_m2,
+                ground_m2: self.ground_m2[i],
                 cut_m2: if laid { cut_m2 } else { 0.0 },
                 r1: ratio(c1, s1),
                 r2: ratio(c2, s2),
                 direction_rad: turned(c1, s1),
                 axis_rad: turned(c2, s2).map(|t| (t / 2.0).rem_euclid(std::f64::consts::PI)),
-            })
+            }
         })
     }
 
     /// Mean and 95th percentile over the cells that were cut, weighted by the ground they hold.
     pub fn figures(&self) -> LayFigures {
-        let mut r1 = Vec::new();
-        let mut r2 = Vec::new();
-        for c in self.cells() {
-            if let (Some(a), Some(b)) = (c.r1, c.r2) {
-                r1.push((a, c.ground_m2));
-                r2.push((b, c.ground_m2));
-            }
-        }
-        let (r1_mean, r1_p95) = mean_and_p95(&mut r1);
-        let (r2_mean, r2_p95) = mean_and_p95(&mut r2);
+        let of = |r: fn(&LayCell) -> Option<f64>| {
+            let cells = self.cells();
+            mean_and_p95(cells.filter_map(|c| Some((r(&c)?, c.ground_m2))).collect())
+        };
+        let (r1_mean, r1_p95) = of(|c| c.r1);
+        let (r2_mean, r2_p95) = of(|c| c.r2);
         LayFigures {
             r1_mean,
             r1_p95,
@@ -289,50 +202,9 @@ impl LayGrid {
             r2_p95,
         }
     }
-
-    fn ground(&self, ground: &MultiPolygon<f64>) -> Vec<f64> {
-        let mut sums = vec![[0.0; SUMS]; self.sums.len()];
-        for polygon in ground {
-            let rings = std::iter::once((polygon.exterior(), 1.0))
-                .chain(polygon.interiors().iter().map(|r| (r, -1.0)));
-            for (ring, sign) in rings {
-                let points: Vec<Coord<f64>> =
-                    ring.0.iter().map(|c| self.raster.local(*c)).collect();
-                if points.len() < 4 || points.iter().any(|c| !c.x.is_finite() || !c.y.is_finite()) {
-                    continue;
-                }
-                let twice: f64 = points
-                    .windows(2)
-                    .map(|p| p[0].x * p[1].y - p[1].x * p[0].y)
-                    .sum();
-                let mut values = [0.0; SUMS];
-                values[0] = sign * twice.signum();
-                for p in points.windows(2) {
-                    self.raster.edge(&mut sums, p[0], p[1], &values);
-                }
-            }
-        }
-        self.raster.run_sums(&mut sums);
-        let whole = self.raster.cell_m * self.raster.cell_m;
-        sums.iter()
-            .map(|s| (s[0] * whole).clamp(0.0, whole))
-            .collect()
-    }
-
-    fn fill(&mut self) {
-        let mut sums = std::mem::take(&mut self.sums);
-        self.raster.run_sums(&mut sums);
-        let whole = self.raster.cell_m * self.raster.cell_m;
-        for cell in &mut sums {
-            for s in cell {
-                *s *= whole;
-            }
-        }
-        self.sums = sums;
-    }
 }
 
-fn mean_and_p95(values: &mut [(f64, f64)]) -> (f64, f64) {
+fn mean_and_p95(mut values: Vec<(f64, f64)>) -> (f64, f64) {
     let total: f64 = values.iter().map(|v| v.1).sum();
     if total <= 0.0 {
         return (0.0, 0.0);
@@ -340,13 +212,11 @@ fn mean_and_p95(values: &mut [(f64, f64)]) -> (f64, f64) {
     let mean = values.iter().map(|v| v.0 * v.1).sum::<f64>() / total;
     values.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut run = 0.0;
-    for &(r, w) in values.iter() {
-        run += w;
-        if run >= 0.95 * total {
-            return (mean, r);
-        }
-    }
-    (mean, values.last().map_or(0.0, |v| v.0))
+    let p95 = values.iter().find(|v| {
+        run += v.1;
+        run >= 0.95 * total
+    });
+    (mean, p95.or(values.last()).map_or(0.0, |v| v.0))
 }
 
 #[cfg(test)]
@@ -355,10 +225,9 @@ mod tests {
     use crate::drawn::{arc, line};
     use approx::assert_relative_eq;
     use crossgrain_core::CuttingUnit;
-    use crossgrain_core::Track;
-    use geo_types::{coord, polygon};
-    use std::f64::consts::FRAC_PI_2;
-    use std::f64::consts::{PI, TAU};
+    use geo::Area;
+    use geo_types::{Rect, coord, polygon};
+    use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
     fn field(half: f64) -> Fairway {
         on(
@@ -399,7 +268,6 @@ mod tests {
         let tracks = [line(-5.0, -3.0, 4.0, 5.5), arc(0.5, 0.0, 4.0, 0.5, -4.0)];
         let mower = Mower::bar(2.5);
         let g = LayGrid::of_tracks(&f, &mower, &tracks, 0.7);
-        use geo::Area;
         assert_relative_eq!(
             g.cells().map(|c| c.ground_m2).sum::<f64>(),
             f.ground().unsigned_area(),
@@ -412,7 +280,6 @@ mod tests {
             max_relative = 1e-9
         );
         // Straight: every cell is the exact share of the rectangle, as geo clips it.
-        use crossgrain_core::inside::polygon::overlay::Overlay;
         let g = LayGrid::of_tracks(&f, &mower, &tracks[..1], 0.7);
         let p = tracks[0].path;
         let rect = geo_types::Polygon::new(
@@ -426,7 +293,7 @@ mod tests {
             vec![],
         );
         for c in g.cells() {
-            let cell = geo_types::Rect::new(
+            let cell = Rect::new(
                 coord! { x: c.centre.x - 0.35, y: c.centre.y - 0.35 },
                 coord! { x: c.centre.x + 0.35, y: c.centre.y + 0.35 },
             );
@@ -483,29 +350,23 @@ mod tests {
     fn one_way_back_and_forth_and_cross() {
         let f = field(10.0);
         let mower = Mower::bar(2.0);
-        let mown = |heading: f64, both_ways: bool| {
-            LayGrid::of_tracks(&f, &mower, &passes(heading, both_ways), 1.0)
+        let season = |mows: &[(f64, bool)]| {
+            let mows = mows.iter().flat_map(|&(at, both)| passes(at, both));
+            LayGrid::of_tracks(&f, &mower, &mows.collect::<Vec<_>>(), 1.0).figures()
         };
-        let season = |mows: &[(LayGrid, f64)]| {
-            let mut all = LayGrid::empty(&f, 1.0);
-            for (mow, weight) in mows {
-                all.add(mow, *weight).unwrap();
-            }
-            all.figures()
-        };
-        let l = mown(0.4, false).figures();
+        let l = season(&[(0.4, false)]);
         assert_relative_eq!(l.r1_mean, 1.0, epsilon = 1e-9);
         assert_relative_eq!(l.r2_p95, 1.0, epsilon = 1e-9);
         // The next visit goes the other way: no polar lay is left, the grain stays.
-        let l = season(&[(mown(0.4, false), 1.0), (mown(0.4 + PI, false), 1.0)]);
+        let l = season(&[(0.4, false), (0.4 + PI, false)]);
         assert!(l.r1_p95 < 1e-9, "{l:?}");
         assert_relative_eq!(l.r2_mean, 1.0, epsilon = 1e-9);
         // A cross cut: no grain is left either.
-        let across = mown(0.4 + FRAC_PI_2, true);
-        let l = season(&[(mown(0.4, true), 0.5), (across.clone(), 0.5)]);
+        let across = (0.4 + FRAC_PI_2, true);
+        let l = season(&[(0.4, true), across]);
         assert!(l.r2_p95 < 1e-9, "{l:?}");
         // Three of every four mows on one axis, one across: 0.5 (as 0, 0, 0, 90 degrees).
-        let l = season(&[(mown(0.4, true), 1.5), (across, 0.5)]);
+        let l = season(&[(0.4, true), (0.4, true), (0.4, true), across]);
         assert_relative_eq!(l.r2_mean, 0.5, epsilon = 1e-9);
     }
 
@@ -535,24 +396,10 @@ mod tests {
     }
 
     #[test]
-    fn grids_that_differ_do_not_add_up() {
-        let mut a = LayGrid::empty(&field(10.0), 1.0);
-        let b = LayGrid::empty(&field(10.0), 2.0);
-        assert!(matches!(a.add(&b, 1.0), Err(LayError::OtherGrid { .. })));
-        let c = a.clone();
-        assert!(matches!(
-            a.add(&c, f64::NAN),
-            Err(LayError::BadWeight { .. })
-        ));
-        assert!(matches!(a.add(&c, -1.0), Err(LayError::BadWeight { .. })));
-    }
-
-    #[test]
     fn senseless_cell_sizes_are_set_right() {
         assert_eq!(LayGrid::empty(&field(10.0), f64::NAN).cell_m(), 1.0);
         assert_eq!(LayGrid::empty(&field(10.0), -3.0).cell_m(), 1.0);
-        let g = LayGrid::empty(&field(10.0), 1e-9);
-        assert!(g.size().0 * g.size().1 <= 16_000_000);
+        assert!(LayGrid::empty(&field(10.0), 1e-9).sums.len() <= 16_000_000);
     }
 
     #[test]

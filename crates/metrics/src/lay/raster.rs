@@ -20,6 +20,10 @@ pub(super) struct Raster {
 }
 
 impl Raster {
+    pub fn empty(&self) -> Sums {
+        vec![[0.0; SUMS]; self.columns * self.rows]
+    }
+
     /// A point in cells from the corner.
     pub fn local(&self, p: Coord<f64>) -> Coord<f64> {
         Coord {
@@ -30,23 +34,13 @@ impl Raster {
 
     /// One directed edge, in cells: adds to each cell it passes the area to its right within
     /// the cell, and to the next cell what all cells further right gain.
-    pub fn edge(
-        &self,
-        sums: &mut [[f64; SUMS]],
-        a: Coord<f64>,
-        b: Coord<f64>,
-        values: &[f64; SUMS],
-    ) {
+    pub fn edge(&self, sums: &mut Sums, a: Coord<f64>, b: Coord<f64>, values: &[f64; SUMS]) {
         let (sign, lo, hi) = if a.y <= b.y {
             (-1.0, a, b)
         } else {
             (1.0, b, a)
         };
-        let (top, width) = (self.rows as f64, self.columns as f64);
-        let (y0, y1) = (lo.y.max(0.0), hi.y.min(top));
-        if y0 >= y1 {
-            return;
-        }
+        let (mut y, end_y) = (lo.y.max(0.0), hi.y.min(self.rows as f64));
         let slope = (hi.x - lo.x) / (hi.y - lo.y);
         let x_at = |y: f64| (lo.x + (y - lo.y) * slope).clamp(lo.x.min(hi.x), lo.x.max(hi.x));
         let mut put = |row: usize, column: usize, share: f64| {
@@ -57,42 +51,24 @@ impl Raster {
                 }
             }
         };
-        let mut y = y0;
-        while y < y1 {
+        while y < end_y {
             let row = (y as usize).min(self.rows - 1);
-            let next = ((row + 1) as f64).min(y1);
+            let next = ((row + 1) as f64).min(end_y);
             if next <= y {
                 break;
             }
             // Within this row of cells, from the left end of the edge to the right end.
             let (xa, xb) = (x_at(y), x_at(next));
-            let (left, right) = (xa.min(xb), xa.max(xb));
-            let height = next - y;
-            let mut x = left;
-            loop {
-                if x >= width {
-                    break;
-                }
-                let (column, end) = if x < 0.0 {
-                    (None, right.min(0.0))
-                } else {
-                    let c = x as usize;
-                    (Some(c), right.min((c + 1) as f64))
-                };
-                let dy = if right > left {
-                    height * (end - x) / (right - left)
-                } else {
-                    height
-                };
-                match column {
-                    // Left of the grid: everything in the row is to its right.
-                    None => put(row, 0, sign * dy),
-                    Some(c) => {
-                        let mean = (x + end) / 2.0 - c as f64;
-                        put(row, c, sign * dy * (1.0 - mean));
-                        put(row, c + 1, sign * dy * mean);
-                    }
-                }
+            let (mut x, right) = (xa.min(xb), xa.max(xb));
+            let (width, height) = (right - x, next - y);
+            while x < self.columns as f64 {
+                // Left of the grid: everything in the row is to its right.
+                let column = x.max(0.0) as usize;
+                let end = right.min(if x < 0.0 { 0.0 } else { (column + 1) as f64 });
+                let part = if width > 0.0 { (end - x) / width } else { 1.0 };
+                let mean = ((x + end) / 2.0 - column as f64).max(0.0);
+                put(row, column, sign * height * part * (1.0 - mean));
+                put(row, column + 1, sign * height * part * mean);
                 if end >= right {
                     break;
                 }
@@ -102,14 +78,15 @@ impl Raster {
         }
     }
 
-    /// Turns what edges left behind into what each cell holds.
-    pub fn run_sums(&self, sums: &mut [[f64; SUMS]]) {
+    /// Turns what edges left behind into what each cell holds, square metres.
+    pub fn fill(&self, sums: &mut Sums) {
+        let whole = self.cell_m * self.cell_m;
         for row in sums.chunks_mut(self.columns) {
             let mut run = [0.0; SUMS];
             for cell in row {
-                for (r, c) in run.iter_mut().zip(cell.iter_mut()) {
+                for (r, c) in run.iter_mut().zip(cell) {
                     *r += *c;
-                    *c = *r;
+                    *c = *r * whole;
                 }
             }
         }

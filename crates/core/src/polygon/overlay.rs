@@ -45,11 +45,6 @@ pub trait Overlay {
         clipped(self, other, OverlayRule::Intersect, FillRule::EvenOdd)
     }
 
-    /// What the rings of both go round at all, whichever way.
-    fn shared_by_winding(&self, other: &impl Overlay) -> MultiPolygon<f64> {
-        clipped(self, other, OverlayRule::Intersect, FillRule::NonZero)
-    }
-
     /// What lies here and not in `other`, by the even-odd rule.
     fn difference(&self, other: &impl Overlay) -> MultiPolygon<f64> {
         clipped(self, other, OverlayRule::Difference, FillRule::EvenOdd)

@@ -222,20 +222,18 @@ fn mean_and_p95(mut values: Vec<(f64, f64)>) -> (f64, f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawn::{arc, line};
+    use crate::drawn::{arc, line, unit};
     use approx::assert_relative_eq;
-    use crossgrain_core::CuttingUnit;
     use geo::Area;
-    use geo_types::{Rect, coord, polygon};
+    use geo_types::{Polygon, Rect, coord, polygon};
     use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
     fn field(half: f64) -> Fairway {
-        on(
-            polygon![(x: -half, y: -half), (x: half, y: -half), (x: half, y: half), (x: -half, y: half)],
-        )
+        let (low, high) = (coord! { x: -half, y: -half }, coord! { x: half, y: half });
+        on(Rect::new(low, high).to_polygon())
     }
 
-    fn on(outline: geo_types::Polygon<f64>) -> Fairway {
+    fn on(outline: Polygon<f64>) -> Fairway {
         Fairway::builder("1").outline(outline).build().unwrap()
     }
 
@@ -254,17 +252,10 @@ mod tests {
 
     #[test]
     fn cells_hold_the_ground_and_what_is_cut() {
-        let f = on(geo_types::Polygon::new(
-            vec![
-                (-9.3, -8.1),
-                (7.7, -9.9),
-                (9.9, 8.2),
-                (-3.0, 9.6),
-                (-9.3, -8.1),
-            ]
-            .into(),
-            vec![vec![(0.0, 0.0), (0.0, 2.5), (3.3, 2.0), (0.0, 0.0)].into()],
-        ));
+        let f = on(polygon![
+            exterior: [(x: -9.3, y: -8.1), (x: 7.7, y: -9.9), (x: 9.9, y: 8.2), (x: -3.0, y: 9.6)],
+            interiors: [[(x: 0.0, y: 0.0), (x: 0.0, y: 2.5), (x: 3.3, y: 2.0)]],
+        ]);
         let tracks = [line(-5.0, -3.0, 4.0, 5.5), arc(0.5, 0.0, 4.0, 0.5, -4.0)];
         let mower = Mower::bar(2.5);
         let g = LayGrid::of_tracks(&f, &mower, &tracks, 0.7);
@@ -282,16 +273,9 @@ mod tests {
         // Straight: every cell is the exact share of the rectangle, as geo clips it.
         let g = LayGrid::of_tracks(&f, &mower, &tracks[..1], 0.7);
         let p = tracks[0].path;
-        let rect = geo_types::Polygon::new(
-            vec![
-                p.start().offset(0.0, 1.25),
-                p.start().offset(0.0, -1.25),
-                p.end().offset(0.0, -1.25),
-                p.end().offset(0.0, 1.25),
-            ]
-            .into(),
-            vec![],
-        );
+        let [a, b] = p.start().offsets(0.0, [1.25, -1.25]);
+        let [c, d] = p.end().offsets(0.0, [-1.25, 1.25]);
+        let rect = Polygon::new(vec![a, b, c, d].into(), vec![]);
         for c in g.cells() {
             let cell = Rect::new(
                 coord! { x: c.centre.x - 0.35, y: c.centre.y - 0.35 },
@@ -306,18 +290,11 @@ mod tests {
     fn on_an_arc_every_unit_moves_square_to_its_radius() {
         let f = field(14.0);
         let mut mower = Mower::bar(1.0);
-        let unit = |across_m: f64, ahead_m: f64| CuttingUnit {
-            across_m,
-            ahead_m,
-            width_m: 0.9,
-        };
         // The innermost unit of the tight turn lies on the turning centre.
-        mower.units = vec![
-            unit(-1.6, 1.2),
-            unit(-0.8, -0.3),
-            unit(0.0, 1.2),
-            unit(0.8, -0.3),
-        ];
+        let units = [(-1.6, 1.2), (-0.8, -0.3), (0.0, 1.2), (0.8, -0.3)];
+        mower.units = units
+            .map(|(across, ahead)| unit(across, ahead, 0.9))
+            .to_vec();
         for (radius, sweep) in [(4.0, 3.0), (4.0, -3.0), (0.9, 4.0), (0.9, -5.0)] {
             let round = arc(0.0, 0.0, radius, 0.3, sweep);
             let g = LayGrid::of_tracks(&f, &mower, &[round], 0.5);

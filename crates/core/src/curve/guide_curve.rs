@@ -102,30 +102,30 @@ impl GuideLine {
     /// The chains that run `left_m` metres to the left: one, exactly parallel, or several when
     /// a bend is too tight for this pass and its corner is too sharp to round.
     pub fn offset(&self, left_m: f64) -> Vec<Vec<Segment>> {
-        let arcs_hold = self.paths.iter().all(|p| match p {
+        let radius_m = |a: &CircularArc| a.radius_m - a.sweep_rad.signum() * left_m;
+        let holds = |p: &Segment| match p {
             Segment::Line { .. } => true,
-            Segment::Arc(a) => a.radius_m - a.sweep_rad.signum() * left_m >= self.radius_m,
-        });
+            Segment::Arc(a) => radius_m(a) >= self.radius_m,
+        };
         let moved = |p: &Segment| match p {
             Segment::Line { .. } => Segment::Line {
                 from: p.start().offset(0.0, left_m),
                 to: p.end().offset(0.0, left_m),
             },
             Segment::Arc(a) => Segment::Arc(CircularArc {
-                radius_m: a.radius_m - a.sweep_rad.signum() * left_m,
+                radius_m: radius_m(a),
                 ..*a
             }),
         };
-        if arcs_hold {
+        if self.paths.iter().all(holds) {
             return vec![self.paths.iter().map(moved).collect()];
         }
         // The bend is too tight on this side: meet the straight pieces in corners.
-        let lines: Vec<[Coord<f64>; 2]> = self
-            .paths
-            .iter()
-            .filter(|p| matches!(p, Segment::Line { .. }))
-            .map(|p| [moved(p).start().at, moved(p).end().at])
-            .collect();
+        let straight = |p: &Segment| match moved(p) {
+            Segment::Line { from, to } => Some([from, to]),
+            Segment::Arc(_) => None,
+        };
+        let lines: Vec<[Coord<f64>; 2]> = self.paths.iter().filter_map(straight).collect();
         let (Some(first), Some(last)) = (lines.first(), lines.last()) else {
             return Vec::new();
         };

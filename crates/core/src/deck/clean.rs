@@ -36,14 +36,17 @@ const SAME_RADIUS_M: f64 = 1e-9;
 ///
 /// The ends of each stretch are exact to rounding. At the end itself the rings just touch.
 pub fn striped_radii(units: &[CuttingUnit], sense: Sense) -> Vec<Striped> {
-    let events = meeting_radii(units, sense);
+    let mut bounds = meeting_radii(units, sense);
+    bounds.insert(0, 0.0);
+    bounds.push(f64::INFINITY);
     let mut out: Vec<Striped> = Vec::new();
-    for i in 0..=events.len() {
-        let from_m = if i == 0 { 0.0 } else { events[i - 1] };
-        let (to_m, look) = match events.get(i) {
-            Some(&to) => (to, 0.5 * (from_m + to)),
-            // Beyond the last meeting nothing changes any more.
-            None => (f64::INFINITY, 2.0 * from_m + 1.0),
+    for w in bounds.windows(2) {
+        let (from_m, to_m) = (w[0], w[1]);
+        // Beyond the last meeting nothing changes any more.
+        let look = if to_m.is_finite() {
+            0.5 * (from_m + to_m)
+        } else {
+            2.0 * from_m + 1.0
         };
         if strips(units, look, sense).is_empty() {
             continue;
@@ -139,22 +142,14 @@ pub struct Neighbours {
 /// The units in their order from right to left, pair by pair. Units that lie wholly behind or
 /// in front of others, and so are no edge of the cut, are left out.
 pub fn neighbours(units: &[CuttingUnit]) -> Vec<Neighbours> {
-    let mut order: Vec<usize> = (0..units.len()).collect();
-    order.sort_by(|&a, &b| {
-        units[a]
-            .right_m()
-            .total_cmp(&units[b].right_m())
-            .then(a.cmp(&b))
+    let mut row: Vec<usize> = (0..units.len()).collect();
+    row.sort_by(|&a, &b| units[a].right_m().total_cmp(&units[b].right_m()));
+    let mut reach_m = f64::NEG_INFINITY;
+    row.retain(|&i| {
+        let farther = units[i].left_m() > reach_m;
+        reach_m = reach_m.max(units[i].left_m());
+        farther
     });
-    let mut row: Vec<usize> = Vec::new();
-    for i in order {
-        if row
-            .last()
-            .is_none_or(|&p| units[i].left_m() > units[p].left_m())
-        {
-            row.push(i);
-        }
-    }
     row.windows(2)
         .map(|w| {
             let pair = [units[w[0]], units[w[1]]];

@@ -55,13 +55,6 @@ pub trait Overlay {
         clipped(self, other, OverlayRule::Union, FillRule::EvenOdd)
     }
 
-    /// What lies here and in none of the pieces, which may cover each other.
-    ///
-    /// Both must be wound as areas are here: exteriors counter-clockwise, holes clockwise.
-    fn without_pieces(&self, pieces: &(impl Overlay + ?Sized)) -> MultiPolygon<f64> {
-        clipped(self, pieces, OverlayRule::Difference, FillRule::NonZero)
-    }
-
     /// The parts of a line that lie in here or on the edge.
     fn along(&self, line: &LineString<f64>) -> MultiLineString<f64> {
         let rule = ClipRule {

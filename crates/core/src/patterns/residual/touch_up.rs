@@ -253,7 +253,11 @@ impl<'a> Search<'a> {
     fn near_on(&self, chain: &[Segment]) -> Option<Span> {
         let (units, barred) = (&self.ground.mower.units, &self.ground.barriers.prepared);
         let over = lowered(chain, units, &Prepared::new(self.place), barred, &HANDLING);
-        let middle = (over.first()?.0 + over.last()?.1) / 2.0;
+        // A thread all round an edge comes in several stretches: the longest first.
+        let longest = over
+            .iter()
+            .max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0)))?;
+        let middle = (longest.0 + longest.1) / 2.0;
         Some((middle - MAX_ALONG_M / 2.0, middle + MAX_ALONG_M / 2.0))
     }
 

@@ -9,7 +9,8 @@
 //! fairway, otherwise the ridge of the distance to the outline. Passes are offsets of straight
 //! pieces and wide arcs, so neighbours stay exactly one spacing apart round the bend. The bend
 //! is drawn wide enough for the innermost pass; where there is no room for that, passes on the
-//! inside turn at the mower's turning radius and a touch-up takes the corner.
+//! inside turn at the mower's turning radius and a touch-up takes the corner. Each part of a fairway
+//! follows a line of its own; parts on both sides of a path are one.
 //!
 //! **Cost.** A little more than stripes, fewer short passes on bent ground.
 //!

@@ -254,7 +254,7 @@ mod tests {
     }
 
     #[test]
-    fn a_width_is_shared_evenly() {
+    fn a_width_is_shared_evenly_and_cutting_units_cost_little_more_than_a_bar() {
         let shared = |mower: &Mower, t: &LoopTrain, across: f64| {
             let (l, lanes) = solve_across(mower, t, across).unwrap();
             assert!(
@@ -266,14 +266,9 @@ mod tests {
             shared(&Mower::bar(2.54), &train(22.0), across);
         }
         for sense in [Clockwise, CounterClockwise] {
-            shared(&five_units(), &LoopTrain::new(21.0 * FOOT_M, sense), 25.0);
-        }
-    }
-
-    #[test]
-    fn cutting_units_that_turn_cleanly_cost_little_more_than_a_bar() {
-        for sense in [Clockwise, CounterClockwise] {
             let train = LoopTrain::new(21.0 * FOOT_M, sense);
+            shared(&five_units(), &train, 25.0);
+            // Units that turn cleanly cost little more than a bar.
             let [l, bar] = [five_units(), Mower::bar(2.54)].map(|m| solve(&m, &train).unwrap());
             assert!(l.mean_cuts < 1.3 * bar.mean_cuts, "{l:?} against {bar:?}");
         }

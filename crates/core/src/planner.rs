@@ -19,7 +19,7 @@ use crate::patterns::clean_up::{Circuit, CleanUpRings, legs_of, rings};
 use crate::patterns::input::Site;
 use crate::patterns::layout::{CIRCUITS_FIRST, CIRCUITS_LAST};
 use crate::patterns::residual::ends::{OVERRUN_ENOUGH, trim_ends};
-use crate::patterns::residual::needless::drop_short_pieces;
+use crate::patterns::residual::short_pieces::drop_short_pieces;
 use crate::patterns::residual::{Ground, LOOK_M, patches};
 use crate::polygon::overlay::Overlay;
 use crate::swath::contact::Prepared;

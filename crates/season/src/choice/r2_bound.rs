@@ -13,8 +13,12 @@
 //! So the mean over these cells is no less than a linear function less the quadratic form
 //! sum of a (v d + r d^2), a the cells' shares of the ground. Taken over all cells together its
 //! parts all but cancel; its positive part is convex, so it is greatest where each group makes all
-//! its visits in one way (a corner), and that much is taken off. What remains, linear in some
-//! cells and convex in the others, is minimised with its certificate ([`super::relax`]).
+//! its visits in one way (a corner), and that much is taken off. Or a linear function is taken off
+//! that it is never above: with the groups' parts y_g of the change and weights a_g that add up to
+//! 1, Q(sum of y_g) <= sum of Q(y_g) / a_g, and Q(y_g) is no more than the mean of Q over the ways
+//! of the group, each as often as it is taken (both because Q is convex). What remains, linear in
+//! some cells and convex in the others, is minimised with its certificate ([`super::relax`]); the
+//! better of the two is the bound.
 //!
 //! The reference is where mean R2 is least as far as steps of convex models lead; the bound holds
 //! for any other, only less near. Which cells are taken in which way is tried.
@@ -41,6 +45,9 @@ const LEANING: [f64; 9] = [0.02, 0.05, 0.08, 0.1, 0.13, 0.17, 0.25, 0.35, 2.0];
 const PROVEN: usize = 2;
 /// Corners that are gone through one by one; beyond, a bound on them is taken.
 const CORNERS: usize = 4096;
+/// No group's weight is less: at the reference some groups make all their visits in one way, and
+/// what they add is little there but not elsewhere.
+const MIN_WEIGHT: f64 = 0.1;
 
 /// |S| over the most that W can be: what a quick bound on mean R2 is taken of.
 pub fn least_r2(mix: &Mix) -> Spread {
@@ -184,6 +191,9 @@ struct Leaning {
     slopes: Vec<f64>,
     /// The most that the quadratic form can be.
     most: f64,
+    /// A linear function that it is never above: what each mow adds each time. None where groups
+    /// share mows.
+    above: Option<Vec<f64>>,
     /// A guess at the bound.
     guess: f64,
 }
@@ -226,6 +236,7 @@ impl<'a> Reference<'a> {
             at_reference: 0.0,
             slopes: vec![0.0; k],
             most: 0.0,
+            above: None,
             guess: 0.0,
         };
         let mut form = vec![0.0; k * k];
@@ -256,8 +267,9 @@ impl<'a> Reference<'a> {
                 form[j * k + i] = form[i * k + j];
             }
         }
-        out.most = most_of(mix, &self.times, &form);
-        out.guess += out.at_reference - out.most;
+        (out.most, out.above) = most_of(mix, &self.times, &form);
+        let above: Option<f64> = (out.above.as_ref()).map(|a| dot(a, &self.times));
+        out.guess += out.at_reference - above.map_or(out.most, |a| a.min(out.most));
         out
     }
 
@@ -276,11 +288,16 @@ impl<'a> Reference<'a> {
         let cost: Vec<f64> = (way.slopes.iter().zip(&mix.minutes))
             .map(|(s, t)| (s + price * t) / part)
             .collect();
-        let r = relax_within(mix, &spread, &cost, Some(reference), GAP);
-        let fixed: f64 = (way.slopes.iter().zip(&self.times))
-            .map(|(s, n)| s * n)
-            .sum();
-        way.at_reference - fixed + part * r.bound - price * minutes - way.most
+        let fixed = way.at_reference - dot(&way.slopes, &self.times) - price * minutes;
+        let least =
+            |cost: &[f64]| part * relax_within(mix, &spread, cost, Some(reference), GAP).bound;
+        let by_corners = fixed + least(&cost) - way.most;
+        way.above.as_ref().map_or(by_corners, |above| {
+            let cost: Vec<f64> = (cost.iter().zip(above))
+                .map(|(c, a)| c - a / part)
+                .collect();
+            by_corners.max(fixed + least(&cost))
+        })
     }
 }
 
@@ -296,8 +313,13 @@ fn proven(mix: &Mix, reference: &Counts, price: f64, minutes: f64) -> f64 {
         .fold(0.0, f64::max)
 }
 
-/// The most that a quadratic form of the change from `times` can be over all choices, or more.
-fn most_of(mix: &Mix, times: &[f64], form: &[f64]) -> f64 {
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| a * b).sum()
+}
+
+/// The most that a quadratic form of the change from `times` can be over all choices, or more, and a
+/// linear function that it is never above.
+fn most_of(mix: &Mix, times: &[f64], form: &[f64]) -> (f64, Option<Vec<f64>>) {
     let k = mix.mows.len();
     // Each group's visits are as many as they are: only changes that add up to 0 count.
     let mut hull = vec![0.0; k * k];
@@ -356,7 +378,7 @@ fn most_of(mix: &Mix, times: &[f64], form: &[f64]) -> f64 {
     let many = corners
         .iter()
         .try_fold(1_usize, |n, g: &Vec<_>| n.checked_mul(g.len().max(1)));
-    if many.is_some_and(|n| n <= CORNERS) {
+    let most = if many.is_some_and(|n| n <= CORNERS) {
         let start: Vec<f64> = at.iter().map(|x| -x).collect();
         farthest(&corners, &start)
     } else {
@@ -369,7 +391,38 @@ fn most_of(mix: &Mix, times: &[f64], form: &[f64]) -> f64 {
                 end(f64::min).powi(2).max(end(f64::max).powi(2))
             })
             .sum()
+    };
+    (most, disjoint.then(|| above(mix, times, &axes)))
+}
+
+/// For each mow what it adds each time to a linear function of the choice that the sum of the
+/// squares along the axes, of the change from `times`, is never above. No mow is in two groups.
+fn above(mix: &Mix, times: &[f64], axes: &[Vec<f64>]) -> Vec<f64> {
+    let mut out = vec![0.0; times.len()];
+    let groups: Vec<Vec<usize>> = (mix.groups.iter())
+        .map(|g| g.atoms.iter().flat_map(|a| a.mows.clone()).collect())
+        .collect();
+    // How much each group adds at the reference, square rooted: so weighed, the sum is least there.
+    let mut weights = Vec::with_capacity(groups.len());
+    for (g, mows) in mix.groups.iter().zip(&groups) {
+        let at = |x: &Vec<f64>| -> f64 { mows.iter().map(|&i| x[i] * times[i]).sum() };
+        for &m in mows {
+            let squares = axes.iter().map(|x| (x[m] * g.visits - at(x)).powi(2));
+            out[m] = squares.sum::<f64>() / g.visits.max(f64::MIN_POSITIVE);
+        }
+        let mean: f64 = mows.iter().map(|&m| out[m] * times[m]).sum();
+        weights.push(mean.max(0.0).sqrt());
     }
+    let scale = |w: &mut Vec<f64>, least: f64| {
+        let all = w.iter().sum::<f64>().max(f64::MIN_POSITIVE);
+        w.iter_mut().for_each(|w| *w = (*w / all).max(least));
+    };
+    scale(&mut weights, MIN_WEIGHT);
+    scale(&mut weights, 0.0);
+    for (mows, weight) in groups.iter().zip(&weights) {
+        mows.iter().for_each(|&m| out[m] /= weight);
+    }
+    out
 }
 
 /// The greatest square of the distance over all corners.

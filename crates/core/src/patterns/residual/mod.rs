@@ -1,7 +1,7 @@
 //! What is left: ends trimmed and places touched up.
 
 pub mod ends;
-pub mod needless;
+pub mod short_pieces;
 mod touch_up;
 
 use crate::ground::barriers::{Barriers, part_of};

@@ -462,3 +462,51 @@ pub fn of_cells(mix: &Mix, at: &[usize]) -> Mix {
         groups: mix.groups.clone(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::choice::tests::{Numbers, case};
+
+    #[test]
+    fn a_sum_of_squares_is_never_above_its_linear_function_and_meets_it_at_corners_of_one_group() {
+        for k in 0..12 {
+            let (mut mix, _) = case(k);
+            let (mut r, mows) = (Numbers::new(k), mix.mows.len());
+            for split in [mows, 2] {
+                let singles = |m: std::ops::Range<usize>| Group {
+                    visits: 1.0 + m.start as f64,
+                    atoms: m.map(|m| Atom { mows: vec![m] }).collect(),
+                };
+                mix.groups = vec![singles(0..split), singles(split..mows)];
+                mix.groups.retain(|g| !g.atoms.is_empty());
+                let mut drawn = |corner: bool| -> Vec<f64> {
+                    let mut out = vec![0.0; mows];
+                    for g in &mix.groups {
+                        let mut of: Vec<f64> = g.atoms.iter().map(|_| r.next()).collect();
+                        if corner {
+                            let at = (r.next() * of.len() as f64) as usize;
+                            of = (0..of.len()).map(|i| f64::from(i == at)).collect();
+                        }
+                        let all: f64 = of.iter().sum();
+                        for (a, n) in g.atoms.iter().zip(of) {
+                            out[a.mows[0]] = n / all * g.visits;
+                        }
+                    }
+                    out
+                };
+                let (times, axes) = (drawn(false), [drawn(true), drawn(false)]);
+                let above = above(&mix, &times, &axes);
+                for corner in [true, false].repeat(20) {
+                    let n = drawn(corner);
+                    let squares = axes.iter().map(|x| (dot(x, &n) - dot(x, &times)).powi(2));
+                    let (q, line) = (squares.sum::<f64>(), dot(&above, &n));
+                    assert!(q <= line + 1e-9 * (1.0 + q), "case {k}: {q} above {line}");
+                    if corner && mix.groups.len() == 1 {
+                        assert!((q - line).abs() < 1e-9 * (1.0 + q), "case {k}: {q} {line}");
+                    }
+                }
+            }
+        }
+    }
+}

@@ -39,10 +39,9 @@ const SAMPLE: usize = 500;
 const STEPS: usize = 5;
 /// Steps towards the price at which the reference takes just as long as it may.
 const PRICE_STEPS: usize = 6;
-/// R2 at the reference from which on a cell counts as leaning one way: each is tried.
+/// R2 at the reference from which on a cell counts as leaning one way: each is tried, and the one
+/// with the best guess proven.
 const LEANING: [f64; 9] = [0.02, 0.05, 0.08, 0.1, 0.13, 0.17, 0.25, 0.35, 2.0];
-/// So many of them, those with the best guesses, are proven.
-const PROVEN: usize = 2;
 /// Corners that are gone through one by one; beyond, a bound on them is taken.
 const CORNERS: usize = 4096;
 /// No group's weight is less: at the reference some groups make all their visits in one way, and
@@ -304,13 +303,9 @@ impl<'a> Reference<'a> {
 /// The bound that a reference proves, with `price` a minute.
 fn proven(mix: &Mix, reference: &Counts, price: f64, minutes: f64) -> f64 {
     let at = Reference::new(mix, reference);
-    let mut ways: Vec<Leaning> = LEANING.iter().map(|from| at.leaning(*from)).collect();
-    ways.sort_by(|a, b| b.guess.total_cmp(&a.guess));
-    ways.dedup_by(|a, b| a.cells == b.cells);
-    ways.iter()
-        .take(PROVEN)
-        .map(|way| at.proven(way, reference, price, minutes))
-        .fold(0.0, f64::max)
+    let ways = LEANING.iter().map(|from| at.leaning(*from));
+    let way = ways.max_by(|a, b| a.guess.total_cmp(&b.guess));
+    way.map_or(0.0, |way| at.proven(&way, reference, price, minutes))
 }
 
 fn dot(a: &[f64], b: &[f64]) -> f64 {

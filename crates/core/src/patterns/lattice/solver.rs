@@ -79,6 +79,8 @@ pub(super) struct Solver {
     shapes: Vec<(f64, LoopShape)>,
     /// Bands already proven.
     proven: BTreeMap<usize, Option<Band>>,
+    /// Answers already given, by the bits of what was asked for: a season asks for each fairway.
+    answers: BTreeMap<(Option<u64>, u64), Option<Lattice>>,
     /// How tall the bands of others may be, metres, going by a quick look.
     most_m: BTreeMap<usize, f64>,
 }
@@ -126,6 +128,7 @@ impl Solver {
             bar,
             shapes: Vec::new(),
             proven: BTreeMap::new(),
+            answers: BTreeMap::new(),
             most_m: BTreeMap::new(),
         };
         solver.list(train, coarse);
@@ -195,6 +198,10 @@ impl Solver {
     /// The cheapest lattice below so many mean cuts; with a height needed, the least driving among
     /// lanes with a band at least so tall.
     pub(super) fn best(&mut self, need_m: Option<f64>, below: f64) -> Option<Lattice> {
+        let asked = (need_m.map(f64::to_bits), below.to_bits());
+        if let Some(known) = self.answers.get(&asked) {
+            return *known;
+        }
         let mut least = below;
         let mut found = None;
         for i in 0..self.shapes.len() {
@@ -223,6 +230,7 @@ impl Solver {
                 found = Some(Lattice::new(shape, band, self.sense, self.width_m));
             }
         }
+        self.answers.insert(asked, found);
         found
     }
 }

@@ -1,7 +1,7 @@
 //! All measures of one mow, by the names of the plan file.
 
 use crate::capacity;
-use crate::coverage::{self, Coverage, OUTLINE_TOLERANCE_M};
+use crate::coverage::{self, Coverage, OUTLINE_TOLERANCE_M, Scene};
 use crate::lay::LayGrid;
 use crossgrain_core::inside::ground::reach::reach;
 use crossgrain_core::inside::polygon::overlay::merged;
@@ -89,11 +89,23 @@ pub fn measure_and_missed(
     mow: &Mow,
     reach: &MultiPolygon<f64>,
 ) -> (Measures, MultiPolygon<f64>) {
+    let sweep = coverage::cover_and_missed;
+    let (measures, missed) = swept(fairway, mower, mow, reach, sweep);
+    (with_lay(fairway, mower, mow, measures), missed)
+}
+
+/// The measures by a sweep that gives the outlines of what was missed too, without the lay.
+fn swept(
+    fairway: &Fairway,
+    mower: &Mower,
+    mow: &Mow,
+    reach: &MultiPolygon<f64>,
+    sweep: fn(&Scene<'_>, f64) -> (Coverage, MultiPolygon<f64>),
+) -> (Measures, MultiPolygon<f64>) {
     let keep_outs = fairway.keep_out_area();
     let scene = coverage::scene(fairway, mower, mow, reach, &keep_outs);
-    let (cover, missed) = coverage::cover_and_missed(&scene, OUTLINE_TOLERANCE_M);
-    let measures = of_cover(fairway, mower, mow, cover);
-    (with_lay(fairway, mower, mow, measures), missed)
+    let (cover, missed) = sweep(&scene, OUTLINE_TOLERANCE_M);
+    (of_cover(fairway, mower, mow, cover), missed)
 }
 
 fn with_lay(fairway: &Fairway, mower: &Mower, mow: &Mow, measures: Measures) -> Measures {
@@ -127,14 +139,12 @@ pub fn strays_and_missed(
     mow: &Mow,
     reach: &MultiPolygon<f64>,
 ) -> (Measures, MultiPolygon<f64>) {
-    let keep_outs = fairway.keep_out_area();
-    let scene = coverage::scene(fairway, mower, mow, reach, &keep_outs);
-    let (cover, missed) = coverage::cut_and_missed(&scene, OUTLINE_TOLERANCE_M);
+    let (measures, missed) = swept(fairway, mower, mow, reach, coverage::cut_and_missed);
     let measures = Measures {
         times_cut_m2: Vec::new(),
         overlap_m2: f64::NAN,
         mean_cuts: f64::NAN,
-        ..of_cover(fairway, mower, mow, cover)
+        ..measures
     };
     (measures, missed)
 }

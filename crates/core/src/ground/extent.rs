@@ -14,6 +14,13 @@ pub struct Extent {
     pub across: (f64, f64),
 }
 
+/// The least and the greatest of some numbers; upside down where there are none.
+pub fn span(values: impl Iterator<Item = f64>) -> (f64, f64) {
+    values.fold((f64::INFINITY, f64::NEG_INFINITY), |s, v| {
+        (s.0.min(v), s.1.max(v))
+    })
+}
+
 impl Extent {
     /// The extent of an area.
     pub fn of(area: &MultiPolygon<f64>, heading_rad: f64) -> Self {
@@ -26,17 +33,11 @@ impl Extent {
     /// The extent of points.
     pub fn of_points(points: impl IntoIterator<Item = Coord<f64>>, heading_rad: f64) -> Self {
         let (sin, cos) = heading_rad.sin_cos();
-        let none = (f64::INFINITY, f64::NEG_INFINITY);
-        let (mut along, mut across) = (none, none);
-        for p in points {
-            let (x, y) = (p.x * cos + p.y * sin, p.y * cos - p.x * sin);
-            along = (along.0.min(x), along.1.max(x));
-            across = (across.0.min(y), across.1.max(y));
-        }
+        let points: Vec<Coord<f64>> = points.into_iter().collect();
         Self {
             heading_rad,
-            along,
-            across,
+            along: span(points.iter().map(|p| p.x * cos + p.y * sin)),
+            across: span(points.iter().map(|p| p.y * cos - p.x * sin)),
         }
     }
 

@@ -7,6 +7,7 @@
 use crate::curve::guide_curve::GuideLine;
 use crate::error::PlanError;
 use crate::ground::centre_line::{centre_line, resampled, smoothed};
+use crate::ground::extent::span;
 use crate::model::ground::Fairway;
 use crate::model::mow::Role;
 use crate::model::pattern::Guide;
@@ -97,9 +98,7 @@ pub(super) fn beside(
     let Some(guide_line) = guide(0.0).and_then(|first| guide(reach(&first))) else {
         return Ok(None);
     };
-    let none = (f64::INFINITY, f64::NEG_INFINITY);
-    let lefts = points.iter().map(|p| guide_line.left_of(*p));
-    let across = lefts.fold(none, |r, v| (r.0.min(v), r.1.max(v)));
+    let across = span(points.iter().map(|p| guide_line.left_of(*p)));
     let places = lines_across(site, across)?;
     let wanted = Prepared::new(site.inside);
     let lines = Lines {

@@ -29,7 +29,7 @@
 use super::eigen::eigen;
 use super::mix::{Atom, Column, Counts, Group, MIN_M2, Mix};
 use super::relax::{bound_at, relax_within};
-use super::spread::Spread;
+use super::spread::{Spread, dot};
 
 /// Gap that the convex parts may be left with, of R2's range.
 const GAP: f64 = 2e-4;
@@ -306,10 +306,6 @@ fn proven(mix: &Mix, reference: &Counts, price: f64, minutes: f64) -> f64 {
     let ways = LEANING.iter().map(|from| at.leaning(*from));
     let way = ways.max_by(|a, b| a.guess.total_cmp(&b.guess));
     way.map_or(0.0, |way| at.proven(&way, reference, price, minutes))
-}
-
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(a, b)| a * b).sum()
 }
 
 /// The most that a quadratic form of the change from `times` can be over all choices, or more, and a

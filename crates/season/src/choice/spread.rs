@@ -386,7 +386,7 @@ fn add(to: &mut [f64], from: &[f64], by: f64) {
 }
 
 /// In lanes, so that several products are taken at a time.
-fn dot(a: &[f64], b: &[f64]) -> f64 {
+pub fn dot(a: &[f64], b: &[f64]) -> f64 {
     let mut lanes = [0.0_f64; 8];
     let (ac, ar) = a.as_chunks::<8>();
     let (bc, br) = b.as_chunks::<8>();

@@ -1,5 +1,6 @@
 //! Where along a lane whole loops fit: nothing of their disc outside the allowed ground.
 
+use crate::ground::extent::span;
 use crate::model::pose::Pose;
 use crate::patterns::input::Site;
 use crate::polygon::offset::offset;
@@ -24,11 +25,7 @@ pub fn free(room: &MultiPolygon<f64>, axis: Pose, length_m: f64) -> Vec<Span> {
     let (sin, cos) = axis.heading_rad.sin_cos();
     let station = |at: &Coord<f64>| (at.x - axis.at.x) * cos + (at.y - axis.at.y) * sin;
     let whole = LineString(vec![axis.at, axis.offset(length_m, 0.0)]);
-    let none = (f64::INFINITY, f64::NEG_INFINITY);
-    let along = |l: LineString<f64>| {
-        let stations = l.0.iter().map(station);
-        stations.fold(none, |s, x| (s.0.min(x), s.1.max(x)))
-    };
+    let along = |l: LineString<f64>| span(l.0.iter().map(station));
     let mut out: Vec<Span> = room.along(&whole).into_iter().map(along).collect();
     out.sort_by(|a, b| a.0.total_cmp(&b.0));
     out

@@ -227,9 +227,10 @@ impl<'a> Search<'a> {
         let barred = &self.ground.barriers.prepared;
         let straight = directions.iter().flat_map(|d| self.lines(d));
         let straight = straight.map(|line| (vec![line], None));
+        let place = Prepared::new(self.place);
         let along = chains
             .iter()
-            .filter_map(|c| Some((c.clone(), Some(self.near_on(c)?))));
+            .filter_map(|c| Some((c.clone(), Some(self.near_on(c, &place)?))));
         let mut best: Option<(f64, Vec<Track>)> = None;
         for (paths, near) in straight.chain(along) {
             for span in lowered(&paths, units, &self.wanted, barred, &HANDLING) {
@@ -250,9 +251,9 @@ impl<'a> Search<'a> {
     }
 
     /// From where to where a run along a chain may go, if it comes over the place.
-    fn near_on(&self, chain: &[Segment]) -> Option<Span> {
+    fn near_on(&self, chain: &[Segment], place: &Prepared) -> Option<Span> {
         let (units, barred) = (&self.ground.mower.units, &self.ground.barriers.prepared);
-        let over = lowered(chain, units, &Prepared::new(self.place), barred, &HANDLING);
+        let over = lowered(chain, units, place, barred, &HANDLING);
         // A thread all round an edge comes in several stretches: the longest first.
         let longest = over
             .iter()

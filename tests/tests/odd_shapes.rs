@@ -50,8 +50,8 @@ fn end_of(parts: FairwayParts) -> End {
     let f = match fairway(parts) {
         Ok((f, _)) => f,
         Err(faults) => {
-            assert!(!faults.is_empty());
-            for fault in faults {
+            assert!(!faults.0.is_empty());
+            for fault in faults.0.iter().map(|f| &f.found) {
                 assert!(!fault.what().is_empty() && !fault.remedy().is_empty());
             }
             return Refused;

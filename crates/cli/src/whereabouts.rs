@@ -1,23 +1,23 @@
 //! Spots on a fairway in words.
 
-use crossgrain_core::inside::ground::whereabouts::{Across, Along, Spot, whereabouts};
+use crossgrain_core::inside::ground::whereabouts::{Part, Spot, whereabouts};
 use crossgrain_core::{Fairway, KeepOutKind};
 
 /// Where a spot, metres east and north, lies, such as `near the green, right edge, beside the bunker`.
 pub(crate) fn place(fairway: &Fairway, at_m: (f64, f64)) -> String {
-    let w = whereabouts(fairway, at_m);
-    let mut text = match w.spot {
-        Spot::OnHole(along, across) => format!(
+    let (spot, beside) = whereabouts(fairway, at_m.into());
+    let mut text = match spot {
+        Spot::OnHole { along, across } => format!(
             "{}, {}",
             match along {
-                Along::NearTee => "near the tee",
-                Along::Halfway => "halfway",
-                Along::NearGreen => "near the green",
+                Part::First => "near the tee",
+                Part::Middle => "halfway",
+                Part::Last => "near the green",
             },
             match across {
-                Across::LeftEdge => "left edge",
-                Across::Middle => "in the middle",
-                Across::RightEdge => "right edge",
+                Part::First => "right edge",
+                Part::Middle => "in the middle",
+                Part::Last => "left edge",
             }
         ),
         Spot::ByCompass(None) => "in the middle".to_string(),
@@ -35,7 +35,7 @@ pub(crate) fn place(fairway: &Fairway, at_m: (f64, f64)) -> String {
             format!("in the {}", points[usize::from(eighth) % points.len()])
         }
     };
-    if let Some(kind) = w.beside {
+    if let Some(kind) = beside {
         text.push_str(&format!(", beside the {}", keep_out(kind)));
     }
     text

@@ -1,7 +1,6 @@
 //! Ground and mows stored and read back (feature `serde`). What is read is checked as if it were new.
 
 use crate::ground::fairway::{FairwayParts, fairway};
-use crate::ground::faults::Faults;
 use crate::model::ground::Fairway;
 use crate::model::mow::{Mow, MowParts};
 use serde::de::Error;
@@ -25,7 +24,7 @@ impl<'de> Deserialize<'de> for Fairway {
     fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
         fairway(FairwayParts::deserialize(from)?)
             .map(|(f, _)| f)
-            .map_err(|faults| D::Error::custom(Faults(faults)))
+            .map_err(D::Error::custom)
     }
 }
 

@@ -24,20 +24,20 @@ pub fn span(values: impl Iterator<Item = f64>) -> (f64, f64) {
 impl Extent {
     /// The extent of an area.
     pub fn of(area: &MultiPolygon<f64>, heading_rad: f64) -> Self {
-        Self::of_points(
-            area.iter().flat_map(|p| p.exterior().0.clone()),
-            heading_rad,
-        )
+        let points = area.iter().flat_map(|p| &p.exterior().0);
+        Self::of_points(points.copied(), heading_rad)
     }
 
     /// The extent of points.
     pub fn of_points(points: impl IntoIterator<Item = Coord<f64>>, heading_rad: f64) -> Self {
         let (sin, cos) = heading_rad.sin_cos();
-        let points: Vec<Coord<f64>> = points.into_iter().collect();
+        let points = points.into_iter();
+        let turned = points.map(|p| (p.x * cos + p.y * sin, p.y * cos - p.x * sin));
+        let (along, across): (Vec<f64>, Vec<f64>) = turned.unzip();
         Self {
             heading_rad,
-            along: span(points.iter().map(|p| p.x * cos + p.y * sin)),
-            across: span(points.iter().map(|p| p.y * cos - p.x * sin)),
+            along: span(along.into_iter()),
+            across: span(across.into_iter()),
         }
     }
 
@@ -48,21 +48,13 @@ impl Extent {
 
     /// A place given along the heading and to its left.
     pub fn world(&self, x: f64, y: f64) -> Coord<f64> {
-        Pose::new(Coord { x: 0.0, y: 0.0 }, self.heading_rad).offset(x, y)
+        Pose::new(Coord::zero(), self.heading_rad).offset(x, y)
     }
 
     /// The strip between two heights as an area, `room` metres longer at both ends.
     pub fn strip(&self, low: f64, high: f64, room: f64) -> MultiPolygon<f64> {
         let (a, b) = (self.along.0 - room, self.along.1 + room);
-        MultiPolygon(vec![Polygon::new(
-            vec![
-                self.world(a, low),
-                self.world(b, low),
-                self.world(b, high),
-                self.world(a, high),
-            ]
-            .into(),
-            Vec::new(),
-        )])
+        let ring = [(a, low), (b, low), (b, high), (a, high)].map(|(x, y)| self.world(x, y));
+        Polygon::new(ring.to_vec().into(), Vec::new()).into()
     }
 }

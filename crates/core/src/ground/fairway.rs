@@ -4,7 +4,7 @@
 //! of at least four positions, exteriors counter-clockwise, holes clockwise. The geometry
 //! library panics on less.
 
-use crate::ground::faults::{Fault, Location, Repair, ShapeRole};
+use crate::ground::faults::{Fault, Faults, Located, Location, Repair, ShapeRole};
 use crate::ground::rings::{Findings, repaired, sound, union_all};
 use crate::model::ground::{Fairway, KEEP_OUT_RANGE_M, KeepOut};
 use crate::polygon::overlay::Overlay;
@@ -12,13 +12,15 @@ use crate::polygon::ring::{COINCIDENT_M, tangled};
 use geo::{Area, BoundingRect, Distance, Euclidean, Intersects};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon, Rect};
 
-pub use crate::ground::rings::{MAX_CROSSINGS, SLIVER_M2, TOUCH_M2};
+pub use crate::ground::rings::{SLIVER_M2, TOUCH_M2};
 
 /// Farthest coordinate from the plane's origin, metres. Larger than any course; the plane's
 /// own error passes a millimetre in a hundred metres beyond it.
 pub const MAX_COORDINATE_M: f64 = 20_000.0;
 /// Most vertices of one fairway with the keep-outs in its range. Real ones have a few hundred.
 pub const MAX_VERTICES: usize = 10_000;
+/// Most places where rings of one fairway meet; more is a scribble, and each costs memory.
+pub const MAX_CROSSINGS: usize = 20_000;
 /// Most pairs of edges that come near one another; real outlines have some ten thousand.
 pub const MAX_PAIRS: usize = 2_000_000;
 /// Ground where turning is barred is carried with a fairway when it is this near, metres:
@@ -50,35 +52,21 @@ pub struct FairwayParts {
 ///
 /// # Errors
 /// All faults found, each with shape, ring, vertex and coordinate.
-///
-/// ```
-/// use crossgrain_core::inside::ground::FairwayParts;
-/// use crossgrain_core::inside::ground::fairway;
-/// use geo_types::polygon;
-/// let (f, repairs) = fairway(FairwayParts {
-///     name: "7".into(),
-///     outline: vec![polygon![(x: 0., y: 0.), (x: 90., y: 0.), (x: 90., y: 30.), (x: 0., y: 30.)]],
-///     ..Default::default()
-/// })
-/// .unwrap();
-/// assert_eq!(f.ground().0.len(), 1);
-/// assert!(repairs.is_empty());
-/// ```
-pub fn fairway(parts: FairwayParts) -> Result<(Fairway, Vec<Repair>), Vec<Fault>> {
+pub fn fairway(parts: FairwayParts) -> Result<(Fairway, Vec<Located<Repair>>), Faults> {
+    let refused = |fault| Err(Faults(vec![Located::new(None, fault)]));
     if parts.outline.is_empty() {
-        return Err(vec![Fault::NoOutline]);
+        return refused(Fault::NoOutline);
     }
-    let outline = parts.outline.iter().enumerate();
-    let mut shapes: Vec<Shape<'_>> = outline.map(|(i, p)| (ShapeRole::Outline, i, p)).collect();
     // Range first, so that far-away shapes cost nothing.
     let whole = bounds(&parts.outline);
-    let near = |area: &Polygon<f64>, range_m: f64| match (whole, bounds([area])) {
-        (Some(o), Some(r)) => {
+    let near = |area: &Polygon<f64>, range_m: f64| {
+        whole.zip(bounds([area])).is_none_or(|(whole, own)| {
             let range = Coord::from((range_m, range_m));
-            Rect::new(o.min() - range, o.max() + range).intersects(&r)
-        }
-        _ => true,
+            Rect::new(whole.min() - range, whole.max() + range).intersects(&own)
+        })
     };
+    let outline = parts.outline.iter().enumerate();
+    let mut shapes: Vec<Shape<'_>> = outline.map(|(i, p)| (ShapeRole::Outline, i, p)).collect();
     let keep_outs = parts.keep_outs.iter().map(|k| &k.area).enumerate();
     let keep_outs = keep_outs.filter(|(_, a)| near(a, KEEP_OUT_RANGE_M));
     shapes.extend(keep_outs.map(|(i, a)| (ShapeRole::KeepOut, i, a)));
@@ -101,7 +89,7 @@ pub fn fairway(parts: FairwayParts) -> Result<(Fairway, Vec<Repair>), Vec<Fault>
         }
     }
     if !found.faults.is_empty() {
-        return Err(found.faults);
+        return Err(Faults(found.faults));
     }
     let mut repairs = found.repairs;
     let outline = merge_parts(drawn, &mut repairs);
@@ -115,23 +103,26 @@ pub fn fairway(parts: FairwayParts) -> Result<(Fairway, Vec<Repair>), Vec<Fault>
     } else {
         sound(outline.difference(&barred))
     };
-    drop_slivers(&mut ground, &mut repairs);
+    ground.0.retain(|p| {
+        let (at, area_m2) = (p.exterior().0[0], p.unsigned_area());
+        // A thread left by rounding is no news.
+        if (TOUCH_M2..SLIVER_M2).contains(&area_m2) {
+            repairs.push(Located::new(None, Repair::Sliver { at, area_m2 }));
+        }
+        area_m2 >= SLIVER_M2
+    });
     if ground.0.is_empty() {
-        return Err(vec![covered(&outline, &kept_out)]);
+        return refused(covered(&outline, &kept_out));
     }
     let pieces = kept_out.into_iter().flat_map(|(item, area)| {
-        let KeepOut { kind, name, .. } = &parts.keep_outs[item];
-        area.into_iter().map(move |area| KeepOut {
-            kind: *kind,
-            name: name.clone(),
-            area,
-        })
+        let of = &parts.keep_outs[item];
+        area.into_iter().map(|area| KeepOut { area, ..of.clone() })
     });
     let parts = FairwayParts {
         outline: outline.0,
         keep_outs: pieces.collect(),
         no_turn: union_all(no_turn).0,
-        hole_line: hole_line_of(parts.hole_line, &mut repairs),
+        hole_line: parts.hole_line.and_then(|l| hole_line_of(l, &mut repairs)),
         ..parts
     };
     Ok((as_given(parts, ground), repairs))
@@ -143,9 +134,8 @@ type Shape<'a> = (ShapeRole, usize, &'a Polygon<f64>);
 /// Nothing of the outline is left: by the one keep-out that covers it all, or by several.
 fn covered(outline: &MultiPolygon<f64>, kept_out: &[(usize, MultiPolygon<f64>)]) -> Fault {
     let touching = kept_out.iter().filter(|k| k.1.intersects(outline));
-    let alone = kept_out
-        .iter()
-        .find(|k| outline.difference(&k.1).unsigned_area() < SLIVER_M2);
+    let mut each = kept_out.iter();
+    let alone = each.find(|k| outline.difference(&k.1).unsigned_area() < SLIVER_M2);
     Fault::Covered {
         keep_outs: alone.map_or_else(|| touching.map(|k| k.0).collect(), |k| vec![k.0]),
     }
@@ -171,15 +161,14 @@ pub fn as_given(parts: FairwayParts, ground: MultiPolygon<f64>) -> Fairway {
 ///
 /// # Errors
 /// All faults found; [`Location::item`] is 0.
-pub fn keep_out(area: &Polygon<f64>) -> Result<(MultiPolygon<f64>, Vec<Repair>), Vec<Fault>> {
+pub fn keep_out(area: &Polygon<f64>) -> Result<(MultiPolygon<f64>, Vec<Located<Repair>>), Faults> {
     check(&[(ShapeRole::KeepOut, 0, area)], [])?;
     let mut found = Findings::default();
-    let out = repaired(ShapeRole::KeepOut, 0, area, &mut found);
-    if found.faults.is_empty() {
-        Ok((out, found.repairs))
-    } else {
-        Err(found.faults)
-    }
+    // Only an outline can be at fault now.
+    Ok((
+        repaired(ShapeRole::KeepOut, 0, area, &mut found),
+        found.repairs,
+    ))
 }
 
 /// Ground that two fairways share, square metres; `None` where their outlines are too tangled
@@ -218,7 +207,7 @@ fn bounds<'a>(polygons: impl IntoIterator<Item = &'a Polygon<f64>>) -> Option<Re
 fn check(
     shapes: &[Shape<'_>],
     points: impl IntoIterator<Item = (ShapeRole, usize, Coord<f64>)>,
-) -> Result<(), Vec<Fault>> {
+) -> Result<(), Faults> {
     let mut faults = Vec::new();
     let mut look = |shape, item, ring, vertex, c: Coord<f64>| {
         let location = Location {
@@ -228,13 +217,11 @@ fn check(
             vertex: Some(vertex),
             at: Some(c),
         };
+        let limit_m = MAX_COORDINATE_M;
         if !(c.x.is_finite() && c.y.is_finite()) {
-            faults.push(Fault::NotFinite { location });
-        } else if c.x.abs().max(c.y.abs()) > MAX_COORDINATE_M {
-            faults.push(Fault::TooFar {
-                location,
-                limit_m: MAX_COORDINATE_M,
-            });
+            faults.push(Located::new(location, Fault::NotFinite));
+        } else if c.x.abs().max(c.y.abs()) > limit_m {
+            faults.push(Located::new(location, Fault::TooFar { limit_m }));
         }
     };
     let mut count = 0;
@@ -251,67 +238,49 @@ fn check(
     for (shape, vertex, c) in points {
         look(shape, 0, 0, vertex, c);
     }
-    if count > MAX_VERTICES {
-        faults.push(Fault::TooManyVertices {
-            count,
-            limit: MAX_VERTICES,
-        });
+    let limit = MAX_VERTICES;
+    if count > limit {
+        faults.push(Located::new(None, Fault::TooManyVertices { count, limit }));
     }
+    let limit = MAX_CROSSINGS;
     if faults.is_empty() && scribbled(shapes.iter().map(|s| s.2)) {
-        faults.push(Fault::TooManyCrossings {
-            limit: MAX_CROSSINGS,
-        });
+        faults.push(Located::new(None, Fault::TooManyCrossings { limit }));
     }
     if faults.is_empty() {
         Ok(())
     } else {
-        Err(faults)
+        Err(Faults(faults))
     }
 }
 
-fn merge_parts(drawn: Vec<Polygon<f64>>, repairs: &mut Vec<Repair>) -> MultiPolygon<f64> {
+fn merge_parts(drawn: Vec<Polygon<f64>>, repairs: &mut Vec<Located<Repair>>) -> MultiPolygon<f64> {
     let before = drawn.len();
     if before < 2 {
         return sound(MultiPolygon(drawn));
     }
     let sum: f64 = drawn.iter().map(Area::unsigned_area).sum();
     let merged = union_all(drawn);
-    let twice_m2 = sum - merged.unsigned_area();
-    if merged.0.len() != before || twice_m2 > TOUCH_M2 {
-        repairs.push(Repair::PartsMerged {
+    let (after, twice_m2) = (merged.0.len(), sum - merged.unsigned_area());
+    if after != before || twice_m2 > TOUCH_M2 {
+        let parts = Repair::PartsMerged {
             before,
-            after: merged.0.len(),
+            after,
             twice_m2: twice_m2.max(0.0),
-        });
+        };
+        repairs.push(Located::new(None, parts));
     }
     merged
 }
 
-fn drop_slivers(ground: &mut MultiPolygon<f64>, repairs: &mut Vec<Repair>) {
-    ground.0.retain(|p| {
-        let (at, area_m2) = (p.exterior().0[0], p.unsigned_area());
-        let small = area_m2 < SLIVER_M2;
-        // A thread left by rounding is no news.
-        if small && area_m2 > TOUCH_M2 {
-            repairs.push(Repair::Sliver { at, area_m2 });
-        }
-        !small
-    });
-}
-
 fn hole_line_of(
-    line: Option<LineString<f64>>,
-    repairs: &mut Vec<Repair>,
+    mut line: LineString<f64>,
+    repairs: &mut Vec<Located<Repair>>,
 ) -> Option<LineString<f64>> {
-    let mut line = line?;
-    let here = Location::of_ring(ShapeRole::HoleLine, 0, 0, &line);
+    let here = Location::new(ShapeRole::HoleLine, 0, 0, &line);
     line.0
-        .dedup_by(|next, kept| (kept.x - next.x).hypot(kept.y - next.y) <= COINCIDENT_M);
+        .dedup_by(|next, kept| Euclidean.distance(*kept, *next) <= COINCIDENT_M);
     if line.0.len() < 2 {
-        repairs.push(Repair::Dropped {
-            location: here,
-            area_m2: 0.0,
-        });
+        repairs.push(Located::new(here, Repair::Dropped));
         return None;
     }
     Some(line)

@@ -4,12 +4,15 @@ use super::*;
 use crate::drawn::{bunker, rect as square};
 use approx::assert_relative_eq;
 use geo::Validation;
+use std::f64::consts::{PI, TAU};
+
+type Rings = Vec<Polygon<f64>>;
 
 fn ring(points: &[(f64, f64)]) -> Polygon<f64> {
     Polygon::new(points.iter().copied().collect(), vec![])
 }
 
-fn parts(outline: Vec<Polygon<f64>>, keep_outs: Vec<Polygon<f64>>) -> FairwayParts {
+fn parts(outline: Rings, keep_outs: Rings) -> FairwayParts {
     FairwayParts {
         name: "1".into(),
         outline,
@@ -33,21 +36,15 @@ fn backward(area: Polygon<f64>) -> Polygon<f64> {
     Polygon::new(area.exterior().0.iter().rev().copied().collect(), vec![])
 }
 
-/// What is drawn so is refused with faults of this form.
-macro_rules! refused {
-    ($outline:expr, $keep_outs:expr, $form:pat $(if $more:expr)?) => {
-        let faults = fairway(parts($outline, $keep_outs)).unwrap_err();
-        assert!(matches!(&faults[..], $form $(if $more)?), "{faults:?}");
-    };
+/// The only fault of what is drawn so.
+fn refused(outline: Rings, keep_outs: Rings) -> Located<Fault> {
+    let faults = fairway(parts(outline, keep_outs)).unwrap_err();
+    assert_eq!(faults.0.len(), 1, "{faults}");
+    faults.0[0].clone()
 }
 
 /// What is drawn so is sound, its ground has this area, and these repairs were made.
-fn repaired(
-    outline: Vec<Polygon<f64>>,
-    keep_outs: Vec<Polygon<f64>>,
-    ground_m2: f64,
-    repairs: &[&str],
-) -> (Fairway, Vec<Repair>) {
+fn repaired(outline: Rings, keep_outs: Rings, ground_m2: f64, repairs: &[Repair]) -> Fairway {
     let (f, made) = fairway(parts(outline, keep_outs)).expect("a sound fairway");
     assert!(f.ground.is_valid(), "{:?}", f.ground);
     assert!(f.outline.is_valid(), "{:?}", f.outline);
@@ -58,15 +55,14 @@ fn repaired(
         }
     }
     assert_relative_eq!(f.ground.unsigned_area(), ground_m2, epsilon = 1e-3);
-    let told = format!("{made:?}");
-    assert_eq!(made.len(), repairs.len(), "{told}");
-    assert!(repairs.iter().all(|r| told.contains(r)), "{told}");
-    (f, made)
+    let made: Vec<Repair> = made.into_iter().map(|r| r.found).collect();
+    assert_eq!(made, repairs);
+    f
 }
 
 #[test]
 fn keep_outs_are_taken_out_and_kept_whole() {
-    let kept = |keep_outs, ground_m2| repaired(vec![field()], keep_outs, ground_m2, &[]).0;
+    let kept = |keep_outs, ground_m2| repaired(vec![field()], keep_outs, ground_m2, &[]);
     let inside = kept(vec![square(40., 10., 5., 5.)], 2975.0);
     assert_eq!(inside.ground.0[0].interiors().len(), 1);
     let bites = kept(vec![square(40., 28., 5., 5.)], 2990.0);
@@ -83,143 +79,131 @@ fn keep_outs_are_taken_out_and_kept_whole() {
 
 #[test]
 fn a_crossing_outline_is_located() {
-    refused!(
-        vec![ring(&[(0., 0.), (40., 40.), (40., 0.), (0., 40.)])],
-        vec![],
-        [Fault::SelfCrossing { location, other: 2 }]
-            if (location.vertex, location.at) == (Some(0), Some(Coord { x: 20.0, y: 20.0 }))
-    );
+    let bow_tie = ring(&[(0., 0.), (40., 40.), (40., 0.), (0., 40.)]);
+    let fault = refused(vec![bow_tie], vec![]);
+    assert_eq!(fault.found, Fault::SelfCrossing { edges: (0, 2) });
+    let text = fault.to_string();
+    let place = "outline 0, ring 0, vertex 0 at (20.00, 20.00) m: the outline crosses itself: ";
+    assert!(text.starts_with(place), "{text}");
     // An eight through a shared vertex.
     let mut eight = vec![(0., 0.), (20., 20.), (40., 40.)];
     eight.extend([(40., 0.), (20., 20.), (0., 40.)]);
-    refused!(
-        vec![ring(&eight)],
-        vec![],
-        [Fault::SelfCrossing { location, .. }] if location.at == Some(Coord { x: 20.0, y: 20.0 })
-    );
     // A curl: the same ground wound twice.
     let mut curl = vec![(0., 0.), (40., 0.), (40., 40.), (20., 40.)];
     curl.extend([(20., 10.), (60., 10.), (60., 50.), (0., 50.)]);
-    refused!(vec![ring(&curl)], vec![], [Fault::SelfCrossing { .. }]);
+    for (crossing, at) in [(eight, (20., 20.)), (curl, (40., 10.))] {
+        let fault = refused(vec![ring(&crossing)], vec![]);
+        assert!(matches!(fault.found, Fault::SelfCrossing { .. }), "{fault}");
+        assert_eq!(fault.location.unwrap().at, Some(at.into()));
+    }
 }
 
 #[test]
 fn rings_that_touch_are_split_or_merged() {
     let mut pinch = vec![(0., 0.), (20., 20.), (40., 0.)];
     pinch.extend([(40., 40.), (20., 20.), (0., 40.)]);
-    let (f, _) = repaired(vec![ring(&pinch)], vec![], 800.0, &["SelfTouching"]);
+    let f = repaired(vec![ring(&pinch)], vec![], 800.0, &[Repair::SelfTouching]);
     assert_eq!(f.outline.0.len(), 2);
     let halves = vec![square(0., 0., 50., 30.), square(50., 0., 50., 30.)];
-    let (f, repairs) = repaired(halves, vec![], 3000.0, &["PartsMerged"]);
+    let (f, repairs) = fairway(parts(halves, vec![])).unwrap();
     assert_eq!(f.outline.0.len(), 1);
-    let [
-        Repair::PartsMerged {
-            before: 2,
-            after: 1,
-            ..
-        },
-    ] = repairs[..]
-    else {
-        panic!("{repairs:?}");
-    };
     // What concerns the whole is told without a place, all else with one.
-    assert_eq!(repairs[0].location(), None);
-    assert_eq!(repairs[0].to_string(), repairs[0].what());
-    let (_, repairs) = repaired(vec![backward(field())], vec![], 3000.0, &["Rewound"]);
-    let text = repairs[0].to_string();
-    assert!(text.starts_with("outline 0, ring 0 at ("), "{text}");
+    let merged = "2 parts that touch or overlap (0.0 m2 drawn twice); merged into 1";
+    assert_eq!(repairs[0].to_string(), merged);
+    let (_, repairs) = fairway(parts(vec![backward(field())], vec![])).unwrap();
+    let turned = "outline 0, ring 0 at (100.00, 0.00) m: a ring ran the wrong way round; turned";
+    assert_eq!(repairs[0].to_string(), turned);
 }
 
 #[test]
 fn winding_duplicates_and_spikes_are_put_right() {
     let mut untidy = vec![(0., 0.), (0., 30.), (0., 30.), (50., 30.)];
     untidy.extend([(50., 38.), (50., 30.), (100., 30.), (100., 0.)]);
-    let made = ["Rewound", "DuplicatePoints", "Spikes"];
-    let (_, repairs) = repaired(vec![ring(&untidy)], vec![], 3000.0, &made);
-    let spike = |r: &Repair| matches!(r, Repair::Spikes { count: 1, .. });
-    assert!(repairs.iter().any(spike), "{repairs:?}");
+    let (duplicates, spikes) = (
+        Repair::DuplicatePoints { count: 2 },
+        Repair::Spikes { count: 1 },
+    );
+    let made = [duplicates, spikes, Repair::Rewound];
+    repaired(vec![ring(&untidy)], vec![], 3000.0, &made);
 }
 
 #[test]
 fn holes_are_merged_dropped_and_turned() {
     let hole = |x: f64, y: f64| backward(square(x, y, 5., 5.));
     let holes = [hole(20., 10.), hole(25., 10.), hole(200., 0.)];
-    let made = ["HoleOutside", "HolesMerged"];
-    let (f, repairs) = repaired(vec![holed(field(), &holes)], vec![], 2950.0, &made);
+    let made = [Repair::HoleOutside, Repair::HolesMerged];
+    let f = repaired(vec![holed(field(), &holes)], vec![], 2950.0, &made);
     assert_eq!(f.outline.0[0].interiors().len(), 1);
-    assert_eq!(repairs[0].location().map(|l| l.ring), Some(3));
     // A moat round an island, its hole wound like its outside.
     let moat = holed(square(40., 5., 20., 20.), &[square(45., 10., 10., 10.)]);
-    repaired(vec![field()], vec![moat], 2700.0, &["Rewound"]);
+    repaired(vec![field()], vec![moat], 2700.0, &[Repair::Rewound]);
     // Holes without area are dropped; one that leaves next to nothing is a fault.
     let thin = ring(&[(8., 5.), (11., 5.), (14., 5.), (8., 5.)]);
     let outline = holed(field(), &[thin]);
-    repaired(vec![outline.clone()], vec![], 3000.0, &["Dropped"]);
+    repaired(vec![outline.clone()], vec![], 3000.0, &[Repair::Dropped]);
     let (area, repairs) = keep_out(&outline).unwrap();
     assert_relative_eq!(area.unsigned_area(), 3000.0, epsilon = 1e-4);
-    assert!(
-        matches!(repairs[..], [Repair::Dropped { .. }]),
-        "{repairs:?}"
-    );
+    assert_eq!(repairs[0].found, Repair::Dropped);
+    assert_eq!(repairs[0].location.map(|l| l.ring), Some(1));
     let halves = [square(0., 0., 50.1, 30.), square(50., 0., 50., 30.)];
-    refused!(
-        vec![holed(field(), &halves)],
-        vec![],
-        [.., Fault::HoleCovers { .. }] | [Fault::HoleCovers { .. }, ..]
-    );
-    refused!(
-        vec![holed(field(), &[field()])],
-        vec![],
-        [Fault::HoleCovers { .. }]
-    );
+    for holes in [&halves[..], &[field()]] {
+        let covered = refused(vec![holed(field(), holes)], vec![]);
+        assert_eq!(covered.found, Fault::HoleCovers);
+    }
 }
 
 #[test]
 fn odd_keep_outs_keep_out_too_much() {
     // One that crosses itself keeps out all it encloses.
     let bow = ring(&[(20., 5.), (40., 25.), (40., 5.), (20., 25.)]);
-    repaired(vec![field()], vec![bow], 2800.0, &["Uncrossed"]);
+    repaired(vec![field()], vec![bow], 2800.0, &[Repair::Uncrossed]);
     // One across a corner of 3 m a side leaves a triangle 0.35 m a side, too small to mow.
     let across = ring(&[(-1., 28.65), (-1., 26.), (4., 31.), (1.35, 31.)]);
-    let (f, _) = repaired(vec![field()], vec![across], 3000.0 - 4.5, &["Sliver"]);
-    assert_eq!(f.ground.0.len(), 1);
-    refused!(
-        vec![field()],
-        vec![square(10., 10., 2., 2.), square(-5., -5., 120., 40.)],
-        [Fault::Covered { keep_outs }] if keep_outs == &[1]
+    let (f, repairs) = fairway(parts(vec![field()], vec![across])).unwrap();
+    assert_relative_eq!(f.ground.unsigned_area(), 3000.0 - 4.5, epsilon = 1e-3);
+    assert!(matches!(repairs[0].found, Repair::Sliver { .. }));
+    assert_eq!((f.ground.0.len(), repairs.len()), (1, 1));
+    let two = vec![square(10., 10., 2., 2.), square(-5., -5., 120., 40.)];
+    let keep_outs = vec![1];
+    assert_eq!(
+        refused(vec![field()], two).found,
+        Fault::Covered { keep_outs }
     );
 }
 
 #[test]
 fn every_bad_coordinate_is_found() {
     let bad = [(0., 0.), (f64::NAN, 0.), (100., f64::INFINITY), (0., 30.)];
-    let mut p = parts(
-        vec![ring(&bad)],
-        vec![ring(&[(1., 1.), (1e9, 1.), (1., 2.)])],
-    );
+    let far = ring(&[(1., 1.), (1e9, 1.), (1., 2.)]);
+    let mut p = parts(vec![ring(&bad)], vec![far]);
     p.way_in = Some(Coord::from((0.0, f64::NAN)));
-    let faults = fairway(p).unwrap_err();
+    let faults = fairway(p).unwrap_err().0;
     assert_eq!(faults.len(), 4, "{faults:?}");
 }
 
 #[test]
 fn empty_and_flat_outlines_are_refused() {
-    refused!(vec![], vec![], [Fault::NoOutline]);
+    let none = refused(vec![], vec![]);
+    assert_eq!(none, Located::new(None, Fault::NoOutline));
+    let told = "there is no outline; draw the fairway as a polygon";
+    assert_eq!(none.to_string(), told);
     for flat in [&[][..], &[(0., 0.)], &[(0., 0.), (5., 5.), (9., 9.)]] {
-        refused!(vec![ring(flat)], vec![], [Fault::TooFewPoints { .. }]);
+        let fault = refused(vec![ring(flat)], vec![]).found;
+        assert!(matches!(fault, Fault::TooFewPoints { .. }), "{fault}");
     }
 }
 
 #[test]
 fn scribbles_are_refused_before_they_fill_the_memory() {
-    let scribble: Vec<(f64, f64)> = (0..5000)
-        .map(|i| f64::from(i) * 2.4)
-        .map(|t| (100.0 * t.cos(), 100.0 * t.sin()))
-        .collect();
-    let scribble = ring(&scribble);
+    let round = |t: f64| (100.0 * t.cos(), 100.0 * t.sin());
+    let scribble = ring(
+        &(0..5000)
+            .map(|i| round(2.4 * f64::from(i)))
+            .collect::<Vec<_>>(),
+    );
     assert!(fairway(parts(vec![scribble.clone()], vec![])).is_err());
-    let round = square(-100., -100., 200., 200.);
-    assert!(fairway(parts(vec![round], vec![scribble])).is_err());
+    let outline = square(-100., -100., 200., 200.);
+    assert!(fairway(parts(vec![outline], vec![scribble])).is_err());
     // Two combs at right angles: 1,200 teeth each would cross millions of times.
     let mut comb = vec![(0.0, -1.0)];
     for i in 0..1200 {
@@ -231,35 +215,16 @@ fn scribbles_are_refused_before_they_fill_the_memory() {
     let turned: Vec<(f64, f64)> = comb.iter().map(|&(x, y)| (y, x)).collect();
     let (comb, turned) = (ring(&comb), ring(&turned));
     let both = holed(comb.clone(), std::slice::from_ref(&turned));
-    for (outline, keep_outs) in [
-        (both, vec![]),
-        (square(0., 0., 90., 90.), vec![comb, turned]),
-    ] {
-        refused!(
-            vec![outline],
-            keep_outs,
-            [Fault::TooManyCrossings { .. } | Fault::TooManyVertices { .. }]
-        );
+    let square = square(0., 0., 90., 90.);
+    for (outline, keep_outs) in [(both, vec![]), (square, vec![comb, turned])] {
+        let fault = refused(vec![outline], keep_outs).found;
+        assert!(matches!(fault, Fault::TooManyCrossings { .. }), "{fault}");
     }
 }
 
 #[test]
-fn a_fault_says_where_it_is_as_far_as_that_is_known() {
-    let crossing = vec![ring(&[(0., 0.), (30., 30.), (30., 0.), (0., 31.)])];
-    let faults = fairway(parts(crossing, vec![])).unwrap_err();
-    let text = faults[0].to_string();
-    assert!(
-        text.starts_with("outline 0, ring 0, vertex ") && text.contains(" at ("),
-        "{text}"
-    );
-    let none = fairway(FairwayParts::default()).unwrap_err();
-    assert_eq!(none[0].location(), None);
-    assert_eq!(
-        none[0].to_string(),
-        format!("{}; {}", none[0].what(), none[0].remedy())
-    );
-    let nowhere = LineString(vec![]);
-    let way_in = Location::of_ring(ShapeRole::WayIn, 0, 0, &nowhere);
+fn a_place_is_told_as_far_as_it_is_known() {
+    let way_in = Location::new(ShapeRole::WayIn, 0, 0, &LineString(vec![]));
     assert_eq!(way_in.to_string(), "way in 0");
     let hole_line = Location {
         shape: ShapeRole::HoleLine,
@@ -278,30 +243,28 @@ fn a_keep_out_by_itself_is_checked_like_one_of_many() {
     let flat = ring(&[(0., 0.), (5., 0.), (9., 0.), (0., 0.)]);
     let (area, repairs) = keep_out(&flat).expect("nothing");
     assert!(area.0.is_empty());
-    assert!(
-        matches!(repairs[..], [Repair::Dropped { .. }]),
-        "{repairs:?}"
-    );
+    assert_eq!(repairs[0].found, Repair::Dropped);
     // Unsound: refused.
+    let fault = |area: &Polygon<f64>| keep_out(area).unwrap_err().0.remove(0).found;
     let nowhere = ring(&[(0., 0.), (f64::NAN, 0.), (9., 3.)]);
-    let faults = keep_out(&nowhere).unwrap_err();
-    assert!(matches!(faults[..], [Fault::NotFinite { .. }]));
-    let round = |i: usize, of: f64| (90.0 * (i as f64 / of).cos(), 90.0 * (i as f64 / of).sin());
-    let step = MAX_VERTICES as f64 / std::f64::consts::TAU;
-    let many: Vec<_> = (0..=MAX_VERTICES).map(|i| round(i, step)).collect();
-    let many = holed(ring(&many), &[square(0., 0., 3., 3.)]);
-    let faults = keep_out(&many).unwrap_err();
-    assert!(
-        matches!(faults[..], [Fault::TooManyVertices { count, limit: MAX_VERTICES }] if count > MAX_VERTICES),
-        "{faults:?}"
-    );
-    refused!(vec![many], vec![], [Fault::TooManyVertices { .. }]);
+    assert_eq!(fault(&nowhere), Fault::NotFinite);
+    let round = |n: usize, step_rad: f64| {
+        let at = |i| {
+            (
+                90.0 * (step_rad * i as f64).cos(),
+                90.0 * (step_rad * i as f64).sin(),
+            )
+        };
+        ring(&(0..n).map(at).collect::<Vec<_>>())
+    };
+    let limit = MAX_VERTICES;
+    let many = round(limit, TAU / limit as f64);
+    let many = holed(many, &[square(0., 0., 3., 3.)]);
+    let count = limit + 1 + 5;
+    let too_many = Fault::TooManyVertices { count, limit };
+    assert_eq!(fault(&many), too_many);
+    assert_eq!(refused(vec![many], vec![]).found, too_many);
     // A star of many points drawn through its middle.
-    let step = 1.0 / (1.0025 * std::f64::consts::PI);
-    let star: Vec<_> = (0..801).map(|i| round(i, step)).collect();
-    let faults = keep_out(&ring(&star)).unwrap_err();
-    assert!(
-        matches!(faults[..], [Fault::TooManyCrossings { .. }]),
-        "{faults:?}"
-    );
+    let fault = fault(&round(801, 1.0025 * PI));
+    assert!(matches!(fault, Fault::TooManyCrossings { .. }), "{fault}");
 }

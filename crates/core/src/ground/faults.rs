@@ -39,12 +39,7 @@ pub struct Location {
 
 impl Location {
     /// A ring, by its first position.
-    pub(super) fn of_ring(
-        shape: ShapeRole,
-        item: usize,
-        ring: usize,
-        of: &LineString<f64>,
-    ) -> Self {
+    pub(super) fn new(shape: ShapeRole, item: usize, ring: usize, of: &LineString<f64>) -> Self {
         Self {
             shape,
             item,
@@ -55,6 +50,22 @@ impl Location {
     }
 }
 
+/// A [`Fault`] or a [`Repair`] with its place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Located<T> {
+    /// What was found.
+    pub found: T,
+    /// Where it is, unless it concerns the fairway as a whole.
+    pub location: Option<Location>,
+}
+
+impl<T> Located<T> {
+    pub(super) fn new(location: impl Into<Option<Location>>, found: T) -> Self {
+        let location = location.into();
+        Self { found, location }
+    }
+}
+
 /// Why ground cannot be used as it is drawn.
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
@@ -62,14 +73,9 @@ pub enum Fault {
     /// No outline was given.
     NoOutline,
     /// A coordinate is infinite or not a number.
-    NotFinite {
-        /// Where.
-        location: Location,
-    },
+    NotFinite,
     /// A coordinate lies farther from the plane's origin than the plane is good for.
     TooFar {
-        /// Where.
-        location: Location,
         /// The limit, metres.
         limit_m: f64,
     },
@@ -87,30 +93,21 @@ pub enum Fault {
     },
     /// Fewer than three different points in a ring of the outline.
     TooFewPoints {
-        /// Where.
-        location: Location,
         /// How many different points there are.
         count: usize,
     },
     /// A ring of the outline that encloses nothing.
     NoArea {
-        /// Where.
-        location: Location,
         /// What it encloses, square metres.
         area_m2: f64,
     },
-    /// A ring of the outline crosses itself.
+    /// A ring of the outline crosses itself; the place is the crossing.
     SelfCrossing {
-        /// Where: the vertex starts the first of the two edges; the coordinate is the crossing.
-        location: Location,
-        /// Start vertex of the other edge.
-        other: usize,
+        /// The vertices where the two edges start.
+        edges: (usize, usize),
     },
     /// A hole takes away the whole polygon.
-    HoleCovers {
-        /// The hole.
-        location: Location,
-    },
+    HoleCovers,
     /// Keep-outs take away the whole fairway.
     Covered {
         /// The keep-outs that do it, in the order given.
@@ -123,44 +120,25 @@ pub enum Fault {
 #[non_exhaustive]
 pub enum Repair {
     /// A ring ran the wrong way round.
-    Rewound {
-        /// The ring.
-        location: Location,
-    },
-    /// Points on top of one another.
+    Rewound,
+    /// Points on top of one another; the place is the first of them.
     DuplicatePoints {
-        /// The first of them.
-        location: Location,
         /// How many were dropped.
         count: usize,
     },
-    /// Lines out and back that enclose nothing.
+    /// Lines out and back that enclose nothing; the place is the first of them.
     Spikes {
-        /// The first of them.
-        location: Location,
         /// How many were dropped.
         count: usize,
     },
     /// A ring touches itself; it was split where it touches.
-    SelfTouching {
-        /// The ring.
-        location: Location,
-    },
+    SelfTouching,
     /// A keep-out crosses itself; everything it encloses is kept out.
-    Uncrossed {
-        /// The ring.
-        location: Location,
-    },
+    Uncrossed,
     /// Holes of one polygon touch or overlap each other or its outer ring; they were merged.
-    HolesMerged {
-        /// The polygon.
-        location: Location,
-    },
+    HolesMerged,
     /// A hole lies outside its polygon; it was dropped.
-    HoleOutside {
-        /// The hole.
-        location: Location,
-    },
+    HoleOutside,
     /// Parts of the outline touch or overlap; they were merged.
     PartsMerged {
         /// How many parts there were.
@@ -171,12 +149,7 @@ pub enum Repair {
         twice_m2: f64,
     },
     /// A shape that encloses nothing was dropped.
-    Dropped {
-        /// Which.
-        location: Location,
-        /// What it encloses, square metres.
-        area_m2: f64,
-    },
+    Dropped,
     /// A scrap of ground left between keep-outs and the outline was dropped.
     Sliver {
         /// A point of it, metres.
@@ -215,25 +188,12 @@ impl fmt::Display for Location {
 }
 
 impl Fault {
-    /// Where it is, unless it concerns the fairway as a whole.
-    pub fn location(&self) -> Option<&Location> {
-        match self {
-            Fault::NotFinite { location }
-            | Fault::TooFar { location, .. }
-            | Fault::TooFewPoints { location, .. }
-            | Fault::NoArea { location, .. }
-            | Fault::SelfCrossing { location, .. }
-            | Fault::HoleCovers { location } => Some(location),
-            _ => None,
-        }
-    }
-
-    /// What is wrong, without the place.
+    /// What is wrong.
     pub fn what(&self) -> String {
         match self {
             Fault::NoOutline => "there is no outline".to_string(),
-            Fault::NotFinite { .. } => "a coordinate is not a finite number".to_string(),
-            Fault::TooFar { limit_m, .. } => format!(
+            Fault::NotFinite => "a coordinate is not a finite number".to_string(),
+            Fault::TooFar { limit_m } => format!(
                 "a coordinate lies more than {} km from the middle of the course",
                 limit_m / 1000.0
             ),
@@ -243,15 +203,14 @@ impl Fault {
             Fault::TooManyCrossings { limit } => format!(
                 "the rings cross or touch one another more than {limit} times, or nearly so"
             ),
-            Fault::TooFewPoints { count, .. } => {
+            Fault::TooFewPoints { count } => {
                 format!("the ring has {count} different points; an area needs three")
             }
-            Fault::NoArea { area_m2, .. } => format!("the ring encloses {area_m2:.3} m2"),
-            Fault::SelfCrossing { location, other } => format!(
-                "the outline crosses itself: the edge from vertex {} crosses the edge from vertex {other}",
-                location.vertex.unwrap_or(0)
+            Fault::NoArea { area_m2 } => format!("the ring encloses {area_m2:.3} m2"),
+            Fault::SelfCrossing { edges: (a, b) } => format!(
+                "the outline crosses itself: the edge from vertex {a} crosses the edge from vertex {b}"
             ),
-            Fault::HoleCovers { .. } => "the hole takes away the whole polygon".to_string(),
+            Fault::HoleCovers => "the hole takes away the whole polygon".to_string(),
             Fault::Covered { keep_outs } => match keep_outs.len() {
                 1 => "one keep-out covers the whole fairway".to_string(),
                 n => format!("{n} keep-outs together cover the whole fairway"),
@@ -263,7 +222,7 @@ impl Fault {
     pub fn remedy(&self) -> &'static str {
         match self {
             Fault::NoOutline => "draw the fairway as a polygon",
-            Fault::NotFinite { .. } => "correct or delete that vertex",
+            Fault::NotFinite => "correct or delete that vertex",
             Fault::TooFar { .. } => {
                 "check that coordinate, or keep each course in a file of its own"
             }
@@ -273,7 +232,7 @@ impl Fault {
             Fault::SelfCrossing { .. } => {
                 "move one of the two edges, or split the outline into two polygons there"
             }
-            Fault::HoleCovers { .. } => "delete the hole, or draw it smaller",
+            Fault::HoleCovers => "delete the hole, or draw it smaller",
             Fault::Covered { .. } => {
                 "make the keep-out smaller, or give it another role if it is no keep-out"
             }
@@ -283,101 +242,41 @@ impl Fault {
 
 impl fmt::Display for Fault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if let Some(location) = self.location() {
-            write!(f, "{location}: ")?;
-        }
         write!(f, "{}; {}", self.what(), self.remedy())
     }
 }
 
-impl std::error::Error for Fault {}
-
-/// Every fault of one fairway, so that all can be put right before the next try.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Faults(pub(crate) Vec<Fault>);
-
-impl Faults {
-    /// The faults in the order in which the shapes were given; at least one.
-    pub fn iter(&self) -> std::slice::Iter<'_, Fault> {
-        self.0.iter()
-    }
-}
-
-impl IntoIterator for Faults {
-    type Item = Fault;
-    type IntoIter = std::vec::IntoIter<Fault>;
-
-    fn into_iter(self) -> Self::IntoIter {
-        self.0.into_iter()
-    }
-}
-
-impl<'a> IntoIterator for &'a Faults {
-    type Item = &'a Fault;
-    type IntoIter = std::slice::Iter<'a, Fault>;
-
-    fn into_iter(self) -> Self::IntoIter {
-        self.iter()
-    }
-}
-
-impl fmt::Display for Faults {
+impl fmt::Display for Repair {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let all: Vec<String> = self.iter().map(Fault::to_string).collect();
-        f.write_str(&all.join("\n"))
-    }
-}
-
-impl std::error::Error for Faults {
-    /// The first of them.
-    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
-        self.0.first().map(|f| f as _)
-    }
-}
-
-impl Repair {
-    /// Where it is, unless it concerns the fairway as a whole.
-    pub fn location(&self) -> Option<&Location> {
         match self {
-            Repair::Rewound { location }
-            | Repair::DuplicatePoints { location, .. }
-            | Repair::Spikes { location, .. }
-            | Repair::SelfTouching { location }
-            | Repair::Uncrossed { location }
-            | Repair::HolesMerged { location }
-            | Repair::HoleOutside { location }
-            | Repair::Dropped { location, .. } => Some(location),
-            _ => None,
-        }
-    }
-
-    /// What was done, without the place.
-    pub fn what(&self) -> String {
-        match self {
-            Repair::Rewound { .. } => "a ring ran the wrong way round; turned".to_string(),
-            Repair::DuplicatePoints { count, .. } => {
-                format!("{count} point(s) on top of another; dropped")
+            Repair::Rewound => write!(f, "a ring ran the wrong way round; turned"),
+            Repair::DuplicatePoints { count } => {
+                write!(f, "{count} point(s) on top of another; dropped")
             }
-            Repair::Spikes { count, .. } => {
-                format!("{count} line(s) out and back that enclose nothing; dropped")
+            Repair::Spikes { count } => {
+                write!(
+                    f,
+                    "{count} line(s) out and back that enclose nothing; dropped"
+                )
             }
-            Repair::SelfTouching { .. } => "a ring touches itself; split there".to_string(),
-            Repair::Uncrossed { .. } => {
-                "the keep-out crosses itself; everything it encloses is kept out".to_string()
-            }
-            Repair::HolesMerged { .. } => {
-                "holes touch each other or the outer ring; merged".to_string()
-            }
-            Repair::HoleOutside { .. } => "a hole lies outside its polygon; dropped".to_string(),
+            Repair::SelfTouching => write!(f, "a ring touches itself; split there"),
+            Repair::Uncrossed => write!(
+                f,
+                "the keep-out crosses itself; everything it encloses is kept out"
+            ),
+            Repair::HolesMerged => write!(f, "holes touch each other or the outer ring; merged"),
+            Repair::HoleOutside => write!(f, "a hole lies outside its polygon; dropped"),
             Repair::PartsMerged {
                 before,
                 after,
                 twice_m2,
-            } => format!(
+            } => write!(
+                f,
                 "{before} parts that touch or overlap ({twice_m2:.1} m2 drawn twice); merged into {after}"
             ),
-            Repair::Dropped { area_m2, .. } => format!("encloses {area_m2:.3} m2; dropped"),
-            Repair::Sliver { at, area_m2 } => format!(
+            Repair::Dropped => write!(f, "encloses 0.000 m2; dropped"),
+            Repair::Sliver { at, area_m2 } => write!(
+                f,
                 "a scrap of {area_m2:.3} m2 between keep-outs and outline at ({:.2}, {:.2}) m; dropped",
                 at.x, at.y
             ),
@@ -385,11 +284,32 @@ impl Repair {
     }
 }
 
-impl fmt::Display for Repair {
+impl<T: fmt::Display> fmt::Display for Located<T> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if let Some(location) = self.location() {
+        if let Some(location) = self.location {
             write!(f, "{location}: ")?;
         }
-        f.write_str(&self.what())
+        self.found.fmt(f)
+    }
+}
+
+/// Every fault of one fairway, so that all can be put right before the next try: at least one, in
+/// the order in which the shapes were given.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Faults(pub Vec<Located<Fault>>);
+
+impl fmt::Display for Faults {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let all: Vec<String> = self.0.iter().map(ToString::to_string).collect();
+        f.write_str(&all.join("\n"))
+    }
+}
+
+impl std::error::Error for Located<Fault> {}
+
+impl std::error::Error for Faults {
+    /// The first of them.
+    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
+        self.0.first().map(|f| f as _)
     }
 }

@@ -6,10 +6,9 @@ use crate::model::mow::Note;
 use crate::model::pattern::Heading;
 use crate::model::pose::fold_rad;
 use crate::model::quantity::math_rad;
-use crate::polygon::overlay::Overlay;
-use geo::ConvexHull;
-use geo_types::{Coord, LineString, MultiPolygon};
-use std::f64::consts::{FRAC_PI_2, FRAC_PI_6};
+use geo::{ConvexHull, CoordsIter, LinesIter};
+use geo_types::MultiPolygon;
+use std::f64::consts::{FRAC_PI_2, FRAC_PI_6, PI};
 
 /// The narrowest strip that holds an area.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -23,37 +22,23 @@ pub struct MinimumWidth {
 /// Minimum width over all directions by rotating calipers on the convex hull: the narrowest
 /// strip has an edge of the hull on one side (Houle & Toussaint 1988; for passes, Huang 2001).
 /// O(n log n) for the hull; the widths are taken edge by edge. `None` for an empty area.
-///
-/// ```
-/// use crossgrain_core::inside::ground::heading::minimum_width;
-/// use geo_types::{polygon, MultiPolygon};
-/// let triangle = polygon![(x: 0.0, y: 0.0), (x: 4.0, y: 0.0), (x: 0.0, y: 3.0)];
-/// let w = minimum_width(&MultiPolygon(vec![triangle])).unwrap();
-/// assert!((w.width_m - 2.4).abs() < 1e-12);
-/// ```
 pub fn minimum_width(area: &MultiPolygon<f64>) -> Option<MinimumWidth> {
-    let hull = area.convex_hull();
-    let ring = &hull.exterior().0;
-    let mut best: Option<MinimumWidth> = None;
-    for w in ring.windows(2) {
-        let (dx, dy) = (w[1].x - w[0].x, w[1].y - w[0].y);
-        let len = dx.hypot(dy);
-        if len <= 0.0 {
-            continue;
+    let hull = area.convex_hull().into();
+    let edges = area.convex_hull();
+    let widths = edges.exterior().lines().map(|edge| {
+        let along_rad = edge.dy().atan2(edge.dx());
+        let width_m = width_across(&hull, along_rad);
+        MinimumWidth { width_m, along_rad }
+    });
+    // A clear gain is needed, so that equal directions fall to the first, always the same.
+    let clearly_less = |a: &MinimumWidth, b: &MinimumWidth| a.width_m < b.width_m * (1.0 - 1e-9);
+    widths.reduce(|best, next| {
+        if clearly_less(&next, &best) {
+            next
+        } else {
+            best
         }
-        let width = ring
-            .iter()
-            .map(|p| ((p.x - w[0].x) * dy - (p.y - w[0].y) * dx).abs() / len)
-            .fold(0.0, f64::max);
-        // A clear gain is needed, so that equal directions fall to the first, always the same.
-        if best.is_none_or(|b| width < b.width_m * (1.0 - 1e-9)) {
-            best = Some(MinimumWidth {
-                width_m: width,
-                along_rad: dy.atan2(dx),
-            });
-        }
-    }
-    best
+    })
 }
 
 /// Width of an area across a direction, metres; zero for an empty area.
@@ -65,51 +50,39 @@ pub fn width_across(area: &MultiPolygon<f64>, along_rad: f64) -> f64 {
 /// For a shape without a longer side it is whatever rounding says, but always the same.
 pub fn long_axis_rad(area: &MultiPolygon<f64>) -> f64 {
     // Moments about a nearby point keep the cancellation small.
-    let Some(origin) = area.iter().find_map(|p| p.exterior().0.first().copied()) else {
+    let Some(origin) = area.coords_iter().next() else {
         return 0.0;
     };
     let mut m = [0.0; 6]; // area, x, y, xx, xy, yy
-    for ring in area.rings() {
-        add_moments(ring, origin, &mut m);
+    // Exteriors run counter-clockwise and holes clockwise, so holes subtract by themselves.
+    for edge in area.lines_iter() {
+        let (a, b) = (edge.start - origin, edge.end - origin);
+        let c = a.x * b.y - b.x * a.y;
+        m[0] += c / 2.0;
+        m[1] += c * (a.x + b.x) / 6.0;
+        m[2] += c * (a.y + b.y) / 6.0;
+        m[3] += c * (a.x * a.x + a.x * b.x + b.x * b.x) / 12.0;
+        m[4] += c * (2.0 * a.x * a.y + a.x * b.y + b.x * a.y + 2.0 * b.x * b.y) / 24.0;
+        m[5] += c * (a.y * a.y + a.y * b.y + b.y * b.y) / 12.0;
     }
     if m[0].abs() <= 0.0 {
         return 0.0;
     }
-    let (cx, cy) = (m[1] / m[0], m[2] / m[0]);
-    let (xx, xy, yy) = (
-        m[3] / m[0] - cx * cx,
-        m[4] / m[0] - cx * cy,
-        m[5] / m[0] - cy * cy,
-    );
-    0.5 * (2.0 * xy).atan2(xx - yy)
-}
-
-// Exteriors run counter-clockwise and holes clockwise, so holes subtract by themselves.
-fn add_moments(ring: &LineString<f64>, o: Coord<f64>, m: &mut [f64; 6]) {
-    for w in ring.0.windows(2) {
-        let (ax, ay, bx, by) = (w[0].x - o.x, w[0].y - o.y, w[1].x - o.x, w[1].y - o.y);
-        let c = ax * by - bx * ay;
-        m[0] += c / 2.0;
-        m[1] += c * (ax + bx) / 6.0;
-        m[2] += c * (ay + by) / 6.0;
-        m[3] += c * (ax * ax + ax * bx + bx * bx) / 12.0;
-        m[4] += c * (2.0 * ax * ay + ax * by + bx * ay + 2.0 * bx * by) / 24.0;
-        m[5] += c * (ay * ay + ay * by + by * by) / 12.0;
-    }
+    let [x, y, xx, xy, yy] = [1, 2, 3, 4, 5].map(|k| m[k] / m[0]);
+    0.5 * (2.0 * (xy - x * y)).atan2(xx - x * x - (yy - y * y))
 }
 
 /// The direction asked for, radians counter-clockwise from east, and a note when something had
 /// to stand in for a missing hole line. Axes without a sense of their own point to the green.
 pub fn resolve(heading: Heading, fairway: &Fairway) -> (f64, Option<Note>) {
-    let toward_green = |axis: f64| match fairway.hole_direction_rad() {
-        Some(hole) if fold_rad(axis - hole).abs() > FRAC_PI_2 => axis + std::f64::consts::PI,
-        Some(_) => axis,
+    let hole = fairway.hole_direction_rad();
+    let toward_green = |axis: f64| {
         // Without a hole line: the northern half of the compass.
-        None if axis.sin() < 0.0 => axis + std::f64::consts::PI,
-        None => axis,
+        let away = hole.map_or(axis.sin() < 0.0, |h| fold_rad(axis - h).abs() > FRAC_PI_2);
+        if away { axis + PI } else { axis }
     };
     let along = || toward_green(long_axis_rad(&fairway.ground));
-    match (heading, fairway.hole_direction_rad()) {
+    match (heading, hole) {
         (Heading::Bearing { deg }, _) => (math_rad(deg), None),
         (Heading::Along, _) => (along(), None),
         (Heading::Fewest, _) => {
@@ -144,13 +117,8 @@ mod tests {
 
     #[test]
     fn the_minimum_width_lies_across_its_direction() {
-        for (p, width) in [
-            (rect(0.0, 0.0, 7.0, 3.0), 3.0),
-            (
-                polygon![(x: 0.0, y: 0.0), (x: 4.0, y: 0.0), (x: 0.0, y: 3.0)],
-                2.4,
-            ),
-        ] {
+        let triangle = polygon![(x: 0.0, y: 0.0), (x: 4.0, y: 0.0), (x: 0.0, y: 3.0)];
+        for (p, width) in [(rect(0.0, 0.0, 7.0, 3.0), 3.0), (triangle, 2.4)] {
             let area = MultiPolygon(vec![p]);
             let w = minimum_width(&area).unwrap();
             assert_relative_eq!(w.width_m, width, epsilon = 1e-12);

@@ -12,4 +12,3 @@ pub mod rings;
 pub mod whereabouts;
 
 pub use fairway::{FairwayParts, MAX_VERTICES, as_given, fairway, keep_out, shared_m2};
-pub use faults::{Fault, Faults, Location, Repair, ShapeRole};

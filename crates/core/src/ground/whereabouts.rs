@@ -12,64 +12,35 @@ pub const BESIDE_M: f64 = 6.0;
 /// The first and the last quarter of a fairway are its ends, the outer quarters of the width its edges.
 const END_PART: f64 = 0.25;
 
-/// How far along the fairway.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Along {
-    /// In the first quarter from the tee.
-    NearTee,
-    /// Between.
-    Halfway,
-    /// In the last quarter.
-    NearGreen,
-}
-
-/// On which side, looking toward the green.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Across {
-    /// The left quarter of the width there.
-    LeftEdge,
+/// A part of a stretch.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Part {
+    /// The first quarter.
+    First,
     /// Between.
     Middle,
-    /// The right quarter.
-    RightEdge,
+    /// The last quarter.
+    Last,
 }
 
 /// A spot in words that hold on the ground.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Spot {
-    /// Along and across the way to the green.
-    OnHole(Along, Across),
+    /// On the way to the green.
+    OnHole {
+        /// From the tee to the green.
+        along: Part,
+        /// Looking toward the green, from the right edge to the left one, by the width there.
+        across: Part,
+    },
     /// Without a way to the green: the part of the fairway by the compass, in eighths of a turn
     /// clockwise from north; `None` in the middle.
     ByCompass(Option<u8>),
 }
 
-/// Where a spot lies.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Whereabouts {
-    /// The spot.
-    pub spot: Spot,
-    /// The nearest keep-out within [`BESIDE_M`], greens and tees left aside.
-    pub beside: Option<KeepOutKind>,
-}
-
-/// Where a spot, metres east and north, lies on a fairway.
-///
-/// ```
-/// use crossgrain_core::Fairway;
-/// use crossgrain_core::inside::ground::whereabouts::{Across, Along, Spot, whereabouts};
-/// use geo_types::{Coord, line_string, polygon};
-///
-/// let f = Fairway::builder("7")
-///     .outline(polygon![(x: 0., y: 0.), (x: 90., y: 0.), (x: 90., y: 30.), (x: 0., y: 30.)])
-///     .hole_line(line_string![(x: -90., y: 15.), (x: 110., y: 15.)])
-///     .build()
-///     .unwrap();
-/// let at = whereabouts(&f, Coord { x: 80.0, y: 2.0 });
-/// assert_eq!(at.spot, Spot::OnHole(Along::NearGreen, Across::RightEdge));
-/// ```
-pub fn whereabouts(fairway: &Fairway, at: impl Into<Coord<f64>>) -> Whereabouts {
-    let at = at.into();
+/// Where a spot, metres east and north, lies on a fairway, and the nearest keep-out within
+/// [`BESIDE_M`], greens and tees left aside.
+pub fn whereabouts(fairway: &Fairway, at: Coord<f64>) -> (Spot, Option<KeepOutKind>) {
     let beside = fairway
         .keep_outs
         .iter()
@@ -78,40 +49,36 @@ pub fn whereabouts(fairway: &Fairway, at: impl Into<Coord<f64>>) -> Whereabouts 
         .filter(|k| k.0 <= BESIDE_M)
         .min_by(|a, b| a.0.total_cmp(&b.0))
         .map(|k| k.1);
-    Whereabouts {
-        spot: on_hole(fairway, at).unwrap_or_else(|| by_compass(fairway, at)),
-        beside,
-    }
+    let spot = on_hole(fairway, at).unwrap_or_else(|| by_compass(fairway, at));
+    (spot, beside)
 }
 
 fn on_hole(fairway: &Fairway, at: Coord<f64>) -> Option<Spot> {
     let heading_rad = fairway.hole_direction_rad()?;
     let whole = Extent::of(&fairway.outline, heading_rad);
-    let (x, y) = {
-        let at = Extent::of_points([at], heading_rad);
-        (at.along.0, at.across.0)
-    };
+    let own = Extent::of_points([at], heading_rad);
     // The width there: a cut right across, moved onto the fairway where the spot is off its end.
     let (low, high) = whole.along;
     let inside = 0.01 * (high - low);
-    let on = x.clamp(low + inside, high - inside);
+    let on = own.along.0.clamp(low + inside, high - inside);
     let (right, left) = (whole.across.0 - 1.0, whole.across.1 + 1.0);
     let across = LineString(vec![whole.world(on, right), whole.world(on, left)]);
     let cut = fairway.outline.along(&across);
     let width = Extent::of_points(cut.coords_iter(), heading_rad).across;
-    let along = [Along::NearTee, Along::Halfway, Along::NearGreen];
-    let across = [Across::RightEdge, Across::Middle, Across::LeftEdge];
-    Some(Spot::OnHole(
-        along[third(x, whole.along)?],
-        across[third(y, width)?],
-    ))
+    Some(Spot::OnHole {
+        along: part(own.along.0, whole.along)?,
+        across: part(own.across.0, width)?,
+    })
 }
 
-/// Whether a place lies at the beginning of a stretch (0), between (1) or at its end (2).
-fn third(at: f64, (low, high): (f64, f64)) -> Option<usize> {
-    let part = (at - low) / (high - low).max(f64::MIN_POSITIVE);
-    let place = usize::from(part >= END_PART) + usize::from(part > 1.0 - END_PART);
-    (low <= high).then_some(place)
+/// In which part of a stretch a place lies; `None` where the stretch is upside down.
+fn part(at: f64, (low, high): (f64, f64)) -> Option<Part> {
+    let share = (at - low) / (high - low).max(f64::MIN_POSITIVE);
+    (low <= high).then_some(match share {
+        _ if share < END_PART => Part::First,
+        _ if share > 1.0 - END_PART => Part::Last,
+        _ => Part::Middle,
+    })
 }
 
 fn by_compass(fairway: &Fairway, at: Coord<f64>) -> Spot {
@@ -146,34 +113,35 @@ mod tests {
         fairway(parts).unwrap().0
     }
 
-    fn spot(f: &Fairway, x: f64, y: f64) -> Whereabouts {
-        whereabouts(f, Coord { x, y })
-    }
-
     #[test]
     fn along_across_and_beside() {
         // The green lies south.
         let f = course(Some(line_string![(x: 15., y: 300.), (x: 15., y: -20.)]));
+        let at = |x, y| whereabouts(&f, Coord { x, y });
         for (x, y, along, across) in [
-            (2., 190., Along::NearTee, Across::RightEdge),
-            (28., 190., Along::NearTee, Across::LeftEdge),
-            (15., 20., Along::NearGreen, Across::Middle),
-            (2., -5., Along::NearGreen, Across::RightEdge),
-            (35., 100., Along::Halfway, Across::LeftEdge),
+            (2., 190., Part::First, Part::First),
+            (28., 190., Part::First, Part::Last),
+            (15., 20., Part::Last, Part::Middle),
+            (2., -5., Part::Last, Part::First),
+            (35., 100., Part::Middle, Part::Last),
         ] {
-            assert_eq!(spot(&f, x, y).spot, Spot::OnHole(along, across));
+            assert_eq!(at(x, y).0, Spot::OnHole { along, across });
         }
-        assert_eq!(spot(&f, 20., 103.).beside, Some(KeepOutKind::Bunker));
-        assert_eq!(spot(&f, 28., 103.).beside, None);
+        assert_eq!(at(20., 103.).1, Some(KeepOutKind::Bunker));
+        assert_eq!(at(28., 103.).1, None);
     }
 
     #[test]
     fn by_the_compass_without_a_way_to_the_green() {
         let f = course(None);
-        let part = |x, y| spot(&f, x, y).spot;
-        assert_eq!(part(15., 195.), Spot::ByCompass(Some(0)));
-        assert_eq!(part(15., 3.), Spot::ByCompass(Some(4)));
-        assert_eq!(part(15., 90.), Spot::ByCompass(None));
-        assert_eq!(part(75., 160.), Spot::ByCompass(Some(1)));
+        for (x, y, eighth) in [
+            (15., 195., Some(0)),
+            (15., 3., Some(4)),
+            (15., 90., None),
+            (75., 160., Some(1)),
+        ] {
+            let spot = whereabouts(&f, Coord { x, y }).0;
+            assert_eq!(spot, Spot::ByCompass(eighth));
+        }
     }
 }

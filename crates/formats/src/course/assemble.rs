@@ -364,6 +364,7 @@ impl Reading<'_> {
             Err(faults) => {
                 let near: Vec<usize> = near.iter().map(|&k| s.keep_outs[k].0).collect();
                 let problems = faults
+                    .0
                     .into_iter()
                     .map(|f| self.fault(f, &group.name, &outline, &near, s.plane))
                     .collect();

@@ -5,7 +5,7 @@ use super::problem::{Problem, ProblemKind};
 use super::reading::Reading;
 use crossgrain_core::Plane;
 use crossgrain_core::inside::ground;
-use crossgrain_core::{Fairway, Fault, KeepOut, KeepOutKind, Location, Repair, ShapeRole};
+use crossgrain_core::{Fairway, Fault, KeepOut, KeepOutKind, Located, Location, Repair, ShapeRole};
 use geo::CoordsIter;
 use geo_types::Polygon;
 
@@ -41,18 +41,18 @@ impl Reading<'_> {
                     }));
                 }
                 Err(faults) => {
-                    for fault in faults {
+                    for fault in faults.0 {
                         let problem = Problem {
                             feature: Some(self.drawings[a.drawing].feature.clone()),
                             lonlat_deg: fault
-                                .location()
+                                .location
                                 .and_then(|p| p.at)
                                 .filter(|c| c.x.is_finite() && c.y.is_finite())
                                 .map(|c| plane.lon_lat(c).position()),
-                            location: fault.location().copied(),
+                            location: fault.location,
                             kind: ProblemKind::Fault {
                                 fairway: None,
-                                fault: Box::new(fault),
+                                fault: Box::new(fault.found),
                                 others: vec![],
                             },
                         };
@@ -66,13 +66,13 @@ impl Reading<'_> {
 
     pub(crate) fn repair(
         &mut self,
-        repair: &Repair,
+        repair: &Located<Repair>,
         fairway: Option<&str>,
         plane: &Plane,
         locate: &dyn Fn(&Location) -> Option<usize>,
     ) {
-        let location = repair.location().copied();
-        let at = match repair {
+        let location = repair.location;
+        let at = match &repair.found {
             Repair::Sliver { at, .. } => Some(*at),
             _ => location.and_then(|p| p.at),
         };
@@ -92,13 +92,13 @@ impl Reading<'_> {
 
     pub(crate) fn fault(
         &self,
-        fault: Fault,
+        fault: Located<Fault>,
         fairway: &str,
         outline: &[(usize, Polygon<f64>)],
         keep_outs: &[usize],
         plane: &Plane,
     ) -> Problem {
-        let location = fault.location().copied();
+        let location = fault.location;
         let drawing = location
             .and_then(|p| match p.shape {
                 ShapeRole::Outline => outline.get(p.item).map(|o| o.0),
@@ -106,7 +106,7 @@ impl Reading<'_> {
                 _ => None,
             })
             .or_else(|| outline.first().map(|o| o.0));
-        let others = match &fault {
+        let others = match &fault.found {
             Fault::Covered { keep_outs: list } => list
                 .iter()
                 .filter_map(|&k| keep_outs.get(k))
@@ -127,7 +127,7 @@ impl Reading<'_> {
                 .map(|c| plane.lon_lat(c).position()),
             kind: ProblemKind::Fault {
                 fairway: Some(fairway.to_string()),
-                fault: Box::new(fault),
+                fault: Box::new(fault.found),
                 others,
             },
         }

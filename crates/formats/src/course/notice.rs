@@ -2,7 +2,7 @@
 
 use super::position::{Doubt, shown_place};
 use super::problem::FeatureRef;
-use crossgrain_core::Repair;
+use crossgrain_core::{Located, Repair};
 use std::fmt;
 
 /// How much a notice asks of the user.
@@ -69,7 +69,7 @@ pub enum Notice {
         /// Longitude and latitude, degrees.
         lonlat_deg: Option<[f64; 2]>,
         /// What was done.
-        repair: Repair,
+        repair: Located<Repair>,
     },
     /// The file has no roles; its polygons were taken as fairways.
     TakenAsFairways {
@@ -274,14 +274,14 @@ fn repaired(
     feature: Option<&FeatureRef>,
     fairway: Option<&str>,
     lonlat_deg: Option<[f64; 2]>,
-    repair: &Repair,
+    repair: &Located<Repair>,
 ) -> fmt::Result {
     match (feature, fairway) {
         (Some(feature), _) => write!(f, "{feature}")?,
         (None, Some(name)) => write!(f, "fairway '{name}'")?,
         (None, None) => write!(f, "the file")?,
     }
-    if let Some(location) = repair.location() {
+    if let Some(location) = repair.location {
         write!(f, ", ring {}", location.ring)?;
         if let Some(v) = location.vertex {
             write!(f, ", position {v}")?;
@@ -290,7 +290,7 @@ fn repaired(
     if let Some([lon, lat]) = lonlat_deg {
         write!(f, " at [{lon:.7}, {lat:.7}]")?;
     }
-    write!(f, ": {}", repair.what())
+    write!(f, ": {}", repair.found)
 }
 
 fn assumed_width(

@@ -591,10 +591,7 @@ fn repairs_and_shared_ground_are_told() {
     assert!(
         matches!(
             &c.notices[..],
-            [Notice::Repaired {
-                repair: Repair::Rewound { .. },
-                ..
-            }]
+            [Notice::Repaired { repair, .. }] if repair.found == Repair::Rewound
         ),
         "{:?}",
         c.notices

@@ -1,15 +1,10 @@
 //! The directed boundary of what the cutting units sweep.
 //!
-//! While the mower follows a track of curvature c, the point `a` metres left on a cutting line
-//! moves forward at (1 - c a) times the speed of the axle. Where that is above zero the map
-//! from (way driven, place on the line) to the ground keeps its orientation, so the winding
-//! number of its boundary counts how often each point is passed over. Beyond the turning
-//! centre (c a > 1: the inside of a turn tighter than half the deck) the line moves backward
-//! and the count would be negative: there the unit is split at the centre and the inner part's
-//! boundary is turned round, so that every part counts +1.
-//!
-//! Where only whether ground is cut matters, the strips that neighbouring units share are counted
-//! once ([`crate::swath::seam`]): the same ground has far fewer edges.
+//! While the mower follows a track of curvature c, the point `a` metres left on a cutting line moves
+//! forward at (1 - c a) times the speed of the axle. Where that is above zero the winding number of
+//! the boundary counts how often a point is passed over. Beyond the turning centre (c a > 1: the
+//! inside of a turn tighter than half the deck) the line moves backward and the count would be
+//! negative: there the unit is split, and the inner part's boundary is turned round.
 
 use crate::model::mower::CuttingUnit;
 use crate::model::pose::Pose;
@@ -19,16 +14,14 @@ use crate::swath::seam::{SeamSide, seam};
 use geo::{Distance, Euclidean};
 use geo_types::Coord;
 
-/// Ends of neighbouring tracks closer than this are one and the same, metres: above the
-/// rounding of a chain of tracks, far below anything that is drawn or driven. A joint with a
-/// wider gap or a kink is kept as it is, with both cutting lines.
+/// Ends of neighbouring tracks closer than this are one and the same, metres: above the rounding of
+/// a chain of tracks. A joint with a wider gap or a kink keeps both cutting lines.
 const WELD_M: f64 = 1e-9;
 
 /// Tracks shorter than this cut nothing, metres.
 const MIN_LENGTH_M: f64 = 1e-12;
 
-/// An arc of more than this is no drive (16,000 turns on the spot), and its end could not be
-/// placed well: the last digit of the angle is a length by then.
+/// An arc of more than this is no drive (16,000 turns on the spot), and its end is not placed well.
 const MAX_SWEEP_RAD: f64 = 1e5;
 
 /// The ends of a cutting line, left and right.
@@ -42,8 +35,8 @@ pub fn add_swept(edges: &mut Edges, units: &[CuttingUnit], tracks: &[Track], lay
     }
 }
 
-/// The same with fewer edges, where it matters only whether ground is cut: the winding number is
-/// above zero on the same ground, but what two units cut in one pass may count once.
+/// The same with far fewer edges, where it matters only whether ground is cut: the winding number
+/// is above zero on the same ground, but the strips that neighbouring units share count once.
 pub fn add_cut(edges: &mut Edges, units: &[CuttingUnit], tracks: &[Track], layer: Layer) {
     let mut row: Vec<&CuttingUnit> = units.iter().collect();
     row.sort_by(|a, b| b.across_m.total_cmp(&a.across_m));
@@ -51,6 +44,16 @@ pub fn add_cut(edges: &mut Edges, units: &[CuttingUnit], tracks: &[Track], layer
         let beside = [i.wrapping_sub(1), i + 1].map(|k| row.get(k).copied());
         add(edges, unit, beside, tracks, layer);
     }
+}
+
+/// The paths of tracks with the reels down: backing takes up the same poses as driving a path the
+/// other way.
+pub fn mown(tracks: &[Track]) -> impl Iterator<Item = Segment> {
+    let down = tracks.iter().filter(|t| t.reels == Reels::Down);
+    down.map(|t| match t.gear {
+        Gear::Forward => t.path,
+        Gear::Reverse => t.path.reversed(),
+    })
 }
 
 /// What one unit sweeps; it may share seams with the neighbours on its left and on its right.
@@ -68,12 +71,7 @@ fn add(
             edges.line(left, right, Weight { times: -1, layer });
         }
     };
-    for track in tracks.iter().filter(|t| t.reels == Reels::Down) {
-        let path = match track.gear {
-            Gear::Forward => track.path,
-            // Backing takes up the same poses as driving the path the other way.
-            Gear::Reverse => track.path.reversed(),
-        };
+    for path in mown(tracks) {
         if !is_sound(&path, unit) {
             edges.broken = true;
             continue;
@@ -87,13 +85,13 @@ fn add(
             let mut first = line_at(edges, path.start(), &part);
             let last = line_at(edges, path.end(), &part);
             let before = open.take();
-            let gap_m = before.map_or(f64::INFINITY, |end| {
+            let gap_m = |end: &CuttingLine| {
                 let gaps = [0, 1].map(|i| Euclidean.distance(end[i], first[i]));
                 gaps[0].max(gaps[1])
-            });
+            };
             match before {
-                Some(end) if whole && gap_m <= WELD_M => {
-                    edges.weld_m2 += gap_m * unit.width_m;
+                Some(end) if whole && gap_m(&end) <= WELD_M => {
+                    edges.weld_m2 += gap_m(&end) * unit.width_m;
                     first = end;
                 }
                 _ => {
@@ -104,40 +102,31 @@ fn add(
             let shares = |other: &&CuttingUnit| {
                 whole && is_sound(&path, other) && moves_forward(&path, other)
             };
-            let right = on_right.filter(shares).and_then(|r| seam(&path, unit, r));
-            let left = on_left.filter(shares).and_then(|l| seam(&path, l, unit));
-            let (from, to) = (first, last);
-            let ends = [
-                (part.right_m(), from[1], to[1]),
-                (part.left_m(), from[0], to[0]),
-            ];
-            side(edges, &path, &part, ends[0], right.map(|s| s.of_left), w);
-            side(
-                edges,
-                &path,
-                &part,
-                ends[1],
-                left.map(|s| s.of_right),
-                w.less(),
-            );
+            let seam = |l, r| seam(edges.origin, &path, l, r);
+            let right = on_right.filter(shares).and_then(|r| seam(unit, r));
+            let left = on_left.filter(shares).and_then(|l| seam(l, unit));
+            let right_end = (part.right_m(), first[1], last[1]);
+            let left_end = (part.left_m(), first[0], last[0]);
+            let (of_left, of_right) = (right.map(|s| s.of_left), left.map(|s| s.of_right));
+            side(edges, &path, part.ahead_m, right_end, of_left, w);
+            side(edges, &path, part.ahead_m, left_end, of_right, w.by(-1));
             if let Some(s) = right {
                 // The two ends of the seam close what is left of its sides.
-                let ends = [s.of_left.from, s.of_right.from, s.of_right.to, s.of_left.to];
-                let [a, b, c, d] = ends.map(|p| edges.local(p));
-                edges.line(a, b, w);
-                edges.line(c, d, w);
+                edges.line(s.of_left.from, s.of_right.from, w);
+                edges.line(s.of_right.to, s.of_left.to, w);
             }
             if whole {
                 open = Some(last);
             } else {
-                edges.line(last[0], last[1], w.less());
+                edges.line(last[0], last[1], w.by(-1));
             }
         }
     }
     close(edges, open);
 }
 
-fn is_sound(path: &Segment, unit: &CuttingUnit) -> bool {
+/// Whether a unit can be swept along a path: numbers are finite, and lengths above zero.
+pub fn is_sound(path: &Segment, unit: &CuttingUnit) -> bool {
     let numbers = match path {
         Segment::Line { from, to } => [from.x, from.y, to.x, to.y, 0.0],
         Segment::Arc(a) => [a.centre.x, a.centre.y, a.radius_m, a.from_rad, a.sweep_rad],
@@ -164,20 +153,19 @@ pub(crate) fn split(path: &Segment, unit: &CuttingUnit) -> Vec<(CuttingUnit, i32
     };
     // How far to the left of the track its centre lies.
     let centre = a.radius_m.copysign(a.sweep_rad);
-    let part = |from: f64, to: f64| {
-        let across_m = (from + to) / 2.0;
-        let forward = across_m * centre.signum() < a.radius_m;
-        let part = CuttingUnit {
-            across_m,
-            width_m: to - from,
-            ..*unit
-        };
-        (part, if forward { 1 } else { -1 })
+    let count = |u: CuttingUnit| {
+        let forward = u.across_m * centre.signum() < a.radius_m;
+        (u, if forward { 1 } else { -1 })
     };
     if centre <= right || centre >= left {
-        return vec![(*unit, part(right, left).1)];
+        return vec![count(*unit)];
     }
-    vec![part(right, centre), part(centre, left)]
+    let parts = [(right, centre), (centre, left)].map(|(from, to)| CuttingUnit {
+        across_m: (from + to) / 2.0,
+        width_m: to - from,
+        ..*unit
+    });
+    parts.map(count).to_vec()
 }
 
 fn line_at(edges: &Edges, pose: Pose, unit: &CuttingUnit) -> CuttingLine {
@@ -189,28 +177,25 @@ fn line_at(edges: &Edges, pose: Pose, unit: &CuttingUnit) -> CuttingLine {
 fn side(
     edges: &mut Edges,
     path: &Segment,
-    unit: &CuttingUnit,
+    ahead_m: f64,
     (across_m, from, to): (f64, Coord<f64>, Coord<f64>),
     seam: Option<SeamSide>,
     w: Weight,
 ) {
-    let local = |p| edges.local(p);
-    let within = seam.map(|s| (local(s.from), local(s.to), s.outside_rad));
-    let mut piece = |from, to, outside_rad: Option<f64>| match path {
+    let mut piece = |from, to, sweep_rad: Option<f64>| match path {
         Segment::Line { .. } => edges.line(from, to, w),
         Segment::Arc(a) => {
             let off = across_m - a.radius_m.copysign(a.sweep_rad);
-            let (centre, radius) = (edges.local(a.centre), unit.ahead_m.hypot(off));
-            let sweep = outside_rad.unwrap_or(a.sweep_rad);
-            edges.arc(from, to, centre, radius, sweep, w);
+            let (centre, radius) = (edges.local(a.centre), ahead_m.hypot(off));
+            let sweep_rad = sweep_rad.unwrap_or(a.sweep_rad);
+            edges.arc(from, to, centre, radius, sweep_rad, w);
         }
     };
-    let Some((begins, ends, (before, after))) = within else {
+    let Some(s) = seam else {
         piece(from, to, None);
         return;
     };
-    // Where the seam begins or ends with the path, the piece is of no length; it joins the two to the
-    // bit.
-    piece(from, begins, Some(before));
-    piece(ends, to, Some(after));
+    // A piece of no length, where the seam begins or ends with the path, joins the two to the bit.
+    piece(from, s.from, Some(s.outside_rad.0));
+    piece(s.to, to, Some(s.outside_rad.1));
 }

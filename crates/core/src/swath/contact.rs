@@ -13,92 +13,53 @@ use crate::model::pose::fold_rad;
 use crate::model::track::{CircularArc, Segment};
 use crate::polygon::overlay::Overlay;
 use crate::swath::boundary::split;
-use geo::Intersects;
-use geo_types::{Coord, LineString, MultiPolygon, Rect};
-use std::f64::consts::{FRAC_PI_2, PI, TAU};
+use geo_types::{Coord, Line, LineString, MultiPolygon, Point};
+use rstar::{AABB, RTree};
+use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// A stretch of a path, metres from its start.
 pub type Span = (f64, f64);
 
-/// A straight piece of an area's border.
-type BorderEdge = (Coord<f64>, Coord<f64>);
-
 /// An area made ready for many questions.
 #[derive(Debug, Clone, Default)]
 pub struct Prepared {
-    edges: Vec<BorderEdge>,
-    // Box of every run of `BLOCK` edges, so that far ones are skipped together.
-    blocks: Vec<Rect<f64>>,
+    edges: RTree<Line<f64>>,
 }
 
-const BLOCK: usize = 16;
+/// A box round points.
+type Bounds = AABB<Point<f64>>;
+
 /// Boxes are taken this much larger than they need be, metres: above rounding.
 const SLACK_M: f64 = 1e-6;
-
-/// The box round points, larger by `by_m` on every side.
-fn box_round(points: impl IntoIterator<Item = Coord<f64>>, by_m: f64) -> Rect<f64> {
-    let far = Coord {
-        x: f64::INFINITY,
-        y: f64::INFINITY,
-    };
-    let (low, high) = points.into_iter().fold((far, -far), |(low, high), p| {
-        let (x0, y0) = (low.x.min(p.x), low.y.min(p.y));
-        let (x1, y1) = (high.x.max(p.x), high.y.max(p.y));
-        (Coord { x: x0, y: y0 }, Coord { x: x1, y: y1 })
-    });
-    let by = Coord { x: by_m, y: by_m };
-    Rect::new(low - by, high + by)
-}
 
 impl Prepared {
     /// Prepares an area; empty areas are fine and touch nothing.
     pub fn new(area: &MultiPolygon<f64>) -> Self {
-        let edges: Vec<BorderEdge> = area
-            .rings()
-            .flat_map(LineString::lines)
-            .map(|l| (l.start, l.end))
-            .filter(|(from, to)| from != to)
-            .collect();
-        let blocks = edges.chunks(BLOCK);
-        let blocks = blocks
-            .map(|c| box_round(c.iter().flat_map(|&(p, q)| [p, q]), 0.0))
-            .collect();
-        Self { edges, blocks }
+        let edges = area.rings().flat_map(LineString::lines);
+        Self {
+            edges: RTree::bulk_load(edges.filter(|l| l.start != l.end).collect()),
+        }
     }
 
     /// Whether there is nothing in it.
     pub fn is_empty(&self) -> bool {
-        self.edges.is_empty()
+        self.edges.size() == 0
     }
 
     /// Whether a point lies inside (even-odd; a point on the edge may go either way).
     pub fn contains(&self, p: Coord<f64>) -> bool {
-        let mut inside = false;
-        for (block, edges) in self.blocks.iter().zip(self.edges.chunks(BLOCK)) {
-            if p.y < block.min().y || p.y > block.max().y || p.x > block.max().x {
-                continue;
-            }
-            for (a, b) in edges {
-                if (a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x)
-                {
-                    inside = !inside;
-                }
-            }
-        }
-        inside
-    }
-
-    /// The edges of the blocks that come near a box.
-    fn near(&self, near: Rect<f64>) -> impl Iterator<Item = &BorderEdge> {
-        let blocks = self.blocks.iter().zip(self.edges.chunks(BLOCK));
-        blocks
-            .filter(move |(b, _)| b.intersects(&near))
-            .flat_map(|(_, edges)| edges)
+        let ray = Bounds::from_corners(p.into(), Point::new(f64::MAX, p.y));
+        let crosses = |l: &&Line<f64>| {
+            let (a, d) = (l.start, l.delta());
+            (a.y > p.y) != (l.end.y > p.y) && p.x < a.x + (p.y - a.y) / d.y * d.x
+        };
+        let met = self.edges.locate_in_envelope_intersecting(&ray);
+        met.filter(crosses).count() % 2 == 1
     }
 }
 
 /// The box that a cutting line stays in along a path; `lo..hi` is across from the path.
-fn swept_box(path: &Segment, ahead_m: f64, lo_m: f64, hi_m: f64) -> Rect<f64> {
+fn swept_box(path: &Segment, ahead_m: f64, lo_m: f64, hi_m: f64) -> Bounds {
     let ends = [path.start(), path.end()].map(|p| p.offsets(ahead_m, [lo_m, hi_m]));
     let bulge_m = match path {
         Segment::Line { .. } => 0.0,
@@ -106,14 +67,13 @@ fn swept_box(path: &Segment, ahead_m: f64, lo_m: f64, hi_m: f64) -> Rect<f64> {
         Segment::Arc(a) => {
             let centre = a.radius_m.copysign(a.sweep_rad);
             let far = ahead_m.hypot((lo_m - centre).abs().max((hi_m - centre).abs()));
-            if a.sweep_rad.abs() < PI {
-                far * (1.0 - (a.sweep_rad / 2.0).cos())
-            } else {
-                2.0 * far
-            }
+            far * (1.0 - (a.sweep_rad.abs().min(TAU) / 2.0).cos())
         }
     };
-    box_round(ends.as_flattened().iter().copied(), bulge_m + SLACK_M)
+    let by = Coord::from([bulge_m + SLACK_M; 2]);
+    let corners = ends.as_flattened().iter();
+    let corners = corners.flat_map(|&p| [Point(p - by), Point(p + by)]);
+    Bounds::from_points(&corners.collect::<Vec<_>>())
 }
 
 /// The stretches of `path` along which any cutting line touches `area`, sorted and disjoint.
@@ -122,7 +82,12 @@ pub fn touch_spans(path: &Segment, units: &[CuttingUnit], area: &Prepared) -> Ve
     for unit in units.iter().filter(|_| !area.is_empty()) {
         match path {
             Segment::Line { .. } => line_spans(path, unit, area, &mut spans),
-            Segment::Arc(arc) => arc_spans(arc, unit, area, &mut spans),
+            Segment::Arc(arc) => {
+                // A unit that straddles the centre is two lines, each of which keeps to its side.
+                for (part, _) in split(path, unit) {
+                    arc_spans(arc, &part, area, &mut spans);
+                }
+            }
         }
     }
     union(spans)
@@ -137,16 +102,14 @@ fn line_spans(path: &Segment, unit: &CuttingUnit, area: &Prepared, out: &mut Vec
     let (sin, cos) = start.heading_rad.sin_cos();
     let (lo, hi) = (unit.right_m(), unit.left_m());
     let near = swept_box(path, unit.ahead_m, lo, hi);
-    let local = |p: &Coord<f64>| {
-        let (dx, dy) = (p.x - start.at.x, p.y - start.at.y);
-        (dx * cos + dy * sin - unit.ahead_m, dy * cos - dx * sin)
+    let local = |p: Coord<f64>| {
+        let d = p - start.at;
+        (d.x * cos + d.y * sin - unit.ahead_m, d.y * cos - d.x * sin)
     };
     let mut met = Vec::new();
-    for (p, q) in area.near(near) {
-        let (mut a, mut b) = (local(p), local(q));
-        if a.1 > b.1 {
-            std::mem::swap(&mut a, &mut b);
-        }
+    for edge in area.edges.locate_in_envelope_intersecting(&near) {
+        let (p, q) = (local(edge.start), local(edge.end));
+        let (a, b) = if p.1 > q.1 { (q, p) } else { (p, q) };
         if b.1 < lo || a.1 > hi {
             continue;
         }
@@ -165,15 +128,8 @@ fn line_spans(path: &Segment, unit: &CuttingUnit, area: &Prepared, out: &mut Vec
     });
 }
 
-fn arc_spans(arc: &CircularArc, unit: &CuttingUnit, area: &Prepared, out: &mut Vec<Span>) {
-    // A unit that straddles the centre is two lines, each of which keeps to its own side.
-    for (part, _) in split(&Segment::Arc(*arc), unit) {
-        half_arc_spans(arc, &part, area, out);
-    }
-}
-
-/// One cutting line that lies wholly on one side of the centre.
-fn half_arc_spans(arc: &CircularArc, line: &CuttingUnit, area: &Prepared, out: &mut Vec<Span>) {
+/// Of a cutting line that lies wholly on one side of the centre.
+fn arc_spans(arc: &CircularArc, line: &CuttingUnit, area: &Prepared, out: &mut Vec<Span>) {
     let centre = arc.radius_m.copysign(arc.sweep_rad);
     // Across from the centre.
     let (lo, hi) = (line.right_m() - centre, line.left_m() - centre);
@@ -198,15 +154,15 @@ fn half_arc_spans(arc: &CircularArc, line: &CuttingUnit, area: &Prepared, out: &
     };
     let start_heading = arc.from_rad + turn * FRAC_PI_2;
     let mut met = Vec::new();
-    for (p, q) in area.near(near) {
-        for (p, q) in within_ring(*p, *q, arc.centre, near_d, far_d) {
+    for edge in area.edges.locate_in_envelope_intersecting(&near) {
+        for (p, q) in within_ring(edge, arc.centre, near_d, far_d) {
             let (h0, h1) = (heading(p), heading((p + q) / 2.0));
             let to_end = fold_rad(h1 - h0) + fold_rad(heading(q) - h1);
             // Turning angle from the start of the arc, unrolled over every full turn.
             let (t0, t1) = (turn * (h0 - start_heading), turn * to_end);
             let turns = ((t0 + t1.min(0.0)) / TAU).floor() + 1.0;
-            let (mut a, mut b) = (t0.min(t0 + t1), t0.max(t0 + t1));
-            (a, b) = (a - turns * TAU, b - turns * TAU);
+            let mut a = t0.min(t0 + t1) - turns * TAU;
+            let mut b = t0.max(t0 + t1) - turns * TAU;
             while a <= sweep {
                 if b >= 0.0 {
                     met.push((a.max(0.0), b.min(sweep)));
@@ -217,27 +173,24 @@ fn half_arc_spans(arc: &CircularArc, line: &CuttingUnit, area: &Prepared, out: &
         }
     }
     let mid = (lo + hi) / 2.0;
-    let r = arc.radius_m;
     let mut spans = Vec::new();
     fill_gaps(union(met), (0.0, sweep), &mut spans, |t| {
         let (s, c) = (start_heading + turn * t).sin_cos();
-        area.contains(Coord {
-            x: arc.centre.x + ahead * c - mid * s,
-            y: arc.centre.y + ahead * s + mid * c,
-        })
+        let (x, y) = (ahead * c - mid * s, ahead * s + mid * c);
+        area.contains(arc.centre + Coord { x, y })
     });
-    out.extend(spans.into_iter().map(|(a, b)| (a * r, b * r)));
+    let metres = |(a, b)| (a * arc.radius_m, b * arc.radius_m);
+    out.extend(spans.into_iter().map(metres));
 }
 
 /// Pieces of a segment between two distances from a centre, split where it comes nearest.
 fn within_ring(
-    p: Coord<f64>,
-    q: Coord<f64>,
+    edge: &Line<f64>,
     centre: Coord<f64>,
     near: f64,
     far: f64,
 ) -> impl Iterator<Item = (Coord<f64>, Coord<f64>)> {
-    let (d, to) = (q - p, centre - p);
+    let (p, d, to) = (edge.start, edge.delta(), centre - edge.start);
     let len = (d.x * d.x + d.y * d.y).sqrt();
     let u = d / len;
     let along = to.x * u.x + to.y * u.y;
@@ -275,10 +228,16 @@ fn fill_gaps(met: Vec<Span>, whole: Span, out: &mut Vec<Span>, inside: impl Fn(f
 pub fn union(mut spans: Vec<Span>) -> Vec<Span> {
     spans.retain(|s| s.0 <= s.1);
     spans.sort_by(|a, b| a.0.total_cmp(&b.0));
+    joined(spans, |end, start| start <= end)
+}
+
+/// Sorted spans, neighbours made one where `join` says so of the end of one and the start of the
+/// next.
+pub(crate) fn joined(spans: Vec<Span>, join: impl Fn(f64, f64) -> bool) -> Vec<Span> {
     let mut out: Vec<Span> = Vec::with_capacity(spans.len());
     for s in spans {
         match out.last_mut() {
-            Some(last) if s.0 <= last.1 => last.1 = last.1.max(s.1),
+            Some(last) if join(last.1, s.0) => last.1 = last.1.max(s.1),
             _ => out.push(s),
         }
     }
@@ -308,33 +267,28 @@ mod tests {
     use super::*;
     use crate::drawn::{line, pose, rect, unit};
     use approx::assert_relative_eq;
+    use geo::Intersects;
     use geo_types::polygon;
     use proptest::prelude::*;
+    use std::f64::consts::PI;
 
     fn square(x0: f64, y0: f64, x1: f64, y1: f64) -> Prepared {
         Prepared::new(&rect(x0, y0, x1 - x0, y1 - y0).into())
     }
 
     #[test]
-    fn a_line_through_a_square_touches_from_edge_to_edge() {
+    fn a_square_is_met_from_edge_to_edge_all_along_and_once_a_turn() {
         let path = line(-10.0, 0.0, 30.0, 0.0);
-        let s = touch_spans(&path, &[unit(0.0, 0.0, 2.0)], &square(0.0, 0.5, 10.0, 20.0));
-        assert_eq!(s.len(), 1);
-        assert_relative_eq!(s[0].0, 10.0, epsilon = 1e-12);
-        assert_relative_eq!(s[0].1, 20.0, epsilon = 1e-12);
-        let s = touch_spans(&path, &[unit(0.0, 1.5, 2.0)], &square(0.0, 0.5, 10.0, 20.0));
-        assert_relative_eq!(s[0].0, 8.5, epsilon = 1e-12);
-    }
-
-    #[test]
-    fn a_path_wholly_inside_touches_all_along() {
+        for (ahead_m, from_m) in [(0.0, 10.0), (1.5, 8.5)] {
+            let area = square(0.0, 0.5, 10.0, 20.0);
+            let s = touch_spans(&path, &[unit(0.0, ahead_m, 2.0)], &area);
+            assert_eq!(s.len(), 1);
+            assert_relative_eq!(s[0].0, from_m, epsilon = 1e-12);
+            assert_relative_eq!(s[0].1, from_m + 10.0, epsilon = 1e-12);
+        }
         let path = line(4.0, 4.0, 6.0, 6.0);
         let s = touch_spans(&path, &[unit(0.0, 0.0, 1.0)], &square(0.0, 0.0, 10.0, 10.0));
-        assert_eq!(s, vec![(0.0, path.length_m())]);
-    }
-
-    #[test]
-    fn two_turns_meet_a_square_twice() {
+        assert_eq!(s, [(0.0, path.length_m())]);
         let arc = Segment::Arc(CircularArc::leaving(pose(0.0, -5.0, 0.0), 5.0, 4.0 * PI));
         let s = touch_spans(&arc, &[unit(0.0, 0.0, 1.0)], &square(4.8, -0.1, 5.2, 0.1));
         assert_eq!(s.len(), 2);
@@ -354,7 +308,6 @@ mod tests {
             let area = MultiPolygon(vec![polygon![
                 (x: -4.0, y: -3.0), (x: 3.5, y: -2.0), (x: 1.0, y: 0.0), (x: 4.0, y: 3.0), (x: -3.0, y: 2.5)
             ]]);
-            let prepared = Prepared::new(&area);
             let pose = pose(x, y, h);
             let path = if straight {
                 Segment::Line { from: pose.at, to: pose.offset(12.0, 0.0) }
@@ -362,15 +315,12 @@ mod tests {
                 Segment::Arc(CircularArc::leaving(pose, r, sweep))
             };
             let unit = unit(across, ahead, width);
-            let spans = touch_spans(&path, &[unit], &prepared);
+            let spans = touch_spans(&path, &[unit], &Prepared::new(&area));
             let len = path.length_m();
-            let n = 400;
-            for i in 0..=n {
-                let s = len * i as f64 / n as f64;
-                let p = path.pose_at(s);
-                let (a, b) = (p.offset(ahead, unit.right_m()), p.offset(ahead, unit.left_m()));
-                use geo::Intersects;
-                let touches = geo_types::Line::new(a, b).intersects(&area);
+            for i in 0..=400 {
+                let s = len * f64::from(i) / 400.0;
+                let [a, b] = path.pose_at(s).offsets(ahead, [unit.right_m(), unit.left_m()]);
+                let touches = Line::new(a, b).intersects(&area);
                 let ours = spans.iter().any(|t| t.0 <= s && s <= t.1);
                 // Near an event the two may differ by rounding.
                 let near_event = spans.iter().any(|t| (t.0 - s).abs() < 1e-6 || (t.1 - s).abs() < 1e-6);

@@ -36,22 +36,10 @@ impl State {
     pub fn is_missed(&self) -> bool {
         self.cut <= 0 && self.ground > 0 && self.reach > 0
     }
-
-    /// Cut, outside the filled outline and outside every keep-out.
-    #[inline]
-    pub fn is_overrun(&self) -> bool {
-        self.cut > 0 && self.filled <= 0 && self.keep <= 0
-    }
-
-    /// Cut inside a keep-out, or in a hole of the ground.
-    #[inline]
-    pub fn is_keepout_cut(&self) -> bool {
-        self.cut > 0 && (self.keep > 0 || (self.filled > 0 && self.ground <= 0))
-    }
 }
 
-/// Ground cut more often than this is booked as cut this often: no mow comes near it, and a
-/// senseless track (a million turns on the spot) must not ask for a table of that length.
+/// Ground cut more often is booked as cut this often: a senseless track (a million turns on the spot)
+/// must not ask for a table of that length.
 const MAX_CUTS: i32 = 65_535;
 
 /// Areas cut, in square metres.
@@ -71,8 +59,8 @@ pub struct Coverage {
     pub cut_m2: f64,
     /// Area swept, wherever it lies, each pass over a point counted.
     pub swept_m2: f64,
-    /// Bound on the error of each of these areas. Infinite when a track or ring held a number
-    /// that is not finite or too large, and was left out.
+    /// Bound on the error of each of these areas. Infinite when a track or ring was left out because
+    /// it held a number that is not finite or too large.
     pub error_bound_m2: f64,
     /// Areas added, for the bound.
     terms: u64,
@@ -129,9 +117,9 @@ impl Coverage {
         if k > 0 {
             self.cut_m2 += area_m2;
             self.swept_m2 += k as f64 * area_m2;
-            if state.is_keepout_cut() {
+            if state.keep > 0 || (state.filled > 0 && state.ground <= 0) {
                 self.keepout_cut_m2 += area_m2;
-            } else if state.is_overrun() {
+            } else if state.filled <= 0 {
                 self.overrun_m2 += area_m2;
             }
         }
@@ -170,17 +158,16 @@ impl Coverage {
     fn rounding_m2(&self, edges: &Edges, rows: f64) -> f64 {
         let (mut size, mut length) = (0.0_f64, 0.0);
         for e in &edges.list {
-            size = [e.x0, e.y0, e.x1, e.y1, e.r]
-                .iter()
-                .fold(size, |most, v| most.max(v.abs()));
+            let numbers = [e.x0, e.y0, e.x1, e.y1, e.r];
+            size = numbers.iter().fold(size, |most, v| most.max(v.abs()));
             length += (e.x1 - e.x0).abs() + (e.y1 - e.y0);
         }
         let terms = self.terms as f64 / rows + rows;
         f64::EPSILON * (8.0 * size * length + terms * (self.swept_m2 + self.ground_m2()))
     }
 
-    /// The highest counts may hold slivers that only rounding made, where a circle ends on its own
-    /// start. They are booked one count lower, so that the sum stays.
+    /// Books slivers that only rounding made, where a circle ends on its own start, one count lower,
+    /// so that the sum stays.
     fn drop_specks(&mut self, bound_m2: f64) {
         while let [.., below, last] = self.times_cut_m2.as_mut_slice() {
             if *last > bound_m2 || bound_m2.is_nan() {

@@ -41,8 +41,7 @@ pub(crate) struct Edge {
 }
 
 impl Edge {
-    /// Where the edge is at height `y`. Held within its own ends, so that rounding never
-    /// takes it out of its box.
+    /// Where it is at height `y`, held within its own ends: rounding never takes it out of its box.
     #[inline]
     pub(crate) fn x_at(&self, y: f64) -> f64 {
         let x = if self.r == 0.0 {
@@ -54,24 +53,17 @@ impl Edge {
         x.max(self.x0.min(self.x1)).min(self.x0.max(self.x1))
     }
 
-    /// The height at which the edge passes `x`.
+    /// The height at which it passes `x`.
     #[inline]
     pub(crate) fn y_at(&self, x: f64) -> f64 {
-        let y = if self.r == 0.0 {
-            let dx = self.x1 - self.x0;
-            if dx == 0.0 {
-                self.y0
-            } else {
-                self.y0 + (x - self.x0) / dx * (self.y1 - self.y0)
-            }
-        } else {
+        let y = if self.r != 0.0 {
             let (r, dx) = (self.r.abs(), x - self.cx);
             let dy = ((r - dx) * (r + dx)).max(0.0).sqrt();
-            if self.y0 + self.y1 >= 2.0 * self.cy {
-                self.cy + dy
-            } else {
-                self.cy - dy
-            }
+            self.cy + dy.copysign(self.y0 + self.y1 - 2.0 * self.cy)
+        } else if self.x1 == self.x0 {
+            self.y0
+        } else {
+            self.y0 + (x - self.x0) / (self.x1 - self.x0) * (self.y1 - self.y0)
         };
         y.max(self.y0).min(self.y1)
     }
@@ -89,7 +81,7 @@ pub struct Edges {
 }
 
 impl Edges {
-    /// No edge yet. Places are taken from `origin`: the nearer it is, the less is rounded.
+    /// None yet. Places are taken from `origin`: the nearer it is, the less is rounded.
     pub fn new(origin: Coord<f64>) -> Self {
         Self {
             origin,
@@ -123,21 +115,20 @@ impl Edges {
             return;
         }
         // Left of an upward edge the winding number is higher by the weight.
-        let (lo, hi, delta) = if b.y >= a.y {
-            (a, b, -w.times)
-        } else {
-            (b, a, w.times)
-        };
+        let up = b.y >= a.y;
+        let (lo, hi) = if up { (a, b) } else { (b, a) };
+        let delta = if up { -w.times } else { w.times };
         let (cx, cy, r) = match circle {
             Some((c, r)) => (c.x, c.y, r),
             None if hi.y > lo.y => ((hi.x - lo.x) / (hi.y - lo.y), 0.0, 0.0),
             None => (0.0, 0.0, 0.0),
         };
+        let ((x0, y0), (x1, y1)) = (lo.x_y(), hi.x_y());
         self.list.push(Edge {
-            x0: lo.x,
-            y0: lo.y,
-            x1: hi.x,
-            y1: hi.y,
+            x0,
+            y0,
+            x1,
+            y1,
             cx,
             cy,
             r,
@@ -166,14 +157,12 @@ impl Edges {
             return;
         }
         let from = (a.y - centre.y).atan2(a.x - centre.x);
-        // Whole turns beyond the first are one circle of that weight, however many there are.
+        // Whole turns are one circle of that weight, however many there are, and the rest is exact.
         let turns = (sweep_rad.abs() / TAU).floor() as i32;
         if turns >= 1 {
-            let times = w.times * turns;
-            let w = Weight { times, ..w };
+            let w = w.by(turns);
             self.part_turn(a, a, centre, radius, (from, TAU.copysign(sweep_rad)), w);
         }
-        // The remainder is exact, however many turns there are.
         self.part_turn(a, b, centre, radius, (from, sweep_rad % TAU), w);
     }
 
@@ -193,11 +182,8 @@ impl Edges {
         loop {
             let mark = quarter * FRAC_PI_2;
             let done = way * mark >= way * to;
-            let (next, next_at) = if done {
-                (b, to)
-            } else {
-                (extreme(centre, radius, quarter), mark)
-            };
+            let ahead = (extreme(centre, radius, quarter), mark);
+            let (next, next_at) = if done { (b, to) } else { ahead };
             let r = radius.copysign(((at + next_at) / 2.0).cos());
             self.push(here, next, Some((centre, r)), w);
             if done {
@@ -230,9 +216,9 @@ impl Edges {
         let outline = Polygon::new(points, Vec::new());
         // Rings count by what they enclose, whichever way round they were drawn.
         let turned = if outline.signed_area() < 0.0 { -1 } else { 1 };
-        let times = times * turned;
+        let w = Weight { times, layer }.by(turned);
         for l in outline.exterior().lines() {
-            self.line(l.start, l.end, Weight { times, layer });
+            self.line(l.start, l.end, w);
         }
     }
 }
@@ -245,20 +231,15 @@ pub(crate) struct Weight {
 }
 
 impl Weight {
-    /// The same, taken away.
-    pub(crate) fn less(self) -> Self {
-        Self {
-            times: -self.times,
-            ..self
-        }
+    /// So many times as often; below zero, taken away.
+    pub(crate) fn by(self, factor: i32) -> Self {
+        let times = self.times * factor;
+        Self { times, ..self }
     }
 }
 
+/// The extreme points of a circle, to the bit.
 fn extreme(c: Coord<f64>, r: f64, quarter: f64) -> Coord<f64> {
-    c + match quarter.rem_euclid(4.0) as i32 {
-        0 => Coord { x: r, y: 0.0 },
-        1 => Coord { x: 0.0, y: r },
-        2 => Coord { x: -r, y: 0.0 },
-        _ => Coord { x: 0.0, y: -r },
-    }
+    let ways = [(r, 0.0), (0.0, r), (-r, 0.0), (0.0, -r)];
+    c + ways[quarter.rem_euclid(4.0) as usize % 4].into()
 }

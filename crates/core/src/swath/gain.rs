@@ -1,28 +1,21 @@
 //! What a run would gain: grass that nothing else cuts, and rough.
 //!
-//! Every pass is laid track by track, each with its own closed boundary. A closed boundary changes
-//! how often a point is cut only inside itself, so a question about one run is answered from the
-//! few edges round it.
+//! Every pass is laid track by track, each with its own closed boundary, which changes how often a
+//! point is cut only inside itself: the few edges round a run say what it gains.
 
 use crate::model::mower::CuttingUnit;
 use crate::model::track::Track;
 use crate::swath::boundary::add_cut;
 use crate::swath::edge::{Edge, Edges, Layer};
-use crate::swath::rows::{Window, around};
-use crate::swath::sweep::listen;
+use crate::swath::rows::{Window, around, listen};
 use geo_types::MultiPolygon;
 
 /// Passes over ground.
 pub struct Swath<'a> {
     units: &'a [CuttingUnit],
     ground: Edges,
-    passes: Vec<Vec<Swept>>,
-}
-
-/// What the units cut along one track.
-struct Swept {
-    bounds: Window,
-    edges: Vec<Edge>,
+    /// What the units cut along each track of each pass, and the box round it.
+    passes: Vec<Vec<(Window, Vec<Edge>)>>,
 }
 
 /// What a run cuts that nothing else does, square metres.
@@ -60,10 +53,7 @@ impl<'a> Swath<'a> {
     pub fn replace(&mut self, id: usize, tracks: &[Track]) {
         let swept = |t: &Track| {
             let edges = self.boundary(std::slice::from_ref(t), Layer::Cut).list;
-            Swept {
-                bounds: around(&edges),
-                edges,
-            }
+            (around(&edges), edges)
         };
         self.passes[id] = tracks.iter().map(swept).collect();
     }
@@ -80,10 +70,10 @@ impl<'a> Swath<'a> {
         let window = around(&edges.list);
         let near =
             |b: &Window| b.0 <= window.1 && window.0 <= b.1 && b.2 <= window.3 && window.2 <= b.3;
-        let others = self.passes.iter().enumerate();
-        let others = others.filter(|(i, _)| Some(*i) != without);
-        for swept in others.flat_map(|(_, p)| p).filter(|s| near(&s.bounds)) {
-            edges.list.extend_from_slice(&swept.edges);
+        for (i, pass) in self.passes.iter().enumerate() {
+            for (_, swept) in pass.iter().filter(|s| Some(i) != without && near(&s.0)) {
+                edges.list.extend_from_slice(swept);
+            }
         }
         add_cut(&mut edges, self.units, with, Layer::Cut);
         // Ground to the right of the window or above or below it changes nothing in it.
@@ -95,15 +85,13 @@ impl<'a> Swath<'a> {
         let mut gain = Gain::default();
         listen(&edges, window, area_m2, &mut |piece| {
             let s = &piece.state;
-            if s.keep <= 0 || s.cut > 0 {
-                return;
-            }
-            if s.reach > 0 {
-                gain.grass_m2 += piece.area_m2;
-            }
-            if s.filled <= 0 {
-                gain.rough_m2 += piece.area_m2;
-            }
+            let gained_m2 = if s.keep > 0 && s.cut <= 0 {
+                piece.area_m2
+            } else {
+                0.0
+            };
+            gain.grass_m2 += if s.reach > 0 { gained_m2 } else { 0.0 };
+            gain.rough_m2 += if s.filled <= 0 { gained_m2 } else { 0.0 };
         });
         gain
     }
@@ -124,15 +112,10 @@ mod tests {
         Track::down(drawn::line(x0, y0, x1, y1))
     }
 
-    const BAR: [CuttingUnit; 1] = [CuttingUnit {
-        across_m: 0.0,
-        ahead_m: 0.0,
-        width_m: 2.0,
-    }];
-
     #[test]
     fn a_run_gains_what_no_other_pass_cuts() {
-        let mut laid = Swath::new(&BAR, &square(0.0, 40.0), &square(-1.0, 41.0));
+        let bar = [unit(0.0, 0.0, 2.0)];
+        let mut laid = Swath::new(&bar, &square(0.0, 40.0), &square(-1.0, 41.0));
         let first = laid.add(&[line(0.0, 10.0, 40.0, 10.0)]);
         laid.add(&[line(20.0, -3.0, 20.0, 43.0)]);
         let gain = |laid: &Swath<'_>, y: f64, without, with: &[Track]| {
@@ -155,11 +138,12 @@ mod tests {
     fn a_small_run_in_a_large_field_is_answered_by_the_few_edges_round_it() {
         // Holes of the grass to the left, to the right, above and below must not be felt.
         let mut grass = square(0.0, 100.0);
-        let holes = [(10, 50), (80, 50), (48, 10), (48, 80), (50, 50)];
-        for (x, y) in holes.map(|(x, y)| (f64::from(x), f64::from(y))) {
+        let holes = [(10., 50.), (80., 50.), (48., 10.), (48., 80.), (50., 50.)];
+        for (x, y) in holes {
             grass.0[0].interiors_push(rect(x, y, 4.0, 4.0).exterior().clone());
         }
-        let laid = Swath::new(&BAR, &grass, &square(0.0, 100.0));
+        let bar = [unit(0.0, 0.0, 2.0)];
+        let laid = Swath::new(&bar, &grass, &square(0.0, 100.0));
         let gain = laid.gain(&[line(45.0, 51.0, 60.0, 51.0)], None, &[]);
         assert_relative_eq!(gain.grass_m2, 2.0 * (15.0 - 4.0), epsilon = 1e-9);
         assert_eq!(gain.rough_m2, 0.0);

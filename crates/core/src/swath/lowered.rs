@@ -2,7 +2,7 @@
 
 use crate::model::mower::CuttingUnit;
 use crate::model::track::{Segment, Track};
-use crate::swath::contact::{Prepared, Span, subtract, touch_spans, union};
+use crate::swath::contact::{Prepared, Span, joined, subtract, touch_spans, union};
 
 /// How the reels are worked along a chain of paths.
 #[derive(Debug, Clone, Copy)]
@@ -12,8 +12,6 @@ pub struct Handling {
     pub bridge_m: f64,
     /// Lowered stretches shorter than this are left out, metres.
     pub shortest_m: f64,
-    /// Distance kept from barred ground along the path, metres.
-    pub clearance_m: f64,
 }
 
 impl Default for Handling {
@@ -21,10 +19,12 @@ impl Default for Handling {
         Self {
             bridge_m: 1.5,
             shortest_m: 0.2,
-            clearance_m: 0.002,
         }
     }
 }
+
+/// Distance kept from barred ground along the path, metres.
+pub const CLEARANCE_M: f64 = 0.002;
 
 /// The stretches of a chain along which the reels are down: they touch `wanted` ground and no
 /// `barred` ground. Distances run along the whole chain, metres.
@@ -35,7 +35,7 @@ pub fn lowered(
     barred: &Prepared,
     handling: &Handling,
 ) -> Vec<Span> {
-    let barred = grown(&touched(paths, units, barred), handling.clearance_m);
+    let barred = touched(paths, units, barred);
     worked(paths, touched(paths, units, wanted), &barred, handling)
 }
 
@@ -51,35 +51,22 @@ fn touched(paths: &[Segment], units: &[CuttingUnit], area: &Prepared) -> Vec<Spa
     union(spans)
 }
 
-/// Stretches made longer at both ends.
-fn grown(spans: &[Span], by_m: f64) -> Vec<Span> {
-    union(spans.iter().map(|s| (s.0 - by_m, s.1 + by_m)).collect())
-}
-
 /// How the reels are worked along a chain that touches wanted ground and barred ground so.
 fn worked(paths: &[Segment], wanted: Vec<Span>, barred: &[Span], handling: &Handling) -> Vec<Span> {
     let total: f64 = paths.iter().map(Segment::length_m).sum();
     // Bridge first, then take the barred stretches out, so that no bridge crosses them.
-    let bridged = bridged(wanted, handling.bridge_m, |_, _| true);
-    let mut down = subtract(&bridged, barred);
+    let bridged = joined(wanted, |end, start| start - end < handling.bridge_m);
+    let kept = barred.iter();
+    let kept = union(
+        kept.map(|s| (s.0 - CLEARANCE_M, s.1 + CLEARANCE_M))
+            .collect(),
+    );
+    let mut down = subtract(&bridged, &kept);
     down.retain(|s| s.1 - s.0 >= handling.shortest_m);
     for s in &mut down {
         *s = (s.0.max(0.0), s.1.min(total));
     }
     down
-}
-
-/// Sorted stretches, those made one that are nearer to each other than `gap_m` where that is
-/// allowed.
-fn bridged(spans: Vec<Span>, gap_m: f64, allowed: impl Fn(f64, f64) -> bool) -> Vec<Span> {
-    let mut out: Vec<Span> = Vec::with_capacity(spans.len());
-    for s in spans {
-        match out.last_mut() {
-            Some(last) if s.0 - last.1 < gap_m && allowed(last.1, s.0) => last.1 = s.1,
-            _ => out.push(s),
-        }
-    }
-    out
 }
 
 /// What a line of a pattern is laid over.
@@ -102,16 +89,14 @@ pub fn lowered_over(paths: &[Segment], units: &[CuttingUnit], laid: &LaidOver<'_
     let handling = Handling::default();
     let on = |area: &Prepared| touched(paths, units, area);
     let (rough, barred) = (on(laid.rough), on(laid.barred));
-    let kept = grown(&barred, handling.clearance_m);
-    let down = worked(paths, on(laid.wanted), &kept, &handling);
-    let mut all = down.clone();
-    if !laid.corners.is_empty() {
-        let more = worked(paths, on(laid.corners), &kept, &handling);
-        all.extend(subtract(&more, &rough));
-    }
+    let down = worked(paths, on(laid.wanted), &barred, &handling);
+    let corners = worked(paths, on(laid.corners), &barred, &handling);
+    let mut all = subtract(&corners, &rough);
+    all.extend(&down);
     let meets = |spans: &[Span], a: f64, b: f64| spans.iter().any(|s| s.0 < b && s.1 > a);
-    let free = |a: f64, b: f64| !meets(&rough, a, b) && !meets(&barred, a, b);
-    let mut out = bridged(union(all), SECOND_CUT_M, free);
+    let mut out = joined(union(all), |a, b| {
+        b - a < SECOND_CUT_M && !meets(&rough, a, b) && !meets(&barred, a, b)
+    });
     out.retain(|s| meets(&down, s.0, s.1));
     out
 }
@@ -144,11 +129,7 @@ pub fn tracks_between(paths: &[Segment], down: &[Span], from_m: f64, to_m: f64) 
             };
             let mid = (w[0] + w[1]) / 2.0;
             let lowered = down.iter().any(|s| s.0 <= mid && mid <= s.1);
-            out.push(if lowered {
-                Track::down(path)
-            } else {
-                Track::up(path)
-            });
+            out.push(if lowered { Track::down } else { Track::up }(path));
         }
         start += len;
     }
@@ -159,7 +140,6 @@ pub fn tracks_between(paths: &[Segment], down: &[Span], from_m: f64, to_m: f64) 
 mod tests {
     use super::*;
     use crate::drawn::{line, rect, unit};
-    use crate::model::track::Reels;
     use geo_types::MultiPolygon;
 
     #[test]
@@ -169,27 +149,18 @@ mod tests {
             line(10.0, 0.0, 10.0, 10.0),
             line(10.0, 10.0, 0.0, 10.0),
         ];
-        let stretch = |down: &[Span], from: f64, to: f64| -> Vec<(bool, Segment)> {
-            let tracks = tracks_between(&chain, down, from, to);
-            let of = |t: &Track| (t.reels == Reels::Down, t.path);
-            tracks.iter().map(of).collect()
-        };
-        assert_eq!(
-            stretch(&[(5.0, 12.0), (26.0, 40.0)], 3.0, 28.0),
-            [
-                (false, line(3.0, 0.0, 5.0, 0.0)),
-                (true, line(5.0, 0.0, 10.0, 0.0)),
-                (true, line(10.0, 0.0, 10.0, 2.0)),
-                (false, line(10.0, 2.0, 10.0, 10.0)),
-                (false, line(10.0, 10.0, 4.0, 10.0)),
-                (true, line(4.0, 10.0, 2.0, 10.0)),
-            ]
-        );
+        let stretch = |down: &[Span], from, to| tracks_between(&chain, down, from, to);
+        let known = [
+            Track::up(line(3.0, 0.0, 5.0, 0.0)),
+            Track::down(line(5.0, 0.0, 10.0, 0.0)),
+            Track::down(line(10.0, 0.0, 10.0, 2.0)),
+            Track::up(line(10.0, 2.0, 10.0, 10.0)),
+            Track::up(line(10.0, 10.0, 4.0, 10.0)),
+            Track::down(line(4.0, 10.0, 2.0, 10.0)),
+        ];
+        assert_eq!(stretch(&[(5.0, 12.0), (26.0, 40.0)], 3.0, 28.0), known);
         // Whole pieces stay as they are, and nothing is driven beyond the end.
-        assert_eq!(
-            stretch(&[], -5.0, 99.0),
-            chain.map(|path| (false, path)).to_vec()
-        );
+        assert_eq!(stretch(&[], -5.0, 99.0), chain.map(Track::up));
         assert!(stretch(&[(0.0, 30.0)], 30.0, 35.0).is_empty());
     }
 
@@ -208,19 +179,13 @@ mod tests {
                 rough: &bands(rough),
             };
             let spans = lowered_over(&[line(0.0, 0.0, 70.0, 0.0)], &[unit(0.0, 0.0, 2.0)], &laid);
-            spans
-                .iter()
-                .map(|s| (s.0.round(), s.1.round()))
-                .collect::<Vec<_>>()
+            let whole = spans.iter().map(|s| (s.0.round(), s.1.round()));
+            whole.collect::<Vec<_>>()
         };
         assert_eq!(down(&[], &[]), [(0.0, 24.0), (33.0, 70.0)]);
-        assert_eq!(
-            down(&[(11.0, 12.0)], &[]),
-            [(0.0, 10.0), (14.0, 24.0), (33.0, 70.0)]
-        );
-        assert_eq!(
-            down(&[], &[(52.0, 53.0)]),
-            [(0.0, 24.0), (33.0, 50.0), (56.0, 70.0)]
-        );
+        let rough = [(0.0, 10.0), (14.0, 24.0), (33.0, 70.0)];
+        assert_eq!(down(&[(11.0, 12.0)], &[]), rough);
+        let barred = [(0.0, 24.0), (33.0, 50.0), (56.0, 70.0)];
+        assert_eq!(down(&[], &[(52.0, 53.0)]), barred);
     }
 }

@@ -10,10 +10,9 @@ pub mod places;
 mod rows;
 mod seam;
 pub mod shapes;
-mod sweep;
 mod tile;
 
-pub use boundary::{add_cut, add_swept};
+pub use boundary::{add_cut, add_swept, is_sound, mown};
 pub use coverage::{Coverage, State};
 pub use edge::{Edges, Layer};
-pub use sweep::tally;
+pub use rows::tally;

@@ -7,10 +7,10 @@
 
 use crate::limits::{MAX_PLACE_GAP_M, MIN_PLACE_M2, MIN_PLACE_RADIUS_M};
 use crate::polygon::offset;
-use geo::{Area, BoundingRect, Distance, Euclidean};
-use geo_types::{MultiPolygon, Polygon, Rect};
+use geo::{Area, BoundingRect, Distance, Euclidean, Intersects};
+use geo_types::{Coord, MultiPolygon, Polygon, Rect};
 
-// Angle of one chord round a corner, radians: they lose a twentieth of a millimetre.
+/// Angle of one chord round a corner, radians: they lose a twentieth of a millimetre.
 const DISC_STEP_RAD: f64 = 0.1;
 
 /// The places of what is left, each with all its pieces, the largest first.
@@ -39,13 +39,10 @@ pub fn places(left: &MultiPolygon<f64>) -> Vec<MultiPolygon<f64>> {
 
 /// The same of pieces that are free of threads: see [`without_threads`].
 pub fn places_of(thick: &[&Polygon<f64>]) -> Vec<MultiPolygon<f64>> {
-    let mut out: Vec<(f64, MultiPolygon<f64>)> = grouped(thick)
-        .into_iter()
-        .map(|place| (place.unsigned_area(), place))
-        .filter(|(area_m2, _)| *area_m2 >= MIN_PLACE_M2)
-        .collect();
-    out.sort_by(|a, b| b.0.total_cmp(&a.0));
-    out.into_iter().map(|(_, place)| place).collect()
+    let mut out = grouped(thick);
+    out.retain(|place| place.unsigned_area() >= MIN_PLACE_M2);
+    out.sort_by(|a, b| b.unsigned_area().total_cmp(&a.unsigned_area()));
+    out
 }
 
 /// What of a piece of what is left is no thread.
@@ -56,15 +53,10 @@ pub fn without_threads(piece: &Polygon<f64>) -> MultiPolygon<f64> {
 /// Pieces that hang together, in their order.
 fn grouped(pieces: &[&Polygon<f64>]) -> Vec<MultiPolygon<f64>> {
     let boxes: Vec<Option<Rect<f64>>> = pieces.iter().map(|p| p.bounding_rect()).collect();
-    let gap = |from: f64, to: f64| from - to <= MAX_PLACE_GAP_M;
+    let gap = Coord::from([MAX_PLACE_GAP_M; 2]);
     let near = |i: usize, j: usize| {
-        let (Some(a), Some(b)) = (boxes[i], boxes[j]) else {
-            return false;
-        };
-        gap(a.min().x, b.max().x)
-            && gap(b.min().x, a.max().x)
-            && gap(a.min().y, b.max().y)
-            && gap(b.min().y, a.max().y)
+        let boxes = boxes[i].zip(boxes[j]);
+        boxes.is_some_and(|(a, b)| a.intersects(&Rect::new(b.min() - gap, b.max() + gap)))
             && Euclidean.distance(pieces[i], pieces[j]) <= MAX_PLACE_GAP_M
     };
     // The first piece of the group of each.
@@ -101,10 +93,17 @@ mod tests {
     }
 
     #[test]
-    fn half_a_square_metre_is_a_place_and_less_is_none() {
+    fn half_a_square_metre_is_a_place_less_or_a_thread_is_none_and_the_largest_comes_first() {
         // The corners of a square, four times 0.05^2 (1 - pi / 4) = 2 cm2, hold no disc.
         assert_eq!(areas(vec![square(0.0, 0.0, 0.71)]).len(), 1);
         assert!(areas(vec![square(0.0, 0.0, 0.70)]).is_empty());
+        let strip = |w: f64| areas(vec![rect(0.0, 0.0, 90.0, w)]);
+        assert!(strip(0.09).is_empty());
+        assert_eq!(strip(0.11).len(), 1);
+        let sides = [(0.0, 0.8), (9.0, 2.0), (20.0, 1.0)];
+        let seen = areas(sides.map(|(x, side)| square(x, 0.0, side)).to_vec());
+        assert_eq!(seen.len(), 3);
+        assert!(seen.is_sorted_by(|a, b| a > b));
     }
 
     #[test]
@@ -126,23 +125,5 @@ mod tests {
             places(&MultiPolygon(pieces)).len()
         };
         assert_eq!((seen(0.14), seen(0.08)), (1, 0));
-    }
-
-    #[test]
-    fn a_thread_is_no_place_however_long() {
-        let strip = |w: f64| areas(vec![rect(0.0, 0.0, 90.0, w)]);
-        assert!(strip(0.09).is_empty());
-        assert_eq!(strip(0.11).len(), 1);
-    }
-
-    #[test]
-    fn the_largest_comes_first() {
-        let seen = areas(vec![
-            square(0.0, 0.0, 0.8),
-            square(9.0, 0.0, 2.0),
-            square(20.0, 0.0, 1.0),
-        ]);
-        assert_eq!(seen.len(), 3);
-        assert!(seen[0] > seen[1] && seen[1] > seen[2]);
     }
 }

@@ -1,8 +1,8 @@
-//! Rows of square tiles: edges are cut into them, and each tile is told the winding that comes
-//! in from the left.
+//! Rows of square tiles, swept one after the other or several at a time: edges are cut into them,
+//! and each tile is told the winding that comes in from the left.
 
 use crate::swath::coverage::{Coverage, State};
-use crate::swath::edge::{Edge, Layer};
+use crate::swath::edge::{Edge, Edges, Layer};
 use crate::swath::tile::{self, EdgePart, Jump, Piece, Scratch, Tile};
 
 /// Tile sizes tried, metres: below the first the cutting of edges costs more than it saves,
@@ -10,24 +10,11 @@ use crate::swath::tile::{self, EdgePart, Jump, Piece, Scratch, Tile};
 const TILE_RANGE_M: (f64, f64) = (0.5, 8.0);
 /// Metres of edge in a tile of the chosen size, in tile widths.
 const TILE_EDGES: f64 = 6.0;
-/// Most rows or columns: 32 km of the largest tiles. Wider scenes get larger tiles, so that a
-/// stray part far away does not cost time and memory for the empty ground between.
+/// Most rows or columns: a stray part far away, beyond 32 km of the largest tiles, does not cost time
+/// and memory for the empty ground between.
 const MAX_TILES_ACROSS: f64 = 4_096.0;
 /// What the division by the tile size may be off, in tiles.
 const SLACK_TILES: f64 = 1e-6;
-
-/// The grid of tiles.
-///
-/// Column 0 is all that lies to the left of the tiles, and the column after the last all that
-/// lies to the right: neither is swept, but the winding that comes from the left is carried.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Grid {
-    x0: f64,
-    y0: f64,
-    size: f64,
-    columns: usize,
-    pub(crate) rows: usize,
-}
 
 /// The box of edges, or of what of them is asked for: lowest and highest x, lowest and highest y.
 pub(crate) type Window = (f64, f64, f64, f64);
@@ -44,15 +31,70 @@ pub(crate) fn around(edges: &[Edge]) -> Window {
     (x0, x1, y0, y1)
 }
 
-impl Grid {
+/// Sweeps a window, telling `hear` of every piece of ground between neighbouring edges. `area_m2` is
+/// roughly the area that the edges in it lie in. What is heard from beyond the window is not sound.
+pub(crate) fn listen(
+    edges: &Edges,
+    window: Window,
+    area_m2: f64,
+    hear: &mut impl FnMut(&Piece<'_>),
+) -> Coverage {
+    let mut scratch = RowScratch::default();
+    let rows: Vec<Coverage> = match Grid::new(&edges.list, window, area_m2) {
+        Some(grid) => (0..grid.rows.len())
+            .map(|row| grid.sweep(row, &mut scratch, hear))
+            .collect(),
+        None => Vec::new(),
+    };
+    Coverage::of_rows(&rows, edges)
+}
+
+/// Sweeps everything without telling of pieces, several rows at a time if built so: the same bytes
+/// either way. `area_m2` is roughly the area that the edges lie in.
+pub fn tally(edges: &Edges, area_m2: f64) -> Coverage {
+    #[cfg(feature = "rayon")]
+    if let Some(grid) = Grid::new(&edges.list, around(&edges.list), area_m2) {
+        use rayon::prelude::*;
+        let rows = (0..grid.rows.len())
+            .into_par_iter()
+            .map_init(RowScratch::default, |s, row| {
+                grid.sweep(row, s, &mut |_| {})
+            });
+        return Coverage::of_rows(&rows.collect::<Vec<_>>(), edges);
+    }
+    listen(edges, around(&edges.list), area_m2, &mut |_| {})
+}
+
+/// Edges over a grid of tiles.
+///
+/// Column 0 is all that lies to the left of the tiles, and the column after the last all that
+/// lies to the right: neither is swept, but the winding that comes from the left is carried.
+struct Grid<'a> {
+    edges: &'a [Edge],
+    x0: f64,
+    y0: f64,
+    size: f64,
+    columns: usize,
+    /// Which edges touch which row.
+    rows: Vec<Vec<u32>>,
+}
+
+/// Storage that is used again from row to row.
+#[derive(Default)]
+struct RowScratch {
+    parts: Vec<EdgePart>,
+    jumps: Vec<Jump>,
+    /// Column, layer and change of the winding where an edge comes in from below.
+    bottoms: Vec<(usize, Layer, i32)>,
+    tile: Scratch,
+}
+
+impl<'a> Grid<'a> {
     /// Chooses a grid for a window on these edges; `area_m2` is roughly the area they lie in.
-    pub(crate) fn new(edges: &[Edge], (x0, x1, y0, y1): Window, area_m2: f64) -> Option<Self> {
-        let mut length = 0.0;
-        for e in edges {
-            let within =
-                |a: f64, b: f64, low: f64, high: f64| b.min(high).max(low) - a.max(low).min(high);
-            length += within(e.x0, e.x1, x0, x1).hypot(within(e.y0, e.y1, y0, y1));
-        }
+    fn new(edges: &'a [Edge], (x0, x1, y0, y1): Window, area_m2: f64) -> Option<Self> {
+        let within = |a: f64, b: f64, lo: f64, hi: f64| b.min(hi).max(lo) - a.max(lo).min(hi);
+        let length = |e: &Edge| within(e.x0, e.x1, x0, x1).hypot(within(e.y0, e.y1, y0, y1));
+        let length: f64 = edges.iter().map(length).sum();
         let (dx, dy) = (x1 - x0, y1 - y0);
         if !(dx.is_finite() && dy.is_finite() && dx > 0.0 && dy > 0.0) {
             return None;
@@ -63,12 +105,22 @@ impl Grid {
             .max(dx.max(dy) / MAX_TILES_ACROSS)
             // Long edges in a huge empty scene: no more pieces than some for each edge.
             .max(length / (64.0 * edges.len() as f64 + 1e5));
+        let tiles = |way: f64| ((way / size).ceil() as usize).max(1);
+        let mut rows = vec![Vec::new(); tiles(dy)];
+        for (i, e) in edges.iter().enumerate() {
+            let [low, high] = [e.y0 - y0, e.y1 - y0].map(|y| y / size);
+            let end = (high + SLACK_TILES + 1.0) as usize;
+            for row in rows.iter_mut().take(end).skip((low - SLACK_TILES) as usize) {
+                row.push(i as u32);
+            }
+        }
         Some(Self {
+            edges,
             x0,
             y0,
             size,
-            columns: ((dx / size).ceil() as usize).max(1),
-            rows: ((dy / size).ceil() as usize).max(1),
+            columns: tiles(dx),
+            rows,
         })
     }
 
@@ -84,148 +136,115 @@ impl Grid {
         self.x0 + (column - 1) as f64 * self.size
     }
 
-    /// The rows that an edge passes.
-    pub(crate) fn rows_of(&self, e: &Edge) -> std::ops::Range<usize> {
-        let tiles = |y: f64| (y - self.y0) / self.size;
-        let (low, high) = (tiles(e.y0) - SLACK_TILES, tiles(e.y1) + SLACK_TILES);
-        if high < 0.0 {
-            return 0..0;
+    /// Sweeps one row of tiles.
+    fn sweep(&self, row: usize, s: &mut RowScratch, hear: &mut impl FnMut(&Piece<'_>)) -> Coverage {
+        let mut out = Coverage::default();
+        let [y0, y1] = [row, row + 1].map(|row| self.y0 + row as f64 * self.size);
+        s.parts.clear();
+        s.jumps.clear();
+        s.bottoms.clear();
+        for &i in &self.rows[row] {
+            self.cut_to_tiles((y0, y1), &self.edges[i as usize], s);
         }
-        low as usize..(high as usize + 1).min(self.rows)
-    }
+        s.parts
+            .sort_unstable_by(|a, b| a.column.cmp(&b.column).then(a.y0.total_cmp(&b.y0)));
+        s.jumps
+            .sort_unstable_by(|a, b| a.column.cmp(&b.column).then(a.y.total_cmp(&b.y)));
+        s.bottoms.sort_unstable_by_key(|b| b.0);
 
-    fn floor(&self, row: usize) -> f64 {
-        self.y0 + row as f64 * self.size
-    }
-}
-
-/// Storage that is used again from row to row.
-#[derive(Debug, Default)]
-pub(crate) struct RowScratch {
-    parts: Vec<EdgePart>,
-    jumps: Vec<Jump>,
-    // Column, layer and change of the winding where an edge comes in from below.
-    bottoms: Vec<(usize, Layer, i32)>,
-    tile: Scratch,
-}
-
-/// Sweeps one row of tiles.
-pub(crate) fn sweep_row<'a>(
-    grid: &Grid,
-    row: usize,
-    edges: impl Iterator<Item = &'a Edge>,
-    s: &mut RowScratch,
-    hear: &mut impl FnMut(&Piece<'_>),
-) -> Coverage {
-    let mut out = Coverage::default();
-    let (y0, y1) = (grid.floor(row), grid.floor(row + 1));
-    s.parts.clear();
-    s.jumps.clear();
-    s.bottoms.clear();
-    for e in edges {
-        cut_to_tiles(grid, (y0, y1), e, s);
-    }
-    s.parts
-        .sort_unstable_by(|a, b| a.column.cmp(&b.column).then(a.y0.total_cmp(&b.y0)));
-    s.jumps
-        .sort_unstable_by(|a, b| a.column.cmp(&b.column).then(a.y.total_cmp(&b.y)));
-    s.bottoms.sort_unstable_by_key(|b| b.0);
-
-    let mut state = State::default();
-    let (mut bottom, mut part, mut jump) = (0, 0, 0);
-    for column in 1..=grid.columns {
-        // A bottom crossing counts for the tiles to the right of its own.
-        while let Some(b) = s.bottoms.get(bottom).filter(|b| b.0 < column) {
-            state.step(b.1, b.2);
-            bottom += 1;
-        }
-        let (first_part, first_jump) = (part, jump);
-        while s.parts.get(part).is_some_and(|p| p.column == column) {
-            part += 1;
-        }
-        while s.jumps.get(jump).is_some_and(|j| j.column == column) {
-            jump += 1;
-        }
-        let (parts, jumps) = (&s.parts[first_part..part], &s.jumps[first_jump..jump]);
-        if state == State::default() && parts.is_empty() && jumps.is_empty() {
-            continue;
-        }
-        let tile = Tile {
-            left: grid.border(column),
-            width: grid.size,
-            y0,
-            y1,
-        };
-        tile::sweep(&tile, state, parts, jumps, &mut s.tile, &mut out, hear);
-    }
-    for b in &s.bottoms[bottom..] {
-        state.step(b.1, b.2);
-    }
-    out.open = state != State::default();
-    out
-}
-
-/// Cuts one edge to the tiles of a row.
-///
-/// Where it passes from one column to the next, the winding along the border between them
-/// jumps at that height; both neighbours are given the same number.
-fn cut_to_tiles(grid: &Grid, (y0, y1): (f64, f64), e: &Edge, s: &mut RowScratch) {
-    if e.y1 <= y0 || e.y0 >= y1 {
-        return;
-    }
-    let (mut y, mut x) = if e.y0 >= y0 {
-        (e.y0, e.x0)
-    } else {
-        (y0, e.x_at(y0))
-    };
-    let (top, x_top) = if e.y1 <= y1 {
-        (e.y1, e.x1)
-    } else {
-        (y1, e.x_at(y1))
-    };
-    let (mut column, last) = (grid.column(x), grid.column(x_top));
-    if e.y0 <= y0 {
-        s.bottoms.push((column, e.layer, e.delta));
-    }
-    loop {
-        // The column whose left border is passed next, and the one beyond.
-        let (at, next, delta) = if column < last {
-            (column + 1, column + 1, -e.delta)
-        } else {
-            (column, column.saturating_sub(1), e.delta)
-        };
-        let (next_y, next_x) = if column == last {
-            (top, x_top)
-        } else {
-            let border = grid.border(at);
-            (e.y_at(border).max(y).min(top), border)
-        };
-        if next_y > y && (1..=grid.columns).contains(&column) {
-            let left = grid.border(column);
-            let mut edge = *e;
-            edge.x0 -= left;
-            edge.x1 -= left;
-            if edge.r != 0.0 {
-                edge.cx -= left;
+        let mut state = State::default();
+        let (mut bottom, mut part, mut jump) = (0, 0, 0);
+        for column in 1..=self.columns {
+            // A bottom crossing counts for the tiles to the right of its own.
+            while let Some(b) = s.bottoms.get(bottom).filter(|b| b.0 < column) {
+                state.step(b.1, b.2);
+                bottom += 1;
             }
-            s.parts.push(EdgePart {
-                column,
-                edge,
-                y0: y,
-                y1: next_y,
-                x0: x - left,
-                x1: next_x - left,
-            });
+            let (first_part, first_jump) = (part, jump);
+            while s.parts.get(part).is_some_and(|p| p.column == column) {
+                part += 1;
+            }
+            while s.jumps.get(jump).is_some_and(|j| j.column == column) {
+                jump += 1;
+            }
+            let (parts, jumps) = (&s.parts[first_part..part], &s.jumps[first_jump..jump]);
+            if state == State::default() && parts.is_empty() && jumps.is_empty() {
+                continue;
+            }
+            let tile = Tile {
+                left: self.border(column),
+                width: self.size,
+                y0,
+                y1,
+            };
+            tile::sweep(&tile, state, parts, jumps, &mut s.tile, &mut out, hear);
         }
-        if column == last {
+        for b in &s.bottoms[bottom..] {
+            state.step(b.1, b.2);
+        }
+        out.open = state != State::default();
+        out
+    }
+
+    /// Cuts one edge to the tiles of a row.
+    ///
+    /// Where it passes from one column to the next, the winding along the border between them
+    /// jumps at that height; both neighbours are given the same number.
+    fn cut_to_tiles(&self, (y0, y1): (f64, f64), e: &Edge, s: &mut RowScratch) {
+        if e.y1 <= y0 || e.y0 >= y1 {
             return;
         }
-        s.jumps.push(Jump {
-            column: at,
-            y: next_y,
-            layer: e.layer,
-            delta,
-        });
-        (column, y, x) = (next, next_y, next_x);
+        let (mut y, mut x) = (e.y0, e.x0);
+        if y < y0 {
+            (y, x) = (y0, e.x_at(y0));
+        }
+        let (mut top, mut x_top) = (e.y1, e.x1);
+        if top > y1 {
+            (top, x_top) = (y1, e.x_at(y1));
+        }
+        let (mut column, last) = (self.column(x), self.column(x_top));
+        if e.y0 <= y0 {
+            s.bottoms.push((column, e.layer, e.delta));
+        }
+        loop {
+            // The column whose left border is passed next, and the one beyond.
+            let (at, next, delta) = if column < last {
+                (column + 1, column + 1, -e.delta)
+            } else {
+                (column, column.saturating_sub(1), e.delta)
+            };
+            let (mut next_y, mut next_x) = (top, x_top);
+            if column != last {
+                next_x = self.border(at);
+                next_y = e.y_at(next_x).max(y).min(top);
+            }
+            if next_y > y && (1..=self.columns).contains(&column) {
+                let left = self.border(column);
+                let mut edge = *e;
+                edge.x0 -= left;
+                edge.x1 -= left;
+                if edge.r != 0.0 {
+                    edge.cx -= left;
+                }
+                s.parts.push(EdgePart {
+                    column,
+                    edge,
+                    y0: y,
+                    y1: next_y,
+                    x0: x - left,
+                    x1: next_x - left,
+                });
+            }
+            if column == last {
+                return;
+            }
+            s.jumps.push(Jump {
+                column: at,
+                y: next_y,
+                layer: e.layer,
+                delta,
+            });
+            (column, y, x) = (next, next_y, next_x);
+        }
     }
 }

@@ -9,8 +9,7 @@ use crate::polygon::overlay::Overlay;
 use crate::swath::boundary::add_cut;
 use crate::swath::coverage::{Coverage, State};
 use crate::swath::edge::{Edge, Edges, Layer};
-use crate::swath::rows::around;
-use crate::swath::sweep::listen;
+use crate::swath::rows::{around, listen};
 use crate::swath::tile::{EdgePart, Piece};
 use geo::{Area, Simplify};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon};
@@ -23,11 +22,8 @@ fn outline(piece: &Piece<'_>, origin: Coord<f64>, chord_m: f64) -> Polygon<f64> 
         let steps = p.map_or(1, |p| steps(&p.edge, y0, y1, chord_m));
         for i in 0..=steps {
             let i = if up { i } else { steps - i };
-            let y = if i == steps {
-                y1
-            } else {
-                y0 + (y1 - y0) * i as f64 / steps as f64
-            };
+            let y = y0 + (y1 - y0) * i as f64 / steps as f64;
+            let y = if i == steps { y1 } else { y };
             let within = |p: &EdgePart| tile.left + p.edge.x_at(y).clamp(0.0, tile.width);
             let x = p.map_or(border, within);
             ring.push(origin + Coord { x, y });
@@ -67,25 +63,24 @@ fn drawn(pieces: &[Polygon<f64>], tolerance_m: f64) -> MultiPolygon<f64> {
         .collect()
 }
 
-/// Sweeps edges once for areas and shapes. `area_m2` is roughly the area that the edges lie in.
-/// Returns the table and the shapes of up to N kinds of ground: `kind` says which kind ground in a
-/// state is, below N, if any that is wanted.
+/// Sweeps edges once for the areas and for the shapes of ground in the state that is `wanted`.
+/// `area_m2` is roughly the area that the edges lie in.
 ///
 /// Each shape lies within `tolerance_m` of the true one; those of less than the tolerance squared
 /// are left out. Neighbours may touch or overlap by as much as they are simplified.
-pub fn survey<const N: usize>(
+pub fn survey(
     edges: &Edges,
     area_m2: f64,
     tolerance_m: f64,
-    kind: impl Fn(&State) -> Option<usize>,
-) -> (Coverage, [MultiPolygon<f64>; N]) {
-    let mut pieces: [Vec<Polygon<f64>>; N] = std::array::from_fn(|_| Vec::new());
+    wanted: impl Fn(&State) -> bool,
+) -> (Coverage, MultiPolygon<f64>) {
+    let mut pieces: Vec<Polygon<f64>> = Vec::new();
     let swept = listen(edges, around(&edges.list), area_m2, &mut |piece| {
-        if let Some(kind) = kind(&piece.state) {
-            pieces[kind].push(outline(piece, edges.origin, tolerance_m / 2.0));
+        if wanted(&piece.state) {
+            pieces.push(outline(piece, edges.origin, tolerance_m / 2.0));
         }
     });
-    (swept, pieces.map(|p| drawn(&p, tolerance_m)))
+    (swept, drawn(&pieces, tolerance_m))
 }
 
 /// What of `area` the units do not cut along the tracks, within `tolerance_m` of the true shape.
@@ -109,7 +104,7 @@ pub fn uncut_and_overrun_m2(
 ) -> (MultiPolygon<f64>, f64) {
     let mut edges = Edges::of_ground(area, solid);
     add_cut(&mut edges, units, tracks, Layer::Cut);
-    let is_left = |s: &State| (s.cut <= 0 && s.reach > 0).then_some(0);
-    let (table, [left]) = survey(&edges, 0.0, tolerance_m, is_left);
+    let is_left = |s: &State| s.cut <= 0 && s.reach > 0;
+    let (table, left) = survey(&edges, 0.0, tolerance_m, is_left);
     (left, table.overrun_m2)
 }

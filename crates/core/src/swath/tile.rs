@@ -25,7 +25,7 @@ impl EdgePart {
     }
 }
 
-/// A change of the winding number along the tile's left border.
+/// A change of the winding number along a column's left border.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Jump {
     pub(crate) column: usize,
@@ -57,13 +57,12 @@ pub(crate) struct Piece<'a> {
     pub(crate) right: Option<&'a EdgePart>,
 }
 
-/// Where a part is in the present slab.
+/// Where a part is in the present slab, and the integral of x over it.
 #[derive(Debug, Clone, Copy)]
 struct Active {
     part: usize,
     xa: f64,
     xb: f64,
-    /// Integral of x over the slab.
     area: f64,
 }
 
@@ -101,10 +100,13 @@ pub(crate) fn sweep(
             a.xb = p.x_at(y1);
             a.area = under(&p.edge, a.xa, a.xb, y1 - y0);
         }
-        order(active);
+        // By the mean x over the slab: edges that do not cross inside a slab keep their order.
+        active.sort_by(|a, b| a.area.total_cmp(&b.area));
         // One wrong pair of neighbours may stand inside this many wrong pairs.
         let pairs = (active.len() * active.len()) as f64 / 4.0;
-        out.error_bound_m2 += wrong_way_m(active) * (y1 - y0) * pairs.max(1.0);
+        let wrong = |n: &[Active]| (n[0].xa - n[1].xa).max(n[0].xb - n[1].xb).max(0.0);
+        let wrong_m: f64 = active.windows(2).map(wrong).sum();
+        out.error_bound_m2 += wrong_m * (y1 - y0) * pairs.max(1.0);
 
         let mut piece = Piece {
             tile,
@@ -164,26 +166,6 @@ fn come_and_go(active: &mut Vec<Active>, parts: &[EdgePart], mut next: usize, y:
         next += 1;
     }
     next
-}
-
-/// By how much neighbours are the wrong way round, all together, metres.
-#[inline]
-fn wrong_way_m(active: &[Active]) -> f64 {
-    let wrong = |n: &[Active]| (n[0].xa - n[1].xa).max(n[0].xb - n[1].xb).max(0.0);
-    active.windows(2).map(wrong).sum()
-}
-
-/// Sorts by the mean x over the slab: edges that do not cross inside a slab keep their order.
-/// Insertion sort, because neighbouring slabs differ by a swap or two.
-#[inline]
-fn order(active: &mut [Active]) {
-    for i in 1..active.len() {
-        let mut j = i;
-        while j > 0 && active[j - 1].area > active[j].area {
-            active.swap(j - 1, j);
-            j -= 1;
-        }
-    }
 }
 
 /// Integral of x over a slab of height `h`: the chord's trapezoid, and the circular segment

@@ -19,7 +19,7 @@ use crate::model::track::{Segment, Track};
 use crate::patterns::clean_up::{Follow, rounds};
 use crate::swath::contact::{Prepared, Span, touch_spans};
 use crate::swath::gain::Swath;
-use crate::swath::lowered::{Handling, lowered, tracks_between};
+use crate::swath::lowered::{CLEARANCE_M, Handling, lowered, tracks_between};
 use crate::swath::places::{places_of, without_threads};
 use crate::swath::shapes::uncut;
 use crate::work::Work;
@@ -48,7 +48,6 @@ const LENGTH_WEIGHT: f64 = 0.002;
 const HANDLING: Handling = Handling {
     bridge_m: 7.0,
     shortest_m: 0.05,
-    clearance_m: 0.002,
 };
 
 // A run is followed this far beyond the place, metres: in line with it there may be more.
@@ -284,8 +283,8 @@ impl<'a> Search<'a> {
         // How far back from the stretch, and how far on, nothing is in the way.
         let before = shut.iter().filter(|s| s.0 < middle).map(|s| s.1);
         let after = shut.iter().filter(|s| s.1 > middle).map(|s| s.0);
-        let low = before.fold(0.0, f64::max) + HANDLING.clearance_m;
-        let high = after.fold(path.length_m(), f64::min) - HANDLING.clearance_m;
+        let low = before.fold(0.0, f64::max) + CLEARANCE_M;
+        let high = after.fold(path.length_m(), f64::min) - CLEARANCE_M;
         let back = (span.0 - low).clamp(0.0, need);
         let on = (high - span.1).clamp(0.0, need - back);
         (back + on >= need * (1.0 - 1e-9)).then_some((span.0 - back, span.1 + on))

@@ -3,9 +3,9 @@
 
 use crossgrain_core::inside::model::pattern::Ends;
 use crossgrain_core::{PatternKind, Sense};
-use crossgrain_metrics::lay::LayFigures;
 use crossgrain_season::Rules;
 use crossgrain_season::cost::Cost;
+use crossgrain_season::grain::LayFigures;
 use crossgrain_season::ground_figures::GroundFigures;
 use crossgrain_season::programme::{Cancelled, Lost, Programme, Row, Visit};
 use crossgrain_season::rules::{Closed, Sky};

@@ -161,7 +161,7 @@ fn a_cross_cut_cuts_every_point_twice_and_leaves_no_grain() {
         m.times_cut_m2
     );
     let mut cells = 0;
-    for c in LayGrid::of(&f, &mower, &mow, 1.0).cells() {
+    for c in LayGrid::of_tracks(&f, &mower, mow.tracks().as_slice(), 1.0).cells() {
         let inner =
             c.centre.x > w && c.centre.x < 19.0 * w && c.centre.y > w && c.centre.y < 9.0 * w;
         if inner {
@@ -201,7 +201,7 @@ fn lanes_shifted_by_half_a_spacing_even_out_the_grain() {
     let (first, shifted) = (lanes(0.0), lanes(0.5));
     let twice = |a: &[Track], b: &[Track]| {
         let lay = LayGrid::of_tracks(&f, &mower, &[a, b].concat(), 1.0);
-        lay.figures().r2_mean
+        lay.means().1
     };
     let same = twice(&first, &first);
     let moved = twice(&first, &shifted);

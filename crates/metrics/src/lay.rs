@@ -12,30 +12,24 @@
 //! steps of at most [`ARC_STEP_RAD`] and at most half a cell at its outer edge; each step is
 //! a quadrilateral that carries the exact mean of the directions over its angle and is scaled
 //! to the exact area of its piece of the ring, so only the place of the area is approximate,
-//! by less than the sagitta of a step (5 mm at a radius of 4 m). On an arc every point moves
-//! square to its radius from the turning centre, whatever unit it is on; a cutting line ahead
-//! of the axle is taken in parts, because its ends move in other directions than its middle.
-//!
-//! Time is proportional to the cells that edges pass and to the cells of the grid; memory is six
-//! numbers a cell.
+//! by less than the sagitta of a step (5 mm at a radius of 4 m). Memory is six numbers a cell.
 
 mod raster;
 mod spread;
 
 use crossgrain_core::inside::polygon::overlay::Overlay;
-use crossgrain_core::{Fairway, Gear, Mow, Mower, Reels, Track};
+use crossgrain_core::inside::swath::mown;
+use crossgrain_core::{Fairway, Mower, Track};
 use geo::BoundingRect;
 use geo_types::Coord;
 use raster::{Raster, Sums};
 
 pub use spread::ARC_STEP_RAD;
 
-/// A cell with less cut area than this share of itself counts as not cut: what rounding leaves
-/// where sums of large areas cancel.
+/// A cell with less cut area than this share of itself counts as not cut: rounding of large sums.
 const MIN_SHARE: f64 = 1e-9;
 
-/// No grid has more cells than this: a senseless cell size gets larger cells instead of all
-/// the memory there is.
+/// A senseless cell size gets larger cells instead of all the memory there is.
 const MAX_CELLS: f64 = 16e6;
 
 /// The lay of the grass on a grid of square cells over one fairway.
@@ -66,46 +60,26 @@ pub struct LayCell {
     pub axis_rad: Option<f64>,
 }
 
-/// The lay of a whole fairway: area-weighted over the cells' ground.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct LayFigures {
-    /// Mean polar lay.
-    pub r1_mean: f64,
-    /// Polar lay that 95% of the cut ground stays at or below.
-    pub r1_p95: f64,
-    /// Mean axial grain.
-    pub r2_mean: f64,
-    /// Axial grain that 95% of the cut ground stays at or below.
-    pub r2_p95: f64,
-}
-
 impl LayGrid {
     /// An empty grid over the ground of a fairway, with square cells of `cell_m` metres whose
     /// corners lie on multiples of `cell_m`. A cell size that is not above zero becomes 1 m,
     /// and one that would need more than 16 million cells is enlarged.
     pub fn empty(fairway: &Fairway, cell_m: f64) -> Self {
-        let mut cell_m = if cell_m.is_finite() && cell_m > 0.0 {
-            cell_m
-        } else {
-            1.0
-        };
+        let sound = cell_m.is_finite() && cell_m > 0.0;
+        let mut cell_m = if sound { cell_m } else { 1.0 };
         let bounds = fairway.ground().bounding_rect();
         let (lo, hi) = bounds.map_or_else(Default::default, |b| (b.min(), b.max()));
         let cells = |c: f64| ((hi.x - lo.x) / c + 2.0) * ((hi.y - lo.y) / c + 2.0);
         while cells(cell_m) > MAX_CELLS {
             cell_m *= 2.0;
         }
-        let corner = Coord {
-            x: (lo.x / cell_m).floor() * cell_m,
-            y: (lo.y / cell_m).floor() * cell_m,
-        };
-        let columns = (((hi.x - corner.x) / cell_m).ceil() as usize).max(1);
-        let rows = (((hi.y - corner.y) / cell_m).ceil() as usize).max(1);
+        let corner = Coord::from([lo.x, lo.y].map(|v| (v / cell_m).floor() * cell_m));
+        let across = |way: f64| ((way / cell_m).ceil() as usize).max(1);
         let raster = Raster {
             cell_m,
             corner,
-            columns,
-            rows,
+            columns: across(hi.x - corner.x),
+            rows: across(hi.y - corner.y),
         };
         let mut ground = raster.empty();
         // Exteriors run counter-clockwise and holes clockwise, so holes subtract by themselves.
@@ -124,7 +98,7 @@ impl LayGrid {
         }
     }
 
-    /// The lay of one mow.
+    /// The lay of the tracks that have the reels down, of one mow or of many.
     ///
     /// ```
     /// use crossgrain_core::{Fairway, Mower, Segment, Track};
@@ -133,22 +107,12 @@ impl LayGrid {
     /// let outline = polygon![(x: 0., y: 0.), (x: 40., y: 0.), (x: 40., y: 2.), (x: 0., y: 2.)];
     /// let fairway = Fairway::builder("1").outline(outline).build().unwrap();
     /// let east = Track::down(Segment::Line { from: coord! {x: 0., y: 1.}, to: coord! {x: 40., y: 1.} });
-    /// let lay = LayGrid::of_tracks(&fairway, &Mower::bar(2.0), &[east], 1.0).figures();
-    /// assert!((lay.r1_mean - 1.0).abs() < 1e-12 && (lay.r2_mean - 1.0).abs() < 1e-12);
+    /// let (r1, r2) = LayGrid::of_tracks(&fairway, &Mower::bar(2.0), &[east], 1.0).means();
+    /// assert!((r1 - 1.0).abs() < 1e-12 && (r2 - 1.0).abs() < 1e-12);
     /// ```
-    pub fn of(fairway: &Fairway, mower: &Mower, mow: &Mow, cell_m: f64) -> Self {
-        Self::of_tracks(fairway, mower, mow.tracks().as_slice(), cell_m)
-    }
-
-    /// The lay of the tracks that have the reels down, of one mow or of many.
     pub fn of_tracks(fairway: &Fairway, mower: &Mower, tracks: &[Track], cell_m: f64) -> Self {
         let mut grid = Self::empty(fairway, cell_m);
-        for track in tracks.iter().filter(|t| t.reels == Reels::Down) {
-            let path = match track.gear {
-                Gear::Forward => track.path,
-                // Backing takes up the poses of the path driven the other way.
-                Gear::Reverse => track.path.reversed(),
-            };
+        for path in mown(tracks) {
             for unit in &mower.units {
                 spread::path(&grid.raster, &mut grid.sums, &path, unit);
             }
@@ -187,36 +151,23 @@ impl LayGrid {
         })
     }
 
-    /// Mean and 95th percentile over the cells that were cut, weighted by the ground they hold.
-    pub fn figures(&self) -> LayFigures {
-        let of = |r: fn(&LayCell) -> Option<f64>| {
-            let cells = self.cells();
-            mean_and_p95(cells.filter_map(|c| Some((r(&c)?, c.ground_m2))).collect())
+    /// Means of the polar lay and of the axial grain over the cells that were cut, weighted by the
+    /// ground they hold; 0 where nothing was cut.
+    pub fn means(&self) -> (f64, f64) {
+        let cut = self.cells().filter(|c| c.cut_m2 > 0.0);
+        let (ground_m2, r1, r2) = cut.fold((0.0, 0.0, 0.0), |(sum, r1, r2), c| {
+            let of = |r: Option<f64>| r.unwrap_or(0.0) * c.ground_m2;
+            (sum + c.ground_m2, r1 + of(c.r1), r2 + of(c.r2))
+        });
+        let mean = |sum: f64| {
+            if ground_m2 > 0.0 {
+                sum / ground_m2
+            } else {
+                0.0
+            }
         };
-        let (r1_mean, r1_p95) = of(|c| c.r1);
-        let (r2_mean, r2_p95) = of(|c| c.r2);
-        LayFigures {
-            r1_mean,
-            r1_p95,
-            r2_mean,
-            r2_p95,
-        }
+        (mean(r1), mean(r2))
     }
-}
-
-fn mean_and_p95(mut values: Vec<(f64, f64)>) -> (f64, f64) {
-    let total: f64 = values.iter().map(|v| v.1).sum();
-    if total <= 0.0 {
-        return (0.0, 0.0);
-    }
-    let mean = values.iter().map(|v| v.0 * v.1).sum::<f64>() / total;
-    values.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut run = 0.0;
-    let p95 = values.iter().find(|v| {
-        run += v.1;
-        run >= 0.95 * total
-    });
-    (mean, p95.or(values.last()).map_or(0.0, |v| v.0))
 }
 
 #[cfg(test)]
@@ -224,6 +175,7 @@ mod tests {
     use super::*;
     use crate::drawn::{arc, line, unit};
     use approx::assert_relative_eq;
+    use crossgrain_core::CuttingUnit;
     use geo::Area;
     use geo_types::{Polygon, Rect, coord, polygon};
     use std::f64::consts::{FRAC_PI_2, PI, TAU};
@@ -259,29 +211,21 @@ mod tests {
         let tracks = [line(-5.0, -3.0, 4.0, 5.5), arc(0.5, 0.0, 4.0, 0.5, -4.0)];
         let mower = Mower::bar(2.5);
         let g = LayGrid::of_tracks(&f, &mower, &tracks, 0.7);
-        assert_relative_eq!(
-            g.cells().map(|c| c.ground_m2).sum::<f64>(),
-            f.ground().unsigned_area(),
-            max_relative = 1e-12
-        );
-        let swept = 2.5 * (9.0_f64.hypot(8.5) + 16.0);
-        assert_relative_eq!(
-            g.sums.iter().map(|s| s[0]).sum::<f64>(),
-            swept,
-            max_relative = 1e-9
-        );
+        let ground_m2: f64 = g.cells().map(|c| c.ground_m2).sum();
+        assert_relative_eq!(ground_m2, f.ground().unsigned_area(), max_relative = 1e-12);
+        let swept_m2: f64 = g.sums.iter().map(|s| s[0]).sum();
+        let known_m2 = 2.5 * (9.0_f64.hypot(8.5) + 16.0);
+        assert_relative_eq!(swept_m2, known_m2, max_relative = 1e-9);
         // Straight: every cell is the exact share of the rectangle, as geo clips it.
         let g = LayGrid::of_tracks(&f, &mower, &tracks[..1], 0.7);
         let p = tracks[0].path;
         let [a, b] = p.start().offsets(0.0, [1.25, -1.25]);
         let [c, d] = p.end().offsets(0.0, [-1.25, 1.25]);
         let rect = Polygon::new(vec![a, b, c, d].into(), vec![]);
+        let half = coord! { x: 0.35, y: 0.35 };
         for c in g.cells() {
-            let cell = Rect::new(
-                coord! { x: c.centre.x - 0.35, y: c.centre.y - 0.35 },
-                coord! { x: c.centre.x + 0.35, y: c.centre.y + 0.35 },
-            );
-            let share = rect.intersection(&cell.to_polygon()).unsigned_area();
+            let cell = Rect::new(c.centre - half, c.centre + half).to_polygon();
+            let share = rect.intersection(&cell).unsigned_area();
             assert_relative_eq!(c.cut_m2, share, epsilon = 1e-6);
         }
     }
@@ -289,30 +233,23 @@ mod tests {
     #[test]
     fn on_an_arc_every_unit_moves_square_to_its_radius() {
         let f = field(14.0);
-        let mut mower = Mower::bar(1.0);
         // The innermost unit of the tight turn lies on the turning centre.
         let units = [(-1.6, 1.2), (-0.8, -0.3), (0.0, 1.2), (0.8, -0.3)];
-        mower.units = units
-            .map(|(across, ahead)| unit(across, ahead, 0.9))
-            .to_vec();
+        let units = units.map(|(across, ahead)| unit(across, ahead, 0.9));
+        let mower = Mower::of_units("four", units.to_vec());
         for (radius, sweep) in [(4.0, 3.0), (4.0, -3.0), (0.9, 4.0), (0.9, -5.0)] {
             let round = arc(0.0, 0.0, radius, 0.3, sweep);
             let g = LayGrid::of_tracks(&f, &mower, &[round], 0.5);
             // Each point of a cutting line moves at |1 - c a| times the axle's speed.
             let c = sweep.signum() / radius;
             let half = |a: f64| -(1.0 - c * a) * (1.0 - c * a).abs() / (2.0 * c);
-            let area: f64 = mower
-                .units
-                .iter()
-                .map(|u| radius * sweep.abs() * (half(u.left_m()) - half(u.right_m())))
-                .sum();
+            let of = |u: &CuttingUnit| half(u.left_m()) - half(u.right_m());
+            let area = radius * sweep.abs() * mower.units.iter().map(of).sum::<f64>();
             let cut: f64 = g.cells().map(|c| c.cut_m2).sum();
             assert_relative_eq!(cut, area, max_relative = 1e-9);
+            let out = |c: &LayCell| c.cut_m2 > 0.2 && c.centre.x.hypot(c.centre.y) > 1.5;
             let mut seen = 0;
-            for cell in g
-                .cells()
-                .filter(|c| c.cut_m2 > 0.2 && c.centre.x.hypot(c.centre.y) > 1.5)
-            {
+            for cell in g.cells().filter(out) {
                 let square = cell.centre.y.atan2(cell.centre.x) + FRAC_PI_2.copysign(sweep);
                 let off = (cell.direction_rad.unwrap() - square).rem_euclid(TAU);
                 assert!(off.min(TAU - off) < 0.25, "{cell:?} {off}");
@@ -329,22 +266,21 @@ mod tests {
         let mower = Mower::bar(2.0);
         let season = |mows: &[(f64, bool)]| {
             let mows = mows.iter().flat_map(|&(at, both)| passes(at, both));
-            LayGrid::of_tracks(&f, &mower, &mows.collect::<Vec<_>>(), 1.0).figures()
+            LayGrid::of_tracks(&f, &mower, &mows.collect::<Vec<_>>(), 1.0).means()
         };
-        let l = season(&[(0.4, false)]);
-        assert_relative_eq!(l.r1_mean, 1.0, epsilon = 1e-9);
-        assert_relative_eq!(l.r2_p95, 1.0, epsilon = 1e-9);
+        let (r1, r2) = season(&[(0.4, false)]);
+        assert_relative_eq!(r1, 1.0, epsilon = 1e-9);
+        assert_relative_eq!(r2, 1.0, epsilon = 1e-9);
         // The next visit goes the other way: no polar lay is left, the grain stays.
-        let l = season(&[(0.4, false), (0.4 + PI, false)]);
-        assert!(l.r1_p95 < 1e-9, "{l:?}");
-        assert_relative_eq!(l.r2_mean, 1.0, epsilon = 1e-9);
+        let (r1, r2) = season(&[(0.4, false), (0.4 + PI, false)]);
+        assert!(r1 < 1e-9, "{r1}");
+        assert_relative_eq!(r2, 1.0, epsilon = 1e-9);
         // A cross cut: no grain is left either.
         let across = (0.4 + FRAC_PI_2, true);
-        let l = season(&[(0.4, true), across]);
-        assert!(l.r2_p95 < 1e-9, "{l:?}");
+        assert!(season(&[(0.4, true), across]).1 < 1e-9);
         // Three of every four mows on one axis, one across: 0.5 (as 0, 0, 0, 90 degrees).
-        let l = season(&[(0.4, true), (0.4, true), (0.4, true), across]);
-        assert_relative_eq!(l.r2_mean, 0.5, epsilon = 1e-9);
+        let (_, r2) = season(&[(0.4, true), (0.4, true), (0.4, true), across]);
+        assert_relative_eq!(r2, 0.5, epsilon = 1e-9);
     }
 
     #[test]
@@ -358,11 +294,9 @@ mod tests {
             .map(|i| arc(0.02 * f64::from(i), 0.0, r, 0.0, TAU))
             .collect();
         let g = LayGrid::of_tracks(&f, &mower, &circles, 0.25);
+        let inner = |c: &LayCell| c.centre.y.abs() < 4.5 && c.centre.x.abs() < 1.0;
         let mut seen = 0;
-        for c in g
-            .cells()
-            .filter(|c| c.centre.y.abs() < 4.5 && c.centre.x.abs() < 1.0)
-        {
+        for c in g.cells().filter(inner) {
             // Mean over the cell's height of cut per area, which goes as 1 / sqrt(R^2 - y^2).
             let formula = (1.0 - 2.0 * c.centre.y * c.centre.y / (r * r)).abs();
             assert_relative_eq!(c.r2.unwrap(), formula, epsilon = 5e-3);
@@ -373,15 +307,11 @@ mod tests {
     }
 
     #[test]
-    fn senseless_cell_sizes_are_set_right() {
-        assert_eq!(LayGrid::empty(&field(10.0), f64::NAN).cell_m(), 1.0);
-        assert_eq!(LayGrid::empty(&field(10.0), -3.0).cell_m(), 1.0);
-        assert!(LayGrid::empty(&field(10.0), 1e-9).sums.len() <= 16_000_000);
-    }
-
-    #[test]
-    fn tracks_with_senseless_numbers_leave_no_lay() {
+    fn senseless_cell_sizes_are_set_right_and_senseless_tracks_leave_no_lay() {
         let fairway = field(20.0);
+        assert_eq!(LayGrid::empty(&fairway, f64::NAN).cell_m(), 1.0);
+        assert_eq!(LayGrid::empty(&fairway, -3.0).cell_m(), 1.0);
+        assert!(LayGrid::empty(&fairway, 1e-9).sums.len() <= 16_000_000);
         let mower = Mower::bar(2.0);
         let tracks = [
             arc(1.0, 2.0, 0.0, 0.0, 1.0),

@@ -76,8 +76,7 @@ pub const LAY_CELL_M: f64 = 1.0;
 /// Measures one mow of one fairway.
 pub fn measure(fairway: &Fairway, mower: &Mower, mow: &Mow) -> Measures {
     let reach = reach(fairway.ground(), mower.cutting_width_m());
-    let measures = measure_without_lay(fairway, mower, mow, &reach);
-    with_lay(fairway, mower, mow, measures)
+    measure_and_missed(fairway, mower, mow, &reach).0
 }
 
 /// The measures of one mow and the outlines of what it missed, by one sweep. `reach` is the ground
@@ -89,32 +88,15 @@ pub fn measure_and_missed(
     mow: &Mow,
     reach: &MultiPolygon<f64>,
 ) -> (Measures, MultiPolygon<f64>) {
-    let sweep = coverage::cover_and_missed;
-    let (measures, missed) = swept(fairway, mower, mow, reach, sweep);
-    (with_lay(fairway, mower, mow, measures), missed)
-}
-
-/// The measures by a sweep that gives the outlines of what was missed too, without the lay.
-fn swept(
-    fairway: &Fairway,
-    mower: &Mower,
-    mow: &Mow,
-    reach: &MultiPolygon<f64>,
-    sweep: fn(&Scene<'_>, f64) -> (Coverage, MultiPolygon<f64>),
-) -> (Measures, MultiPolygon<f64>) {
-    let keep_outs = fairway.keep_out_area();
-    let scene = coverage::scene(fairway, mower, mow, reach, &keep_outs);
-    let (cover, missed) = sweep(&scene, OUTLINE_TOLERANCE_M);
-    (of_cover(fairway, mower, mow, cover), missed)
-}
-
-fn with_lay(fairway: &Fairway, mower: &Mower, mow: &Mow, measures: Measures) -> Measures {
-    let lay = LayGrid::of(fairway, mower, mow, LAY_CELL_M).figures();
-    Measures {
-        lay_r1: lay.r1_mean,
-        lay_r2: lay.r2_mean,
+    let tracks = mow.tracks().as_slice();
+    let (lay_r1, lay_r2) = LayGrid::of_tracks(fairway, mower, tracks, LAY_CELL_M).means();
+    let (measures, missed) = swept(fairway, mower, mow, reach, coverage::cover_and_missed);
+    let measures = Measures {
+        lay_r1,
+        lay_r2,
         ..measures
-    }
+    };
+    (measures, missed)
 }
 
 /// The same without the lay, for whoever compares many mows by area and time: `lay_r1` and
@@ -125,28 +107,38 @@ pub fn measure_without_lay(
     mow: &Mow,
     reach: &MultiPolygon<f64>,
 ) -> Measures {
-    let cover = coverage::of(fairway, mower, mow, reach);
-    of_cover(fairway, mower, mow, cover)
+    swept(fairway, mower, mow, reach, coverage::cover_and_missed).0
 }
 
-/// What says whether a mow is fit to be driven, without the lay and without how often ground is
-/// cut: `times_cut_m2` is empty, `overlap_m2` and `mean_cuts` are not numbers. The strips that
-/// neighbouring cutting units share count once, so that a sweep over a deck of several units takes
-/// little longer than one over a plain deck.
+/// What says whether a mow is fit to be driven, without the lay. The strips that neighbouring cutting
+/// units share count once in `times_cut_m2`, `overlap_m2` and `mean_cuts`, so that a sweep over a
+/// deck of several units takes little longer than one over a plain deck.
 pub fn strays_and_missed(
     fairway: &Fairway,
     mower: &Mower,
     mow: &Mow,
     reach: &MultiPolygon<f64>,
 ) -> (Measures, MultiPolygon<f64>) {
-    let (measures, missed) = swept(fairway, mower, mow, reach, coverage::cut_and_missed);
-    let measures = Measures {
-        times_cut_m2: Vec::new(),
-        overlap_m2: f64::NAN,
-        mean_cuts: f64::NAN,
-        ..measures
+    swept(fairway, mower, mow, reach, coverage::cut_and_missed)
+}
+
+/// The measures without the lay, and the outlines of what was missed.
+fn swept(
+    fairway: &Fairway,
+    mower: &Mower,
+    mow: &Mow,
+    reach: &MultiPolygon<f64>,
+    sweep: fn(&Scene<'_>, f64) -> (Coverage, MultiPolygon<f64>),
+) -> (Measures, MultiPolygon<f64>) {
+    let scene = Scene {
+        ground: fairway.ground(),
+        reach,
+        keep_outs: &fairway.keep_out_area(),
+        mower,
+        tracks: mow.tracks().as_slice(),
     };
-    (measures, missed)
+    let (cover, missed) = sweep(&scene, OUTLINE_TOLERANCE_M);
+    (of_cover(fairway, mower, mow, cover), missed)
 }
 
 fn of_cover(fairway: &Fairway, mower: &Mower, mow: &Mow, cover: Coverage) -> Measures {
@@ -251,7 +243,7 @@ mod tests {
     use geo_types::polygon;
     use std::f64::consts::{FRAC_PI_2, PI};
 
-    fn strip_mow() -> (Fairway, Mow) {
+    fn strip_mow() -> (Fairway, MowParts) {
         let outline =
             polygon![(x: 0.0, y: 0.0), (x: 40.0, y: 0.0), (x: 40.0, y: 4.0), (x: 0.0, y: 4.0)];
         let fairway = Fairway::builder("1").outline(outline).build().unwrap();
@@ -282,13 +274,12 @@ mod tests {
             ],
             steps: Vec::new(),
             notes: vec![],
-        }
-        .mow();
+        };
         (fairway, mow)
     }
 
     #[test]
-    fn two_stripes_by_hand() {
+    fn two_stripes_by_hand_and_none() {
         let (fairway, mow) = strip_mow();
         let mut mower = Mower::bar(2.0);
         mower.speeds.mowing_m_s = 2.0;
@@ -296,42 +287,36 @@ mod tests {
         mower.speeds.turning_m_s = 0.5;
         mower.speeds.transport_m_s = 2.5;
         mower.lift_lower_s = 3.0;
-        let m = measure(&fairway, &mower, &mow);
-        assert_relative_eq!(m.fairway_m2, 160.0, max_relative = 1e-12);
-        assert_relative_eq!(m.times_cut_m2[1], 160.0, max_relative = 1e-12);
-        assert_relative_eq!(m.mean_cuts, 1.0, max_relative = 1e-12);
+        let m = measure(&fairway, &mower, &mow.clone().mow());
         assert!(m.missed_m2 < 1e-9 && m.overrun_m2 < 1e-9 && m.overlap_m2 < 1e-9);
         assert_eq!((m.passes, m.turns, m.pass_floor), (2, 1, 2));
-        assert_relative_eq!(m.mowing_m, 80.0);
-        assert_relative_eq!(m.transport_m, PI + 5.0);
-        assert_relative_eq!(m.distance_floor_m, 80.0, max_relative = 1e-12);
-        assert_relative_eq!(m.distance_ratio, 1.0, max_relative = 1e-12);
         // Down 40 m at 2 m/s and, on a lane, 40 m at 1.6; a turn at 0.5; 5 m at 2.5;
         // two lowers and two lifts of 3 s.
         let seconds = 20.0 + 25.0 + 2.0 * PI + 2.0 + 12.0;
-        assert_relative_eq!(m.minutes, seconds / 60.0, max_relative = 1e-12);
-        assert_relative_eq!(m.shift_minutes, seconds / 48.0, max_relative = 1e-12);
         // Theory: 2 m at 80 m in 45 s.
         let theory = 2.0 * 80.0 / 45.0;
-        assert_relative_eq!(
-            m.field_efficiency,
-            160.0 / seconds / theory,
-            max_relative = 1e-12
-        );
-        // Out and back: no polar lay over the seam's cells only; axial grain everywhere.
-        assert_relative_eq!(m.lay_r2, 1.0, max_relative = 1e-9);
-    }
-
-    #[test]
-    fn a_mow_without_tracks_is_all_missed() {
-        let (fairway, mow) = strip_mow();
-        let mow = MowParts {
+        for (figure, known) in [
+            (m.fairway_m2, 160.0),
+            (m.times_cut_m2[1], 160.0),
+            (m.mean_cuts, 1.0),
+            (m.mowing_m, 80.0),
+            (m.transport_m, PI + 5.0),
+            (m.distance_floor_m, 80.0),
+            (m.distance_ratio, 1.0),
+            (m.minutes, seconds / 60.0),
+            (m.shift_minutes, seconds / 48.0),
+            (m.field_efficiency, 160.0 / seconds / theory),
+            // Out and back: no polar lay over the seam's cells only; axial grain everywhere.
+            (m.lay_r2, 1.0),
+        ] {
+            assert_relative_eq!(figure, known, max_relative = 1e-9);
+        }
+        let none = MowParts {
             tracks: Vec::new(),
             legs: Vec::new(),
-            ..mow.into()
-        }
-        .mow();
-        let m = measure(&fairway, &Mower::bar(2.0), &mow);
+            ..mow
+        };
+        let m = measure(&fairway, &Mower::bar(2.0), &none.mow());
         assert_relative_eq!(m.uncut_m2, 160.0, max_relative = 1e-12);
         assert_eq!(m.times_cut_m2.len(), 1);
         assert_eq!(
@@ -342,10 +327,9 @@ mod tests {
 
     #[test]
     fn a_number_that_is_none_is_owned_up_to() {
-        let (fairway, mow) = strip_mow();
-        let mut parts = MowParts::from(mow);
-        parts.tracks[0] = line(0.0, f64::NAN, 40.0, 1.0);
-        let m = measure(&fairway, &Mower::bar(2.0), &parts.mow());
+        let (fairway, mut mow) = strip_mow();
+        mow.tracks[0] = line(0.0, f64::NAN, 40.0, 1.0);
+        let m = measure(&fairway, &Mower::bar(2.0), &mow.mow());
         assert!(m.area_error_bound_m2.is_infinite());
         assert_relative_eq!(m.fairway_m2, 160.0, max_relative = 1e-12);
     }
@@ -364,28 +348,20 @@ mod tests {
         let units = (-2..=2).map(|i| unit(0.5 * f64::from(i), ahead(i), 0.56));
         let mower = Mower::of_units("five", units.collect());
         let within = reach(f.ground(), mower.cutting_width_m());
-        for pattern in [
-            Pattern::Stripes {
-                heading: Heading::Along,
-            },
-            Pattern::Loops(LoopTrain::new(6.4, Sense::Clockwise)),
-        ] {
+        let heading = Heading::Along;
+        let loops = Pattern::Loops(LoopTrain::new(6.4, Sense::Clockwise));
+        for pattern in [Pattern::Stripes { heading }, loops] {
             let mow = plan(&f, &mower, &Settings::new(pattern)).unwrap();
             let (all, missed) = measure_and_missed(&f, &mower, &mow, &within);
             let (strays, places) = strays_and_missed(&f, &mower, &mow, &within);
-            let near = |a: f64, b: f64| (a - b).abs() <= 1e-8;
             assert!(all.overrun_m2 > 0.1, "{all:?}");
-            for (a, b) in [
-                (all.fairway_m2, strays.fairway_m2),
-                (all.trim_m2, strays.trim_m2),
-                (all.missed_m2, strays.missed_m2),
-                (all.overrun_m2, strays.overrun_m2),
-                (all.keepout_cut_m2, strays.keepout_cut_m2),
-                (all.keepout_crossed_m, strays.keepout_crossed_m),
-            ] {
-                assert!(near(a, b), "{all:?} {strays:?}");
+            let ground = |m: &Measures| [m.fairway_m2, m.trim_m2, m.missed_m2];
+            let astray = |m: &Measures| [m.overrun_m2, m.keepout_cut_m2, m.keepout_crossed_m];
+            for figures in [ground, astray] {
+                for (a, b) in figures(&all).into_iter().zip(figures(&strays)) {
+                    assert!((a - b).abs() <= 1e-8, "{all:?} {strays:?}");
+                }
             }
-            assert!(strays.mean_cuts.is_nan() && strays.overlap_m2.is_nan());
             assert!(strays.area_error_bound_m2 < 1e-6 * strays.fairway_m2);
             assert!((missed.unsigned_area() - places.unsigned_area()).abs() < 0.05);
         }

@@ -1,8 +1,8 @@
 //! What one fairway has of its season: lay and cost, and how near the bound they are.
 
 use crate::cost::Cost;
+use crate::grain::LayFigures;
 use crate::reasons::Reason;
-use crossgrain_metrics::lay::LayFigures;
 
 /// Lay and cost of one fairway's season.
 #[derive(Debug, Clone, PartialEq)]

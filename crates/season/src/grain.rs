@@ -5,7 +5,7 @@
 //! (Mardia & Jupp, *Directional Statistics*; Fisher 1993, doubled angles for axes).
 
 use crossgrain_core::Fairway;
-use crossgrain_metrics::lay::{LayFigures, LayGrid};
+use crossgrain_metrics::lay::LayGrid;
 use geo_types::Coord;
 use jiff::civil::Date;
 
@@ -244,6 +244,19 @@ pub fn sums(grid: &LayGrid) -> Vec<Sum> {
             }
         })
         .collect()
+}
+
+/// The lay of a whole fairway or course: area-weighted over the cells' ground.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct LayFigures {
+    /// Mean polar lay.
+    pub r1_mean: f64,
+    /// Polar lay that 95% of the cut ground stays at or below.
+    pub r1_p95: f64,
+    /// Mean axial grain.
+    pub r2_mean: f64,
+    /// Axial grain that 95% of the cut ground stays at or below.
+    pub r2_p95: f64,
 }
 
 /// Adds up figures over many cells, of one fairway or of a whole course.

@@ -4,7 +4,7 @@ use crate::crew::{DayLoad, Shift, limit_min, loads};
 use crate::fairway_choice::{Answer, FairwayChoice};
 use crate::fairway_season::{Mown, Stock};
 use crate::four_weeks::no_worse_over_four_weeks;
-use crate::grain::{Cells, Sum, Tally, weight};
+use crate::grain::{Cells, LayFigures, Sum, Tally, weight};
 use crate::outcome::{Outcome, outcome};
 use crate::price::{self, CurvePoint};
 use crate::rule_faults::{RuleFault, faults};
@@ -12,7 +12,6 @@ use crate::rules::{ExtraHours, Rules};
 use crate::timetable::{Timetable, timetable};
 use crate::totals::Totals;
 use crossgrain_core::Mower;
-use crossgrain_metrics::lay::LayFigures;
 use jiff::Span;
 use jiff::civil::Date;
 

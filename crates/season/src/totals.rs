@@ -2,9 +2,8 @@
 
 use crate::cost::Cost;
 use crate::fairway_season::Habit;
-use crate::grain::Tally;
+use crate::grain::{LayFigures, Tally};
 use crate::outcome::Outcome;
-use crossgrain_metrics::lay::LayFigures;
 
 /// Lay and cost of the whole course under one schedule.
 #[derive(Debug, Clone, Copy, PartialEq)]

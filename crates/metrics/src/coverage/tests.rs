@@ -13,14 +13,18 @@ fn rect(x0: f64, y0: f64, x1: f64, y1: f64) -> MultiPolygon<f64> {
     Rect::new(corners[0], corners[1]).to_polygon().into()
 }
 
-fn measured(ground: &MultiPolygon<f64>, width_m: f64, tracks: &[Track]) -> Coverage {
+fn measured_by(ground: &MultiPolygon<f64>, mower: &Mower, tracks: &[Track]) -> Coverage {
     cover(&Scene {
         ground,
         reach: ground,
         keep_outs: &MultiPolygon(vec![]),
-        mower: &Mower::bar(width_m),
+        mower,
         tracks,
     })
+}
+
+fn measured(ground: &MultiPolygon<f64>, width_m: f64, tracks: &[Track]) -> Coverage {
+    measured_by(ground, &Mower::bar(width_m), tracks)
 }
 
 fn field() -> MultiPolygon<f64> {
@@ -36,20 +40,6 @@ fn ring_m2(inner_m: f64, outer_m: f64) -> f64 {
     PI * (outer_m * outer_m - inner_m * inner_m)
 }
 
-/// What two discs share whose centres are d apart, by their circular segments.
-fn lens_m2(r: f64, s: f64, d: f64) -> f64 {
-    if d >= r + s {
-        return 0.0;
-    }
-    if d <= (r - s).abs() {
-        return PI * r.min(s).powi(2);
-    }
-    let a = (d * d + r * r - s * s) / (2.0 * d * r);
-    let b = (d * d + s * s - r * r) / (2.0 * d * s);
-    let k = (-d + r + s) * (d + r - s) * (d - r + s) * (d + r + s);
-    r * r * a.acos() + s * s * b.acos() - 0.5 * k.sqrt()
-}
-
 /// All that a drive with a bar cuts, as areas cut so often; nothing is cut any oftener. Arcs are not
 /// flattened, so they are as exact as lines.
 fn assert_cuts(width_m: f64, tracks: &[Track], known: &[(usize, f64)]) {
@@ -59,9 +49,8 @@ fn assert_cuts(width_m: f64, tracks: &[Track], known: &[(usize, f64)]) {
         let known = known.iter().find(|a| a.0 == k).map_or(0.0, |a| a.1);
         assert_relative_eq!(area_m2, known, max_relative = 1e-9, epsilon = 1e-8);
     }
-    let (once, all) = known.iter().fold((0.0, 0.0), |(once, all), (k, area)| {
-        (once + area, all + *k as f64 * area)
-    });
+    let once: f64 = known.iter().map(|(_, area)| area).sum();
+    let all: f64 = known.iter().map(|(k, area)| *k as f64 * area).sum();
     assert_relative_eq!(c.cut_m2, once, max_relative = 1e-9);
     assert_relative_eq!(c.swept_on_ground_m2(), all, max_relative = 1e-9);
     assert_relative_eq!(c.overlap_m2(), all - once, epsilon = 1e-6);
@@ -97,52 +86,37 @@ fn lines_and_arcs_cut_what_a_formula_says() {
         arc(-5.0, 4.0, 4.0, FRAC_PI_2, PI),
     ];
     assert_cuts(2.0, &t, &[(1, 2.0 * (20.0 + 2.0 * PI * 4.0))]);
-}
-
-#[test]
-fn rings_share_what_a_formula_says() {
-    // Side by side they leave nothing between.
-    let side_by_side: Vec<Track> = (0..4)
-        .flat_map(|i| [arc(0.0, 0.0, 4.0 + 2.4 * f64::from(i), 0.0, TAU), up()])
-        .collect();
-    let twice: f64 = (0..3)
-        .map(|i| ring_m2(5.13 + 2.4 * f64::from(i), 5.27 + 2.4 * f64::from(i)))
-        .sum();
-    let all = ring_m2(2.73, 4.0 + 7.2 + 1.27);
-    assert_cuts(2.54, &side_by_side, &[(1, all - twice), (2, twice)]);
-    // Across one another they share two lenses each way.
-    let (o, i) = (5.0, 3.0);
-    for d in [0.5, 2.0, 5.3, 7.99, 8.01] {
-        let first = arc(-d / 2.0, 0.3, 4.0, 0.7, TAU);
-        let second = arc(d / 2.0, 0.3, 4.0, -2.0, -TAU);
-        let shared = lens_m2(o, o, d) - 2.0 * lens_m2(o, i, d) + lens_m2(i, i, d);
-        let once = 2.0 * (ring_m2(i, o) - shared);
-        assert_cuts(2.0, &[first, up(), second], &[(1, once), (2, shared)]);
-    }
+    // Rings side by side leave nothing between.
+    let ring = |i: i32| [arc(0.0, 0.0, 4.0 + 2.4 * f64::from(i), 0.0, TAU), up()];
+    let shared = |i: i32| ring_m2(5.13 + 2.4 * f64::from(i), 5.27 + 2.4 * f64::from(i));
+    let twice: f64 = (0..3).map(shared).sum();
+    let once = ring_m2(2.73, 4.0 + 7.2 + 1.27) - twice;
+    let rings: Vec<Track> = (0..4).flat_map(ring).collect();
+    assert_cuts(2.54, &rings, &[(1, once), (2, twice)]);
 }
 
 #[test]
 fn overrun_keep_outs_reach_and_trim_are_told_apart() {
     let hole = rect(2.0, 9.5, 3.0, 10.5).0[0].exterior().clone();
-    let outline = rect(0.0, 0.0, 20.0, 20.0).0[0].exterior().clone();
-    let with_hole = MultiPolygon(vec![Polygon::new(outline, vec![hole])]);
-    let c = cover(&Scene {
+    let whole = rect(0.0, 0.0, 20.0, 20.0);
+    let with_hole = Polygon::new(whole.0[0].exterior().clone(), vec![hole]).into();
+    let scene = Scene {
         ground: &with_hole,
         reach: &with_hole,
         keep_outs: &rect(15.0, 0.0, 25.0, 11.0),
         mower: &Mower::bar(2.0),
         tracks: &[line(-3.0, 10.0, 30.0, 10.0)],
-    });
+    };
+    let c = cover(&scene);
     // West of the outline 3 m, east of the bunker 5 m; the whole width is out.
     assert_relative_eq!(c.overrun_m2, 2.0 * (3.0 + 5.0), max_relative = 1e-9);
     // The bunker takes the whole 10 m, and the hole 1 m by 1 m.
     assert_relative_eq!(c.keepout_cut_m2, 2.0 * 10.0 + 1.0, max_relative = 1e-9);
     let c = cover(&Scene {
-        ground: &rect(0.0, 0.0, 20.0, 20.0),
+        ground: &whole,
         reach: &rect(2.0, 2.0, 18.0, 18.0),
         keep_outs: &MultiPolygon(vec![]),
-        mower: &Mower::bar(2.0),
-        tracks: &[line(0.0, 10.0, 20.0, 10.0)],
+        ..scene
     });
     assert_relative_eq!(c.missed_m2, 16.0 * 16.0 - 32.0, max_relative = 1e-9);
     assert_relative_eq!(c.trim_m2, 400.0 - 256.0, max_relative = 1e-9);
@@ -160,20 +134,18 @@ fn shapes_have_the_areas_of_the_table() {
         mower: &Mower::bar(2.54),
         tracks: &[arc(6.0, 17.0, 7.0, 0.3, TAU)],
     };
-    let (c, o) = (cover(&scene), outlines(&scene, 0.001));
-    for (shape, area) in [
-        (&o.missed, c.missed_m2),
-        (&o.overrun, c.overrun_m2),
-        (&o.keepout_cut, c.keepout_cut_m2),
-    ] {
-        assert!(area > 1.0);
-        let off_m2 = 0.001 * TAU * 9.0;
-        assert_relative_eq!(shape.unsigned_area(), area, epsilon = off_m2);
-    }
+    let (c, missed) = cover_and_missed(&scene, 0.001);
+    assert_eq!(c, cover(&scene));
+    assert!(c.missed_m2 > 1.0);
+    assert_relative_eq!(
+        missed.unsigned_area(),
+        c.missed_m2,
+        epsilon = 0.001 * TAU * 9.0
+    );
     // One piece of ground outside the ring, one inside it.
-    assert_eq!((o.missed.0.len(), o.keepout_cut.0.len()), (2, 1));
+    assert_eq!(missed.0.len(), 2);
     let corners = |tolerance_m: f64| -> usize {
-        let missed = outlines(&scene, tolerance_m).missed;
+        let (_, missed) = cover_and_missed(&scene, tolerance_m);
         missed.iter().map(|p| p.exterior().0.len()).sum()
     };
     // A full circle of 8.27 m needs 90 chords at half of 1 cm, and 20 at half of 20 cm.
@@ -182,17 +154,14 @@ fn shapes_have_the_areas_of_the_table() {
     assert!(2 * corners(0.2) < rough);
     // A clean mow has none.
     let strip = rect(0.0, 0.0, 40.0, 2.0);
-    let o = outlines(
-        &Scene {
-            ground: &strip,
-            reach: &strip,
-            keep_outs: &MultiPolygon(vec![]),
-            mower: &Mower::bar(2.0),
-            tracks: &[line(0.0, 1.0, 40.0, 1.0)],
-        },
-        OUTLINE_TOLERANCE_M,
-    );
-    assert!(o.missed.0.is_empty() && o.overrun.0.is_empty() && o.keepout_cut.0.is_empty());
+    let clean = Scene {
+        ground: &strip,
+        reach: &strip,
+        mower: &Mower::bar(2.0),
+        tracks: &[line(0.0, 1.0, 40.0, 1.0)],
+        ..scene
+    };
+    assert_eq!(cover_and_missed(&clean, OUTLINE_TOLERANCE_M).1.0, []);
 }
 
 #[test]
@@ -226,14 +195,9 @@ fn numbers_that_are_none_or_too_large_are_owned_up_to() {
             assert!(c.error_bound_m2 > 1e-3, "{t:?}: {c:?}");
         }
     }
-}
-
-#[test]
-fn a_great_many_turns_on_the_spot_are_counted_without_a_table_of_that_length() {
     // Ten arcs of nearly 16,000 turns each pass the end of the table.
     for arcs in [1, 10] {
-        let t = vec![arc(15.0, 15.0, 5.0, 0.0, 1e5); arcs];
-        let c = measured(&field(), 2.0, &t);
+        let c = measured(&field(), 2.0, &vec![arc(15.0, 15.0, 5.0, 0.0, 1e5); arcs]);
         assert!(c.times_cut_m2.len() > 15_000 && c.times_cut_m2.len() <= 65_536);
         assert!((c.cut_m2 - ring_m2(4.0, 6.0)).abs() < 1e-5, "{}", c.cut_m2);
     }
@@ -262,36 +226,22 @@ fn nothing_at_all_is_nothing() {
 
 #[test]
 fn backing_with_the_reels_down_cuts_what_going_forward_would() {
-    let mut mower = Mower::bar(1.0);
-    mower.units = vec![unit(0.7, 1.1, 1.3)];
+    let mower = Mower::of_units("one", vec![unit(0.7, 1.1, 1.3)]);
     let path = arc(15.0, 15.0, 6.0, 0.4, 2.0).path;
-    let back = Track {
-        gear: Gear::Reverse,
-        ..Track::down(path)
-    };
-    let [back, forth] = [back, Track::down(path.reversed())].map(|t| {
-        cover(&Scene {
-            ground: &field(),
-            reach: &field(),
-            keep_outs: &MultiPolygon(vec![]),
-            mower: &mower,
-            tracks: &[t],
-        })
-    });
-    assert!(back.times_cut_m2[1] > 10.0);
-    assert!((back.times_cut_m2[1] - forth.times_cut_m2[1]).abs() < 1e-9);
+    let mut back = Track::down(path);
+    back.gear = Gear::Reverse;
+    let [back, forth] = [back, Track::down(path.reversed())]
+        .map(|t| measured_by(&field(), &mower, &[t]).times_cut_m2[1]);
+    assert!(back > 10.0);
+    assert!((back - forth).abs() < 1e-9);
 }
 
 #[test]
 fn the_same_shapes_many_times_over_and_parts_far_away_are_harmless() {
     // Every edge coincides with forty others, and with the ground's own.
-    let again = [
-        line(0.0, 1.0, 30.0, 1.0),
-        up(),
-        arc(15.0, 15.0, 5.0, 1.0, TAU),
-        up(),
-    ];
-    let c = measured(&field(), 2.0, &again.repeat(40));
+    let (along, round) = (line(0.0, 1.0, 30.0, 1.0), arc(15.0, 15.0, 5.0, 1.0, TAU));
+    let again = [along, up(), round, up()].repeat(40);
+    let c = measured(&field(), 2.0, &again);
     assert_eq!(c.times_cut_m2.len(), 41, "{:?}", c.times_cut_m2);
     assert!((c.times_cut_m2[40] - 60.0 - ring_m2(4.0, 6.0)).abs() < 1e-9);
     assert!(c.times_cut_m2[1..40].iter().sum::<f64>() < 1e-9);

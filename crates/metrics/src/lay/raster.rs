@@ -26,20 +26,15 @@ impl Raster {
 
     /// A point in cells from the corner.
     pub fn local(&self, p: Coord<f64>) -> Coord<f64> {
-        Coord {
-            x: (p.x - self.corner.x) / self.cell_m,
-            y: (p.y - self.corner.y) / self.cell_m,
-        }
+        (p - self.corner) / self.cell_m
     }
 
     /// One directed edge, in cells: adds to each cell it passes the area to its right within
     /// the cell, and to the next cell what all cells further right gain.
     pub fn edge(&self, sums: &mut Sums, a: Coord<f64>, b: Coord<f64>, values: &[f64; SUMS]) {
-        let (sign, lo, hi) = if a.y <= b.y {
-            (-1.0, a, b)
-        } else {
-            (1.0, b, a)
-        };
+        let up = a.y <= b.y;
+        let (lo, hi) = if up { (a, b) } else { (b, a) };
+        let sign = if up { -1.0 } else { 1.0 };
         let (mut y, end_y) = (lo.y.max(0.0), hi.y.min(self.rows as f64));
         let slope = (hi.x - lo.x) / (hi.y - lo.y);
         let x_at = |y: f64| (lo.x + (y - lo.y) * slope).clamp(lo.x.min(hi.x), lo.x.max(hi.x));

@@ -1,6 +1,7 @@
 //! What a cutting unit sweeps along a line or an arc, spread over cells with the way it was laid.
 
 use super::raster::{Raster, SUMS, Sums};
+use crossgrain_core::inside::swath::is_sound;
 use crossgrain_core::{CircularArc, CuttingUnit, Segment};
 use geo_types::Coord;
 use std::f64::consts::FRAC_PI_2;
@@ -11,15 +12,10 @@ pub const ARC_STEP_RAD: f64 = 0.1;
 const MAX_STEPS: f64 = 1e6;
 /// Most parts that a cutting line is taken in on an arc.
 const MAX_PARTS: f64 = 8.0;
-/// An arc of more than this is no drive (16,000 turns on the spot) and lays nothing.
-const MAX_SWEEP_RAD: f64 = ARC_STEP_RAD * MAX_STEPS;
 
 /// Spreads what a unit sweeps along a path. A path of numbers that make no sense lays nothing.
 pub(super) fn path(raster: &Raster, sums: &mut Sums, path: &Segment, unit: &CuttingUnit) {
-    let ends = [path.start().at, path.end().at];
-    let numbers = [unit.across_m, unit.ahead_m, unit.width_m, path.length_m()];
-    let sound = ends.iter().flat_map(|c| [c.x, c.y]).chain(numbers);
-    if !sound.into_iter().all(f64::is_finite) || path.length_m() <= 0.0 {
+    if !is_sound(path, unit) || path.length_m() <= 0.0 {
         return;
     }
     match path {
@@ -31,12 +27,11 @@ pub(super) fn path(raster: &Raster, sums: &mut Sums, path: &Segment, unit: &Cutt
             let corners = [a, d, e, b].map(|p| raster.local(p));
             quad(raster, sums, corners, &values(1.0, 1.0, 1.0, (c, s)));
         }
-        Segment::Arc(arc) if arc.sweep_rad.abs() <= MAX_SWEEP_RAD => {
+        Segment::Arc(arc) => {
             for part in parts(arc, unit) {
                 arc_part(raster, sums, arc, unit.ahead_m, part);
             }
         }
-        Segment::Arc(_) => {}
     }
 }
 
@@ -105,18 +100,13 @@ fn arc_part(
             raster.local(arc.centre + Coord { x, y })
         })
     };
-    let mut before = ends(0);
+    let [mut a, mut b] = ends(0);
     for i in 0..n {
         let (s, c) = heading(i as f64 + 0.5);
         let way = (lead * c - drift * s, lead * s + drift * c);
-        let ([a, b], [d, e]) = (before, ends(i + 1));
-        quad(
-            raster,
-            sums,
-            [a, d, e, b],
-            &values(swell, single, double, way),
-        );
-        before = [d, e];
+        let ([d, e], laid) = (ends(i + 1), values(swell, single, double, way));
+        quad(raster, sums, [a, d, e, b], &laid);
+        (a, b) = (d, e);
     }
 }
 

@@ -8,8 +8,8 @@ use super::{
 use crate::lattices::lattice_cases;
 use crate::scenes::{between, mow_of};
 use crate::stored::{json, number, text};
-use crossgrain_core::inside::patterns::lattice::bar::{Bar, band};
-use crossgrain_core::inside::patterns::lattice::shape::{LoopShape, Tolerances};
+use crossgrain_core::inside::patterns::lattice::shape::LoopShape;
+use crossgrain_core::inside::patterns::lattice::units::{Deck, Tolerances};
 use crossgrain_core::{CircularArc, LoopForm, Mower, Segment, Track};
 use crossgrain_metrics::lattice_gaps::{Lanes, worst_uncut_part};
 use crossgrain_metrics::measure;
@@ -18,10 +18,6 @@ use std::f64::consts::TAU;
 
 /// The upper edge of the full band of full circles, to the hair.
 fn half_band(radius_m: f64, width_m: f64, advance_m: f64) -> f64 {
-    let bar = Bar {
-        left_m: width_m / 2.0,
-        right_m: -width_m / 2.0,
-    };
     let shape = LoopShape {
         form: LoopForm::Roll,
         diameter_m: 2.0 * radius_m,
@@ -31,7 +27,11 @@ fn half_band(radius_m: f64, width_m: f64, advance_m: f64) -> f64 {
         advance_m: 0.0,
         steering_m: 0.0,
     };
-    band(bar, &shape, exact).map_or(f64::NAN, |b| b.high_m)
+    let bar = Mower::bar(width_m);
+    let deck = Deck::new(&bar.units, exact);
+    let seen = deck.look(&shape, 0.0);
+    let band = seen.and_then(|seen| deck.proven_within(&shape, seen));
+    band.map_or(f64::NAN, |b| b.high_m)
 }
 
 /// Full circles one advance apart over one advance of ground, up to `half_m` on both sides.

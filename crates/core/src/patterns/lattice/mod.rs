@@ -10,14 +10,10 @@
 //! The band must hold for every advance within the operator's tolerance and with every end of
 //! the cut shortened by the steering tolerance. Gaps do not open monotonically with the
 //! advance: a forward arm may be closed by an arm that returns several loops on. So each
-//! advance is judged by itself, for a plain bar in closed form ([`bar`]), for cutting units by
-//! proven cells ([`units`]).
-//!
-//! Cost: one advance takes O(k) steps for a bar (k about the diameter over the advance), a
-//! few thousand cells for cutting units. Advances are tried in the order of the least they
-//! could cost (with a lane as wide as the loop itself) until that exceeds the best found.
+//! advance is judged by itself, by a few thousand proven cells ([`units`]). Advances are tried in
+//! the order of the least they could cost (with a lane as wide as the loop itself) until that
+//! exceeds the best found.
 
-pub mod bar;
 pub mod shape;
 mod solver;
 pub mod units;

@@ -1,7 +1,6 @@
 //! The shape of one loop and of the heights that a lane of such loops cuts without a gap.
 
-use crate::model::mower::{CuttingUnit, Mower};
-use crate::model::pattern::{LoopForm, Sense};
+use crate::model::pattern::LoopForm;
 use std::f64::consts::PI;
 
 /// One loop of a train, told apart from its neighbours only by the advance.
@@ -49,15 +48,6 @@ impl LoopShape {
     }
 }
 
-/// Errors at the wheel that must leave no gap.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Tolerances {
-    /// On the advance, metres, each way.
-    pub advance_m: f64,
-    /// Of steering, metres, at each end of the cut.
-    pub steering_m: f64,
-}
-
 /// A contiguous range of heights across the lane at which every position along it is cut.
 ///
 /// Heights are metres from the lane's axis, positive toward the returning half of the loop:
@@ -75,25 +65,4 @@ impl Band {
     pub fn height_m(&self) -> f64 {
         self.high_m - self.low_m
     }
-
-    /// The taller of two.
-    pub(super) fn taller(a: Option<Band>, b: Band) -> Option<Band> {
-        match a {
-            Some(a) if a.height_m() >= b.height_m() => Some(a),
-            _ => Some(b),
-        }
-    }
-}
-
-/// The cutting units as a left-turning mower sees them: a clockwise train is solved as its
-/// mirror image.
-pub fn left_turning(mower: &Mower, sense: Sense) -> Vec<CuttingUnit> {
-    mower
-        .units
-        .iter()
-        .map(|u| CuttingUnit {
-            across_m: u.across_m * sense.sign(),
-            ..*u
-        })
-        .collect()
 }

@@ -6,17 +6,16 @@ use crate::limits::{
 };
 use crate::model::mower::{CuttingUnit, Mower};
 use crate::model::pattern::{Guide, Heading, LoopForm, LoopTrain, Sense};
-use crate::patterns::lattice::bar::{self, Bar};
-use crate::patterns::lattice::shape::{Band, LoopShape, Tolerances, left_turning};
-use crate::patterns::lattice::units::{Deck, LOOK_M, innermost_m};
+use crate::patterns::lattice::shape::{Band, LoopShape};
+use crate::patterns::lattice::units::{Deck, LOOK_M, Tolerances, innermost_m};
 use crate::patterns::lattice::{Lattice, cost};
 use std::collections::BTreeMap;
 use std::sync::{Mutex, PoisonError};
 
-/// Steps of the advance for a bar, metres. The cost moves by less than 0.1% in one step.
-const BAR_STEP_M: f64 = 0.002;
-/// Steps of the advance for cutting units, metres: about what a crew can set by pacing.
+/// Steps of the advance for several cutting units, metres: about what a crew can set by pacing.
 const UNITS_STEP_M: f64 = 0.01;
+/// The same for one, whose loops are soon judged. The cost moves by less than 0.15% in one step.
+const BAR_STEP_M: f64 = 0.004;
 
 /// Steps of the diameter within a range, metres.
 pub(super) const DIAMETER_STEP_M: f64 = 0.05;
@@ -70,7 +69,6 @@ pub(super) fn with_solver<T>(
 /// All that a search needs.
 pub(super) struct Solver {
     units: Vec<CuttingUnit>,
-    bar: Option<Bar>,
     width_m: f64,
     tightest_m: f64,
     tol: Tolerances,
@@ -108,14 +106,12 @@ impl Solver {
         let (advance_m, steering_m) = (train.advance_tolerance_m, train.steering_tolerance_m);
         tolerance("advance tolerance", advance_m, MAX_ADVANCE_TOLERANCE_M)?;
         tolerance("steering tolerance", steering_m, MAX_STEERING_TOLERANCE_M)?;
-        let units = left_turning(mower, train.sense);
-        let bar = match units[..] {
-            [u] if u.ahead_m == 0.0 => Some(Bar {
-                left_m: u.left_m(),
-                right_m: u.right_m(),
-            }),
-            _ => None,
+        // A clockwise train is solved as its mirror image, which turns left.
+        let mirrored = |u: &CuttingUnit| CuttingUnit {
+            across_m: u.across_m * train.sense.sign(),
+            ..*u
         };
+        let units: Vec<CuttingUnit> = mower.units.iter().map(mirrored).collect();
         let mut solver = Self {
             width_m: mower.cutting_width_m(),
             tightest_m: mower.turning_radius_m.max(innermost_m(&units)),
@@ -125,7 +121,6 @@ impl Solver {
             },
             sense: train.sense,
             units,
-            bar,
             shapes: Vec::new(),
             proven: BTreeMap::new(),
             answers: BTreeMap::new(),
@@ -137,10 +132,10 @@ impl Solver {
 
     /// Lists the loops that can be driven, cheapest possible first.
     fn list(&mut self, train: &LoopTrain, coarse: f64) {
-        // Proofs for cutting units are dear: a coarse search tries fewer diameters too.
-        let (advance, diameters) = match self.bar {
-            Some(_) => (BAR_STEP_M * coarse, DIAMETER_STEP_M),
-            None => (UNITS_STEP_M * coarse, DIAMETER_STEP_M * coarse),
+        // Proofs for several units are dear: a coarse search tries fewer diameters too.
+        let (advance, diameters) = match self.units.len() {
+            1 => (BAR_STEP_M * coarse, DIAMETER_STEP_M),
+            _ => (UNITS_STEP_M * coarse, DIAMETER_STEP_M * coarse),
         };
         let span = train.diameter_max_m - train.diameter_min_m;
         let n = (span / diameters).ceil() as usize;
@@ -170,18 +165,15 @@ impl Solver {
     /// The band of a loop, where a quick look does not tell that it is lower than asked.
     fn band(&mut self, i: usize, asked_m: f64) -> Option<Band> {
         let shape = &self.shapes[i].1;
-        if let Some(bar) = self.bar {
-            return bar::band(bar, shape, self.tol);
-        }
         if let Some(band) = self.proven.get(&i) {
             return *band;
         }
         if self.most_m.get(&i).is_some_and(|most| asked_m > *most) {
             return None;
         }
-        let deck = Deck::new(&self.units, self.tol.steering_m);
+        let deck = Deck::new(&self.units, self.tol);
         // A look may miss as much as lies between two samples.
-        let Some(seen) = deck.look(shape, self.tol.advance_m, asked_m - LOOK_M) else {
+        let Some(seen) = deck.look(shape, asked_m - LOOK_M) else {
             self.most_m.insert(i, asked_m.next_down());
             return None;
         };
@@ -190,7 +182,7 @@ impl Solver {
             self.most_m.insert(i, most_m);
             return None;
         }
-        let band = deck.proven_within(shape, self.tol.advance_m, seen);
+        let band = deck.proven_within(shape, seen);
         self.proven.insert(i, band);
         band
     }
@@ -251,14 +243,13 @@ pub(super) fn refusal(mower: &Mower, train: &LoopTrain) -> Result<PlanError, Pla
     } else {
         "at every advance something would be left between the loops".to_string()
     };
-    let coarse = if solver.bar.is_some() { 5.0 } else { 2.0 };
     let can_be_done = |diameter_m: &f64| {
         let alone = LoopTrain {
             diameter_min_m: *diameter_m,
             diameter_max_m: *diameter_m,
             ..*train
         };
-        let solver = Solver::new(mower, &alone, coarse);
+        let solver = Solver::new(mower, &alone, 2.0);
         solver.is_ok_and(|mut s| s.best(None, f64::INFINITY).is_some())
     };
     let floor = 2.0 * solver.tightest_m;

@@ -1,4 +1,4 @@
-//! The full band of a lane cut by real cutting units, proven cell by cell.
+//! The full band of a lane cut by cutting units, proven cell by cell.
 //!
 //! On an arc of radius R about a centre to the left, a point a to the left and x ahead of the
 //! axle runs on the radius sqrt((R - a)^2 + x^2). A unit therefore sweeps an annular piece.
@@ -11,42 +11,51 @@
 //! cell (end values of monotone functions, so no sampling between them), and the cell counts
 //! as covered when these inner parts, repeated by the advance, close. A cell that does not
 //! close is halved along the advance, a few times; one that still does not close counts as
-//! open. So a band found here is proven; it may fall short of the exact one by about a cell.
+//! open. So a band found here is proven; it falls short of the exact one by a hair.
 
 use crate::model::mower::CuttingUnit;
 use crate::model::pattern::LoopForm;
 use crate::patterns::lattice::shape::{Band, LoopShape};
+use crate::swath::contact::Span;
+use std::cell::OnceCell;
 use std::ops::Range;
 
-/// Height of a cell, metres: the proven band falls short by about this much at each end.
+/// Height of a cell, metres.
 const CELL_M: f64 = 0.005;
-/// How often a cell is halved along the advance. Nine halvings of the default 0.40 m leave
-/// under 1 mm: an arm that closes a gap a dozen loops on then loses 1 cm at most.
-const HALVINGS: u32 = 9;
+/// How often the open cells beside the band are halved to see how far into them it goes on.
+const FINER: u32 = 14;
+/// How often a cell is halved along the advance. Twelve halvings of the default 0.40 m leave
+/// 0.1 mm: an arm that closes a gap a dozen loops on then loses a millimetre or so.
+const HALVINGS: u32 = 12;
+/// Nor is a cell halved in height below this, metres.
+const FINEST_M: f64 = 0.0005;
 /// Heights between samples of the quick look, metres.
 pub(super) const LOOK_M: f64 = 0.03;
-
-/// Edges of a unit's cut on one arc, over an advance range.
-#[derive(Debug, Clone, Copy)]
-struct Radii {
-    inner_most_m: f64,
-    outer_least_m: f64,
-}
 
 /// The units of a left-turning mower, ready to ask about heights.
 pub struct Deck<'a> {
     units: &'a [CuttingUnit],
-    steering_m: f64,
+    tol: Tolerances,
     /// Heights about the axle that each cuts on the straight, shortened.
-    straight: Vec<(f64, f64)>,
+    straight: Vec<Span>,
 }
 
-/// All that depends on the advance range but not on the height: radii unit by unit.
+/// Errors at the wheel that must leave no gap.
+#[derive(Debug, Clone, Copy)]
+pub struct Tolerances {
+    /// On the advance, metres, each way.
+    pub advance_m: f64,
+    /// Of steering, metres, at each end of the cut.
+    pub steering_m: f64,
+}
+
+/// A range of advances, and the radii that each unit cuts on both halves at all of them.
+#[derive(Clone)]
 struct Advances {
     least_m: f64,
     most_m: f64,
-    forward: Vec<Option<Radii>>,
-    back: Vec<Option<Radii>>,
+    forward: Vec<Span>,
+    back: Vec<Span>,
 }
 
 /// How far to the left the units of a left-turning mower reach, metres.
@@ -57,88 +66,83 @@ pub fn innermost_m(units: &[CuttingUnit]) -> f64 {
 
 impl<'a> Deck<'a> {
     /// A deck of units as a left-turning mower sees them.
-    pub fn new(units: &'a [CuttingUnit], steering_m: f64) -> Self {
+    pub fn new(units: &'a [CuttingUnit], tol: Tolerances) -> Self {
         let spans: Vec<[f64; 2]> = units.iter().map(|u| [u.right_m(), u.left_m()]).collect();
-        let off = |i: usize, end: usize| shortening(steering_m, &[&spans], i, end, 1e-9);
+        let off = |i: usize, end: usize| shortening(tol.steering_m, &[&spans], i, end, 1e-9);
         let cut = |i: usize| (spans[i][0] + off(i, 0), spans[i][1] - off(i, 1));
         let straight = (0..spans.len()).map(cut).collect();
         Self {
             units,
-            steering_m,
+            tol,
             straight,
         }
     }
 
     /// The tallest contiguous band proven full for every advance within the tolerance, near the
     /// one that a quick look saw: only heights that pass it are worth proving.
-    pub fn proven_within(
-        &self,
-        shape: &LoopShape,
-        advance_tolerance_m: f64,
-        seen: Band,
-    ) -> Option<Band> {
-        let least = shape.advance_m - advance_tolerance_m;
-        let most = shape.advance_m + advance_tolerance_m;
-        let halved = |h: u32| -> Vec<Advances> {
-            let n = 1usize << h;
-            let step = (most - least) / n as f64;
-            let at = |i: usize| {
-                if i == n {
-                    most
-                } else {
-                    least + step * i as f64
-                }
-            };
-            (0..n)
-                .map(|i| self.range(shape, at(i), at(i + 1)))
-                .collect()
+    pub fn proven_within(&self, shape: &LoopShape, seen: Band) -> Option<Band> {
+        let ranges = Ranges {
+            deck: self,
+            shape,
+            made: vec![OnceCell::new(); 2 << HALVINGS],
         };
-        let ranges: Vec<Vec<Advances>> = (0..=HALVINGS).map(halved).collect();
         let cuts = self.cell_edges(seen.low_m - LOOK_M, seen.high_m + LOOK_M);
         let mut scratch = Vec::new();
-        let mut best: Option<Band> = None;
-        let mut from: Option<f64> = None;
-        for w in cuts.windows(2) {
-            let (low, high_m) = (w[0], w[1]);
-            if self.proven(shape, &ranges, 0, 0, (low, high_m), &mut scratch) {
-                let low_m = *from.get_or_insert(low);
-                best = Band::taller(best, Band { low_m, high_m });
-            } else {
-                from = None;
+        let mut proven = |a: f64, b: f64| {
+            let heights = (a.min(b), a.max(b));
+            ranges.prove(1, heights, &mut scratch)
+        };
+        let run = longest_run(cuts.len() - 1, 1, |i| proven(cuts[i], cuts[i + 1]))?;
+        let mut farther = |mut full: f64, mut open: f64| {
+            for _ in 0..FINER {
+                let middle = (full + open) / 2.0;
+                if proven(full, middle) {
+                    full = middle;
+                } else {
+                    open = middle;
+                }
             }
-        }
-        best
+            full
+        };
+        Some(Band {
+            low_m: farther(cuts[run.start], cuts[run.start.saturating_sub(1)]),
+            high_m: farther(cuts[run.end], cuts[(run.end + 1).min(cuts.len() - 1)]),
+        })
     }
 
     /// A quick look, sampled and not proven: the tallest band at the least, the planned and the
     /// greatest advance, if it is at least `least_m` tall and every unit rolls forward. It tells
     /// which advances are worth proving.
-    pub fn look(&self, shape: &LoopShape, advance_tolerance_m: f64, least_m: f64) -> Option<Band> {
-        let least = shape.advance_m - advance_tolerance_m;
-        let most = shape.advance_m + advance_tolerance_m;
+    pub fn look(&self, shape: &LoopShape, least_m: f64) -> Option<Band> {
+        let (least, most) = self.advances(shape);
         if least <= 0.0 || shape.with_advance(most).tight_radius_m() < innermost_m(self.units) {
             return None;
         }
         // The greatest leaves gaps most often.
         let ranges = [most, least, shape.advance_m].map(|p| self.range(shape, p, p));
         let radii = ranges.iter().flat_map(|r| r.forward.iter().chain(&r.back));
-        let outer = radii.flatten().map(|r| r.outer_least_m);
-        let reach = outer.fold(0.0, f64::max);
+        let reach = radii.map(|r| r.1).fold(0.0, f64::max);
         let n = (2.0 * reach / LOOK_M).ceil() as usize;
         let mut scratch = Vec::new();
         let height = |i: usize| -reach + LOOK_M * i as f64;
-        let mut full = |i: usize| {
+        let full = |i: usize| {
             let y = height(i);
             let mut ranges = ranges.iter();
             ranges.all(|r| self.closes(shape, r, (y, y), &mut scratch))
         };
         // Two samples make a band; rounding must not cost one.
         let samples = (least_m / LOOK_M - 1e-6).max(1.0) as usize + 1;
-        let run = longest_run(n + 1, samples, &mut full)?;
+        let run = longest_run(n + 1, samples, full)?;
         Some(Band {
             low_m: height(run.start),
             high_m: height(run.end - 1),
         })
+    }
+
+    /// The least and the greatest advance within the tolerance.
+    fn advances(&self, shape: &LoopShape) -> (f64, f64) {
+        let off_m = self.tol.advance_m;
+        (shape.advance_m - off_m, shape.advance_m + off_m)
     }
 
     /// Cell edges: a regular grid and the heights where a unit changes from half to half.
@@ -146,9 +150,8 @@ impl<'a> Deck<'a> {
         let n = ((high_m - low_m) / CELL_M).ceil().max(1.0) as usize;
         let grid = (0..=n).map(|i| low_m + (high_m - low_m) * i as f64 / n as f64);
         let changes = self.units.iter().flat_map(|u| [u.ahead_m, -u.ahead_m]);
-        let mut cuts: Vec<f64> = grid
-            .chain(changes.filter(|x| (low_m..high_m).contains(x)))
-            .collect();
+        let inner = changes.filter(|x| (low_m..high_m).contains(x));
+        let mut cuts: Vec<f64> = grid.chain(inner).collect();
         cuts.sort_by(f64::total_cmp);
         cuts.dedup_by(|a, b| *a - *b < 1e-9);
         cuts
@@ -164,8 +167,9 @@ impl<'a> Deck<'a> {
         }
     }
 
-    /// Edge radii of every unit while the arc's radius lies between two values, shortened.
-    fn radii(&self, r0_m: f64, r1_m: f64) -> Vec<Option<Radii>> {
+    /// What every unit cuts at all radii of the arc between two, shortened: radii from the
+    /// inner edge to the outer one.
+    fn radii(&self, r0_m: f64, r1_m: f64) -> Vec<Span> {
         let edges = |u: &CuttingUnit, r: f64| {
             [u.left_m(), u.right_m()].map(|across| (r - across).hypot(u.ahead_m))
         };
@@ -174,35 +178,12 @@ impl<'a> Deck<'a> {
         // A radius grows at most as fast as the arc's, so an overlap this deep at both ends of
         // the range holds throughout.
         let deep = (r1_m - r0_m).abs() + 1e-9;
-        let off = |i: usize, end: usize| shortening(self.steering_m, &[&a, &b], i, end, deep);
-        (0..a.len())
-            .map(|i| {
-                let r = Radii {
-                    inner_most_m: a[i][0].max(b[i][0]) + off(i, 0),
-                    outer_least_m: a[i][1].min(b[i][1]) - off(i, 1),
-                };
-                (r.outer_least_m > r.inner_most_m).then_some(r)
-            })
-            .collect()
-    }
-
-    /// Proves one cell, halving the advance range where needed.
-    fn proven(
-        &self,
-        shape: &LoopShape,
-        ranges: &[Vec<Advances>],
-        level: usize,
-        index: usize,
-        heights: (f64, f64),
-        scratch: &mut Vec<(f64, f64)>,
-    ) -> bool {
-        if self.closes(shape, &ranges[level][index], heights, scratch) {
-            return true;
-        }
-        level + 1 < ranges.len()
-            && (0..2).all(|half| {
-                self.proven(shape, ranges, level + 1, 2 * index + half, heights, scratch)
-            })
+        let off = |i, end| shortening(self.tol.steering_m, &[&a, &b], i, end, deep);
+        let cut = |i: usize| {
+            let inner = a[i][0].max(b[i][0]) + off(i, 0);
+            (inner, (a[i][1].min(b[i][1]) - off(i, 1)).max(0.0))
+        };
+        (0..a.len()).map(cut).collect()
     }
 
     /// Whether what is swept at every height and advance of the cell covers the whole line.
@@ -210,18 +191,14 @@ impl<'a> Deck<'a> {
         &self,
         shape: &LoopShape,
         range: &Advances,
-        (low_m, high_m): (f64, f64),
-        cuts: &mut Vec<(f64, f64)>,
+        (low_m, high_m): Span,
+        cuts: &mut Vec<Span>,
     ) -> bool {
         cuts.clear();
         let middle = (low_m + high_m) / 2.0;
         // Squares of the heights nearest to and farthest from the axis.
         let far = low_m.abs().max(high_m.abs()).powi(2);
-        let near = if low_m <= 0.0 && high_m >= 0.0 {
-            0.0
-        } else {
-            low_m.abs().min(high_m.abs()).powi(2)
-        };
+        let near = low_m.max(-high_m).max(0.0).powi(2);
         let (p0, p1) = (range.least_m, range.most_m);
         let drift = shape.form == LoopForm::Drift;
         for (i, u) in self.units.iter().enumerate() {
@@ -231,29 +208,23 @@ impl<'a> Deck<'a> {
                 return true;
             }
             for arm in [1.0, -1.0] {
+                // The half back turns about a point half an advance farther on.
                 let on_forward = !drift || middle <= arm * u.ahead_m;
-                let radii = if on_forward {
-                    &range.forward
+                let ((inner, outer), c0, c1) = if on_forward {
+                    (range.forward[i], 0.0, 0.0)
                 } else {
-                    &range.back
+                    (range.back[i], p0 / 2.0, p1 / 2.0)
                 };
-                let Some(r) = radii[i] else { continue };
-                if r.outer_least_m * r.outer_least_m <= far {
+                if outer * outer <= far {
                     continue;
                 }
-                // The half back turns about a point half an advance farther on.
-                let (c0, c1) = if on_forward || !drift {
-                    (0.0, 0.0)
-                } else {
-                    (p0 / 2.0, p1 / 2.0)
-                };
-                let out = (r.outer_least_m * r.outer_least_m - far).sqrt();
-                if r.inner_most_m * r.inner_most_m <= near {
+                let out = (outer * outer - far).sqrt();
+                if inner * inner <= near {
                     // Above the inner edge both arms are one.
                     push(cuts, c1 - out, c0 + out, p0, p1);
                     continue;
                 }
-                let inn = (r.inner_most_m * r.inner_most_m - near).sqrt();
+                let inn = (inner * inner - near).sqrt();
                 if arm > 0.0 {
                     push(cuts, c1 + inn, c0 + out, p0, p1);
                 } else {
@@ -262,19 +233,57 @@ impl<'a> Deck<'a> {
             }
         }
         cuts.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let mut to = 0.0;
+        let mut to: f64 = 0.0;
         for &(l, r) in cuts.iter() {
             if l > to {
-                return false;
+                break;
             }
-            if r > to {
-                to = r;
-                if to >= p1 {
-                    return true;
-                }
-            }
+            to = to.max(r);
         }
-        false
+        to >= p1
+    }
+}
+
+/// The range of advances within the tolerance, halved again and again: made when asked for. The
+/// first is number 1, the halves of range i are ranges 2 i and 2 i + 1.
+struct Ranges<'a> {
+    deck: &'a Deck<'a>,
+    shape: &'a LoopShape,
+    made: Vec<OnceCell<Advances>>,
+}
+
+impl Ranges<'_> {
+    fn range(&self, i: usize) -> &Advances {
+        self.made[i].get_or_init(|| {
+            let (least, most) = self.deck.advances(self.shape);
+            let n = 1 << i.ilog2();
+            let at = |j: usize| {
+                let share = j as f64 / n as f64;
+                least * (1.0 - share) + most * share
+            };
+            self.deck.range(self.shape, at(i - n), at(i - n + 1))
+        })
+    }
+
+    /// Proves one cell, halving the advances and then the heights where needed.
+    fn prove(&self, i: usize, heights: Span, scratch: &mut Vec<Span>) -> bool {
+        if self
+            .deck
+            .closes(self.shape, self.range(i), heights, scratch)
+        {
+            return true;
+        }
+        let (low, high) = heights;
+        let middle = (low + high) / 2.0;
+        let halves = if 2 * i < self.made.len() {
+            [(2 * i, heights), (2 * i + 1, heights)]
+        } else if high - low > FINEST_M {
+            [(i, (low, middle)), (i, (middle, high))]
+        } else {
+            return false;
+        };
+        let mut halves = halves.into_iter();
+        halves.all(|(i, heights)| self.prove(i, heights, scratch))
     }
 }
 
@@ -341,10 +350,89 @@ fn push(cuts: &mut Vec<(f64, f64)>, l: f64, r: f64, p0: f64, p1: f64) {
 
 #[cfg(test)]
 mod tests {
-    use super::super::bar::{self, Bar};
-    use super::super::shape::Tolerances;
     use super::*;
     use crate::drawn::unit;
+    use approx::assert_relative_eq;
+
+    /// The band of a bar on the axle, centred.
+    fn bar_band(width_m: f64, shape: &LoopShape, advance_m: f64) -> Option<Band> {
+        let units = [unit(0.0, 0.0, width_m)];
+        let deck = Deck::new(
+            &units,
+            Tolerances {
+                advance_m,
+                steering_m: 0.0,
+            },
+        );
+        deck.proven_within(shape, deck.look(shape, 0.0)?)
+    }
+
+    #[test]
+    fn the_band_of_a_bar_ends_where_neighbours_cross_and_at_gaps() {
+        let of = |advance_m: f64| {
+            let shape = LoopShape {
+                form: LoopForm::Roll,
+                diameter_m: 12.0,
+                advance_m,
+            };
+            bar_band(2.5, &shape, 0.0).unwrap()
+        };
+        // h = sqrt((R + W/2)^2 - (p/2)^2), derived; R 6, W 2.5, p 2.5 gives 7.1414.
+        assert_relative_eq!(of(2.5).high_m, 7.1414, epsilon = 5e-5);
+        assert_relative_eq!(of(2.5).low_m, -7.25, epsilon = 1e-5);
+        assert!(of(3.0).height_m() < 12.0);
+    }
+
+    /// Straight from the definition, for a bar, height by height and advance by advance.
+    fn covered(w: f64, shape: &LoopShape, y: f64) -> bool {
+        let p = shape.advance_m;
+        let r = if y < 0.0 {
+            shape.wide_radius_m()
+        } else {
+            shape.tight_radius_m()
+        };
+        if shape.form == LoopForm::Roll && (-r - w / 2.0..=-r + w / 2.0).contains(&y) {
+            return true;
+        }
+        let (i, o) = (r - w / 2.0, r + w / 2.0);
+        if y.abs() >= o {
+            return false;
+        }
+        let a = (o * o - y * y).sqrt();
+        let b = (i * i - y * y).max(0.0).sqrt();
+        let arms = |m: i32| {
+            let s = f64::from(m) * p;
+            [(s - a, s - b), (s + b, s + a)]
+        };
+        let mut cuts: Vec<Span> = (-40..=40).flat_map(arms).collect();
+        cuts.sort_by(|x, y| x.0.total_cmp(&y.0));
+        let reached = |x: f64, &(l, r): &Span| if l > x + 1e-9 { x } else { x.max(r) };
+        cuts.iter().fold(0.0, reached) >= p - 1e-9
+    }
+
+    proptest::proptest! {
+        #[test]
+        fn every_height_of_the_band_of_a_bar_is_cut_and_none_beyond(
+            w in 1.5f64..4.0, d in 5.0f64..16.0, p in 0.5f64..5.0, drift: bool,
+            u in 0.0f64..1.0,
+        ) {
+            const HEIGHTS: i32 = 200;
+            let form = if drift { LoopForm::Drift } else { LoopForm::Roll };
+            let shape = LoopShape { form, diameter_m: d, advance_m: p };
+            for off_m in [0.0, 0.2] {
+                let Some(b) = bar_band(w, &shape, off_m) else { continue };
+                let q = shape.with_advance(p - off_m + 2.0 * off_m * u);
+                for i in 0..=HEIGHTS {
+                    let t = f64::from(i) / f64::from(HEIGHTS);
+                    let y = b.low_m + (b.high_m - b.low_m) * (1e-6 + (1.0 - 2e-6) * t);
+                    proptest::prop_assert!(covered(w, &q, y), "{b:?} open at {y} for {q:?}");
+                }
+                for y in [b.low_m - 1e-3, b.high_m + 1e-3] {
+                    proptest::prop_assert!(off_m > 0.0 || !covered(w, &shape, y), "{b:?} {shape:?}");
+                }
+            }
+        }
+    }
 
     #[test]
     fn the_longest_run_is_found_whatever_is_asked_for_at_least() {
@@ -356,37 +444,6 @@ mod tests {
         assert_eq!(run(13, 5), None);
         assert_eq!(run(12, 2), Some(3..6), "the first of two");
         assert_eq!((run(0, 1), run(3, 2)), (None, Some(0..2)));
-    }
-
-    #[test]
-    fn one_unit_on_the_axle_agrees_with_the_closed_form() {
-        let tol = Tolerances {
-            advance_m: 0.2,
-            steering_m: 0.05,
-        };
-        for form in [LoopForm::Drift, LoopForm::Roll] {
-            for (w, d, p) in [(2.54, 6.4, 2.9), (2.54, 6.7, 2.3), (2.1336, 15.24, 1.8)] {
-                let shape = LoopShape {
-                    form,
-                    diameter_m: d,
-                    advance_m: p,
-                };
-                let whole = Bar {
-                    left_m: w / 2.0,
-                    right_m: -w / 2.0,
-                };
-                let exact = bar::band(whole, &shape, tol);
-                let units = [unit(0.0, 0.0, w)];
-                let deck = Deck::new(&units, tol.steering_m);
-                let seen = deck.look(&shape, tol.advance_m, 0.0);
-                let proven = seen.and_then(|s| deck.proven_within(&shape, tol.advance_m, s));
-                let [e, p] = [exact, proven].map(|b| b.unwrap().height_m());
-                assert!(
-                    p <= e + 1e-9 && p > e - 0.03,
-                    "{form:?} {w} {d}: exact {e}, proven {p}"
-                );
-            }
-        }
     }
 
     #[test]

@@ -1,10 +1,8 @@
 //! How much work one plan takes, and a way to call it off.
 //!
 //! Work is counted as effort, not in time, so that the same input gives the same plan on every
-//! machine and at any number of threads. One unit of effort is one turn tried between two passes,
-//! one look at an end of a pass, or the like: some ten to a hundred microseconds. No plan is
-//! refused for its work. What may be cut short gives the best it has so far and says so: the order of the steps,
-//! bridging, the choice of rules, patches.
+//! machine. One unit is one turn tried between two passes or one look at an end of a pass: some ten
+//! to a hundred microseconds. No plan is refused for its work.
 
 use crate::error::PlanError;
 use std::cell::Cell;
@@ -14,10 +12,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 /// Set by another thread to call planning off.
 pub type Stop = Arc<AtomicBool>;
 
-/// The work on one mow, counted.
-///
-/// Whoever works long asks [`Work::over`] now and then and comes to an end quickly when it is;
-/// what was made by then is thrown away.
+/// The work on one mow, counted. Whoever works long asks [`Work::over`] now and then.
 #[derive(Debug, Default)]
 pub struct Work {
     stop: Option<Stop>,
@@ -27,10 +22,8 @@ pub struct Work {
 impl Work {
     /// Nothing done yet.
     pub fn new(stop: Option<Stop>) -> Self {
-        Self {
-            stop,
-            used: Cell::new(0),
-        }
+        let used = Cell::new(0);
+        Self { stop, used }
     }
 
     /// Begins the count again, for the next mow.
@@ -50,8 +43,9 @@ impl Work {
 
     /// Whether it was called off: to come to an end.
     pub fn over(&self) -> bool {
-        let stop = self.stop.as_ref();
-        stop.is_some_and(|s| s.load(Ordering::Relaxed))
+        self.stop
+            .as_ref()
+            .is_some_and(|s| s.load(Ordering::Relaxed))
     }
 
     /// Refuses a plan that was called off.
@@ -59,10 +53,7 @@ impl Work {
     /// # Errors
     /// [`PlanError::Stopped`].
     pub fn check(&self) -> Result<(), PlanError> {
-        if self.over() {
-            return Err(PlanError::Stopped);
-        }
-        Ok(())
+        (!self.over()).then_some(()).ok_or(PlanError::Stopped)
     }
 }
 

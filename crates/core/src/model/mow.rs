@@ -317,18 +317,17 @@ impl Mow {
         // After a stop the drive goes on elsewhere.
         let stops = self.stops();
         let numbered: Vec<(usize, &Track)> = self.tracks().enumerate().collect();
-        let lines: Vec<_> = numbered
-            .chunk_by(|(_, a), (i, b)| a.reels == b.reels && !stops.contains(i))
-            .map(|run| {
-                let mut points: Vec<Coord<f64>> = Vec::new();
-                for (_, t) in run {
-                    let skip = usize::from(!points.is_empty());
-                    points.extend(t.path.points(tolerance_m).into_iter().skip(skip));
-                }
-                (run[0].1.reels, LineString(points))
-            })
-            .collect();
-        lines.into_iter()
+        let runs = numbered.chunk_by(|(_, a), (i, b)| a.reels == b.reels && !stops.contains(i));
+        let line = |run: &[(usize, &Track)]| {
+            let mut points: Vec<Coord<f64>> = Vec::new();
+            for (_, t) in run {
+                // A track begins where the one before ends.
+                points.pop();
+                points.extend(t.path.points(tolerance_m));
+            }
+            (run[0].1.reels, LineString(points))
+        };
+        runs.map(line).collect::<Vec<_>>().into_iter()
     }
 
     /// The tracks before which the operator stops and drives round as they know: the only ones that
@@ -344,19 +343,17 @@ impl Mow {
 
     /// Metres driven with the reels down.
     pub fn mowing_m(&self) -> f64 {
-        self.length_where(Reels::Down)
+        self.driven_m(Reels::Down)
     }
 
     /// Metres driven with the reels up.
     pub fn transport_m(&self) -> f64 {
-        self.length_where(Reels::Up)
+        self.driven_m(Reels::Up)
     }
 
-    fn length_where(&self, reels: Reels) -> f64 {
-        self.tracks()
-            .filter(|t| t.reels == reels)
-            .map(|t| t.path.length_m())
-            .sum()
+    fn driven_m(&self, reels: Reels) -> f64 {
+        let such = self.tracks().filter(|t| t.reels == reels);
+        such.map(|t| t.path.length_m()).sum()
     }
 
     /// Turns: maximal runs of reels-up driving that contain an arc.
@@ -407,8 +404,8 @@ mod tests {
 
     #[test]
     fn passes_are_runs_with_the_reels_down() {
-        let lengths: Vec<usize> = two_stripes().passes().map(<[Track]>::len).collect();
-        assert_eq!(lengths, [1, 2]);
+        let mow = two_stripes();
+        assert!(mow.passes().map(<[Track]>::len).eq([1, 2]));
     }
 
     #[test]
@@ -423,11 +420,8 @@ mod tests {
         }
         // The middle of each chord is nearer to the centre by no more than the tolerance.
         for chord in lines[1].1.lines() {
-            let (x, y) = (
-                (chord.start.x + chord.end.x) / 2.0 - 1.0,
-                (chord.start.y + chord.end.y) / 2.0 - 10.0,
-            );
-            assert!(1.0 - x.hypot(y) <= 0.01);
+            let middle = (chord.start + chord.end) / 2.0;
+            assert!(1.0 - (middle.x - 1.0).hypot(middle.y - 10.0) <= 0.01);
         }
         assert_eq!(lines[2].1.0.len(), 3);
         for odd in [0.0, -1.0, f64::NAN, f64::INFINITY] {

@@ -60,10 +60,7 @@ impl Pose {
 
     /// The same place, facing the other way.
     pub fn reversed(&self) -> Self {
-        Self {
-            at: self.at,
-            heading_rad: self.heading_rad + PI,
-        }
+        Self::new(self.at, self.heading_rad + PI)
     }
 }
 
@@ -75,17 +72,7 @@ pub fn fold_rad(angle_rad: f64) -> f64 {
 
 /// An angle folded into [0, 2 pi), radians.
 pub fn turn_rad(angle_rad: f64) -> f64 {
-    // Most angles are less than a turn off, and dividing takes longer than all that comes of it.
-    if (0.0..TAU).contains(&angle_rad) {
-        return angle_rad;
-    }
-    let t = if (TAU..2.0 * TAU).contains(&angle_rad) {
-        angle_rad - TAU
-    } else if (-TAU..0.0).contains(&angle_rad) {
-        angle_rad + TAU
-    } else {
-        angle_rad.rem_euclid(TAU)
-    };
+    let t = angle_rad.rem_euclid(TAU);
     // rem_euclid may round up to the modulus itself for tiny negative angles.
     if t >= TAU { 0.0 } else { t }
 }

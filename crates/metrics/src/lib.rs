@@ -3,11 +3,12 @@
 //! [`measure`] gives every figure of a plan file for one mow. The parts stand on their own:
 //!
 //! - [`coverage`]: area cut exactly k times for every k, missed, overrun and keep-out areas and
-//!   their outlines, with a bound on the error;
+//!   the outlines of what was missed, with a bound on the error;
 //! - [`lay`]: which way the grass was laid, cell by cell, over one mow or a season;
-//! - [`capacity`] and [`clip_rate`]: field capacity, and travel per cut;
+//! - [`capacity`]: field capacity;
 //! - [`promises`]: whether a mow is fit to be driven;
-//! - [`deck_report`] and [`lattice_gaps`]: what a deck of several units leaves in a loop.
+//! - [`deck_report`] and [`lattice_gaps`]: what a deck of several units leaves in a loop, and how far
+//!   each travels from cut to cut.
 //!
 //! # Which figure to look at
 //!
@@ -28,10 +29,8 @@
 //! and advance may be off by without leaving a strip is settled when the mow is planned.
 //!
 //! Areas are square metres, lengths metres, times seconds or minutes as the name says.
-//!
 
 pub mod capacity;
-pub mod clip_rate;
 pub mod coverage;
 pub mod deck_report;
 #[cfg(test)]

@@ -6,7 +6,7 @@ use crate::lay::LayGrid;
 use crossgrain_core::inside::ground::reach::reach;
 use crossgrain_core::inside::polygon::overlay::merged;
 use crossgrain_core::inside::swath::contact::{Prepared, touch_spans};
-use crossgrain_core::{CuttingUnit, Fairway, Gear, Mow, Mower, Reels, Role, Segment};
+use crossgrain_core::{Fairway, Gear, Mow, Mower, Reels, Role, Segment};
 use geo_types::MultiPolygon;
 
 /// The measures of one mow on one fairway. Areas in square metres, lengths in metres.
@@ -147,11 +147,9 @@ fn of_cover(fairway: &Fairway, mower: &Mower, mow: &Mow, cover: Coverage) -> Mea
     let over = |a: f64, b: f64| if b > 0.0 { a / b } else { 0.0 };
     let mowing_m = mow.mowing_m();
     let distance_floor_m = over(fairway_m2, width_m);
-    let passes = mow.passes().count();
-    let (mowing_s, _) = driving_s(mower, mow);
     let total_s = drive_minutes(mower, mow) * 60.0;
     // Theoretical capacity is taken at the speed that the reels-down driving was done at.
-    let mowing_m_s = over(mowing_m, mowing_s);
+    let mowing_m_s = over(mowing_m, driving_s(mower, mow).0);
     let minutes = total_s / 60.0;
     Measures {
         fairway_m2,
@@ -164,7 +162,7 @@ fn of_cover(fairway: &Fairway, mower: &Mower, mow: &Mow, cover: Coverage) -> Mea
         keepout_cut_m2: cover.keepout_cut_m2,
         keepout_crossed_m: crossed_m(fairway, mow),
         area_error_bound_m2: cover.error_bound_m2,
-        passes,
+        passes: mow.passes().count(),
         pass_floor: mow.settings().pass_floor as usize,
         steps: mow.steps().len(),
         turns: mow.turns(),
@@ -190,21 +188,15 @@ fn crossed_m(fairway: &Fairway, mow: &Mow) -> f64 {
     }
     let area = Prepared::new(&merged(&area.0));
     // The path itself: a cutting line of no width to speak of.
-    let path = [CuttingUnit {
-        across_m: 0.0,
-        ahead_m: 0.0,
-        width_m: 1e-6,
-    }];
-    // Adding to 0 keeps an empty sum from being minus zero.
-    0.0 + mow
+    let path = Mower::bar(1e-6).units;
+    let spans = mow
         .tracks()
-        .flat_map(|t| touch_spans(&t.path, &path, &area))
-        .map(|(from, to)| to - from)
-        .sum::<f64>()
+        .flat_map(|t| touch_spans(&t.path, &path, &area));
+    // Adding to 0 keeps an empty sum from being minus zero.
+    0.0 + spans.map(|(from, to)| to - from).sum::<f64>()
 }
 
-/// Time for the whole drive, minutes: every track at its speed, and a lift and a lowering for
-/// each pass. Much cheaper than [`measure`], for whoever needs the time alone.
+/// Time for the whole drive, minutes: every track at its speed, a lift and a lowering for each pass.
 pub fn drive_minutes(mower: &Mower, mow: &Mow) -> f64 {
     let (mowing_s, idle_s) = driving_s(mower, mow);
     (mowing_s + idle_s + 2.0 * mow.passes().count() as f64 * mower.lift_lower_s) / 60.0

@@ -17,7 +17,7 @@ use crossgrain_core::inside::promises::KEEP_OUT_CROSSED_M;
 use crossgrain_core::inside::swath::contact::{Prepared, touch_spans};
 use crossgrain_core::{CuttingUnit, Fairway, Gear, Mow, Mower, Reels};
 use crossgrain_metrics::Measures;
-use crossgrain_metrics::clip_rate::clip_above_height_m;
+use crossgrain_metrics::deck_report::clip_above_height_m;
 
 /// Distance of the wheels from an unprotected edge, metres: 5 ft (OSHA, riding mowers).
 pub const EDGE_M: f64 = 5.0 * FOOT_M;

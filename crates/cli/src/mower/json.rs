@@ -3,8 +3,7 @@
 
 use super::facts::{Ask, Facts, Heights, NOTHING_LEFT, Proven};
 use crossgrain_core::{LoopForm, Sense};
-use crossgrain_metrics::clip_rate::longest_clip_m;
-use crossgrain_metrics::deck_report::{DeckReport, OneSense};
+use crossgrain_metrics::deck_report::{DeckReport, OneSense, longest_clip_m};
 use serde_json::{Value, json};
 
 /// The whole report.

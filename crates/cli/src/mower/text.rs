@@ -5,8 +5,7 @@ use crate::terminal::table;
 use crossgrain_core::inside::deck::Striped;
 use crossgrain_core::inside::model::quantity::UnitSystem;
 use crossgrain_core::{LoopForm, Sense};
-use crossgrain_metrics::clip_rate::clip_above_height_m;
-use crossgrain_metrics::deck_report::OneSense;
+use crossgrain_metrics::deck_report::{OneSense, clip_above_height_m};
 use crossgrain_render::words::{Language, Words};
 use crossgrain_season::heights::{ThirdRule, longest_interval_days};
 

@@ -5,8 +5,6 @@
 //! centre: a point at distance d from the centre is met at one turning angle only, and that
 //! angle is monotone along a straight edge. In both cases every edge gives an interval; where
 //! no edge is met the cutting line is wholly inside or wholly outside, and one point decides.
-//!
-//! Cost: O(n log n) in the edges near the path. No sampling, no step.
 
 use crate::model::mower::CuttingUnit;
 use crate::model::pose::fold_rad;
@@ -81,22 +79,25 @@ pub fn touch_spans(path: &Segment, units: &[CuttingUnit], area: &Prepared) -> Ve
     let mut spans = Vec::new();
     for unit in units.iter().filter(|_| !area.is_empty()) {
         match path {
-            Segment::Line { .. } => line_spans(path, unit, area, &mut spans),
+            Segment::Line { .. } => spans.extend(line_spans(path, unit, area)),
+            // A unit that straddles the centre is two lines, each of which keeps to its side.
             Segment::Arc(arc) => {
-                // A unit that straddles the centre is two lines, each of which keeps to its side.
-                for (part, _) in split(path, unit) {
-                    arc_spans(arc, &part, area, &mut spans);
-                }
+                let parts = split(path, unit);
+                spans.extend(
+                    parts
+                        .iter()
+                        .flat_map(|(part, _)| arc_spans(arc, part, area)),
+                );
             }
         }
     }
     union(spans)
 }
 
-fn line_spans(path: &Segment, unit: &CuttingUnit, area: &Prepared, out: &mut Vec<Span>) {
+fn line_spans(path: &Segment, unit: &CuttingUnit, area: &Prepared) -> Vec<Span> {
     let len = path.length_m();
     if len <= 0.0 {
-        return;
+        return Vec::new();
     }
     let start = path.start();
     let (sin, cos) = start.heading_rad.sin_cos();
@@ -123,13 +124,13 @@ fn line_spans(path: &Segment, unit: &CuttingUnit, area: &Prepared, out: &mut Vec
         }
     }
     let mid = (lo + hi) / 2.0;
-    fill_gaps(union(met), (0.0, len), out, |s| {
+    with_gaps(met, len, |s| {
         area.contains(path.pose_at(s).offset(unit.ahead_m, mid))
-    });
+    })
 }
 
 /// Of a cutting line that lies wholly on one side of the centre.
-fn arc_spans(arc: &CircularArc, line: &CuttingUnit, area: &Prepared, out: &mut Vec<Span>) {
+fn arc_spans(arc: &CircularArc, line: &CuttingUnit, area: &Prepared) -> Vec<Span> {
     let centre = arc.radius_m.copysign(arc.sweep_rad);
     // Across from the centre.
     let (lo, hi) = (line.right_m() - centre, line.left_m() - centre);
@@ -143,13 +144,13 @@ fn arc_spans(arc: &CircularArc, line: &CuttingUnit, area: &Prepared, out: &mut V
     let near = swept_box(&Segment::Arc(*arc), ahead, lo + centre, hi + centre);
     // Heading at which the cutting line passes through a point at polar (d, angle).
     let heading = |p: Coord<f64>| {
-        let (dx, dy) = (p.x - arc.centre.x, p.y - arc.centre.y);
-        let spoke = dy.atan2(dx);
+        let d = p - arc.centre;
+        let spoke = d.y.atan2(d.x);
         if ahead == 0.0 {
             // A bar over the axle lies along the spoke wherever it is.
             return spoke - across_sign * FRAC_PI_2;
         }
-        let across = across_sign * (dx * dx + dy * dy - ahead * ahead).max(0.0).sqrt();
+        let across = across_sign * (d.x * d.x + d.y * d.y - ahead * ahead).max(0.0).sqrt();
         spoke - across.atan2(ahead)
     };
     let start_heading = arc.from_rad + turn * FRAC_PI_2;
@@ -173,14 +174,13 @@ fn arc_spans(arc: &CircularArc, line: &CuttingUnit, area: &Prepared, out: &mut V
         }
     }
     let mid = (lo + hi) / 2.0;
-    let mut spans = Vec::new();
-    fill_gaps(union(met), (0.0, sweep), &mut spans, |t| {
+    let spans = with_gaps(met, sweep, |t| {
         let (s, c) = (start_heading + turn * t).sin_cos();
         let (x, y) = (ahead * c - mid * s, ahead * s + mid * c);
         area.contains(arc.centre + Coord { x, y })
     });
     let metres = |(a, b)| (a * arc.radius_m, b * arc.radius_m);
-    out.extend(spans.into_iter().map(metres));
+    spans.into_iter().map(metres).collect()
 }
 
 /// Pieces of a segment between two distances from a centre, split where it comes nearest.
@@ -196,12 +196,7 @@ fn within_ring(
     let along = to.x * u.x + to.y * u.y;
     let off = to.x * u.y - to.y * u.x;
     let met = off.abs() <= far;
-    let half = (far * far - off * off).max(0.0).sqrt();
-    let inner = if off.abs() < near {
-        (near * near - off * off).sqrt()
-    } else {
-        0.0
-    };
+    let [half, inner] = [far, near].map(|r| (r * r - off * off).max(0.0).sqrt());
     let at = move |s: f64| p + u * s;
     [(along - half, along - inner), (along + inner, along + half)]
         .into_iter()
@@ -210,18 +205,13 @@ fn within_ring(
         .map(move |(a, b)| (at(a), at(b)))
 }
 
-fn fill_gaps(met: Vec<Span>, whole: Span, out: &mut Vec<Span>, inside: impl Fn(f64) -> bool) {
-    let mut at = whole.0;
-    for &(a, b) in &met {
-        if a > at && inside((at + a) / 2.0) {
-            out.push((at, a));
-        }
-        out.push((a, b));
-        at = b;
-    }
-    if at < whole.1 && inside((at + whole.1) / 2.0) {
-        out.push((at, whole.1));
-    }
+/// What is met, and what of the rest lies inside: between two edges all does or nothing.
+fn with_gaps(met: Vec<Span>, length: f64, inside: impl Fn(f64) -> bool) -> Vec<Span> {
+    let mut met = union(met);
+    let mut gaps = subtract(&[(0.0, length)], &met);
+    gaps.retain(|(a, b)| inside((a + b) / 2.0));
+    met.append(&mut gaps);
+    met
 }
 
 /// Sorted, disjoint spans with the same points.

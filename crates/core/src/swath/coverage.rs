@@ -158,9 +158,9 @@ impl Coverage {
     fn rounding_m2(&self, edges: &Edges, rows: f64) -> f64 {
         let (mut size, mut length) = (0.0_f64, 0.0);
         for e in &edges.list {
-            let numbers = [e.x0, e.y0, e.x1, e.y1, e.r];
+            let numbers = [e.lo.x, e.lo.y, e.hi.x, e.hi.y, e.r];
             size = numbers.iter().fold(size, |most, v| most.max(v.abs()));
-            length += (e.x1 - e.x0).abs() + (e.y1 - e.y0);
+            length += (e.hi.x - e.lo.x).abs() + (e.hi.y - e.lo.y);
         }
         let terms = self.terms as f64 / rows + rows;
         f64::EPSILON * (8.0 * size * length + terms * (self.swept_m2 + self.ground_m2()))

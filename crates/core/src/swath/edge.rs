@@ -22,16 +22,13 @@ pub enum Layer {
     Reach,
 }
 
-/// A piece of boundary that is monotone in x and in y, stored with `y0 <= y1`.
+/// A piece of boundary that is monotone in x and in y, from its lower to its higher end.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Edge {
-    pub(crate) x0: f64,
-    pub(crate) y0: f64,
-    pub(crate) x1: f64,
-    pub(crate) y1: f64,
-    /// Centre of the circle; for a straight edge `cx` is dx/dy and `cy` is unused.
-    pub(crate) cx: f64,
-    pub(crate) cy: f64,
+    pub(crate) lo: Coord<f64>,
+    pub(crate) hi: Coord<f64>,
+    /// Centre of the circle; for a straight edge x is dx/dy and y is unused.
+    pub(crate) c: Coord<f64>,
     /// Radius: above zero for the right half of the circle, below zero for the left half,
     /// zero for a straight edge.
     pub(crate) r: f64,
@@ -45,32 +42,33 @@ impl Edge {
     #[inline]
     pub(crate) fn x_at(&self, y: f64) -> f64 {
         let x = if self.r == 0.0 {
-            self.x0 + (y - self.y0) * self.cx
+            self.lo.x + (y - self.lo.y) * self.c.x
         } else {
-            let (r, dy) = (self.r.abs(), y - self.cy);
-            self.cx + ((r - dy) * (r + dy)).max(0.0).sqrt().copysign(self.r)
+            let (r, dy) = (self.r.abs(), y - self.c.y);
+            self.c.x + ((r - dy) * (r + dy)).max(0.0).sqrt().copysign(self.r)
         };
-        x.max(self.x0.min(self.x1)).min(self.x0.max(self.x1))
+        x.max(self.lo.x.min(self.hi.x))
+            .min(self.lo.x.max(self.hi.x))
     }
 
     /// The height at which it passes `x`.
     #[inline]
     pub(crate) fn y_at(&self, x: f64) -> f64 {
         let y = if self.r != 0.0 {
-            let (r, dx) = (self.r.abs(), x - self.cx);
+            let (r, dx) = (self.r.abs(), x - self.c.x);
             let dy = ((r - dx) * (r + dx)).max(0.0).sqrt();
-            self.cy + dy.copysign(self.y0 + self.y1 - 2.0 * self.cy)
-        } else if self.x1 == self.x0 {
-            self.y0
+            self.c.y + dy.copysign(self.lo.y + self.hi.y - 2.0 * self.c.y)
+        } else if self.hi.x == self.lo.x {
+            self.lo.y
         } else {
-            self.y0 + (x - self.x0) / (self.x1 - self.x0) * (self.y1 - self.y0)
+            self.lo.y + (x - self.lo.x) / (self.hi.x - self.lo.x) * (self.hi.y - self.lo.y)
         };
-        y.max(self.y0).min(self.y1)
+        y.max(self.lo.y).min(self.hi.y)
     }
 }
 
 /// Collects edges in a frame shifted by `origin`, and what is lost on the way.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub struct Edges {
     pub(crate) origin: Coord<f64>,
     pub(crate) list: Vec<Edge>,
@@ -85,9 +83,7 @@ impl Edges {
     pub fn new(origin: Coord<f64>) -> Self {
         Self {
             origin,
-            list: Vec::new(),
-            weld_m2: 0.0,
-            broken: false,
+            ..Self::default()
         }
     }
 
@@ -118,19 +114,13 @@ impl Edges {
         let up = b.y >= a.y;
         let (lo, hi) = if up { (a, b) } else { (b, a) };
         let delta = if up { -w.times } else { w.times };
-        let (cx, cy, r) = match circle {
-            Some((c, r)) => (c.x, c.y, r),
-            None if hi.y > lo.y => ((hi.x - lo.x) / (hi.y - lo.y), 0.0, 0.0),
-            None => (0.0, 0.0, 0.0),
-        };
-        let ((x0, y0), (x1, y1)) = (lo.x_y(), hi.x_y());
+        let (dx, dy) = (hi.x - lo.x, hi.y - lo.y);
+        let x = if dy > 0.0 { dx / dy } else { 0.0 };
+        let (c, r) = circle.unwrap_or((Coord { x, y: 0.0 }, 0.0));
         self.list.push(Edge {
-            x0,
-            y0,
-            x1,
-            y1,
-            cx,
-            cy,
+            lo,
+            hi,
+            c,
             r,
             delta,
             layer: w.layer,

@@ -78,9 +78,9 @@ impl<'a> Swath<'a> {
         add_cut(&mut edges, self.units, with, Layer::Cut);
         // Ground to the right of the window or above or below it changes nothing in it.
         let ground = self.ground.list.iter();
-        edges.list.extend(
-            ground.filter(|e| e.y0 <= window.3 && window.2 <= e.y1 && e.x0.min(e.x1) <= window.1),
-        );
+        edges.list.extend(ground.filter(|e| {
+            e.lo.y <= window.3 && window.2 <= e.hi.y && e.lo.x.min(e.hi.x) <= window.1
+        }));
         let area_m2 = (window.1 - window.0) * (window.3 - window.2);
         let mut gain = Gain::default();
         listen(&edges, window, area_m2, &mut |piece| {

@@ -4,6 +4,7 @@
 use crate::swath::coverage::{Coverage, State};
 use crate::swath::edge::{Edge, Edges, Layer};
 use crate::swath::tile::{self, EdgePart, Jump, Piece, Scratch, Tile};
+use geo_types::Coord;
 
 /// Tile sizes tried, metres: below the first the cutting of edges costs more than it saves,
 /// above the last a tile of a dense pattern holds too many edges.
@@ -23,10 +24,10 @@ pub(crate) type Window = (f64, f64, f64, f64);
 pub(crate) fn around(edges: &[Edge]) -> Window {
     let (mut x0, mut x1, mut y0, mut y1) = (f64::MAX, f64::MIN, f64::MAX, f64::MIN);
     for e in edges {
-        x0 = x0.min(e.x0).min(e.x1);
-        x1 = x1.max(e.x0).max(e.x1);
-        y0 = y0.min(e.y0);
-        y1 = y1.max(e.y1);
+        x0 = x0.min(e.lo.x).min(e.hi.x);
+        x1 = x1.max(e.lo.x).max(e.hi.x);
+        y0 = y0.min(e.lo.y);
+        y1 = y1.max(e.hi.y);
     }
     (x0, x1, y0, y1)
 }
@@ -93,7 +94,8 @@ impl<'a> Grid<'a> {
     /// Chooses a grid for a window on these edges; `area_m2` is roughly the area they lie in.
     fn new(edges: &'a [Edge], (x0, x1, y0, y1): Window, area_m2: f64) -> Option<Self> {
         let within = |a: f64, b: f64, lo: f64, hi: f64| b.min(hi).max(lo) - a.max(lo).min(hi);
-        let length = |e: &Edge| within(e.x0, e.x1, x0, x1).hypot(within(e.y0, e.y1, y0, y1));
+        let length =
+            |e: &Edge| within(e.lo.x, e.hi.x, x0, x1).hypot(within(e.lo.y, e.hi.y, y0, y1));
         let length: f64 = edges.iter().map(length).sum();
         let (dx, dy) = (x1 - x0, y1 - y0);
         if !(dx.is_finite() && dy.is_finite() && dx > 0.0 && dy > 0.0) {
@@ -108,7 +110,7 @@ impl<'a> Grid<'a> {
         let tiles = |way: f64| ((way / size).ceil() as usize).max(1);
         let mut rows = vec![Vec::new(); tiles(dy)];
         for (i, e) in edges.iter().enumerate() {
-            let [low, high] = [e.y0 - y0, e.y1 - y0].map(|y| y / size);
+            let [low, high] = [e.lo.y - y0, e.hi.y - y0].map(|y| y / size);
             let end = (high + SLACK_TILES + 1.0) as usize;
             for row in rows.iter_mut().take(end).skip((low - SLACK_TILES) as usize) {
                 row.push(i as u32);
@@ -147,7 +149,7 @@ impl<'a> Grid<'a> {
             self.cut_to_tiles((y0, y1), &self.edges[i as usize], s);
         }
         s.parts
-            .sort_unstable_by(|a, b| a.column.cmp(&b.column).then(a.y0.total_cmp(&b.y0)));
+            .sort_unstable_by(|a, b| a.column.cmp(&b.column).then(a.lo.y.total_cmp(&b.lo.y)));
         s.jumps
             .sort_unstable_by(|a, b| a.column.cmp(&b.column).then(a.y.total_cmp(&b.y)));
         s.bottoms.sort_unstable_by_key(|b| b.0);
@@ -191,60 +193,49 @@ impl<'a> Grid<'a> {
     /// Where it passes from one column to the next, the winding along the border between them
     /// jumps at that height; both neighbours are given the same number.
     fn cut_to_tiles(&self, (y0, y1): (f64, f64), e: &Edge, s: &mut RowScratch) {
-        if e.y1 <= y0 || e.y0 >= y1 {
+        if e.hi.y <= y0 || e.lo.y >= y1 {
             return;
         }
-        let (mut y, mut x) = (e.y0, e.x0);
-        if y < y0 {
-            (y, x) = (y0, e.x_at(y0));
-        }
-        let (mut top, mut x_top) = (e.y1, e.x1);
-        if top > y1 {
-            (top, x_top) = (y1, e.x_at(y1));
-        }
-        let (mut column, last) = (self.column(x), self.column(x_top));
-        if e.y0 <= y0 {
+        let at = |y: f64| Coord { x: e.x_at(y), y };
+        let mut here = if e.lo.y < y0 { at(y0) } else { e.lo };
+        let top = if e.hi.y > y1 { at(y1) } else { e.hi };
+        let (mut column, last) = (self.column(here.x), self.column(top.x));
+        if e.lo.y <= y0 {
             s.bottoms.push((column, e.layer, e.delta));
         }
         loop {
             // The column whose left border is passed next, and the one beyond.
-            let (at, next, delta) = if column < last {
+            let (border, beyond, delta) = if column < last {
                 (column + 1, column + 1, -e.delta)
             } else {
                 (column, column.saturating_sub(1), e.delta)
             };
-            let (mut next_y, mut next_x) = (top, x_top);
+            let mut next = top;
             if column != last {
-                next_x = self.border(at);
-                next_y = e.y_at(next_x).max(y).min(top);
+                next.x = self.border(border);
+                next.y = e.y_at(next.x).max(here.y).min(top.y);
             }
-            if next_y > y && (1..=self.columns).contains(&column) {
-                let left = self.border(column);
-                let mut edge = *e;
-                edge.x0 -= left;
-                edge.x1 -= left;
-                if edge.r != 0.0 {
-                    edge.cx -= left;
-                }
+            if next.y > here.y && (1..=self.columns).contains(&column) {
+                let left = Coord::from((self.border(column), 0.0));
+                let (lo, hi) = (e.lo - left, e.hi - left);
+                let c = if e.r == 0.0 { e.c } else { e.c - left };
                 s.parts.push(EdgePart {
                     column,
-                    edge,
-                    y0: y,
-                    y1: next_y,
-                    x0: x - left,
-                    x1: next_x - left,
+                    edge: Edge { lo, hi, c, ..*e },
+                    lo: here - left,
+                    hi: next - left,
                 });
             }
             if column == last {
                 return;
             }
             s.jumps.push(Jump {
-                column: at,
-                y: next_y,
+                column: border,
+                y: next.y,
                 layer: e.layer,
                 delta,
             });
-            (column, y, x) = (next, next_y, next_x);
+            (column, here) = (beyond, next);
         }
     }
 }

@@ -155,7 +155,10 @@ mod tests {
         let field = rect(0.0, 0.0, 44.0, 37.0);
         let mut edges = Edges::new(Coord { x: 20.0, y: 20.0 });
         add(&mut edges, units, tracks, Layer::Cut);
-        let lengths = edges.list.iter().map(|e| (e.x1 - e.x0).hypot(e.y1 - e.y0));
+        let lengths = edges
+            .list
+            .iter()
+            .map(|e| (e.hi.x - e.lo.x).hypot(e.hi.y - e.lo.y));
         let length_m = lengths.sum();
         edges.area(&field.clone().into(), Layer::Outer, Some(Layer::Hole));
         edges.area(&field.clone().into(), Layer::Reach, Some(Layer::Reach));

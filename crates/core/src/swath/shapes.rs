@@ -41,7 +41,7 @@ fn steps(edge: &Edge, y0: f64, y1: f64, chord_m: f64) -> usize {
         return 1;
     }
     let r = edge.r.abs();
-    let angle = |y: f64| ((y - edge.cy) / r).clamp(-1.0, 1.0).asin();
+    let angle = |y: f64| ((y - edge.c.y) / r).clamp(-1.0, 1.0).asin();
     let even = arc_steps(r, angle(y1) - angle(y0), chord_m);
     if even == 1 { 1 } else { (even * even).min(64) }
 }

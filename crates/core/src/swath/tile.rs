@@ -2,6 +2,7 @@
 
 use crate::swath::coverage::{Coverage, State};
 use crate::swath::edge::{Edge, Layer};
+use geo_types::Coord;
 
 /// The part of an edge inside one tile; x is measured from the tile's left border.
 #[derive(Debug, Clone, Copy)]
@@ -9,10 +10,8 @@ pub(crate) struct EdgePart {
     pub(crate) column: usize,
     pub(crate) edge: Edge,
     /// Where it starts and ends in this tile.
-    pub(crate) y0: f64,
-    pub(crate) y1: f64,
-    pub(crate) x0: f64,
-    pub(crate) x1: f64,
+    pub(crate) lo: Coord<f64>,
+    pub(crate) hi: Coord<f64>,
 }
 
 impl EdgePart {
@@ -20,8 +19,8 @@ impl EdgePart {
     fn x_at(&self, y: f64) -> f64 {
         self.edge
             .x_at(y)
-            .max(self.x0.min(self.x1))
-            .min(self.x0.max(self.x1))
+            .max(self.lo.x.min(self.hi.x))
+            .min(self.lo.x.max(self.hi.x))
     }
 }
 
@@ -94,7 +93,16 @@ pub(crate) fn sweep(
             state.step(j.layer, j.delta);
             next_jump += 1;
         }
-        next_part = come_and_go(active, parts, next_part, y0);
+        active.retain_mut(|a| {
+            a.xa = a.xb;
+            parts[a.part].hi.y > y0
+        });
+        while let Some(p) = parts.get(next_part).filter(|p| p.lo.y <= y0) {
+            let (part, xa) = (next_part, p.x_at(y0));
+            let [xb, area] = [0.0; 2];
+            active.extend((p.hi.y > y0).then_some(Active { part, xa, xb, area }));
+            next_part += 1;
+        }
         for a in active.iter_mut() {
             let p = &parts[a.part];
             a.xb = p.x_at(y1);
@@ -137,35 +145,13 @@ fn find_heights(tile: &Tile, parts: &[EdgePart], jumps: &[Jump], out: &mut Vec<f
     out.extend([tile.y0, tile.y1]);
     out.extend(jumps.iter().map(|j| j.y));
     for (i, a) in parts.iter().enumerate() {
-        out.extend([a.y0, a.y1]);
-        for b in parts[i + 1..].iter().take_while(|b| b.y0 < a.y1) {
+        out.extend([a.lo.y, a.hi.y]);
+        for b in parts[i + 1..].iter().take_while(|b| b.lo.y < a.hi.y) {
             crossings(a, b, out);
         }
     }
     out.sort_unstable_by(f64::total_cmp);
     out.dedup();
-}
-
-/// Takes edges that end at a height out of those that pass, and those that begin there in. Returns
-/// the next part that has not begun.
-#[inline]
-fn come_and_go(active: &mut Vec<Active>, parts: &[EdgePart], mut next: usize, y: f64) -> usize {
-    active.retain_mut(|a| {
-        a.xa = a.xb;
-        parts[a.part].y1 > y
-    });
-    while let Some(p) = parts.get(next).filter(|p| p.y0 <= y) {
-        if p.y1 > y {
-            active.push(Active {
-                part: next,
-                xa: p.x_at(y),
-                xb: 0.0,
-                area: 0.0,
-            });
-        }
-        next += 1;
-    }
-    next
 }
 
 /// Integral of x over a slab of height `h`: the chord's trapezoid, and the circular segment
@@ -187,8 +173,11 @@ fn under(edge: &Edge, xa: f64, xb: f64, h: f64) -> f64 {
 
 /// Adds the heights at which two parts cross. A height too many only costs a slab.
 fn crossings(a: &EdgePart, b: &EdgePart, out: &mut Vec<f64>) {
-    let (ya, yb) = (a.y0.max(b.y0), a.y1.min(b.y1));
-    if ya >= yb || a.x0.max(a.x1) < b.x0.min(b.x1) || b.x0.max(b.x1) < a.x0.min(a.x1) {
+    let (ya, yb) = (a.lo.y.max(b.lo.y), a.hi.y.min(b.hi.y));
+    if ya >= yb
+        || a.lo.x.max(a.hi.x) < b.lo.x.min(b.hi.x)
+        || b.lo.x.max(b.hi.x) < a.lo.x.min(a.hi.x)
+    {
         return;
     }
     let mut add = |y: f64| {
@@ -212,37 +201,35 @@ fn crossings(a: &EdgePart, b: &EdgePart, out: &mut Vec<f64>) {
 /// Whether `x` lies on the half of the circle that the part is on, give or take rounding.
 #[inline]
 fn on_half(p: &EdgePart, x: f64) -> bool {
-    (x - p.edge.cx) * p.edge.r.signum() >= -1e-6 * p.edge.r.abs()
+    (x - p.edge.c.x) * p.edge.r.signum() >= -1e-6 * p.edge.r.abs()
 }
 
 fn line_circle(line: &EdgePart, arc: &EdgePart, mut add: impl FnMut(f64)) {
-    let (px, py) = (line.x0 - arc.edge.cx, line.y0 - arc.edge.cy);
-    let (dx, dy) = (line.x1 - line.x0, line.y1 - line.y0);
-    let len = (dx * dx + dy * dy).sqrt();
-    let (ux, uy) = (dx / len, dy / len);
-    let (along, off) = (px * ux + py * uy, px * uy - py * ux);
+    let (p, d) = (line.lo - arc.edge.c, line.hi - line.lo);
+    let u = d / (d.x * d.x + d.y * d.y).sqrt();
+    let (along, off) = (p.x * u.x + p.y * u.y, p.x * u.y - p.y * u.x);
     let r = arc.edge.r.abs();
     // No root where they do not meet: nothing is on a half of it.
     let half = ((r - off.abs()) * (r + off.abs())).sqrt();
     for s in [-along - half, -along + half] {
-        if on_half(arc, line.x0 + s * ux) {
-            add(line.y0 + s * uy);
+        if on_half(arc, line.lo.x + s * u.x) {
+            add(line.lo.y + s * u.y);
         }
     }
 }
 
 fn circle_circle(a: &EdgePart, b: &EdgePart, mut add: impl FnMut(f64)) {
-    let (dx, dy) = (b.edge.cx - a.edge.cx, b.edge.cy - a.edge.cy);
-    let d2 = dx * dx + dy * dy;
+    let d = b.edge.c - a.edge.c;
+    let d2 = d.x * d.x + d.y * d.y;
     let (ra, rb) = (a.edge.r.abs(), b.edge.r.abs());
     // Along the line of centres, in units of their distance; no root where they do not meet, nor
     // about one centre.
     let t = 0.5 + (ra - rb) * (ra + rb) / (2.0 * d2);
     let half = (ra * ra / d2 - t * t).sqrt();
     for s in [-half, half] {
-        let x = a.edge.cx + t * dx - s * dy;
+        let x = a.edge.c.x + t * d.x - s * d.y;
         if on_half(a, x) && on_half(b, x) {
-            add(a.edge.cy + t * dy + s * dx);
+            add(a.edge.c.y + t * d.y + s * d.x);
         }
     }
 }

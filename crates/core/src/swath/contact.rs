@@ -12,6 +12,7 @@ use crate::model::track::{CircularArc, Segment};
 use crate::polygon::overlay::Overlay;
 use crate::swath::boundary::split;
 use geo_types::{Coord, Line, LineString, MultiPolygon, Point};
+use rstar::primitives::CachedEnvelope;
 use rstar::{AABB, RTree};
 use std::f64::consts::{FRAC_PI_2, TAU};
 
@@ -21,7 +22,7 @@ pub type Span = (f64, f64);
 /// An area made ready for many questions.
 #[derive(Debug, Clone, Default)]
 pub struct Prepared {
-    edges: RTree<Line<f64>>,
+    edges: RTree<CachedEnvelope<Line<f64>>>,
 }
 
 /// A box round points.
@@ -34,8 +35,9 @@ impl Prepared {
     /// Prepares an area; empty areas are fine and touch nothing.
     pub fn new(area: &MultiPolygon<f64>) -> Self {
         let edges = area.rings().flat_map(LineString::lines);
+        let edges = edges.filter(|l| l.start != l.end).map(CachedEnvelope::new);
         Self {
-            edges: RTree::bulk_load(edges.filter(|l| l.start != l.end).collect()),
+            edges: RTree::bulk_load(edges.collect()),
         }
     }
 
@@ -47,7 +49,7 @@ impl Prepared {
     /// Whether a point lies inside (even-odd; a point on the edge may go either way).
     pub fn contains(&self, p: Coord<f64>) -> bool {
         let ray = Bounds::from_corners(p.into(), Point::new(f64::MAX, p.y));
-        let crosses = |l: &&Line<f64>| {
+        let crosses = |l: &&CachedEnvelope<Line<f64>>| {
             let (a, d) = (l.start, l.delta());
             (a.y > p.y) != (l.end.y > p.y) && p.x < a.x + (p.y - a.y) / d.y * d.x
         };

@@ -1,7 +1,11 @@
-//! Lowered tracks and cutting units for the tests of this crate.
+//! Ground, lowered tracks and cutting units for the tests of this crate.
 
 use crossgrain_core::{CircularArc, CuttingUnit, Segment, Track};
-use geo_types::coord;
+use geo_types::{Polygon, Rect, coord};
+
+pub(crate) fn rect(x0: f64, y0: f64, x1: f64, y1: f64) -> Polygon<f64> {
+    Rect::new(coord! { x: x0, y: y0 }, coord! { x: x1, y: y1 }).to_polygon()
+}
 
 pub(crate) fn line(x0: f64, y0: f64, x1: f64, y1: f64) -> Track {
     Track::down(Segment::Line {

@@ -14,7 +14,6 @@
 //! to the exact area of its piece of the ring, so only the place of the area is approximate,
 //! by less than the sagitta of a step (5 mm at a radius of 4 m). Memory is six numbers a cell.
 
-mod raster;
 mod spread;
 
 use crossgrain_core::inside::polygon::overlay::Overlay;
@@ -22,9 +21,9 @@ use crossgrain_core::inside::swath::mown;
 use crossgrain_core::{Fairway, Mower, Track};
 use geo::BoundingRect;
 use geo_types::Coord;
-use raster::{Raster, Sums};
 
 pub use spread::ARC_STEP_RAD;
+use spread::{Raster, Sums};
 
 /// A cell with less cut area than this share of itself counts as not cut: rounding of large sums.
 const MIN_SHARE: f64 = 1e-9;
@@ -173,7 +172,7 @@ impl LayGrid {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawn::{arc, line, unit};
+    use crate::drawn::{arc, line, rect, unit};
     use approx::assert_relative_eq;
     use crossgrain_core::CuttingUnit;
     use geo::Area;
@@ -181,8 +180,7 @@ mod tests {
     use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
     fn field(half: f64) -> Fairway {
-        let (low, high) = (coord! { x: -half, y: -half }, coord! { x: half, y: half });
-        on(Rect::new(low, high).to_polygon())
+        on(rect(-half, -half, half, half))
     }
 
     fn on(outline: Polygon<f64>) -> Fairway {
@@ -221,11 +219,11 @@ mod tests {
         let p = tracks[0].path;
         let [a, b] = p.start().offsets(0.0, [1.25, -1.25]);
         let [c, d] = p.end().offsets(0.0, [-1.25, 1.25]);
-        let rect = Polygon::new(vec![a, b, c, d].into(), vec![]);
+        let swept = Polygon::new(vec![a, b, c, d].into(), vec![]);
         let half = coord! { x: 0.35, y: 0.35 };
         for c in g.cells() {
             let cell = Rect::new(c.centre - half, c.centre + half).to_polygon();
-            let share = rect.intersection(&cell).unsigned_area();
+            let share = swept.intersection(&cell).unsigned_area();
             assert_relative_eq!(c.cut_m2, share, epsilon = 1e-6);
         }
     }

@@ -97,19 +97,15 @@ pub fn broken(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawn::line;
+    use crate::drawn::{line, rect};
     use crossgrain_core::{Fairway, Heading, KeepOutKind, MowParts};
     use crossgrain_core::{Pattern, Settings, Track, plan};
-    use geo_types::{Polygon, Rect, coord};
-
-    fn block(x: f64, y: f64, w: f64, h: f64) -> Polygon<f64> {
-        Rect::new(coord! {x: x, y: y}, coord! {x: x + w, y: y + h}).to_polygon()
-    }
+    use geo_types::Polygon;
 
     fn ground(kind: KeepOutKind) -> Fairway {
         Fairway::builder("1")
-            .outline(block(0., 0., 120., 30.))
-            .keep_out(kind, block(125., 0., 10., 30.))
+            .outline(rect(0., 0., 120., 30.))
+            .keep_out(kind, rect(125., 0., 135., 30.))
             .build()
             .unwrap()
     }
@@ -150,9 +146,9 @@ mod tests {
             m.missed_m2 = m2;
             broken(&mower, &mow, &m, &MultiPolygon(places))
         };
-        let specks = vec![block(0., 0., 0.4, 1.), block(9., 0., 0.2, 1.)];
+        let specks = vec![rect(0., 0., 0.4, 1.), rect(9., 0., 9.2, 1.)];
         assert_eq!(missed(0.6, specks), []);
-        let place = missed(0.6, vec![block(0., 0., 0.6, 1.)]);
+        let place = missed(0.6, vec![rect(0., 0., 0.6, 1.)]);
         let middle = |at: Coord<f64>| (at.x - 0.3).hypot(at.y - 0.5) < 1e-6;
         // The corners of a place hold no disc: four times 0.05^2 (1 - pi / 4), or 2 m2 in 1,000.
         assert!(matches!(

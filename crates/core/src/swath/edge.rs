@@ -132,7 +132,8 @@ impl Edges {
         self.push(a, b, None, w);
     }
 
-    /// A circular edge from `a` to `b` round `centre`, all in the shifted frame.
+    /// A circular edge from `a` to `b` round `centre`, all in the shifted frame, cut at the extreme
+    /// points of the circle.
     pub(crate) fn arc(
         &mut self,
         a: Coord<f64>,
@@ -146,41 +147,26 @@ impl Edges {
             self.line(a, b, w);
             return;
         }
-        let from = (a.y - centre.y).atan2(a.x - centre.x);
+        let start = (a.y - centre.y).atan2(a.x - centre.x);
+        let way = 1.0_f64.copysign(sweep_rad);
         // Whole turns are one circle of that weight, however many there are, and the rest is exact.
         let turns = (sweep_rad.abs() / TAU).floor() as i32;
-        if turns >= 1 {
-            let w = w.by(turns);
-            self.part_turn(a, a, centre, radius, (from, TAU.copysign(sweep_rad)), w);
-        }
-        self.part_turn(a, b, centre, radius, (from, sweep_rad % TAU), w);
-    }
-
-    /// At most one turn, cut at the four extreme points of the circle.
-    fn part_turn(
-        &mut self,
-        a: Coord<f64>,
-        b: Coord<f64>,
-        centre: Coord<f64>,
-        radius: f64,
-        (from, sweep): (f64, f64),
-        w: Weight,
-    ) {
-        let (to, way) = (from + sweep, 1.0_f64.copysign(sweep));
-        let mut quarter = way * ((way * from / FRAC_PI_2).floor() + 1.0);
-        let (mut here, mut at) = (a, from);
-        loop {
-            let mark = quarter * FRAC_PI_2;
-            let done = way * mark >= way * to;
-            let ahead = (extreme(centre, radius, quarter), mark);
-            let (next, next_at) = if done { (b, to) } else { ahead };
-            let r = radius.copysign(((at + next_at) / 2.0).cos());
-            self.push(here, next, Some((centre, r)), w);
-            if done {
-                return;
+        let parts = [(a, way * TAU, w.by(turns)), (b, sweep_rad % TAU, w)];
+        for (end, sweep, w) in parts.into_iter().skip(usize::from(turns < 1)) {
+            let to = start + sweep;
+            let mut quarter = way * ((way * start / FRAC_PI_2).floor() + 1.0);
+            let (mut here, mut at) = (a, start);
+            let mut done = false;
+            while !done {
+                let mark = quarter * FRAC_PI_2;
+                done = way * mark >= way * to;
+                let ahead = (extreme(centre, radius, quarter), mark);
+                let (next, next_at) = if done { (end, to) } else { ahead };
+                let r = radius.copysign(((at + next_at) / 2.0).cos());
+                self.push(here, next, Some((centre, r)), w);
+                (here, at) = (next, mark);
+                quarter += way;
             }
-            (here, at) = (next, mark);
-            quarter += way;
         }
     }
 

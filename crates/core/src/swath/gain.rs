@@ -85,13 +85,13 @@ impl<'a> Swath<'a> {
         let mut gain = Gain::default();
         listen(&edges, window, area_m2, &mut |piece| {
             let s = &piece.state;
-            let gained_m2 = if s.keep > 0 && s.cut <= 0 {
-                piece.area_m2
-            } else {
-                0.0
-            };
-            gain.grass_m2 += if s.reach > 0 { gained_m2 } else { 0.0 };
-            gain.rough_m2 += if s.filled <= 0 { gained_m2 } else { 0.0 };
+            let gains = s.keep > 0 && s.cut <= 0;
+            if gains && s.reach > 0 {
+                gain.grass_m2 += piece.area_m2;
+            }
+            if gains && s.filled <= 0 {
+                gain.rough_m2 += piece.area_m2;
+            }
         });
         gain
     }

@@ -56,11 +56,8 @@ fn worked(paths: &[Segment], wanted: Vec<Span>, barred: &[Span], handling: &Hand
     let total: f64 = paths.iter().map(Segment::length_m).sum();
     // Bridge first, then take the barred stretches out, so that no bridge crosses them.
     let bridged = joined(wanted, |end, start| start - end < handling.bridge_m);
-    let kept = barred.iter();
-    let kept = union(
-        kept.map(|s| (s.0 - CLEARANCE_M, s.1 + CLEARANCE_M))
-            .collect(),
-    );
+    let grown = |s: &Span| (s.0 - CLEARANCE_M, s.1 + CLEARANCE_M);
+    let kept = union(barred.iter().map(grown).collect());
     let mut down = subtract(&bridged, &kept);
     down.retain(|s| s.1 - s.0 >= handling.shortest_m);
     for s in &mut down {

@@ -39,7 +39,25 @@ pub fn places(left: &MultiPolygon<f64>) -> Vec<MultiPolygon<f64>> {
 
 /// The same of pieces that are free of threads: see [`without_threads`].
 pub fn places_of(thick: &[&Polygon<f64>]) -> Vec<MultiPolygon<f64>> {
-    let mut out = grouped(thick);
+    let boxes: Vec<Option<Rect<f64>>> = thick.iter().map(|p| p.bounding_rect()).collect();
+    let gap = Coord::from([MAX_PLACE_GAP_M; 2]);
+    let near = |i: usize, j: usize| {
+        let boxes = boxes[i].zip(boxes[j]);
+        boxes.is_some_and(|(a, b)| a.intersects(&Rect::new(b.min() - gap, b.max() + gap)))
+            && Euclidean.distance(thick[i], thick[j]) <= MAX_PLACE_GAP_M
+    };
+    // Pieces that hang together, in their order.
+    let mut groups: Vec<Vec<usize>> = Vec::new();
+    for i in 0..thick.len() {
+        let met = |g: &Vec<usize>| g.iter().any(|&j| near(i, j));
+        let (met, mut apart): (Vec<_>, Vec<_>) = groups.into_iter().partition(met);
+        let mut group = [met.concat(), vec![i]].concat();
+        group.sort_unstable();
+        apart.push(group);
+        groups = apart;
+    }
+    let of = |group: &Vec<usize>| group.iter().map(|&i| thick[i].clone()).collect();
+    let mut out: Vec<MultiPolygon<f64>> = groups.iter().map(of).collect();
     out.retain(|place| place.unsigned_area() >= MIN_PLACE_M2);
     out.sort_by(|a, b| b.unsigned_area().total_cmp(&a.unsigned_area()));
     out
@@ -48,33 +66,6 @@ pub fn places_of(thick: &[&Polygon<f64>]) -> Vec<MultiPolygon<f64>> {
 /// What of a piece of what is left is no thread.
 pub fn without_threads(piece: &Polygon<f64>) -> MultiPolygon<f64> {
     offset::without_threads(piece, MIN_PLACE_RADIUS_M, DISC_STEP_RAD)
-}
-
-/// Pieces that hang together, in their order.
-fn grouped(pieces: &[&Polygon<f64>]) -> Vec<MultiPolygon<f64>> {
-    let boxes: Vec<Option<Rect<f64>>> = pieces.iter().map(|p| p.bounding_rect()).collect();
-    let gap = Coord::from([MAX_PLACE_GAP_M; 2]);
-    let near = |i: usize, j: usize| {
-        let boxes = boxes[i].zip(boxes[j]);
-        boxes.is_some_and(|(a, b)| a.intersects(&Rect::new(b.min() - gap, b.max() + gap)))
-            && Euclidean.distance(pieces[i], pieces[j]) <= MAX_PLACE_GAP_M
-    };
-    // The first piece of the group of each.
-    let mut home: Vec<usize> = (0..pieces.len()).collect();
-    for i in 0..pieces.len() {
-        for j in 0..i {
-            let (a, b) = (home[i].min(home[j]), home[i].max(home[j]));
-            if a != b && near(i, j) {
-                home.iter_mut().filter(|h| **h == b).for_each(|h| *h = a);
-            }
-        }
-    }
-    let of = |first: usize| {
-        let members = (first..pieces.len()).filter(|&i| home[i] == first);
-        members.map(|i| pieces[i].clone()).collect()
-    };
-    let firsts = (0..pieces.len()).filter(|&i| home[i] == i);
-    firsts.map(of).collect()
 }
 
 #[cfg(test)]

@@ -162,14 +162,10 @@ impl<'a> Grid<'a> {
                 state.step(b.1, b.2);
                 bottom += 1;
             }
-            let (first_part, first_jump) = (part, jump);
-            while s.parts.get(part).is_some_and(|p| p.column == column) {
-                part += 1;
-            }
-            while s.jumps.get(jump).is_some_and(|j| j.column == column) {
-                jump += 1;
-            }
-            let (parts, jumps) = (&s.parts[first_part..part], &s.jumps[first_jump..jump]);
+            let (parts, jumps) = (&s.parts[part..], &s.jumps[jump..]);
+            let parts = &parts[..parts.iter().take_while(|p| p.column == column).count()];
+            let jumps = &jumps[..jumps.iter().take_while(|j| j.column == column).count()];
+            (part, jump) = (part + parts.len(), jump + jumps.len());
             if state == State::default() && parts.is_empty() && jumps.is_empty() {
                 continue;
             }

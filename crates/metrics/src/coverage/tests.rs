@@ -2,15 +2,14 @@
 //! source, are rows of the outside checks.
 
 use super::*;
-use crate::drawn::{arc, line, unit};
+use crate::drawn::{self, arc, line, unit};
 use approx::assert_relative_eq;
 use crossgrain_core::Gear;
-use geo_types::{LineString, Polygon, Rect, polygon};
+use geo_types::{LineString, Polygon, polygon};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 fn rect(x0: f64, y0: f64, x1: f64, y1: f64) -> MultiPolygon<f64> {
-    let corners = [(x0, y0), (x1, y1)].map(Coord::from);
-    Rect::new(corners[0], corners[1]).to_polygon().into()
+    drawn::rect(x0, y0, x1, y1).into()
 }
 
 fn measured_by(ground: &MultiPolygon<f64>, mower: &Mower, tracks: &[Track]) -> Coverage {
@@ -97,9 +96,10 @@ fn lines_and_arcs_cut_what_a_formula_says() {
 
 #[test]
 fn overrun_keep_outs_reach_and_trim_are_told_apart() {
-    let hole = rect(2.0, 9.5, 3.0, 10.5).0[0].exterior().clone();
     let whole = rect(0.0, 0.0, 20.0, 20.0);
-    let with_hole = Polygon::new(whole.0[0].exterior().clone(), vec![hole]).into();
+    let mut with_hole = whole.clone();
+    let hole = drawn::rect(2.0, 9.5, 3.0, 10.5);
+    with_hole.0[0].interiors_push(hole.exterior().clone());
     let scene = Scene {
         ground: &with_hole,
         reach: &with_hole,

@@ -56,8 +56,7 @@ pub use model::pose::Pose;
 pub use model::quantity::UnitSystem;
 pub use model::step::{Side, Step, StepKind, StepRule};
 pub use model::track::{CircularArc, Gear, Reels, Segment, Track};
-pub use patterns::lattice::shape::LoopShape;
-pub use patterns::lattice::{Lattice, solve as loop_lattice};
+pub use patterns::lattice::{Lattice, LoopShape, solve as loop_lattice};
 pub use plan::plan;
 #[cfg(feature = "lonlat")]
 pub use plane::{LonLat, Plane};

@@ -8,9 +8,8 @@ use super::{
 use crate::lattices::lattice_cases;
 use crate::scenes::{between, mow_of};
 use crate::stored::{json, number, text};
-use crossgrain_core::inside::patterns::lattice::shape::LoopShape;
 use crossgrain_core::inside::patterns::lattice::units::{Deck, Tolerances};
-use crossgrain_core::{CircularArc, LoopForm, Mower, Segment, Track};
+use crossgrain_core::{CircularArc, LoopForm, LoopShape, Mower, Segment, Track};
 use crossgrain_metrics::lattice_gaps::{Lanes, worst_uncut_part};
 use crossgrain_metrics::measure;
 use geo_types::coord;

@@ -87,10 +87,10 @@ pub fn clean_from_radius_m(units: &[CuttingUnit], sense: Sense) -> Option<f64> {
 /// at which the units leave no strip turning either way. A deck with gaps on the straight leaves
 /// strips at any radius; it is driven as it can turn.
 pub fn clean_radius_m(mower: &Mower) -> f64 {
-    [Sense::Clockwise, Sense::CounterClockwise]
-        .into_iter()
-        .filter_map(|sense| clean_from_radius_m(&mower.units, sense))
-        .fold(mower.turning_radius_m, f64::max)
+    let clean = [Sense::Clockwise, Sense::CounterClockwise]
+        .map(|sense| clean_from_radius_m(&mower.units, sense));
+    let clean = clean.into_iter().flatten();
+    clean.fold(mower.turning_radius_m, f64::max)
 }
 
 /// Every radius at which two ends of rings can meet or a ring folds over, sorted, above zero.
@@ -150,18 +150,17 @@ pub fn neighbours(units: &[CuttingUnit]) -> Vec<Neighbours> {
         reach_m = reach_m.max(units[i].left_m());
         farther
     });
-    row.windows(2)
-        .map(|w| {
-            let pair = [units[w[0]], units[w[1]]];
-            Neighbours {
-                right_unit: w[0],
-                left_unit: w[1],
-                overlap_m: pair[0].left_m() - pair[1].right_m(),
-                opens_below_cw_m: clean_from_radius_m(&pair, Sense::Clockwise),
-                opens_below_ccw_m: clean_from_radius_m(&pair, Sense::CounterClockwise),
-            }
-        })
-        .collect()
+    let beside = |w: &[usize]| {
+        let pair = [units[w[0]], units[w[1]]];
+        Neighbours {
+            right_unit: w[0],
+            left_unit: w[1],
+            overlap_m: pair[0].left_m() - pair[1].right_m(),
+            opens_below_cw_m: clean_from_radius_m(&pair, Sense::Clockwise),
+            opens_below_ccw_m: clean_from_radius_m(&pair, Sense::CounterClockwise),
+        }
+    };
+    row.windows(2).map(beside).collect()
 }
 
 #[cfg(test)]
@@ -177,10 +176,8 @@ mod tests {
             [Sense::Clockwise, Sense::CounterClockwise].map(|s| clean_from_radius_m(u, s))
         };
         assert_eq!(clean(&[unit(0.0, 0.7, 2.54)]), [Some(0.0); 2]);
-        assert_eq!(
-            clean(&[unit(-0.6, 1.0, 1.0), unit(0.6, 0.0, 1.0)]),
-            [None; 2]
-        );
+        let apart = [unit(-0.6, 1.0, 1.0), unit(0.6, 0.0, 1.0)];
+        assert_eq!(clean(&apart), [None; 2]);
         // Edge to edge, the front unit on the right: turning left it swings away for ever.
         let even = clean(&[unit(-0.5, 1.0, 1.0), unit(0.5, 0.0, 1.0)]);
         assert_eq!(even, [Some(0.0), None]);
@@ -210,41 +207,6 @@ mod tests {
         assert!(strips(&u, between, Sense::CounterClockwise).is_empty());
     }
 
-    /// Radii cut by a unit, from many points along its cutting line: no formula for the foot,
-    /// no order of ends.
-    fn sampled(u: &CuttingUnit, radius: f64, side: f64) -> (f64, f64) {
-        let n = 1000;
-        let at = |t: f64| {
-            let across = u.across_m + (t - 0.5) * u.width_m;
-            ((u.ahead_m).powi(2) + (radius - side * across).powi(2)).sqrt()
-        };
-        let steps = || (0..=n).map(|i| i as f64 / n as f64);
-        let (mut low, mut high, mut best) = (f64::INFINITY, 0.0f64, 0.0);
-        for t in steps() {
-            let r = at(t);
-            if r < low {
-                (low, best) = (r, t);
-            }
-            high = high.max(r);
-        }
-        // The smallest may lie between two samples: look again, closer.
-        let closer = steps().map(|t| (best + (t * 2.0 - 1.0) / n as f64).clamp(0.0, 1.0));
-        (closer.map(at).fold(low, f64::min), high)
-    }
-
-    fn leaves_strip(units: &[CuttingUnit], radius: f64, side: f64) -> bool {
-        let spans: Vec<(f64, f64)> = units.iter().map(|u| sampled(u, radius, side)).collect();
-        // The inner edge of some unit, with nothing just inside it although something is
-        // farther in: a strip ends there.
-        spans.iter().any(|&(low, _)| {
-            let just_inside = low - 1e-7;
-            let open = !spans
-                .iter()
-                .any(|&(a, b)| a <= just_inside && just_inside <= b);
-            open && spans.iter().any(|&(_, b)| b < just_inside)
-        })
-    }
-
     fn deck() -> impl Strategy<Value = Vec<CuttingUnit>> {
         let piece = (0.3f64..1.2, 0.03f64..0.15, -1.5f64..2.5);
         prop::collection::vec(piece, 2..7).prop_map(|pieces| {
@@ -266,21 +228,23 @@ mod tests {
         #![proptest_config(ProptestConfig::with_cases(1000))]
 
         #[test]
-        fn sampling_the_cutting_lines_agrees_within_a_millimetre(units in deck()) {
+        fn strips_are_left_within_the_stretches_and_nowhere_else(
+            units in deck(),
+            radii in prop::collection::vec(0.0f64..80.0, 12),
+        ) {
             for sense in [Sense::Clockwise, Sense::CounterClockwise] {
-                let side = sense.sign();
-                for s in striped_radii(&units, sense) {
-                    prop_assert!(s.to_m.is_finite());
-                    // Half a millimetre of radius is a millimetre of diameter.
-                    if s.to_m - s.from_m > 1e-3 {
-                        prop_assert!(leaves_strip(&units, s.to_m - 5e-4, side));
+                let all = striped_radii(&units, sense);
+                prop_assert!(all.iter().all(|s| s.to_m.is_finite()));
+                // Half a millimetre of radius is a millimetre of diameter.
+                let beside = |s: &Striped| [s.from_m, s.to_m].map(|r| [r - 5e-4, r + 5e-4]);
+                let ends = all.iter().flat_map(beside).flatten();
+                for r in radii.iter().copied().chain(ends) {
+                    let near = |end: f64| (end - r).abs() < 4e-4;
+                    if all.iter().any(|s| near(s.from_m) || near(s.to_m)) || r < 0.0 {
+                        continue;
                     }
-                }
-                let clean = clean_from_radius_m(&units, sense).unwrap();
-                prop_assert!(!leaves_strip(&units, clean + 5e-4, side));
-                for k in 1..12 {
-                    let wider = clean + 5e-4 + 0.02 * f64::from(k * k * k);
-                    prop_assert!(!leaves_strip(&units, wider, side));
+                    let within = all.iter().any(|s| s.from_m < r && r < s.to_m);
+                    prop_assert_eq!(strips(&units, r, sense).is_empty(), !within, "{}", r);
                 }
             }
         }

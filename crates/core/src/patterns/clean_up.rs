@@ -12,7 +12,7 @@ use crate::model::ground::Fairway;
 use crate::model::mow::{Leg, Role};
 use crate::model::mower::Mower;
 use crate::model::pattern::{Sense, Settings};
-use crate::model::track::Track;
+use crate::model::track::{Segment, Track};
 use crate::patterns::edges::{GroundEdge, GroundEdges};
 use crate::patterns::lines::SHORT_DECKS;
 use crate::polygon::offset::{offset, without_threads};
@@ -21,8 +21,8 @@ use crate::swath::contact::{Prepared, Span};
 use crate::swath::lowered::{Handling, lowered, tracks_between};
 use crate::swath::shapes::uncut_and_overrun_m2;
 use geo::orient::{Direction, Orient};
-use geo::{BoundingRect, Distance, Euclidean};
-use geo_types::{Coord, MultiPolygon, Point, Polygon, Rect};
+use geo::{Distance, Euclidean};
+use geo_types::{Coord, LineString, MultiPolygon, Point, Polygon};
 
 /// The passes nearest to one closed edge of one part, ring by ring.
 #[derive(Debug, Clone, PartialEq)]
@@ -58,8 +58,8 @@ const OUTER_SHARP_RAD: f64 = 0.87;
 // On inner rings only corners that no mower follows in one go end a pass, radians (110 degrees);
 // the pattern inside takes what a rounded corner leaves.
 const INNER_SHARP_RAD: f64 = 1.92;
-// Rounds of the pattern along the outline may leave the exact offset by this share of the overlap:
-// the wider the arcs, the thinner the threads that cutting units leave along them.
+// Gentle rounds may leave the exact offset by this share of the overlap: the wider the arcs, the
+// thinner the threads that cutting units leave along them.
 const GENTLE_SHARE: f64 = 0.6;
 // Two rounds with a corner of the same radius lie apart by the spacing over the cosine of half the
 // turn. Beyond this turn, 46 degrees, that leaves a place between them, radians.
@@ -104,8 +104,7 @@ pub fn rings(
                 second = ground;
             }
             if mower.units.len() > 1 {
-                // Cutting units leave threads along tight arcs; here, on ground that is cut on its
-                // outside, there is room for wider ones.
+                // On ground that is cut on its outside there is room for wider arcs.
                 follow.fit_m = GENTLE_SHARE * settings.overlap_m;
             }
         }
@@ -117,10 +116,9 @@ pub fn rings(
         }
     }
     circuits.sort_by_key(|c| (c.edge.keep_out.is_some(), c.edge));
-    // What lies deeper than the outermost ring can be reached by the pattern without leaving
-    // the fairway, so whatever the rings leave there is the pattern's to cut.
-    // Where the rings are whole they cut as far as into this, so that what is left between comes
-    // apart into small pieces, which are freed of threads far sooner than one that goes all round.
+    // What the rings leave deeper than the outermost one the pattern can reach without leaving the
+    // fairway. Where they are whole they cut as far as into this: what is left between comes apart
+    // into small pieces, which are freed of threads far sooner than one that goes all round.
     let deep = inner(depth_m + DEEP_SHARE * settings.overlap_m);
     let between = second.intersection(reach).difference(&deep);
     let tracks: Vec<Track> = legs_of(&circuits).flat_map(|l| l.tracks.clone()).collect();
@@ -148,8 +146,8 @@ pub fn legs_of_round(
     })
 }
 
-/// The passes along a round where the reels are down. What one shorter than this would cut is
-/// touched up if it is worth a pass.
+/// The passes along a round where the reels are down. What a short one would cut is touched up if
+/// it is worth a pass.
 pub fn passes(
     round: &Round,
     role: Role,
@@ -157,25 +155,27 @@ pub fn passes(
     down: &dyn Fn(&Chain) -> Vec<Span>,
 ) -> Vec<Leg> {
     let shortest_m = SHORT_DECKS * mower.cutting_width_m();
-    let pieces = round.chains.iter().flat_map(|c| pieces(c, &down(c)));
-    pieces
-        .map(|tracks| Leg {
-            tracks,
-            role,
-            reversible: false,
-        })
-        .filter(|l| l.length_m() >= shortest_m)
-        .collect()
+    let leg = |tracks: Vec<Track>| Leg {
+        tracks,
+        role,
+        reversible: false,
+    };
+    let legs = round
+        .chains
+        .iter()
+        .flat_map(|c| pieces(c, &down(c)))
+        .map(leg);
+    legs.filter(|l| l.length_m() >= shortest_m).collect()
 }
 
 /// Puts the passes of a ring to the circuit of their edge.
 fn add(circuits: &mut Vec<Circuit>, edge: GroundEdge, ring: u32, legs: Vec<Leg>) {
     let known = circuits.iter().position(|c| c.edge == edge);
-    let at = known.unwrap_or(circuits.len());
-    if known.is_none() {
+    let at = known.unwrap_or_else(|| {
         let rings = Vec::new();
         circuits.push(Circuit { edge, rings });
-    }
+        circuits.len() - 1
+    });
     let rings = &mut circuits[at].rings;
     rings.resize(ring as usize + 1, Vec::new());
     rings[ring as usize].extend(legs);
@@ -230,9 +230,8 @@ impl Follow {
         }
     }
 
-    /// The outline alone, on ground that is cut on their outside: they bend gently, and where a
-    /// bend is too sharp for the next round to lie against this one they are driven through and
-    /// lifted.
+    /// The outline alone, bent gently on ground that is cut outside of it; a bend too sharp for the
+    /// next round to lie against this one ends a pass.
     pub fn outline(inward_m: f64, overlap_m: f64) -> Self {
         Self {
             inward_m,
@@ -253,10 +252,10 @@ pub fn rounds(mower: &Mower, sense: Sense, barriers: &Barriers, follow: &Follow)
         -mower.right_m()
     };
     let outermost = follow.inward_m == 0.0;
-    let (outward, clear) = if outermost {
-        (OUTWARD_M, CLEAR_M)
+    let (outward, clear, outer_m) = if outermost {
+        (OUTWARD_M, CLEAR_M, outer)
     } else {
-        (0.0, 0.0)
+        (0.0, 0.0, 0.0)
     };
     let depth = outer + follow.inward_m;
     let mut line = offset(&barriers.solid, outward - depth);
@@ -271,56 +270,42 @@ pub fn rounds(mower: &Mower, sense: Sense, barriers: &Barriers, follow: &Follow)
         run_out_m: mower.run_out_m(),
         clear_m: depth + clear,
         short_m: SHORT_DECKS * mower.cutting_width_m(),
-        outer_m: if outermost { outer } else { 0.0 },
+        outer_m,
     };
     // A corner made by a keep-out lies at the ring's depth from it, give or take the mitre.
     let beside = |c: Coord<f64>| {
-        let reach = depth * 1.5;
-        barriers.area.iter().any(|k| {
-            let near = |r: Rect<f64>| {
-                let (low, high) = (r.min(), r.max());
-                (low.x - reach..=high.x + reach).contains(&c.x)
-                    && (low.y - reach..=high.y + reach).contains(&c.y)
-            };
-            k.bounding_rect().is_some_and(near) && Euclidean.distance(&Point(c), k) < reach
-        })
+        let mut all = barriers.area.iter();
+        all.any(|k| Euclidean.distance(&Point(c), k) < 1.5 * depth)
     };
-    let mut out = Vec::new();
-    for polygon in &line {
-        for (i, r) in polygon.rings().enumerate() {
-            let mut chains = round_ring(r, &rounding, &beside);
-            if clockwise {
-                chains = chains.iter().rev().map(backward).collect();
-            }
-            out.push(Round {
-                outer: i == 0,
-                chains,
-            });
-        }
-    }
-    out
-}
-
-fn backward(chain: &Chain) -> Chain {
-    Chain {
-        paths: chain.paths.iter().rev().map(|p| p.reversed()).collect(),
+    let backward = |chain: &Chain| Chain {
+        paths: chain.paths.iter().rev().map(Segment::reversed).collect(),
         closed: chain.closed,
-    }
+    };
+    let round = |(i, ring): (usize, &LineString<f64>)| {
+        let mut chains = round_ring(ring, &rounding, &beside);
+        if clockwise {
+            chains = chains.iter().rev().map(backward).collect();
+        }
+        let outer = i == 0;
+        Round { outer, chains }
+    };
+    line.iter()
+        .flat_map(|p| p.rings().enumerate().map(round))
+        .collect()
 }
 
 /// The lowered stretches as separate runs; on a closed ring a stretch may cross the seam.
 fn pieces(chain: &Chain, down: &[Span]) -> Vec<Vec<Track>> {
     const SEAM_M: f64 = 1e-6;
-    let total: f64 = chain.paths.iter().map(|p| p.length_m()).sum();
-    let mut runs: Vec<Vec<Track>> = down
-        .iter()
-        .map(|s| tracks_between(&chain.paths, &[*s], s.0, s.1))
-        .collect();
-    let across_seam = chain.closed
-        && down.len() > 1
-        && down[0].0 <= SEAM_M
-        && down[down.len() - 1].1 >= total - SEAM_M;
-    if across_seam && let Some(mut last) = runs.pop() {
+    let total: f64 = chain.paths.iter().map(Segment::length_m).sum();
+    let run = |s: &Span| tracks_between(&chain.paths, &[*s], s.0, s.1);
+    let mut runs: Vec<Vec<Track>> = down.iter().map(run).collect();
+    if let [first, .., last] = down
+        && chain.closed
+        && first.0 <= SEAM_M
+        && last.1 >= total - SEAM_M
+        && let Some(mut last) = runs.pop()
+    {
         last.append(&mut runs[0]);
         runs[0] = last;
     }

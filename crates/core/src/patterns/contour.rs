@@ -41,12 +41,10 @@ pub fn legs(site: &Site<'_>, guide: Guide, directions: Directions) -> Result<Lay
         wanted,
     } in parts(site)
     {
-        let here = if ground.0.len() == site.fairway.ground.0.len() {
-            site.fairway.clone()
-        } else {
-            site.fairway.alone(ground)
-        };
-        let Some(line) = followed(&here, guide, site.mower.turning_radius_m) else {
+        let all = ground.0.len() == site.fairway.ground.0.len();
+        let apart = (!all).then(|| site.fairway.alone(ground));
+        let here = apart.as_ref().unwrap_or(site.fairway);
+        let Some(line) = followed(here, guide, site.mower.turning_radius_m) else {
             continue;
         };
         let ground = Site {
@@ -131,26 +129,18 @@ fn followed(fairway: &Fairway, guide: Guide, radius_m: f64) -> Option<LineString
     let middle = GuideLine::new(&centre, 0.0, radius_m, 1.0)?;
     // Points of that side in the order of the ring; the exterior runs counter-clockwise, so the
     // right side lies in the order of travel and the left side against it.
-    let ring = resampled(&outline.exterior().0, 1.0);
-    let at_side: Vec<bool> = ring
-        .iter()
-        .map(|p| (middle.left_of(*p) > 0.0) == left)
-        .collect();
-    let n = ring.len();
-    // The longest run of such points, cyclic.
-    let mut best = (0, 0);
-    for start in 0..n {
-        if at_side[start] && !at_side[(start + n - 1) % n] {
-            let len = (0..n).take_while(|k| at_side[(start + k) % n]).count();
-            if len > best.1 {
-                best = (start, len);
-            }
-        }
-    }
-    if best.1 < 3 {
+    let mut ring = resampled(&outline.exterior().0, 1.0);
+    let at_side = |p: &Coord<f64>| (middle.left_of(*p) > 0.0) == left;
+    // The longest run of such points; the ring begins where one ends.
+    let Some(other) = ring.iter().position(|p| !at_side(p)) else {
         return Some(centre);
-    }
-    let mut side: Vec<Coord<f64>> = (0..best.1).map(|k| ring[(best.0 + k) % n]).collect();
+    };
+    ring.rotate_left(other);
+    let runs = ring.chunk_by(|a, b| at_side(a) == at_side(b));
+    let side = runs.filter(|r| at_side(&r[0])).max_by_key(|r| r.len());
+    let Some(mut side) = side.filter(|s| s.len() >= 3).map(<[_]>::to_vec) else {
+        return Some(centre);
+    };
     if left {
         side.reverse();
     }
@@ -158,8 +148,7 @@ fn followed(fairway: &Fairway, guide: Guide, radius_m: f64) -> Option<LineString
     let depth = |p: &Coord<f64>| middle.left_of(*p).abs();
     let mut usual: Vec<f64> = side.iter().map(depth).collect();
     usual.sort_by(f64::total_cmp);
-    let typical = usual[usual.len() / 2];
-    let from = side.iter().position(|p| depth(p) >= 0.8 * typical)?;
-    let to = side.iter().rposition(|p| depth(p) >= 0.8 * typical)?;
+    let deep = |p: &Coord<f64>| depth(p) >= 0.8 * usual[usual.len() / 2];
+    let (from, to) = (side.iter().position(deep)?, side.iter().rposition(deep)?);
     Some(LineString(smoothed(&side[from..=to], 1.0, SIDE_WINDOW_M)))
 }

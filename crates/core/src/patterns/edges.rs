@@ -11,7 +11,7 @@ use geo::{Distance, Euclidean};
 use geo_types::{Coord, LineString, Point, Polygon};
 
 /// A closed edge.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub struct GroundEdge {
     /// The part of the ground, by its place among the polygons.
     pub part: usize,
@@ -36,37 +36,29 @@ impl<'a> GroundEdges<'a> {
                 (GroundEdge { part, keep_out }, ring)
             })
         };
-        Self(
-            fairway
-                .ground
-                .iter()
-                .enumerate()
-                .flat_map(of_part)
-                .collect(),
-        )
+        let parts = fairway.ground.iter().enumerate();
+        Self(parts.flat_map(of_part).collect())
     }
 
     /// The edge most of these legs run nearest to; with `outer` only outlines are asked.
     pub fn nearest(&self, legs: &[Leg], outer: bool) -> GroundEdge {
         let asked = |i: &usize| !outer || self.0[*i].0.keep_out.is_none();
-        let all: Vec<usize> = (0..self.0.len()).filter(asked).collect();
         let total = legs.iter().map(|l| l.tracks.len()).sum::<usize>();
         let step = total.div_ceil(ASKED).max(1);
         let mut votes = vec![0.0; self.0.len()];
         for track in legs.iter().flat_map(|l| &l.tracks).step_by(step) {
             let length = track.path.length_m();
             let middle = Point(track.path.pose_at(length / 2.0).at);
-            let far = |i: &&usize| Euclidean.distance(&middle, self.0[**i].1);
-            if let Some(&i) = all.iter().min_by(|a, b| far(a).total_cmp(&far(b))) {
+            let far = |i: &usize| Euclidean.distance(&middle, self.0[*i].1);
+            let all = (0..votes.len()).filter(asked);
+            if let Some(i) = all.min_by(|a, b| far(a).total_cmp(&far(b))) {
                 votes[i] += length;
             }
         }
-        let most = (0..votes.len()).max_by(|&i, &j| votes[i].total_cmp(&votes[j]).then(j.cmp(&i)));
-        let outline = GroundEdge {
-            part: 0,
-            keep_out: None,
-        };
-        most.map_or(outline, |i| self.0[i].0)
+        let most = (0..votes.len())
+            .rev()
+            .max_by(|&i, &j| votes[i].total_cmp(&votes[j]));
+        most.map_or_else(GroundEdge::default, |i| self.0[i].0)
     }
 }
 

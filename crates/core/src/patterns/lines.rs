@@ -73,20 +73,19 @@ pub fn laid_out(
     directions: Directions,
     lay: &dyn Fn(usize, f64, bool) -> Line,
 ) -> Vec<Line> {
+    let halves = directions == Directions::Halves;
     let all = at_m.iter().enumerate();
-    match directions {
-        Directions::Alternate | Directions::Free => {
-            all.map(|(i, &left)| lay(i, left, i % 2 == 0)).collect()
-        }
-        Directions::Halves => {
-            let mut lines: Vec<Line> = all.map(|(i, &left)| lay(i, left, true)).collect();
-            let left = left_half(&lines);
-            for (i, line) in lines.iter_mut().enumerate().skip(left) {
-                *line = lay(i, at_m[i], false);
-            }
-            lines
-        }
+    let lines = all.map(|(i, &left)| lay(i, left, halves || i % 2 == 0));
+    let mut lines: Vec<Line> = lines.collect();
+    let left = if halves {
+        left_half(&lines)
+    } else {
+        lines.len()
+    };
+    for (i, line) in lines.iter_mut().enumerate().skip(left) {
+        *line = lay(i, at_m[i], false);
     }
+    lines
 }
 
 /// How many lines make up the left half: both have as much to mow, or as nearly as whole lines
@@ -112,14 +111,10 @@ fn left_half(lines: &[Line]) -> usize {
 ///
 /// A short piece stays where it faces a piece of a neighbouring line one to one, and that one
 /// stays: so a block may taper off. What is left out is looked at with all else that is left.
-pub fn without_crumbs(lines: Vec<Line>, cutting_width_m: f64) -> Vec<Line> {
-    let mut kept: Vec<Vec<bool>> = lines
-        .iter()
-        .map(|l| {
-            let long = |p: &Piece| p.to_m - p.from_m >= SHORT_DECKS * cutting_width_m;
-            l.pieces.iter().map(long).collect()
-        })
-        .collect();
+pub fn without_crumbs(mut lines: Vec<Line>, cutting_width_m: f64) -> Vec<Line> {
+    let long = |p: &Piece| p.to_m - p.from_m >= SHORT_DECKS * cutting_width_m;
+    let of_line = |l: &Line| l.pieces.iter().map(long).collect();
+    let mut kept: Vec<Vec<bool>> = lines.iter().map(of_line).collect();
     // From the left and back again: each sweep carries on as far as a block tapers.
     let forth = (1..lines.len()).map(|i| (i - 1, i));
     let back = (1..lines.len()).rev().map(|i| (i, i - 1));
@@ -135,13 +130,12 @@ pub fn without_crumbs(lines: Vec<Line>, cutting_width_m: f64) -> Vec<Line> {
             }
         }
     }
-    let mut out = lines;
-    for (line, kept) in out.iter_mut().zip(kept) {
+    for (line, kept) in lines.iter_mut().zip(kept) {
         let mut kept = kept.into_iter();
         line.pieces.retain(|_| kept.next().unwrap_or(true));
     }
-    out.retain(|l| !l.pieces.is_empty());
-    out
+    lines.retain(|l| !l.pieces.is_empty());
+    lines
 }
 
 /// The only piece of a line that faces another line's piece, by its place.
@@ -175,8 +169,9 @@ mod tests {
         }
     }
 
-    fn left(lines: Vec<Line>) -> Vec<(u32, usize)> {
-        let out = without_crumbs(lines, 2.5);
+    fn left(lines: &[(u32, &[(f64, f64)])]) -> Vec<(u32, usize)> {
+        let lines = lines.iter().map(|&(number, pieces)| line(number, pieces));
+        let out = without_crumbs(lines.collect(), 2.5);
         out.iter().map(|l| (l.number, l.pieces.len())).collect()
     }
 
@@ -192,29 +187,30 @@ mod tests {
             laid.iter().map(|l| l.forward).collect()
         };
         assert_eq!(halves(&[9.0, 9.0, 9.0]), [true, true, false]);
-        assert_eq!(
-            halves(&[40.0, 30.0, 10.0, 10.0, 5.0]),
-            [true, false, false, false, false]
-        );
+        let one = [true, false, false, false, false];
+        assert_eq!(halves(&[40.0, 30.0, 10.0, 10.0, 5.0]), one);
         assert!(halves(&[]).is_empty());
     }
 
     #[test]
     fn a_block_may_taper_off_but_crumbs_are_left_out() {
-        let tapering = vec![
-            line(1, &[(0.0, 1.0)]),
-            line(2, &[(0.0, 4.0)]),
-            line(3, &[(0.0, 30.0)]),
-            line(4, &[(0.0, 3.0)]),
+        let four = [1.0, 4.0, 30.0, 3.0].map(|to_m| [(0.0, to_m)]);
+        let tapering = [
+            (1, &four[0][..]),
+            (2, &four[1]),
+            (3, &four[2]),
+            (4, &four[3]),
         ];
-        assert_eq!(left(tapering), [(1, 1), (2, 1), (3, 1), (4, 1)]);
-        let crumbs = vec![
-            line(1, &[(0.0, 4.0), (50.0, 54.0)]),
-            line(2, &[(1.0, 60.0)]),
-            line(4, &[(0.0, 4.0)]),
-            line(5, &[(0.0, 4.0)]),
-            line(7, &[(0.0, 6.0)]),
+        assert_eq!(left(&tapering), [(1, 1), (2, 1), (3, 1), (4, 1)]);
+        let (crumb, two) = ([(0.0, 4.0)], [(0.0, 4.0), (50.0, 54.0)]);
+        let (long, enough) = ([(1.0, 60.0)], [(0.0, 6.0)]);
+        let crumbs = [
+            (1, &two[..]),
+            (2, &long),
+            (4, &crumb),
+            (5, &crumb),
+            (7, &enough),
         ];
-        assert_eq!(left(crumbs), [(2, 1), (7, 1)]);
+        assert_eq!(left(&crumbs), [(2, 1), (7, 1)]);
     }
 }

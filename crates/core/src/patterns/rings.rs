@@ -48,19 +48,21 @@ pub fn legs(site: &Site<'_>, sense: Sense) -> Result<Layout, PlanError> {
         (Vec::new(), site.inside.clone())
     };
     let part = |at: Coord<f64>| part_of(&site.fairway.ground.0, at);
-    let task = |part, set, phase, kind| Task {
-        part,
-        set,
-        phase,
-        kind,
-    };
     let mut tasks = Vec::new();
+    let mut add = |part, set, phase, kind| {
+        tasks.push(Task {
+            part,
+            set,
+            phase,
+            kind,
+        });
+    };
     for i in 0..site.fairway.ground.0.len() {
         let here = |l: &&Leg| l.tracks.first().is_some_and(|t| part(t.start().at) == i);
         let rings = all.iter().map(|r| r.iter().filter(here).cloned().collect());
         let laid: Vec<Vec<Leg>> = rings.filter(|r: &Vec<Leg>| !r.is_empty()).collect();
         if !laid.is_empty() {
-            tasks.push(task(i, 0, PATTERN, TaskKind::Rings(laid)));
+            add(i, 0, PATTERN, TaskKind::Rings(laid));
         }
     }
     let corner_m2 = CORNER_DECKS * site.mower.cutting_width_m().powi(2);
@@ -80,7 +82,7 @@ pub fn legs(site: &Site<'_>, sense: Sense) -> Result<Layout, PlanError> {
         let role = |index: u32| Role::Stripe { set, index };
         if let Some((lines, _)) = beside(&ground, &line, directions, &role)? {
             let kind = TaskKind::Lines { directions, lines };
-            tasks.push(task(part(at), set, PATTERN + 1, kind));
+            add(part(at), set, PATTERN + 1, kind);
         }
     }
     Ok(Layout {
@@ -128,8 +130,8 @@ fn concentric(
         all.push(legs.collect());
     }
     let inner = offset(&site.barriers.solid, -f64::from(rings) * spacing);
-    let cut = all.iter().flatten().flat_map(|l| &l.tracks);
-    let tracks: Vec<Track> = cut.copied().collect();
+    let tracks = all.iter().flatten().flat_map(|l| l.tracks.clone());
+    let tracks: Vec<Track> = tracks.collect();
     let edge = ground.difference(&offset(&inner, -site.settings.overlap_m));
     let left = uncut(&edge, &tracks, &site.mower.units, LOOK_M);
     let middle = ground.intersection(&inner).union(&thick(&left));
@@ -140,15 +142,13 @@ fn concentric(
 /// for a pass, and within that for a half turn at the turning radius. A middle narrower than that
 /// comes apart into slivers.
 fn ring_count(site: &Site<'_>, spacing: f64) -> u32 {
-    let mut rings = site.settings.clean_up.rings;
-    while rings < MAX_RINGS {
+    let room = |rings: &u32| {
         let depth = f64::from(rings + 2) * spacing + site.mower.turning_radius_m;
-        if offset(&site.barriers.solid, -depth).0.is_empty() {
-            break;
-        }
-        rings += 1;
-    }
-    rings
+        !offset(&site.barriers.solid, -depth).0.is_empty()
+    };
+    let first = site.settings.clean_up.rings;
+    let more = (first..MAX_RINGS).take_while(room).count();
+    first + more as u32
 }
 
 /// The line down a piece of the middle, toward the green, and a point of the piece.

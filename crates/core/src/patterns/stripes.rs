@@ -58,9 +58,8 @@ pub fn sets(
         ..Layout::default()
     };
     let mut spacing_m: f64 = 0.0;
-    for (i, &heading_rad) in headings_rad.iter().enumerate() {
-        let spacing = set(site, heading_rad, i as u32, directions, &mut out.tasks)?;
-        spacing_m = spacing_m.max(spacing);
+    for (i, &heading_rad) in (0..).zip(headings_rad) {
+        spacing_m = spacing_m.max(set(site, heading_rad, i, directions, &mut out.tasks)?);
     }
     out.used = site.used(spacing_m);
     Ok(out)
@@ -118,18 +117,18 @@ fn set(
             station: &|at| at.x * heading_rad.cos() + at.y * heading_rad.sin(),
             middle_m: site.middle_m(),
         };
-        let laid = if site.settings.from_right {
-            let n = places.at_m.len();
-            let from_right: Vec<f64> = places.at_m.iter().rev().copied().collect();
-            let line = |i: usize, left_m, forward| lines.line(n - 1 - i, left_m, forward);
-            let mut laid = laid_out(&from_right, directions, &line);
+        let mut at_m = places.at_m;
+        let n = at_m.len();
+        let from_right = site.settings.from_right;
+        if from_right {
+            at_m.reverse();
+        }
+        let mut laid = laid_out(&at_m, directions, &|i, left_m, forward| {
+            lines.line(if from_right { n - 1 - i } else { i }, left_m, forward)
+        });
+        if from_right {
             laid.reverse();
-            laid
-        } else {
-            laid_out(&places.at_m, directions, &|i, left_m, forward| {
-                lines.line(i, left_m, forward)
-            })
-        };
+        }
         tasks.push(Task {
             part,
             set,
@@ -171,7 +170,7 @@ pub(super) struct PartGround {
 pub(super) fn parts(site: &Site<'_>) -> Vec<PartGround> {
     let all = &site.fairway.ground;
     let whole = |(part, some): (usize, Vec<usize>)| {
-        let ground = MultiPolygon(some.iter().map(|&i| all.0[i].clone()).collect());
+        let ground: MultiPolygon<f64> = some.iter().map(|&i| all.0[i].clone()).collect();
         let wanted = if ground.0.len() == all.0.len() {
             site.inside.clone()
         } else {
@@ -228,16 +227,10 @@ pub fn lines_across(site: &Site<'_>, across: (f64, f64)) -> Result<Places, PlanE
         Spacing::Even => (span - width) / f64::from(n - 1),
         Spacing::Nominal => nominal,
     };
+    let at = |i: u32| across.1 - width / 2.0 - f64::from(i) * spacing;
+    let set = Some(spacing).filter(|s| *s >= MIN_EVEN_DECKS * width);
     Ok(Places {
-        at_m: (0..n)
-            .map(|i| across.1 - width / 2.0 - f64::from(i) * spacing)
-            .collect(),
-        // Two passes on ground hardly wider than the deck: the last one takes what is left, and
-        // what it overlaps there is nothing to set.
-        spacing_m: if spacing < MIN_EVEN_DECKS * width {
-            nominal
-        } else {
-            spacing
-        },
+        at_m: (0..n).map(at).collect(),
+        spacing_m: set.unwrap_or(nominal),
     })
 }

@@ -14,20 +14,90 @@
 //! the order of the least they could cost (with a lane as wide as the loop itself) until that
 //! exceeds the best found.
 
-pub mod shape;
 mod solver;
 pub mod units;
 
 use crate::error::PlanError;
 use crate::model::mower::Mower;
-use crate::model::pattern::{LoopTrain, Sense};
-use shape::{Band, LoopShape};
+use crate::model::pattern::{LoopForm, LoopTrain, Sense};
 use solver::{COARSE, DIAMETER_STEP_M, refusal, with_solver};
+use std::f64::consts::PI;
 
 /// Cheaper diameters are looked for within this part of the one asked for.
 const NEAR: f64 = 0.10;
 /// A diameter counts as cheaper when it saves at least this part.
 const WORTH_SAYING: f64 = 0.01;
+
+/// One loop of a train, told apart from its neighbours only by the advance.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LoopShape {
+    /// How the loop is closed.
+    pub form: LoopForm,
+    /// Mean diameter, metres.
+    pub diameter_m: f64,
+    /// Advance per loop, metres.
+    pub advance_m: f64,
+}
+
+impl LoopShape {
+    /// Radius of the half-circle forward, metres. For a roll, of the whole circle.
+    #[doc(hidden)]
+    pub fn wide_radius_m(&self) -> f64 {
+        self.diameter_m / 2.0 + self.uneven_m()
+    }
+
+    /// Radius of the half-circle back, metres: the tightest arc of the loop.
+    pub fn tight_radius_m(&self) -> f64 {
+        self.diameter_m / 2.0 - self.uneven_m()
+    }
+
+    fn uneven_m(&self) -> f64 {
+        match self.form {
+            LoopForm::Drift => self.advance_m / 4.0,
+            LoopForm::Roll => 0.0,
+        }
+    }
+
+    /// Distance driven in one loop, metres.
+    #[doc(hidden)]
+    pub fn length_m(&self) -> f64 {
+        match self.form {
+            LoopForm::Drift => PI * self.diameter_m,
+            LoopForm::Roll => PI * self.diameter_m + self.advance_m,
+        }
+    }
+
+    /// How often ground is cut in the mean by lanes so far apart: the driving per area, W x loop
+    /// length / (advance x lane spacing).
+    pub(crate) fn mean_cuts(&self, width_m: f64, spacing_m: f64) -> f64 {
+        width_m * self.length_m() / (self.advance_m * spacing_m)
+    }
+
+    /// The same loop with another advance: the operator keeps the mean diameter.
+    #[doc(hidden)]
+    pub fn with_advance(&self, advance_m: f64) -> Self {
+        Self { advance_m, ..*self }
+    }
+}
+
+/// A contiguous range of heights across the lane at which every position along it is cut.
+///
+/// Heights are metres from the lane's axis, positive toward the returning half of the loop:
+/// to the left of the lane for counter-clockwise loops.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Band {
+    /// Lowest height, metres.
+    pub low_m: f64,
+    /// Highest height, metres.
+    pub high_m: f64,
+}
+
+impl Band {
+    /// Its height, metres.
+    pub fn height_m(&self) -> f64 {
+        self.high_m - self.low_m
+    }
+}
 
 /// A lattice of loops that leaves nothing.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -58,7 +128,7 @@ impl Lattice {
             lane_spacing_m: band.height_m(),
             left_m,
             right_m,
-            mean_cuts: cost(&shape, width_m, band.height_m()),
+            mean_cuts: shape.mean_cuts(width_m, band.height_m()),
         }
     }
 
@@ -76,10 +146,6 @@ impl Lattice {
             f64::INFINITY
         }
     }
-}
-
-fn cost(shape: &LoopShape, width_m: f64, spacing_m: f64) -> f64 {
-    width_m * shape.length_m() / (shape.advance_m * spacing_m)
 }
 
 /// The cheapest lattice of the diameters asked for.
@@ -118,21 +184,22 @@ pub fn solve_across(
     let most = (across_m / free.lane_spacing_m).ceil().max(1.0) as u32 + 1;
     // A lane narrower than the free one by more than a few parts wastes driving.
     let fewest = most.saturating_sub(3).max(1);
-    let best = with_solver(mower, train, 1.0, |solver| {
-        let mut best: Option<(f64, Lattice, u32)> = None;
+    let mut least = f64::INFINITY;
+    // With one lane more than the free spacing needs, the free lattice itself fits.
+    let mut found = (free, most);
+    with_solver(mower, train, 1.0, |solver| {
         for lanes in fewest..=most {
-            let Some(l) = solver.best(Some(across_m / f64::from(lanes)), f64::INFINITY) else {
+            let shared_m = across_m / f64::from(lanes);
+            let Some(l) = solver.best(Some(shared_m), f64::INFINITY) else {
                 continue;
             };
             let driving = f64::from(lanes) * l.shape.length_m() / l.shape.advance_m;
-            if best.as_ref().is_none_or(|(d, ..)| driving < d - 1e-9) {
-                best = Some((driving, l, lanes));
+            if driving < least - 1e-9 {
+                (least, found) = (driving, (l, lanes));
             }
         }
-        best
     })?;
-    // With one lane more than the free spacing needs, the free lattice itself fits.
-    Ok(best.map_or((free, most), |(_, l, n)| (l, n)))
+    Ok(found)
 }
 
 /// Cheaper lattices within 10% of a single diameter: the best smaller and the best larger one,
@@ -143,25 +210,22 @@ pub fn cheaper_near(mower: &Mower, train: &LoopTrain, answer: &Lattice) -> Vec<L
         (asked * (1.0 - NEAR), asked - DIAMETER_STEP_M / 2.0),
         (asked + DIAMETER_STEP_M / 2.0, asked * (1.0 + NEAR)),
     ];
-    bounds
-        .iter()
-        .filter_map(|&(from, to)| {
-            let near = LoopTrain {
-                diameter_min_m: from,
-                diameter_max_m: to,
-                ..*train
-            };
-            let most = answer.mean_cuts * (1.0 - WORTH_SAYING);
-            with_solver(mower, &near, COARSE, |s| s.best(None, most)).ok()?
-        })
-        .collect()
+    let most = answer.mean_cuts * (1.0 - WORTH_SAYING);
+    let cheaper = |(diameter_min_m, diameter_max_m)| {
+        let near = LoopTrain {
+            diameter_min_m,
+            diameter_max_m,
+            ..*train
+        };
+        with_solver(mower, &near, COARSE, |s| s.best(None, most)).ok()?
+    };
+    bounds.into_iter().filter_map(cheaper).collect()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::drawn::five_units;
-    use crate::model::pattern::LoopForm;
     use crate::model::quantity::{FOOT_M, INCH_M};
     use Sense::{Clockwise, CounterClockwise};
 
@@ -194,7 +258,7 @@ mod tests {
     }
 
     #[test]
-    fn the_cost_jumps_between_21_and_22_feet() {
+    fn the_cost_jumps_between_21_and_22_feet_and_cheaper_loops_near_are_named_on_both_sides() {
         let m = Mower::bar(2.54);
         let [a, b] = [21.0, 22.0].map(|ft| solve(&m, &train(ft)).unwrap().mean_cuts);
         assert!(a < 2.15 && b > 2.5 && b < 2.57, "{a} {b}");
@@ -203,11 +267,6 @@ mod tests {
             ..train(22.0)
         };
         assert!(solve(&m, &range).unwrap().mean_cuts <= a);
-    }
-
-    #[test]
-    fn cheaper_loops_near_are_named_on_both_sides() {
-        let m = Mower::bar(2.54);
         let (mut smaller, mut larger) = (0, 0);
         for half_ft in 32..50 {
             let t = train(f64::from(half_ft) * 0.5);
@@ -218,21 +277,11 @@ mod tests {
                 let share = l.shape.diameter_m / asked.shape.diameter_m;
                 assert!((0.9 - 1e-9..=1.1 + 1e-9).contains(&share), "{share}");
                 assert!(l.mean_cuts <= 0.99 * asked.mean_cuts + 1e-9);
-                if share < 1.0 {
-                    smaller += 1;
-                } else {
-                    larger += 1;
-                }
+                smaller += i32::from(share < 1.0);
+                larger += i32::from(share > 1.0);
             }
         }
         assert!(smaller > 0 && larger > 0, "{smaller} {larger}");
-    }
-
-    #[test]
-    fn senses_mirror_the_band() {
-        let [cw, ccw] = [Clockwise, CounterClockwise]
-            .map(|sense| solve(&Mower::bar(2.54), &LoopTrain::new(6.4, sense)).unwrap());
-        assert_eq!((cw.left_m, cw.right_m), (ccw.right_m, ccw.left_m));
     }
 
     #[test]
@@ -250,23 +299,23 @@ mod tests {
     }
 
     #[test]
-    fn a_width_is_shared_evenly_and_cutting_units_cost_little_more_than_a_bar() {
+    fn a_width_is_shared_evenly_units_cost_little_more_than_a_bar_and_senses_mirror_the_band() {
         let shared = |mower: &Mower, t: &LoopTrain, across: f64| {
             let (l, lanes) = solve_across(mower, t, across).unwrap();
-            assert!(
-                l.lane_spacing_m * f64::from(lanes) >= across - 1e-6,
-                "{across}: {l:?} {lanes}"
-            );
+            let served = l.lane_spacing_m * f64::from(lanes);
+            assert!(served >= across - 1e-6, "{across}: {l:?} {lanes}");
         };
         for across in [1.0, 8.0, 20.0, 25.0, 40.0] {
             shared(&Mower::bar(2.54), &train(22.0), across);
         }
-        for sense in [Clockwise, CounterClockwise] {
+        let [cw, ccw] = [Clockwise, CounterClockwise].map(|sense| {
             let train = LoopTrain::new(21.0 * FOOT_M, sense);
             shared(&five_units(), &train, 25.0);
             // Units that turn cleanly cost little more than a bar.
             let [l, bar] = [five_units(), Mower::bar(2.54)].map(|m| solve(&m, &train).unwrap());
             assert!(l.mean_cuts < 1.3 * bar.mean_cuts, "{l:?} against {bar:?}");
-        }
+            bar
+        });
+        assert_eq!((cw.left_m, cw.right_m), (ccw.right_m, ccw.left_m));
     }
 }

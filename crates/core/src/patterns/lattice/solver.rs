@@ -6,9 +6,8 @@ use crate::limits::{
 };
 use crate::model::mower::{CuttingUnit, Mower};
 use crate::model::pattern::{Guide, Heading, LoopForm, LoopTrain, Sense};
-use crate::patterns::lattice::shape::{Band, LoopShape};
 use crate::patterns::lattice::units::{Deck, LOOK_M, Tolerances, innermost_m};
-use crate::patterns::lattice::{Lattice, cost};
+use crate::patterns::lattice::{Band, Lattice, LoopShape};
 use std::collections::BTreeMap;
 use std::sync::{Mutex, PoisonError};
 
@@ -92,13 +91,8 @@ impl Solver {
         let (low, high) = (train.diameter_min_m, train.diameter_max_m);
         let most = MAX_LOOP_DIAMETER_M;
         let expected = format!("above 0 and at most {most} m");
-        within(
-            "loop diameter",
-            low,
-            f64::MIN_POSITIVE..=most,
-            "m",
-            expected,
-        )?;
+        let range = f64::MIN_POSITIVE..=most;
+        within("loop diameter", low, range, "m", expected)?;
         let expected = format!("between the smallest and {most} m");
         within("largest loop diameter", high, low..=most, "m", expected)?;
         let tolerance =
@@ -112,13 +106,14 @@ impl Solver {
             ..*u
         };
         let units: Vec<CuttingUnit> = mower.units.iter().map(mirrored).collect();
+        let tol = Tolerances {
+            advance_m,
+            steering_m,
+        };
         let mut solver = Self {
             width_m: mower.cutting_width_m(),
             tightest_m: mower.turning_radius_m.max(innermost_m(&units)),
-            tol: Tolerances {
-                advance_m,
-                steering_m,
-            },
+            tol,
             sense: train.sense,
             units,
             shapes: Vec::new(),
@@ -155,7 +150,7 @@ impl Solver {
                     advance_m: advance * i as f64,
                 });
                 let drivable = shapes.take_while(|s| s.tight_radius_m() >= self.tightest_m);
-                let least = |s: &LoopShape| cost(s, self.width_m, diameter_m + self.width_m);
+                let least = |s: &LoopShape| s.mean_cuts(self.width_m, diameter_m + self.width_m);
                 self.shapes.extend(drivable.map(|s| (least(&s), s)));
             }
         }
@@ -173,16 +168,13 @@ impl Solver {
         }
         let deck = Deck::new(&self.units, self.tol);
         // A look may miss as much as lies between two samples.
-        let Some(seen) = deck.look(shape, asked_m - LOOK_M) else {
-            self.most_m.insert(i, asked_m.next_down());
-            return None;
-        };
-        let most_m = seen.height_m() + LOOK_M;
+        let seen = deck.look(shape, asked_m - LOOK_M);
+        let most_m = seen.map_or(asked_m.next_down(), |s| s.height_m() + LOOK_M);
         if asked_m > most_m {
             self.most_m.insert(i, most_m);
             return None;
         }
-        let band = deck.proven_within(shape, seen);
+        let band = deck.proven_within(shape, seen?);
         self.proven.insert(i, band);
         band
     }
@@ -198,7 +190,7 @@ impl Solver {
         let mut found = None;
         for i in 0..self.shapes.len() {
             let (bound, shape) = self.shapes[i];
-            let bound = need_m.map_or(bound, |need| cost(&shape, self.width_m, need));
+            let bound = need_m.map_or(bound, |need| shape.mean_cuts(self.width_m, need));
             if bound >= least {
                 if need_m.is_none() {
                     break;
@@ -206,17 +198,16 @@ impl Solver {
                 continue;
             }
             // The least height that serves.
-            let asked_m = need_m.unwrap_or(cost(&shape, self.width_m, least));
+            let asked_m = need_m.unwrap_or(shape.mean_cuts(self.width_m, least));
             let Some(band) = self.band(i, asked_m) else {
                 continue;
             };
-            let spacing = match need_m {
-                // Rounding in the division of a width by its lanes must not cost a lane.
-                Some(need) if band.height_m() >= need - 1e-9 => need,
-                Some(_) => continue,
-                None => band.height_m(),
-            };
-            let c = cost(&shape, self.width_m, spacing);
+            // Rounding in the division of a width by its lanes must not cost a lane.
+            if need_m.is_some_and(|need| band.height_m() < need - 1e-9) {
+                continue;
+            }
+            let spacing = need_m.unwrap_or(band.height_m());
+            let c = shape.mean_cuts(self.width_m, spacing);
             if c < least {
                 least = c;
                 found = Some(Lattice::new(shape, band, self.sense, self.width_m));

@@ -15,7 +15,7 @@
 
 use crate::model::mower::CuttingUnit;
 use crate::model::pattern::LoopForm;
-use crate::patterns::lattice::shape::{Band, LoopShape};
+use crate::patterns::lattice::{Band, LoopShape};
 use crate::swath::contact::Span;
 use std::cell::OnceCell;
 use std::ops::Range;
@@ -357,13 +357,12 @@ mod tests {
     /// The band of a bar on the axle, centred.
     fn bar_band(width_m: f64, shape: &LoopShape, advance_m: f64) -> Option<Band> {
         let units = [unit(0.0, 0.0, width_m)];
-        let deck = Deck::new(
-            &units,
-            Tolerances {
-                advance_m,
-                steering_m: 0.0,
-            },
-        );
+        let steering_m = 0.0;
+        let tol = Tolerances {
+            advance_m,
+            steering_m,
+        };
+        let deck = Deck::new(&units, tol);
         deck.proven_within(shape, deck.look(shape, 0.0)?)
     }
 

@@ -28,8 +28,8 @@ impl LaneGround {
     }
 }
 
-/// Lanes that follow the centre line run straight for at least this many loop diameters: each
-/// bend costs the lanes on both sides of it about one diameter of lead.
+/// Lanes along the centre line run straight for at least this many loop diameters: each bend costs
+/// the lanes on both sides of it about one diameter of lead.
 const STRAIGHT_DIAMETERS: f64 = 5.0;
 /// Bends of the centre line below this are not worth a new direction, radians (10 degrees).
 const BEND_RAD: f64 = 0.175;
@@ -86,16 +86,11 @@ fn direction_rad(from: Coord<f64>, to: Coord<f64>) -> f64 {
 
 /// The corners of a line made of few long straight pieces.
 fn straightened(line: &LineString<f64>, shortest_m: f64, width_m: f64) -> Vec<Coord<f64>> {
-    // Coarser and coarser, until every piece is long enough.
-    let fits = (0..6).map(|i| line.simplify(width_m * 1.5_f64.powi(i)).0);
+    // Coarser and coarser, until every piece is long enough or the last fit is made.
+    let fit = |i: i32| line.simplify(width_m * 1.5_f64.powi(i)).0;
     let long = |w: &[Coord<f64>]| (w[1].x - w[0].x).hypot(w[1].y - w[0].y) >= shortest_m;
-    let mut corners = Vec::new();
-    for fit in fits {
-        corners = fit;
-        if corners.windows(2).all(long) {
-            break;
-        }
-    }
+    let fitting = (0..5).map(fit).find(|f| f.windows(2).all(long));
+    let mut corners = fitting.unwrap_or_else(|| fit(5));
     let blunt = |w: &[Coord<f64>]| {
         let turn = direction_rad(w[1], w[2]) - direction_rad(w[0], w[1]);
         fold_rad(turn).abs() < BEND_RAD

@@ -79,15 +79,16 @@ impl Lanes {
         };
         for block in &blocks {
             let legs = out.lay(site, block, train.lane_shift, &room, reach_m);
-            let set = out.tasks.len() as u32;
-            if !legs.is_empty() {
-                out.tasks.push(Task {
-                    part: block.part,
-                    set,
-                    phase: PATTERN + set,
-                    kind: TaskKind::Lanes(legs),
-                });
+            if legs.is_empty() {
+                continue;
             }
+            let set = out.tasks.len() as u32;
+            out.tasks.push(Task {
+                part: block.part,
+                set,
+                phase: PATTERN + set,
+                kind: TaskKind::Lanes(legs),
+            });
         }
         if out.spacing_m == 0.0 {
             out.spacing_m = lattice.lane_spacing_m;
@@ -116,6 +117,7 @@ impl Lanes {
         self.spacing_m = self.spacing_m.max(spacing);
         let wanted = block.area.intersection(site.uncut);
         let first = self.count;
+        let nothing = MultiPolygon(Vec::new());
         // Shifted lanes need one more; it is left out when its neighbour's spare height reaches.
         for j in -1..count as i64 {
             let middle = extent.across.1 - (j as f64 + 0.5 + shift.rem_euclid(1.0)) * spacing;
@@ -128,16 +130,12 @@ impl Lanes {
             if own.unsigned_area() <= 0.0 {
                 continue;
             }
+            let forward = (self.count - first).is_multiple_of(2);
             let lane = Lane {
                 site,
                 lattice: &self.lattice,
-                own: &Swath::new(&site.mower.units, &own, &MultiPolygon(Vec::new())),
-                axis: self.axis(
-                    &extent,
-                    middle,
-                    (self.count - first).is_multiple_of(2),
-                    reach_m,
-                ),
+                own: &Swath::new(&site.mower.units, &own, &nothing),
+                axis: self.axis(&extent, middle, forward, reach_m),
                 reach_m,
             };
             let length_m = extent.along.1 - extent.along.0 + 4.0 * reach_m;
@@ -163,13 +161,12 @@ impl Lanes {
         let before = 2.0 * reach_m;
         // The full band lies unevenly about the axis; its middle goes to the strip's middle.
         let off = (self.lattice.left_m - self.lattice.right_m) / 2.0;
-        if forward {
-            let at = extent.world(extent.along.0 - before, middle_m - off);
-            Pose::new(at, extent.heading_rad)
+        let (along, across, turn) = if forward {
+            (extent.along.0 - before, middle_m - off, 0.0)
         } else {
-            let at = extent.world(extent.along.1 + before, middle_m + off);
-            Pose::new(at, extent.heading_rad + PI)
-        }
+            (extent.along.1 + before, middle_m + off, PI)
+        };
+        Pose::new(extent.world(along, across), extent.heading_rad + turn)
     }
 }
 
@@ -197,11 +194,8 @@ fn few_enough(blocks: &[LaneGround], lattice: &Lattice) -> Result<(), PlanError>
 pub fn reach_m(mower: &Mower, lattice: &Lattice) -> f64 {
     let shape = &lattice.shape;
     let outermost = |radius_m: f64| {
-        mower
-            .units
-            .iter()
-            .map(|u| ring(u, radius_m, lattice.sense).outer_m)
-            .fold(0.0, f64::max)
+        let outer = |u| ring(u, radius_m, lattice.sense).outer_m;
+        mower.units.iter().map(outer).fold(0.0, f64::max)
     };
     let wide = outermost(shape.wide_radius_m());
     match shape.form {
@@ -264,19 +258,19 @@ impl Lane<'_> {
     fn without_idle_ends(&self, mut loops: Vec<Loop>) -> Vec<Loop> {
         // So many loops on, nothing of this loop's ground is touched again.
         let near = (2.0 * self.reach_m / self.lattice.shape.advance_m).ceil() as usize + 2;
-        let idle = |one: &Loop, others: &[Loop]| {
+        let idle = |one: Loop, others: &[Loop]| {
             self.site.work.spend(IDLE_EFFORT);
-            let (run, with) = (self.tracks(&[*one]), self.tracks(others));
+            let (run, with) = (self.tracks(&[one]), self.tracks(others));
             self.own.gain(&run, None, &with).grass_m2 < NOTHING_NEW_M2
         };
         while let Some((last, before)) = loops.split_last()
-            && idle(last, &before[before.len().saturating_sub(near)..])
+            && idle(*last, &before[before.len().saturating_sub(near)..])
         {
             loops.pop();
         }
         let first = (0..loops.len()).find(|&i| {
             let after = &loops[i + 1..];
-            !idle(&loops[i], &after[..near.min(after.len())])
+            !idle(loops[i], &after[..near.min(after.len())])
         });
         loops.split_off(first.unwrap_or(loops.len()))
     }
@@ -294,29 +288,24 @@ impl Lane<'_> {
         let side = self.lattice.sense.sign();
         let wide = shape.wide_radius_m();
         let axis = self.axis;
+        let arc = |ahead: f64, radius_m: f64, from_rad: f64, sweep_rad: f64| {
+            Segment::Arc(CircularArc {
+                centre: axis.offset(ahead, 0.0),
+                radius_m,
+                from_rad: axis.heading_rad + from_rad,
+                sweep_rad: side * sweep_rad,
+            })
+        };
         match shape.form {
             LoopForm::Drift => {
                 let tight = wide - l.advance_m / 2.0;
-                let half = |ahead: f64, radius: f64, from: f64| {
-                    Segment::Arc(CircularArc {
-                        centre: axis.offset(ahead, 0.0),
-                        radius_m: radius,
-                        from_rad: axis.heading_rad + from,
-                        sweep_rad: side * PI,
-                    })
-                };
                 [
-                    half(l.middle_m, wide, PI),
-                    half(l.middle_m + l.advance_m / 2.0, tight, 0.0),
+                    arc(l.middle_m, wide, PI, PI),
+                    arc(l.middle_m + l.advance_m / 2.0, tight, 0.0, PI),
                 ]
             }
             LoopForm::Roll => {
-                let circle = Segment::Arc(CircularArc {
-                    centre: axis.offset(l.middle_m, 0.0),
-                    radius_m: wide,
-                    from_rad: axis.heading_rad - side * FRAC_PI_2,
-                    sweep_rad: side * TAU,
-                });
+                let circle = arc(l.middle_m, wide, -side * FRAC_PI_2, TAU);
                 let line = Segment::Line {
                     from: axis.offset(l.middle_m, -side * wide),
                     to: axis.offset(l.middle_m + l.advance_m, -side * wide),

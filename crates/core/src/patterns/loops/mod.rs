@@ -64,10 +64,10 @@ pub fn legs(site: &Site<'_>, train: &LoopTrain) -> Result<Layout, PlanError> {
             ..site.clone()
         };
         let lanes = Lanes::on(&here, train, heading_rad)?;
-        let tracks = lanes.tasks.iter().flat_map(Task::legs);
-        let tracks: Vec<Track> = tracks.flat_map(|l| l.tracks.iter().copied()).collect();
+        let legs = lanes.tasks.iter().flat_map(Task::legs);
+        let tracks: Vec<Track> = legs.flat_map(|l| l.tracks.clone()).collect();
         let left = shapes::uncut(&uncut, &tracks, &site.mower.units, LOOK_AT_LANES_M);
-        share.get_or_insert_with(|| share_cut(&uncut, &left));
+        share.get_or_insert(1.0 - left.unsigned_area() / uncut.unsigned_area());
         let ring = site.settings.clean_up.rings + further;
         let whole = whole_rounds(&here, ring, &left);
         if whole.is_empty() {
@@ -81,23 +81,17 @@ pub fn legs(site: &Site<'_>, train: &LoopTrain) -> Result<Layout, PlanError> {
         rounds.extend(whole);
         further += 1;
     };
-    let Lanes {
-        tasks,
-        lattice,
-        heading_rad,
-        count,
-        loops_per_lane,
-        spacing_m,
-    } = lanes;
-    let shape = lattice.shape;
-    let width = site.mower.cutting_width_m();
+    let (shape, spacing_m) = (lanes.lattice.shape, lanes.spacing_m);
     let mut notes: Vec<Note> = note.into_iter().collect();
+    // Where there was nothing to cut the share is no number.
     if let Some(share) = share.filter(|s| *s < FEW) {
-        notes.push(Note::FewLoopsFit { share });
+        notes.push(Note::FewLoopsFit {
+            share: share.max(0.0),
+        });
     }
     notes.extend(cheaper(site, train)?);
     Ok(Layout {
-        tasks,
+        tasks: lanes.tasks,
         rounds,
         left: Some(left),
         used: UsedSettings {
@@ -106,12 +100,12 @@ pub fn legs(site: &Site<'_>, train: &LoopTrain) -> Result<Layout, PlanError> {
             advance_m: Some(shape.advance_m),
             lane_spacing_m: Some(spacing_m),
             form: Some(shape.form),
-            lattice_mean_cuts: Some(width * shape.length_m() / (shape.advance_m * spacing_m)),
-            lanes: Some(count),
-            loops_per_lane: Some(loops_per_lane),
+            lattice_mean_cuts: Some(shape.mean_cuts(site.mower.cutting_width_m(), spacing_m)),
+            lanes: Some(lanes.count),
+            loops_per_lane: Some(lanes.loops_per_lane),
             ..UsedSettings::default()
         },
-        heading_rad: Some(heading_rad),
+        heading_rad: Some(lanes.heading_rad),
         sense: Some(train.sense),
         notes,
     })
@@ -132,16 +126,6 @@ fn cheaper(site: &Site<'_>, train: &LoopTrain) -> Result<Vec<Note>, PlanError> {
     };
     let near = cheaper_near(site.mower, train, &asked);
     Ok(near.into_iter().map(note).collect())
-}
-
-/// The part of an area that is no longer left; all of it where there was nothing.
-fn share_cut(area: &MultiPolygon<f64>, left: &MultiPolygon<f64>) -> f64 {
-    let whole = area.unsigned_area();
-    if whole > 0.0 {
-        (1.0 - left.unsigned_area() / whole).clamp(0.0, 1.0)
-    } else {
-        1.0
-    }
 }
 
 #[cfg(test)]

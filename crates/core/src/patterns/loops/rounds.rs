@@ -3,8 +3,9 @@
 //! The clean-up passes go on inward, at the same spacing, where more than a third of a round is
 //! wanted: that is told in a word. Single places are touched up with all else that is left.
 
-use crate::model::mow::{Leg, Role};
-use crate::patterns::clean_up::{Circuit, Follow, legs_of_round, passes, rounds};
+use crate::model::mow::Role;
+use crate::model::track::Segment;
+use crate::patterns::clean_up::{Circuit, Follow, Round, legs_of_round, passes, rounds};
 use crate::patterns::edges::GroundEdges;
 use crate::patterns::input::Site;
 use crate::swath::contact::Prepared;
@@ -34,27 +35,24 @@ pub fn whole_rounds(site: &Site<'_>, ring: u32, left: &MultiPolygon<f64>) -> Vec
         bridge_m: JOIN_M,
         ..Handling::default()
     };
-    let mut out = Vec::new();
-    let inward_m = f64::from(ring) * site.spacing_m();
-    let sense = site.settings.clean_up.sense;
-    for round in rounds(mower, sense, barriers, &Follow::edges(inward_m)) {
+    let whole = |round: Round| {
         let paths = round.chains.iter().flat_map(|c| &c.paths);
-        let round_m: f64 = paths.map(|p| p.length_m()).sum();
+        let round_m: f64 = paths.map(Segment::length_m).sum();
         let stretches = passes(&round, role, mower, &|chain| {
             let barred = &barriers.prepared;
             lowered(&chain.paths, &mower.units, &wanted, barred, &handling)
         });
         let wanted_m: f64 = stretches.iter().map(|s| s.length_m() + STRETCH_M).sum();
         if wanted_m <= WHOLE_SHARE * round_m {
-            continue;
+            return None;
         }
-        let legs: Vec<Leg> = legs_of_round(&round, ring, mower, &all, barriers);
-        if !legs.is_empty() {
-            out.push(Circuit {
-                edge: edges.nearest(&legs, round.outer),
-                rings: vec![legs],
-            });
-        }
-    }
-    out
+        let legs = legs_of_round(&round, ring, mower, &all, barriers);
+        (!legs.is_empty()).then(|| Circuit {
+            edge: edges.nearest(&legs, round.outer),
+            rings: vec![legs],
+        })
+    };
+    let follow = Follow::edges(f64::from(ring) * site.spacing_m());
+    let rounds = rounds(mower, site.settings.clean_up.sense, barriers, &follow);
+    rounds.into_iter().filter_map(whole).collect()
 }

@@ -2,35 +2,30 @@ use crate::deck::ring;
 use crate::drawn::{bunker, five_units, rect};
 use crate::ground::{FairwayParts, fairway};
 use crate::model::ground::Fairway;
-use crate::model::mow::{Mow, Note, Role};
+use crate::model::mow::{Mow, Note, PlacedLeg, Role};
 use crate::model::mower::Mower;
 use crate::model::pattern::{Heading, LoopForm, LoopTrain, Pattern, Sense, Settings};
+use crate::model::quantity::FOOT_M;
 use crate::model::track::{Reels, Segment};
 use crate::plan::plan;
 use crate::swath::contact::{Prepared, touch_spans};
 use crate::swath::shapes::uncut;
 use geo::{Area, Contains, Distance, Euclidean};
-use geo_types::{Coord, LineString, MultiPolygon, Point, Polygon};
+use geo_types::{Coord, MultiPolygon, Point, Polygon};
 use proptest::prelude::*;
 use std::f64::consts::TAU;
 
-const FOOT_M: f64 = 0.3048;
-
 fn blob(middle: (f64, f64), radii: (f64, f64), waves: &[(f64, f64)]) -> Polygon<f64> {
-    let n = 90;
-    let corner = |i: usize| {
-        let t = TAU * i as f64 / n as f64;
-        let wave: f64 = waves
-            .iter()
-            .enumerate()
-            .map(|(k, (size, phase))| size * ((k + 2) as f64 * t + phase).cos())
-            .sum();
-        Coord {
-            x: middle.0 + radii.0 * (1.0 + wave) * t.cos(),
-            y: middle.1 + radii.1 * (1.0 + wave) * t.sin(),
-        }
+    const CORNERS: u32 = 90;
+    let corner = |i: u32| {
+        let t = TAU * f64::from(i) / f64::from(CORNERS);
+        let wave = |(k, (size, phase)): (u32, &(f64, f64))| size * (f64::from(k) * t + phase).cos();
+        let far = 1.0 + (2..).zip(waves).map(wave).sum::<f64>();
+        let x = middle.0 + radii.0 * far * t.cos();
+        let y = middle.1 + radii.1 * far * t.sin();
+        Coord { x, y }
     };
-    Polygon::new(LineString((0..n).map(corner).collect()), Vec::new())
+    Polygon::new((0..CORNERS).map(corner).collect(), Vec::new())
 }
 
 fn ground(outline: Polygon<f64>, bunkers: Vec<Polygon<f64>>) -> Fairway {
@@ -56,32 +51,27 @@ fn settings(diameter_ft: f64, rings: u32) -> Settings {
     settings
 }
 
-fn lanes(mow: &Mow) -> impl Iterator<Item = &crate::model::mow::PlacedLeg> {
-    mow.legs()
-        .iter()
-        .filter(|l| matches!(l.role, Role::Lane { .. }))
+fn lanes(mow: &Mow) -> impl Iterator<Item = &PlacedLeg> {
+    let all = mow.legs().iter();
+    all.filter(|l| matches!(l.role, Role::Lane { .. }))
 }
 
 /// How far the disc of an arc reaches: the outermost cutting unit's circle.
 fn disc_m(mower: &Mower, radius_m: f64, sense: Sense) -> f64 {
-    mower
-        .units
-        .iter()
-        .map(|u| ring(u, radius_m, sense).outer_m)
-        .fold(0.0, f64::max)
+    let outer = |u| ring(u, radius_m, sense).outer_m;
+    mower.units.iter().map(outer).fold(0.0, f64::max)
 }
 
 /// No disc beyond the allowed overrun or on a keep-out; no reel on a keep-out; no lift in a lane.
 fn whole(f: &Fairway, mower: &Mower, settings: &Settings, sense: Sense, mow: &Mow) {
-    let barred: Vec<Polygon<f64>> = f.keep_outs.iter().map(|k| k.area.clone()).collect();
-    let outline = &f.outline;
+    let barred: MultiPolygon<f64> = f.keep_outs.iter().map(|k| k.area.clone()).collect();
     for leg in lanes(mow) {
         for t in mow.tracks_of(leg) {
             assert_eq!(t.reels, Reels::Down);
             let Segment::Arc(a) = t.path else { continue };
             let centre = Point(a.centre);
             let disc = disc_m(mower, a.radius_m, sense);
-            for p in outline {
+            for p in &f.outline {
                 let edge = Euclidean.distance(&centre, p.exterior());
                 assert!(p.contains(&centre), "{:?}", a.centre);
                 // Round corners of the grown outline are chords a fraction of a millimetre inside.
@@ -92,32 +82,10 @@ fn whole(f: &Fairway, mower: &Mower, settings: &Settings, sense: Sense, mow: &Mo
             }
         }
     }
-    let area = Prepared::new(&MultiPolygon(barred));
+    let area = Prepared::new(&barred);
     for t in mow.tracks().filter(|t| t.reels == Reels::Down) {
         assert_eq!(touch_spans(&t.path, &mower.units, &area), vec![], "{t:?}");
     }
-}
-
-#[derive(Debug, Clone)]
-struct Drawn {
-    radii: (f64, f64),
-    waves: Vec<(f64, f64)>,
-    bunkers: Vec<(f64, f64, f64)>,
-}
-
-fn drawn() -> impl Strategy<Value = Drawn> {
-    let wave = (0.0f64..0.09, 0.0f64..TAU);
-    let bunker = (-0.8f64..0.8, -0.8f64..0.8, 2.0f64..7.0);
-    (
-        (25.0f64..90.0, 12.0f64..30.0),
-        prop::collection::vec(wave, 3),
-        prop::collection::vec(bunker, 0..4),
-    )
-        .prop_map(|(radii, waves, bunkers)| Drawn {
-            radii,
-            waves,
-            bunkers,
-        })
 }
 
 proptest! {
@@ -125,13 +93,15 @@ proptest! {
 
     #[test]
     fn whole_loops_stay_within_the_ground_and_all_is_cut_or_small(
-        d in drawn(), five in any::<bool>(), left in any::<bool>(), roll in any::<bool>(),
+        radii in (25.0f64..90.0, 12.0f64..30.0),
+        waves in prop::collection::vec((0.0f64..0.09, 0.0f64..TAU), 3),
+        bunkers in prop::collection::vec((-0.8f64..0.8, -0.8f64..0.8, 2.0f64..7.0), 0..4),
+        five in any::<bool>(), left in any::<bool>(), roll in any::<bool>(),
         rings in 0u32..4, feet in 20.0f64..24.0,
     ) {
-        let bunkers = d.bunkers.iter().map(|(x, y, r)| {
-            blob((x * d.radii.0, y * d.radii.1), (*r, 0.7 * r), &[])
-        });
-        let f = ground(blob((0.0, 0.0), d.radii, &d.waves), bunkers.collect());
+        let bunker = |&(x, y, r)| blob((x * radii.0, y * radii.1), (r, 0.7 * r), &[]);
+        let bunkers = bunkers.iter().map(bunker).collect();
+        let f = ground(blob((0.0, 0.0), radii, &waves), bunkers);
         let mower = if five { five_units() } else { Mower::bar(2.54) };
         let sense = if left { Sense::CounterClockwise } else { Sense::Clockwise };
         let mut settings = Settings::new(Pattern::Loops(LoopTrain {

@@ -45,14 +45,14 @@ pub fn trim_ends(legs: &mut [&mut Leg], ground: &Ground<'_>, work: &Work) {
                 if work.over() {
                     return;
                 }
-                let end = End::of(&leg.tracks, at_start);
+                let part = |from, to| from_end(&leg.tracks, at_start, from, to);
                 // What the rest of this leg still cuts is not lost.
-                let kept = end.between(STEP_M, STEP_M + width_m);
-                let off = laid.gain(&end.between(0.0, STEP_M), Some(i), &kept);
+                let kept = part(STEP_M, STEP_M + width_m);
+                let off = laid.gain(&part(0.0, STEP_M), Some(i), &kept);
                 if off.rough_m2 - MISSED_WEIGHT * off.grass_m2 < MIN_GAIN_M2 {
                     continue;
                 }
-                leg.tracks = end.between(STEP_M, end.total_m);
+                leg.tracks = part(STEP_M, f64::INFINITY);
                 laid.replace(i, &leg.tracks);
                 changed = true;
             }
@@ -63,30 +63,14 @@ pub fn trim_ends(legs: &mut [&mut Leg], ground: &Ground<'_>, work: &Work) {
     }
 }
 
-/// One end of a leg.
-struct End {
-    paths: Vec<Segment>,
-    total_m: f64,
-    at_start: bool,
-}
-
-impl End {
-    fn of(tracks: &[Track], at_start: bool) -> Self {
-        let paths: Vec<Segment> = tracks.iter().map(|t| t.path).collect();
-        Self {
-            total_m: paths.iter().map(Segment::length_m).sum(),
-            paths,
-            at_start,
-        }
-    }
-
-    /// The stretch between two distances from the end, metres.
-    fn between(&self, from: f64, to: f64) -> Vec<Track> {
-        let (from, to) = if self.at_start {
-            (from, to)
-        } else {
-            (self.total_m - to, self.total_m - from)
-        };
-        tracks_between(&self.paths, &[(from, to)], from, to)
-    }
+/// The stretch between two distances from one end, metres.
+fn from_end(tracks: &[Track], at_start: bool, from_m: f64, to_m: f64) -> Vec<Track> {
+    let paths: Vec<Segment> = tracks.iter().map(|t| t.path).collect();
+    let total_m: f64 = paths.iter().map(Segment::length_m).sum();
+    let (from, to) = if at_start {
+        (from_m, to_m)
+    } else {
+        (total_m - to_m, total_m - from_m)
+    };
+    tracks_between(&paths, &[(from, to)], from, to)
 }

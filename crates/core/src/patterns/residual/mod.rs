@@ -94,7 +94,7 @@ mod tests {
         fairway
     }
 
-    fn pass(at: Coord<f64>) -> (Leg, Coord<f64>) {
+    fn pass(at: Coord<f64>) -> TouchUp {
         let leg = Leg {
             tracks: vec![Track::down(line(at.x, at.y, at.x + 2.0, at.y))],
             role: Role::TouchUp,
@@ -105,13 +105,8 @@ mod tests {
 
     #[test]
     fn passes_near_each_other_on_one_part_are_one_patch() {
-        let places = [
-            (34.0, 40.0),
-            (1.0, 1.0),
-            (44.0, 34.0),
-            (1.0, 49.0),
-            (201.0, 20.0),
-        ];
+        let (sand, outline) = ([(34.0, 40.0), (44.0, 34.0)], [(1.0, 1.0), (1.0, 49.0)]);
+        let places = [sand[0], outline[0], sand[1], outline[1], (201.0, 20.0)];
         let told = |more: &[(f64, f64)]| -> Vec<(usize, Option<usize>, usize)> {
             let passes = places.iter().chain(more).map(|&at| pass(at.into()));
             let one = |t: &Task| match &t.kind {

@@ -78,19 +78,19 @@ mod tests {
         };
         // Of the short ones the first lies under the long one but for 0.05 m of its width, 0.19
         // m2, the second but for 0.1 m, 0.3 m2; the third has the ground for itself.
-        let pieces = [
-            piece(11.05, 0.0, 3.8),
-            piece(11.0, 0.0, 40.0),
-            piece(10.9, 20.0, 23.0),
-            piece(30.0, 0.0, 3.8),
+        let all = [
+            (11.05, 0.0, 3.8),
+            (11.0, 0.0, 40.0),
+            (10.9, 20.0, 23.0),
+            (30.0, 0.0, 3.8),
         ];
-        let line = |(number, piece)| Line {
+        let line = |(number, (y, from_m, to_m))| Line {
             number,
             forward: true,
-            pieces: vec![piece],
+            pieces: vec![piece(y, from_m, to_m)],
         };
         let directions = Directions::Alternate;
-        let lines = (1..).zip(pieces).map(line).collect();
+        let lines = (1..).zip(all).map(line).collect();
         let mut tasks = [Task {
             part: 0,
             set: 0,

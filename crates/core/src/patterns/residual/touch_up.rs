@@ -31,9 +31,8 @@ const MAX_RUNS: usize = 40;
 // A run that cuts less of its place than this is not worth lowering the reels for, square metres:
 // half of what makes a place.
 pub(super) const MIN_GAIN_M2: f64 = 0.25;
-// Threads are left as long as all that is left is no more than this share of the reach: a deck of
-// several units leaves them along every bend. A little less than a plan may miss, as what is left
-// is looked at less finely than it is measured.
+// Threads, which several units leave along every bend, stay as long as all that is left is no more
+// than this share of the reach: a little less than a plan may miss, which is measured more finely.
 const MAX_THREADS: f64 = 9.7e-4;
 // Directions of edges tried round a place.
 const MAX_HEADINGS: usize = 6;
@@ -76,10 +75,9 @@ pub(super) fn runs(ground: &Ground<'_>, left: MultiPolygon<f64>, work: &Work) ->
         let Some((place, middle)) = next else {
             break;
         };
-        let site = Search::new(&place, ground, &left, work);
-        let ways = directions(&place, ground.fairway);
-        let Some(tracks) = site.best_run(&ways, along.get_or_insert_with(|| along_edges(ground)))
-        else {
+        let search = Search::new(&place, ground, &left, work);
+        let along = along.get_or_insert_with(|| along_edges(ground));
+        let Some(tracks) = search.best_run(along) else {
             given_up.push(middle);
             continue;
         };
@@ -97,15 +95,13 @@ pub(super) fn runs(ground: &Ground<'_>, left: MultiPolygon<f64>, work: &Work) ->
 /// Ways along the edges a little further in than the clean-up passes, for a deck of several units:
 /// what those passes leave where two units part then lies under one of them.
 fn along_edges(ground: &Ground<'_>) -> Vec<Vec<Segment>> {
-    let Ground {
-        mower, barriers, ..
-    } = *ground;
-    let overlaps = neighbours(&mower.units).into_iter().map(|n| n.overlap_m);
-    let Some(overlap_m) = overlaps.max_by(f64::total_cmp).filter(|o| *o > 0.0) else {
+    let overlaps = neighbours(&ground.mower.units).into_iter();
+    let overlap_m = overlaps.map(|n| n.overlap_m).fold(0.0, f64::max);
+    if overlap_m == 0.0 {
         return Vec::new();
-    };
+    }
     let follow = Follow::edges(OVERLAPS_INWARD * overlap_m);
-    let rounds = rounds(mower, Sense::Clockwise, barriers, &follow);
+    let rounds = rounds(ground.mower, Sense::Clockwise, ground.barriers, &follow);
     let chains = rounds.into_iter().flat_map(|r| r.chains);
     chains.map(|c| c.paths).collect()
 }
@@ -147,7 +143,7 @@ impl Left {
             let pieces = self.0.iter().filter(|p| p.area_m2 >= MIN_PLACE_M2);
             let mut pieces: Vec<&Leftover> = pieces.collect();
             pieces.sort_by(|a, b| b.area_m2.total_cmp(&a.area_m2));
-            out.extend(pieces.iter().map(|p| MultiPolygon(vec![p.shape.clone()])));
+            out.extend(pieces.iter().map(|p| p.shape.clone().into()));
         }
         out
     }
@@ -221,15 +217,15 @@ impl<'a> Search<'a> {
 
     /// The run that is worth most, if any is worth driving: straight over the place, or along one of
     /// the chains that follow the edges.
-    fn best_run(&self, directions: &[Direction], chains: &[Vec<Segment>]) -> Option<Vec<Track>> {
+    fn best_run(&self, chains: &[Vec<Segment>]) -> Option<Vec<Track>> {
         let units = &self.ground.mower.units;
         let barred = &self.ground.barriers.prepared;
-        let straight = directions.iter().flat_map(|d| self.lines(d));
+        let directions = directions(self.place, self.ground.fairway);
+        let straight = directions.iter().flat_map(|d| self.lines(*d));
         let straight = straight.map(|line| (vec![line], None));
         let place = Prepared::new(self.place);
-        let along = chains
-            .iter()
-            .filter_map(|c| Some((c.clone(), Some(self.near_on(c, &place)?))));
+        let along = chains.iter();
+        let along = along.filter_map(|c| Some((c.clone(), Some(self.near_on(c, &place)?))));
         let mut best: Option<(f64, Vec<Track>)> = None;
         for (paths, near) in straight.chain(along) {
             for span in lowered(&paths, units, &self.wanted, barred, &HANDLING) {
@@ -253,10 +249,9 @@ impl<'a> Search<'a> {
     fn near_on(&self, chain: &[Segment], place: &Prepared) -> Option<Span> {
         let (units, barred) = (&self.ground.mower.units, &self.ground.barriers.prepared);
         let over = lowered(chain, units, place, barred, &HANDLING);
-        // A thread all round an edge comes in several stretches: the longest first.
-        let longest = over
-            .iter()
-            .max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0)))?;
+        // A thread all round an edge comes in several stretches.
+        let length = |s: &Span| s.1 - s.0;
+        let longest = over.iter().max_by(|a, b| length(a).total_cmp(&length(b)))?;
         let middle = (longest.0 + longest.1) / 2.0;
         Some((middle - MAX_ALONG_M / 2.0, middle + MAX_ALONG_M / 2.0))
     }
@@ -292,25 +287,23 @@ impl<'a> Search<'a> {
 
     /// Lines in one direction with the deck flush with either side of the place, in its middle,
     /// and along the edge.
-    fn lines(&self, direction: &Direction) -> Vec<Segment> {
+    fn lines(&self, (heading_rad, edge_m): Direction) -> Vec<Segment> {
         let mower = self.ground.mower;
-        let extent = Extent::of(self.place, direction.heading_rad);
+        let extent = Extent::of(self.place, heading_rad);
         let ((f0, f1), (n0, n1)) = (extent.along, extent.across);
         let left_flush = n1 - INSET_M - mower.left_m();
         let right_flush = n0 + INSET_M - mower.right_m();
         // Along a bunker that bulges into the ground the edge itself is the line to keep to: the
         // rest of the place lies behind it. The ground is on the left of its edges.
-        let along_edge = direction.edge_m.map(|n| n + INSET_M - mower.right_m());
+        let along_edge = edge_m.map(|n| n + INSET_M - mower.right_m());
         let middle = (left_flush + right_flush) / 2.0;
         let beyond = self.run_out_m + IN_LINE_M;
-        [left_flush, right_flush, middle]
-            .into_iter()
-            .chain(along_edge)
-            .map(|across| Segment::Line {
-                from: extent.world(f0 - beyond, across),
-                to: extent.world(f1 + beyond, across),
-            })
-            .collect()
+        let line = |across| Segment::Line {
+            from: extent.world(f0 - beyond, across),
+            to: extent.world(f1 + beyond, across),
+        };
+        let places = [left_flush, right_flush, middle].into_iter();
+        places.chain(along_edge).map(line).collect()
     }
 
     /// What a run gains, less what it costs, square metres; nothing if it gains too little.
@@ -323,20 +316,13 @@ impl<'a> Search<'a> {
     }
 }
 
-/// A direction for a run.
-struct Direction {
-    /// Radians counter-clockwise from east.
-    heading_rad: f64,
-    /// How far to the left the edge it follows lies, metres across the direction.
-    edge_m: Option<f64>,
-}
+/// A direction for a run, radians counter-clockwise from east, and how far to its left the edge that
+/// it follows lies, metres.
+type Direction = (f64, Option<f64>);
 
 /// Directions worth trying: the ground's edges nearest to the place, and its own axis.
 fn directions(place: &MultiPolygon<f64>, fairway: &Fairway) -> Vec<Direction> {
-    let mut out = vec![Direction {
-        heading_rad: long_axis_rad(place),
-        edge_m: None,
-    }];
+    let mut out: Vec<Direction> = vec![(long_axis_rad(place), None)];
     let Some(centre) = place.centroid() else {
         return out;
     };
@@ -347,17 +333,12 @@ fn directions(place: &MultiPolygon<f64>, fairway: &Fairway) -> Vec<Direction> {
     for (_, edge) in near {
         let heading_rad = edge.dy().atan2(edge.dx());
         // Within a degree or so it is the same direction.
-        let same = |o: &Direction| {
-            o.edge_m.is_some() && (2.0 * (o.heading_rad - heading_rad)).cos() > 0.9994
-        };
+        let same = |o: &Direction| o.1.is_some() && (2.0 * (o.0 - heading_rad)).cos() > 0.9994;
         if out.iter().any(same) {
             continue;
         }
         let (sin, cos) = heading_rad.sin_cos();
-        out.push(Direction {
-            heading_rad,
-            edge_m: Some(edge.start.y * cos - edge.start.x * sin),
-        });
+        out.push((heading_rad, Some(edge.start.y * cos - edge.start.x * sin)));
         if out.len() > MAX_HEADINGS {
             break;
         }
@@ -393,32 +374,27 @@ mod tests {
         fairway.keep_outs.push(bunker(sand));
         let barriers = Barriers::of(&fairway);
         let left = Polygon::new(circle(SAND_M + 1.0), vec![circle(SAND_M + 0.75)]);
+        let left = MultiPolygon(vec![left]);
         let ground = Ground {
             fairway: &fairway,
             mower: &mower,
             barriers: &barriers,
             reach: &fairway.ground,
         };
-        let left = MultiPolygon(vec![left]);
         let runs = runs(&ground, left.clone(), &Work::new(None));
         let tracks: Vec<Track> = runs.iter().flat_map(|r| r.0.tracks.clone()).collect();
         let rest = uncut(&left, &tracks, &mower.units, LOOK_M);
-        assert!(
-            tracks
-                .iter()
-                .all(|t| touch_spans(&t.path, &mower.units, &barriers.prepared).is_empty())
-        );
+        for t in &tracks {
+            assert_eq!(touch_spans(&t.path, &mower.units, &barriers.prepared), []);
+        }
         (runs.len(), places(&rest).len())
     }
 
     #[test]
     fn several_units_follow_the_edge_where_a_bar_takes_it_straight() {
         let bar = round_the_sand(vec![unit(0.0, 0.0, 2.4)]);
-        let units = round_the_sand(
-            (0..5)
-                .map(|i| unit(f64::from(i - 2) * 0.46, 0.0, 0.56))
-                .collect(),
-        );
+        let row = (0..5).map(|i| unit(f64::from(i - 2) * 0.46, 0.0, 0.56));
+        let units = round_the_sand(row.collect());
         assert!(units.0 < bar.0, "{units:?} {bar:?}");
         assert_eq!((units.1, bar.1), (0, 0));
     }

@@ -1,30 +1,25 @@
 //! The line down the middle of a fairway, from the tee end to the green end.
 //!
-//! With a hole line that runs through the fairway that line is it. Without one it follows the
-//! ridge of the distance to the outline: on a grid of cells the cheapest way between the two
-//! ends of the fairway is sought, where a step costs the more the nearer it is to the edge, so
-//! the way keeps to the middle. (The ridge is the medial axis of Blum, "A transformation for
-//! extracting new descriptors of shape", 1967; the branches into corners are left out.) The way
-//! is smoothed over about half the fairway's width, which also takes out the grid.
+//! With a hole line that runs through the fairway that line is it. Without one the outline is parted
+//! at the two points that are farthest apart, and a person goes along each side: the next step is
+//! taken by the one whom it brings nearer to the other (the shortest diagonal of Christiansen and
+//! Sederberg, "Conversion of complex contour line definitions into polygonal element mosaics",
+//! 1978). The middle between the two is the line, smoothed over about half the fairway's width.
 //!
-//! Cost: some 6,000 cells times the edges of the outline, and three shortest-path searches.
-//! Limit: the line is good to about a cell, a metre or two; nothing that must be exact is
-//! measured from it, it only gives passes their shape.
+//! Limit: the line is good to a metre or two; nothing that must be exact is measured from it, it
+//! only gives passes their shape.
 
 use crate::ground::extent::Extent;
 use crate::ground::heading::{long_axis_rad, resolve};
 use crate::model::ground::Fairway;
 use crate::model::pattern::Heading;
 use crate::polygon::overlay::Overlay;
-use crate::swath::contact::Prepared;
-use geo::{Area, BoundingRect, Distance, Euclidean, Length, Simplify};
+use geo::{Area, BoundingRect, Distance, Euclidean, Length};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon};
-use std::cmp::Reverse;
-use std::collections::BinaryHeap;
-use std::f64::consts::SQRT_2;
+use std::iter::successors;
 
-/// Cells of the grid; a hectare then has cells of about 1.3 m.
-const CELLS: f64 = 6000.0;
+/// So many points stand round the outline, one a metre or so.
+const POINTS: f64 = 800.0;
 /// A hole line counts when at least this part of the fairway's length lies along it.
 const ENOUGH_OF_HOLE: f64 = 0.5;
 /// A way leads out of a corner while it is shorter than this times its distance from the edge.
@@ -43,7 +38,7 @@ pub fn centre_line(fairway: &Fairway) -> Option<LineString<f64>> {
     {
         return Some(hole.clone());
     }
-    let mut line = ridge(largest).unwrap_or_else(|| axis(largest));
+    let mut line = halfway(largest).unwrap_or_else(|| axis(largest));
     let (heading, _) = resolve(Heading::Along, fairway);
     let (a, b) = (*line.0.first()?, *line.0.last()?);
     if (b.x - a.x) * heading.cos() + (b.y - a.y) * heading.sin() < 0.0 {
@@ -58,7 +53,7 @@ fn long_m(area: &MultiPolygon<f64>) -> f64 {
     (to - from).max(0.0)
 }
 
-/// The long axis through the middle, for ground too small or odd for a ridge.
+/// The long axis through the middle, for ground too round or too small for two sides.
 fn axis(polygon: &Polygon<f64>) -> LineString<f64> {
     let area = MultiPolygon(vec![polygon.clone()]);
     let (sin, cos) = long_axis_rad(&area).sin_cos();
@@ -70,143 +65,61 @@ fn axis(polygon: &Polygon<f64>) -> LineString<f64> {
     LineString(vec![middle - along, middle + along])
 }
 
-struct RidgeGrid {
-    corner: Coord<f64>,
-    cell: f64,
-    nx: usize,
-    /// Distance of each cell's middle from the outline, metres; 0 outside.
-    clear: Vec<f64>,
-}
-
-impl RidgeGrid {
-    fn new(polygon: &Polygon<f64>) -> Option<Self> {
-        let r = polygon.bounding_rect()?;
-        let cell = (polygon.unsigned_area() / CELLS).sqrt();
-        if cell.is_nan() || cell <= 0.0 {
-            return None;
-        }
-        let nx = (r.width() / cell).ceil() as usize + 1;
-        let ny = (r.height() / cell).ceil() as usize + 1;
-        // A long thin strip across its box would need too many cells.
-        if nx.checked_mul(ny)? > 400 * CELLS as usize {
-            return None;
-        }
-        // Holes are keep-outs: the line goes by the outline.
-        let ring = MultiPolygon(vec![Polygon::new(polygon.exterior().clone(), Vec::new())]);
-        let ready = Prepared::new(&ring);
-        let simple = polygon.exterior().simplify(cell / 10.0);
-        let mut grid = Self {
-            corner: r.min(),
-            cell,
-            nx,
-            clear: Vec::new(),
-        };
-        let clear_m = |p: Coord<f64>| {
-            let edges = simple.lines();
-            edges
-                .map(|e| Euclidean.distance(p, &e))
-                .fold(f64::INFINITY, f64::min)
-        };
-        let clear = (0..nx * ny).map(|i| grid.point(i));
-        let clear = clear.map(|p| if ready.contains(p) { clear_m(p) } else { 0.0 });
-        grid.clear = clear.collect();
-        Some(grid)
-    }
-
-    fn point(&self, i: usize) -> Coord<f64> {
-        self.corner
-            + Coord {
-                x: (i % self.nx) as f64 * self.cell,
-                y: (i / self.nx) as f64 * self.cell,
-            }
-    }
-
-    /// The cells round one, and how many cells away their middles are.
-    fn round(&self, i: usize) -> impl Iterator<Item = (usize, f64)> + '_ {
-        let (x, y) = (i % self.nx, i / self.nx);
-        (0..9).filter(|k| *k != 4).filter_map(move |k| {
-            let (u, v) = ((x + k % 3).checked_sub(1)?, (y + k / 3).checked_sub(1)?);
-            let step = if k % 2 == 1 { 1.0 } else { SQRT_2 };
-            (u < self.nx).then_some((v * self.nx + u, step))
-        })
-    }
-
-    /// Costs from `from` to every cell, and the cell each was reached from.
-    fn spread(&self, from: usize, price: impl Fn(f64) -> f64) -> (Vec<f64>, Vec<usize>) {
-        let mut cost = vec![f64::INFINITY; self.clear.len()];
-        let mut back = vec![from; self.clear.len()];
-        // No cost is below zero, and the bits of such numbers are in order as they are. Of equal
-        // costs the lowest cell comes first, so that ties always fall alike.
-        let mut heap = BinaryHeap::from([Reverse((0, from))]);
-        cost[from] = 0.0;
-        while let Some(Reverse((bits, i))) = heap.pop() {
-            let so_far = f64::from_bits(bits);
-            if so_far > cost[i] {
-                continue;
-            }
-            for (j, step) in self.round(i) {
-                let clear = self.clear.get(j).copied().unwrap_or(0.0);
-                let next = so_far + step * self.cell * price(clear.max(self.cell / 4.0));
-                if clear > 0.0 && next < cost[j] {
-                    cost[j] = next;
-                    back[j] = i;
-                    heap.push(Reverse((next.to_bits(), j)));
-                }
-            }
-        }
-        (cost, back)
-    }
-
-    fn farthest(&self, cost: &[f64]) -> usize {
-        (0..cost.len())
-            .filter(|&i| cost[i].is_finite())
-            .max_by(|&a, &b| cost[a].total_cmp(&cost[b]))
-            .unwrap_or(0)
-    }
-}
-
-fn ridge(polygon: &Polygon<f64>) -> Option<LineString<f64>> {
-    let grid = RidgeGrid::new(polygon)?;
-    let deepest = (0..grid.clear.len()).max_by(|&a, &b| grid.clear[a].total_cmp(&grid.clear[b]))?;
-    let most = grid.clear[deepest];
-    if most <= 0.0 {
+/// The line halfway between the two sides that lead from one end to the other; `None` where they
+/// are hardly farther apart than the ends.
+fn halfway(polygon: &Polygon<f64>) -> Option<LineString<f64>> {
+    let outline = polygon.exterior();
+    let step_m = Euclidean.length(outline) / POINTS;
+    if !(step_m > 0.0 && step_m.is_finite()) {
         return None;
     }
-    let (cost, _) = grid.spread(deepest, |_| 1.0);
-    let first = grid.farthest(&cost);
-    let (cost, _) = grid.spread(first, |_| 1.0);
-    let last = grid.farthest(&cost);
-    let (_, back) = grid.spread(first, |clear| (most / clear).powi(2));
-    let mut way = vec![last];
-    let mut at = last;
-    while at != first && way.len() <= grid.clear.len() {
-        at = back[at];
-        way.push(at);
-    }
-    let mut usual: Vec<f64> = way.iter().map(|&i| grid.clear[i]).collect();
+    let mut ring = resampled(&outline.0, step_m);
+    ring.pop();
+    let far = |&(i, k): &(usize, usize)| Euclidean.distance(ring[i], ring[k]);
+    let pairs = (0..ring.len()).flat_map(|k| (0..k).map(move |i| (i, k)));
+    let (first, last) = pairs.max_by(|a, b| far(a).total_cmp(&far(b)))?;
+    ring.rotate_left(first);
+    ring.push(ring[0]);
+    let (right, left) = (&ring[..=last - first], &ring[last - first..]);
+    let way = middles(right, &left.iter().rev().copied().collect::<Vec<_>>());
+    let mut usual: Vec<f64> = way.iter().map(|m| m.1).collect();
     usual.sort_by(f64::total_cmp);
     let half = usual[usual.len() / 2];
     // The ends run into corners of the outline; the middle proper begins about half a width in.
-    let from = corner_length(&grid, way.iter());
-    let to = way
-        .len()
-        .checked_sub(corner_length(&grid, way.iter().rev()))?;
+    let from = corner_length(way.iter());
+    let to = way.len().checked_sub(corner_length(way.iter().rev()))?;
     let middle = way.get(from..to).filter(|m| m.len() > 2)?;
-    let points: Vec<Coord<f64>> = middle.iter().map(|&i| grid.point(i)).collect();
-    let smooth = smoothed(&points, grid.cell, half);
+    let points: Vec<Coord<f64>> = middle.iter().map(|m| m.0).collect();
+    let smooth = smoothed(&points, step_m, half);
     Some(LineString(run_on(&smooth, 2.0 * half)))
 }
 
-/// How many cells at the beginning of a way lead out of a corner: until the way is longer than
+/// The middles between two sides and how far they are from either, metres: the side goes on whose
+/// next point is nearer to where the other stands.
+fn middles(right: &[Coord<f64>], left: &[Coord<f64>]) -> Vec<(Coord<f64>, f64)> {
+    let between = |&(i, k): &(usize, usize)| {
+        let across = *left.get(k)? - *right.get(i)?;
+        Some((right[i] + across / 2.0, across.x.hypot(across.y) / 2.0))
+    };
+    let next = |&(i, k): &(usize, usize)| {
+        let steps = [(i + 1, k), (i, k + 1)].into_iter();
+        let possible = steps.filter_map(|s| Some((s, between(&s)?.1)));
+        possible.min_by(|a, b| a.1.total_cmp(&b.1)).map(|s| s.0)
+    };
+    let steps = successors(Some((0, 0)), next);
+    steps.filter_map(|s| between(&s)).collect()
+}
+
+/// How many points at the beginning of a way lead out of a corner: until the way is longer than
 /// one and a half times its distance from the edge. From a square corner to the middle it is
 /// the square root of two times that.
-fn corner_length<'a>(grid: &RidgeGrid, way: impl Iterator<Item = &'a usize> + Clone) -> usize {
+fn corner_length<'a>(way: impl Iterator<Item = &'a (Coord<f64>, f64)> + Clone) -> usize {
     let (mut length, mut clear) = (0.0, 0.0f64);
     let steps = way.clone().zip(way.skip(1));
-    let leads_out = |&(&i, &next): &(&usize, &usize)| {
-        clear = clear.max(grid.clear[i]);
-        let out = length < CORNER * clear;
-        length += Euclidean.distance(grid.point(i), grid.point(next));
+    let leads_out = |&(here, next): &(&(Coord<f64>, f64), &(Coord<f64>, f64))| {
+        clear = clear.max(here.1);
+        let out = length <= CORNER * clear;
+        length += Euclidean.distance(here.0, next.0);
         out
     };
     steps.take_while(leads_out).count()
@@ -265,6 +178,7 @@ pub(crate) fn resampled(points: &[Coord<f64>], step_m: f64) -> Vec<Coord<f64>> {
 mod tests {
     use super::*;
     use crate::drawn::plain;
+    use crate::swath::contact::Prepared;
     use std::f64::consts::{FRAC_PI_4, PI};
 
     fn at(x: f64, y: f64) -> Coord<f64> {

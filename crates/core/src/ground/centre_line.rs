@@ -14,7 +14,7 @@ use crate::ground::heading::{long_axis_rad, resolve};
 use crate::model::ground::Fairway;
 use crate::model::pattern::Heading;
 use crate::polygon::overlay::Overlay;
-use geo::{Area, BoundingRect, Distance, Euclidean, Length};
+use geo::{Area, Distance, Euclidean, Length};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 use std::iter::successors;
 
@@ -22,19 +22,17 @@ use std::iter::successors;
 const POINTS: f64 = 800.0;
 /// A hole line counts when at least this part of the fairway's length lies along it.
 const ENOUGH_OF_HOLE: f64 = 0.5;
-/// A way leads out of a corner while it is shorter than this times its distance from the edge.
-const CORNER: f64 = 1.5;
 
 /// The centre line, toward the green, or along the heading `Along` when no hole line is known.
 /// `None` only for empty ground.
 pub fn centre_line(fairway: &Fairway) -> Option<LineString<f64>> {
-    let largest = fairway
-        .outline
-        .iter()
-        .max_by(|a, b| a.unsigned_area().total_cmp(&b.unsigned_area()))?;
+    let area_m2 = |p: &&Polygon<f64>| p.unsigned_area();
+    let parts = fairway.outline.iter();
+    let largest = parts.max_by(|a, b| area_m2(a).total_cmp(&area_m2(b)))?;
+    let outline = &fairway.outline;
+    let (from, to) = Extent::of(outline, long_axis_rad(outline)).along;
     if let Some(hole) = &fairway.hole_line
-        && Euclidean.length(&fairway.outline.along(hole))
-            >= ENOUGH_OF_HOLE * long_m(&fairway.outline)
+        && Euclidean.length(&outline.along(hole)) >= ENOUGH_OF_HOLE * (to - from)
     {
         return Some(hole.clone());
     }
@@ -47,30 +45,22 @@ pub fn centre_line(fairway: &Fairway) -> Option<LineString<f64>> {
     Some(line)
 }
 
-/// Length along the long axis, metres.
-fn long_m(area: &MultiPolygon<f64>) -> f64 {
-    let (from, to) = Extent::of(area, long_axis_rad(area)).along;
-    (to - from).max(0.0)
-}
-
 /// The long axis through the middle, for ground too round or too small for two sides.
 fn axis(polygon: &Polygon<f64>) -> LineString<f64> {
     let area = MultiPolygon(vec![polygon.clone()]);
-    let (sin, cos) = long_axis_rad(&area).sin_cos();
-    let half = long_m(&area) / 2.0 + 1.0;
-    let middle = polygon
-        .bounding_rect()
-        .map_or(Coord::zero(), |r| r.center());
-    let along = Coord { x: cos, y: sin } * half;
-    LineString(vec![middle - along, middle + along])
+    let whole = Extent::of(&area, long_axis_rad(&area));
+    let (from, to) = whole.along;
+    let middle = (whole.across.0 + whole.across.1) / 2.0;
+    let ends = [from - 1.0, to + 1.0].map(|x| whole.world(x, middle));
+    ends.to_vec().into()
 }
 
-/// The line halfway between the two sides that lead from one end to the other; `None` where they
-/// are hardly farther apart than the ends.
+/// The line halfway between the sides that lead from one end to the other; `None` where these ends
+/// are hardly farther apart than the sides.
 fn halfway(polygon: &Polygon<f64>) -> Option<LineString<f64>> {
     let outline = polygon.exterior();
     let step_m = Euclidean.length(outline) / POINTS;
-    if !(step_m > 0.0 && step_m.is_finite()) {
+    if step_m <= 0.0 {
         return None;
     }
     let mut ring = resampled(&outline.0, step_m);
@@ -85,13 +75,14 @@ fn halfway(polygon: &Polygon<f64>) -> Option<LineString<f64>> {
     let mut usual: Vec<f64> = way.iter().map(|m| m.1).collect();
     usual.sort_by(f64::total_cmp);
     let half = usual[usual.len() / 2];
-    // The ends run into corners of the outline; the middle proper begins about half a width in.
-    let from = corner_length(way.iter());
-    let to = way.len().checked_sub(corner_length(way.iter().rev()))?;
-    let middle = way.get(from..to).filter(|m| m.len() > 2)?;
-    let points: Vec<Coord<f64>> = middle.iter().map(|m| m.0).collect();
-    let smooth = smoothed(&points, step_m, half);
-    Some(LineString(run_on(&smooth, 2.0 * half)))
+    // The ends run into corners of the outline; three quarters of a width in, the middle begins.
+    let ends = [right[0], left[0]];
+    let inside = |c: &Coord<f64>| ends.iter().all(|e| Euclidean.distance(*c, *e) > 1.5 * half);
+    let points: Vec<Coord<f64>> = way.into_iter().map(|m| m.0).filter(inside).collect();
+    if points.len() < 3 {
+        return None;
+    }
+    Some(LineString(smoothed(&points, step_m, half / 2.0)))
 }
 
 /// The middles between two sides and how far they are from either, metres: the side goes on whose
@@ -110,21 +101,6 @@ fn middles(right: &[Coord<f64>], left: &[Coord<f64>]) -> Vec<(Coord<f64>, f64)> 
     steps.filter_map(|s| between(&s)).collect()
 }
 
-/// How many points at the beginning of a way lead out of a corner: until the way is longer than
-/// one and a half times its distance from the edge. From a square corner to the middle it is
-/// the square root of two times that.
-fn corner_length<'a>(way: impl Iterator<Item = &'a (Coord<f64>, f64)> + Clone) -> usize {
-    let (mut length, mut clear) = (0.0, 0.0f64);
-    let steps = way.clone().zip(way.skip(1));
-    let leads_out = |&(here, next): &(&(Coord<f64>, f64), &(Coord<f64>, f64))| {
-        clear = clear.max(here.1);
-        let out = length <= CORNER * clear;
-        length += Euclidean.distance(here.0, next.0);
-        out
-    };
-    steps.take_while(leads_out).count()
-}
-
 /// Averages a way of points over `window_m` to both sides, three times over, ends kept.
 pub(crate) fn smoothed(points: &[Coord<f64>], step_m: f64, window_m: f64) -> Vec<Coord<f64>> {
     let mut line = resampled(points, step_m);
@@ -140,21 +116,6 @@ pub(crate) fn smoothed(points: &[Coord<f64>], step_m: f64, window_m: f64) -> Vec
             .collect();
     }
     line
-}
-
-/// Adds a straight piece at both ends, in the direction of the last `length_m`.
-fn run_on(points: &[Coord<f64>], length_m: f64) -> Vec<Coord<f64>> {
-    let (a, b) = (points[0], points[points.len() - 1]);
-    let off = |end| move |p: &&Coord<f64>| Euclidean.distance(**p, end) >= length_m / 2.0;
-    let beyond = |end: Coord<f64>, far: Option<&Coord<f64>>, other: Coord<f64>| {
-        let back = end - *far.unwrap_or(&other);
-        let d = back.x.hypot(back.y);
-        end + if d > 0.0 { back * (length_m / d) } else { back }
-    };
-    let mut out = vec![beyond(a, points.iter().find(off(a)), b)];
-    out.extend_from_slice(points);
-    out.push(beyond(b, points.iter().rev().find(off(b)), a));
-    out
 }
 
 /// Points every `step_m` along a way, both ends included.

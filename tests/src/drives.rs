@@ -1,7 +1,7 @@
 //! Plan files of the contract, read by nothing of ours but the JSON library.
 
 use crossgrain_core::MowParts;
-use crossgrain_core::inside::ground::{FairwayParts, as_given};
+use crossgrain_core::inside::ground::{FairwayBuilder, as_given};
 use crossgrain_core::{
     CircularArc, CuttingUnit, Fairway, Gear, KeepOut, KeepOutKind, Mow, Mower, PatternKind,
     PlacedLeg, Reels, Role, Segment, Sense, Track, UsedSettings,
@@ -59,7 +59,7 @@ pub fn read(plan: &Value) -> Vec<Drive> {
 
 fn fairway(m: &Value) -> Fairway {
     let ground = area(&m["outline"]);
-    let parts = FairwayParts {
+    let parts = FairwayBuilder {
         name: m["fairway"].as_str().unwrap_or_default().to_string(),
         outline: ground
             .iter()
@@ -73,7 +73,7 @@ fn fairway(m: &Value) -> Fairway {
                 area,
             })
             .collect(),
-        ..FairwayParts::default()
+        ..FairwayBuilder::default()
     };
     as_given(parts, ground)
 }

@@ -3,7 +3,7 @@
 //! A [`Spec`] says in a few numbers what to draw, so that a case that fails can be written down
 //! in one line and drawn again. `tests/strategies` draws them at random.
 
-use crossgrain_core::inside::ground::FairwayParts;
+use crossgrain_core::inside::ground::FairwayBuilder;
 use crossgrain_core::{Fairway, KeepOut, KeepOutKind};
 use geo_types::{Coord, LineString, Polygon, Rect, coord};
 use std::f64::consts::{PI, TAU};
@@ -110,7 +110,7 @@ impl Spec {
     }
 
     /// Draws it. The outline may cross itself when bends are sharp and the width is large.
-    pub fn draw(&self) -> FairwayParts {
+    pub fn draw(&self) -> FairwayBuilder {
         let all = self.stations();
         let mut parts: Vec<&[Station]> = vec![&all];
         if let Some((at, gap_m)) = self.gap {
@@ -173,14 +173,14 @@ impl Spec {
                 }
             })
             .collect();
-        FairwayParts {
+        FairwayBuilder {
             name: "drawn".to_string(),
             outline,
             keep_outs,
             hole_line: Some(LineString(
                 all.iter().step_by(3).map(|s| self.placed(s.at)).collect(),
             )),
-            ..FairwayParts::default()
+            ..FairwayBuilder::default()
         }
     }
 

@@ -1,7 +1,7 @@
 //! Random mows, the same for the same seed: ground of several shapes, decks of one to five
 //! units, tracks of every kind, also the awkward ones (tight turns, kinks, the same pass twice).
 
-use crossgrain_core::inside::ground::{FairwayParts, as_given};
+use crossgrain_core::inside::ground::{FairwayBuilder, as_given};
 use crossgrain_core::inside::polygon::overlay::Overlay;
 use crossgrain_core::{
     CircularArc, CuttingUnit, Fairway, KeepOut, KeepOutKind, Mower, Pose, Segment, Track,
@@ -154,11 +154,11 @@ fn ground(d: &mut Dice, middle: Coord<f64>, size: f64) -> Fairway {
     for k in &keep_outs {
         ground = ground.difference(&MultiPolygon(vec![k.area.clone()]));
     }
-    let parts = FairwayParts {
+    let parts = FairwayBuilder {
         name: "random".to_string(),
         outline: outline.0,
         keep_outs,
-        ..FairwayParts::default()
+        ..FairwayBuilder::default()
     };
     as_given(parts, ground)
 }

@@ -1,19 +1,19 @@
 //! Small fairways and mows laid by hand, to measure.
 
 use crossgrain_core::MowParts;
-use crossgrain_core::inside::ground::{FairwayParts, as_given};
+use crossgrain_core::inside::ground::{FairwayBuilder, as_given};
 use crossgrain_core::{Fairway, Mow, PatternKind, Sense, Track, UsedSettings};
 use geo_types::{MultiPolygon, Polygon, Rect, coord};
 
 /// A fairway of plain ground, nothing kept out.
 pub fn plain(ground: MultiPolygon<f64>) -> Fairway {
-    let parts = FairwayParts {
+    let parts = FairwayBuilder {
         name: "1".to_string(),
         outline: ground
             .iter()
             .map(|p| Polygon::new(p.exterior().clone(), Vec::new()))
             .collect(),
-        ..FairwayParts::default()
+        ..FairwayBuilder::default()
     };
     as_given(parts, ground)
 }

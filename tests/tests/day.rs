@@ -1,7 +1,7 @@
 //! Every morning of the sample's season: what its sheets are planned with is what the programme's
 //! row says, and the board's minutes are those of the plans.
 
-use crossgrain_core::inside::ground::{FairwayParts, fairway};
+use crossgrain_core::inside::ground::{FairwayBuilder, fairway};
 use crossgrain_core::inside::model::pattern::CrossSets;
 use crossgrain_core::inside::model::quantity::{UnitSystem, compass_deg};
 use crossgrain_core::inside::planner::plan_each_and;
@@ -477,10 +477,10 @@ fn turned_round_and_counted_from_the_right_every_line_is_driven_the_other_way() 
     for width_m in [22.0, 24.5] {
         let ring = [(0.0, 0.0), (120.0, 0.0), (120.0, width_m), (0.0, width_m)]
             .map(|(x, y)| Coord { x, y });
-        let field = fairway(FairwayParts {
+        let field = fairway(FairwayBuilder {
             name: "7".to_string(),
             outline: vec![Polygon::new(LineString(ring.to_vec()), vec![])],
-            ..FairwayParts::default()
+            ..FairwayBuilder::default()
         })
         .unwrap()
         .0;

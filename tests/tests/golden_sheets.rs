@@ -4,7 +4,7 @@
 //! `CROSSGRAIN_KEEP_GOLDEN=1 cargo test -p crossgrain-tests --test golden_sheets` writes them anew.
 
 use crossgrain_core::MowParts;
-use crossgrain_core::inside::ground::FairwayParts;
+use crossgrain_core::inside::ground::FairwayBuilder;
 use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::inside::model::quantity::{UnitSystem, math_rad};
 use crossgrain_core::{
@@ -50,7 +50,7 @@ fn course() -> Course {
             &[(6.0, 126.0), (24.0, 126.0), (24.0, 138.0), (6.0, 138.0)],
         ),
     ];
-    let (f, _) = fairway(FairwayParts {
+    let (f, _) = fairway(FairwayBuilder {
         name: "7".into(),
         outline: vec![ring(&[
             (0.0, 0.0),

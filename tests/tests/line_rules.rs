@@ -7,7 +7,7 @@
 use crossgrain_core::inside::driving::drive::{Drive, Roads};
 use crossgrain_core::inside::driving::input::DriveInput;
 use crossgrain_core::inside::driving::turns::shortest_forward_m;
-use crossgrain_core::inside::ground::{FairwayParts, as_given};
+use crossgrain_core::inside::ground::{FairwayBuilder, as_given};
 use crossgrain_core::inside::model::mow::Leg;
 use crossgrain_core::inside::model::task::{Directions, Line, Piece, Task, TaskKind};
 use crossgrain_core::{Fairway, Mower, Pose, Reels, Role, Segment, Track};
@@ -22,9 +22,9 @@ const KEPT_WITHIN: f64 = 1.10;
 const FREE_WITHIN: f64 = 1.13;
 
 fn open_ground() -> Fairway {
-    let parts = FairwayParts {
+    let parts = FairwayBuilder {
         name: "rectangle".to_string(),
-        ..FairwayParts::default()
+        ..FairwayBuilder::default()
     };
     // One part, so that there is something to mow on, and no outline that is in the way.
     let part = Rect::new(coord! { x: 0.0, y: 0.0 }, coord! { x: 1.0, y: 1.0 });

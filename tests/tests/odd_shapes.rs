@@ -2,7 +2,7 @@
 //!
 //! A panic or a hang fails the test by itself. Where the outcome is clear it is asserted too.
 
-use crossgrain_core::inside::ground::FairwayParts;
+use crossgrain_core::inside::ground::FairwayBuilder;
 use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::{Heading, KeepOut, KeepOutKind, Mower, Pattern, Settings, plan};
 use crossgrain_metrics::measure;
@@ -30,8 +30,8 @@ fn polygon(rings: &[&[(f64, f64)]]) -> Polygon<f64> {
     Polygon::new(outer, all.collect())
 }
 
-fn ground(outline: Vec<Polygon<f64>>, keep_outs: Vec<Polygon<f64>>) -> FairwayParts {
-    FairwayParts {
+fn ground(outline: Vec<Polygon<f64>>, keep_outs: Vec<Polygon<f64>>) -> FairwayBuilder {
+    FairwayBuilder {
         name: "odd".to_string(),
         outline,
         keep_outs: keep_outs
@@ -42,11 +42,11 @@ fn ground(outline: Vec<Polygon<f64>>, keep_outs: Vec<Polygon<f64>>) -> FairwayPa
                 area,
             })
             .collect(),
-        ..FairwayParts::default()
+        ..FairwayBuilder::default()
     }
 }
 
-fn end_of(parts: FairwayParts) -> End {
+fn end_of(parts: FairwayBuilder) -> End {
     let f = match fairway(parts) {
         Ok((f, _)) => f,
         Err(faults) => {

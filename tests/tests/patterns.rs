@@ -1,6 +1,6 @@
 //! Whole mows of each pattern, on the sample course and on ground whose answer is known.
 
-use crossgrain_core::inside::ground::FairwayParts;
+use crossgrain_core::inside::ground::FairwayBuilder;
 use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::inside::model::quantity::FOOT_M;
 use crossgrain_core::{
@@ -15,7 +15,7 @@ use geo_types::{Coord, LineString, Polygon, Rect, coord};
 use std::f64::consts::{PI, TAU};
 
 fn ground(outline: Vec<Polygon<f64>>) -> Fairway {
-    fairway(FairwayParts {
+    fairway(FairwayBuilder {
         name: "t".into(),
         outline,
         ..Default::default()

@@ -1,7 +1,7 @@
 //! Plain stripes on convex ground need as many passes as the floor says, and no more.
 
 use approx::assert_relative_eq;
-use crossgrain_core::inside::ground::FairwayParts;
+use crossgrain_core::inside::ground::FairwayBuilder;
 use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::inside::ground::heading::{minimum_width, pass_floor};
 use crossgrain_core::{Fairway, Heading, Mower, Pattern, Settings, plan};
@@ -10,10 +10,10 @@ use std::f64::consts::TAU;
 
 fn ground(corners: &[(f64, f64)]) -> Fairway {
     let ring: Vec<Coord<f64>> = corners.iter().map(|&(x, y)| Coord { x, y }).collect();
-    fairway(FairwayParts {
+    fairway(FairwayBuilder {
         name: "test".to_string(),
         outline: vec![Polygon::new(LineString(ring), vec![])],
-        ..FairwayParts::default()
+        ..FairwayBuilder::default()
     })
     .expect("a sound outline")
     .0

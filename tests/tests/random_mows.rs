@@ -1,7 +1,7 @@
 //! 200 random mows against GEOS (tests/scripts/random_mows.py), and 10,000 against themselves.
 
 use crossgrain_core::inside::ground::reach::reach;
-use crossgrain_core::inside::ground::{FairwayParts, as_given};
+use crossgrain_core::inside::ground::{FairwayBuilder, as_given};
 use crossgrain_core::{CircularArc, Mower, Reels, Segment, Track};
 use crossgrain_metrics::coverage::{Coverage, Scene, cover};
 use crossgrain_tests::random_mows::{Dice, RandomMow, random_mow};
@@ -201,11 +201,11 @@ fn moved(m: &RandomMow, turn_rad: f64, by: Coord<f64>) -> RandomMow {
     for k in &mut keep_outs {
         k.area = polygon(&k.area);
     }
-    let parts = FairwayParts {
+    let parts = FairwayBuilder {
         name: m.fairway.name().to_string(),
         outline: m.fairway.outline().0.clone(),
         keep_outs,
-        ..FairwayParts::default()
+        ..FairwayBuilder::default()
     };
     out.fairway = as_given(parts, MultiPolygon(all(m.fairway.ground())));
     for t in &mut out.tracks {

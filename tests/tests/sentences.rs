@@ -3,7 +3,7 @@
 
 mod strategies;
 
-use crossgrain_core::inside::ground::FairwayParts;
+use crossgrain_core::inside::ground::FairwayBuilder;
 use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::inside::model::quantity::UnitSystem;
 use crossgrain_core::{
@@ -315,7 +315,7 @@ fn every_sentence_on_drawn_ground_holds() {
     let all = on_two_threads(cases, |i| {
         let parts = specs[i].draw();
         // Every third has no hole line.
-        let parts = FairwayParts {
+        let parts = FairwayBuilder {
             hole_line: parts.hole_line.clone().filter(|_| i % 3 != 0),
             ..parts
         };

@@ -1,6 +1,6 @@
 //! Much work is no reason to refuse a plan, and any plan can be called off.
 
-use crossgrain_core::inside::ground::FairwayParts;
+use crossgrain_core::inside::ground::FairwayBuilder;
 use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::{
     Course, Fairway, Groundwork, Heading, KeepOut, KeepOutKind, LoopTrain, Mower, Pattern,
@@ -64,11 +64,11 @@ fn barred(bars: usize) -> Fairway {
         name: None,
         area: bar(i),
     });
-    let parts = FairwayParts {
+    let parts = FairwayBuilder {
         name: "barred".to_string(),
         outline: vec![Rect::new(at(0.0, 0.0), at(110.0, 200.0)).to_polygon()],
         keep_outs: keep_outs.collect(),
-        ..FairwayParts::default()
+        ..FairwayBuilder::default()
     };
     fairway(parts).unwrap().0
 }

@@ -43,7 +43,7 @@ pub mod prelude {
 }
 
 pub use error::PlanError;
-pub use ground::builder::FairwayBuilder;
+pub use ground::FairwayBuilder;
 pub use ground::faults::{Fault, Faults, Located, Location, Repair, ShapeRole};
 pub use model::ground::{Course, Fairway, KeepOut, KeepOutKind};
 pub use model::mow::{Mow, MowParts, Note, PlacedLeg, Role, UsedSettings};

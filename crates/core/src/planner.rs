@@ -5,11 +5,11 @@ use crate::driving::drive::Roads;
 use crate::driving::input::DriveInput;
 use crate::error::PlanError;
 use crate::ground::barriers::Barriers;
-use crate::ground::heading::{minimum_width, pass_floor};
+use crate::ground::heading::{MinimumWidth, minimum_width, pass_floor};
 use crate::ground::reach::reach;
 use crate::limits::check;
 use crate::model::ground::Fairway;
-use crate::model::mow::{Leg, Mow, MowParts, Note};
+use crate::model::mow::{Mow, MowParts, Note};
 use crate::model::mower::Mower;
 use crate::model::pattern::Settings;
 use crate::model::quantity::compass_deg;
@@ -17,6 +17,7 @@ use crate::model::task::{Task, TaskKind};
 use crate::model::track::Track;
 use crate::patterns::clean_up::{Circuit, CleanUpRings, legs_of, rings};
 use crate::patterns::input::Site;
+use crate::patterns::inside;
 use crate::patterns::layout::{CIRCUITS_FIRST, CIRCUITS_LAST};
 use crate::patterns::residual::ends::{OVERRUN_ENOUGH, trim_ends};
 use crate::patterns::residual::short_pieces::drop_short_pieces;
@@ -43,9 +44,7 @@ pub struct Groundwork<'a> {
     barriers: Barriers,
     within: MultiPolygon<f64>,
     clean: CleanUpRings,
-    // The reach without what the clean-up passes cut.
     uncut: MultiPolygon<f64>,
-    // The places of it that lie outside the ground of the pattern.
     corners: Prepared,
     roads: Roads<'a>,
     work: Rc<Work>,
@@ -87,13 +86,6 @@ impl<'a> Groundwork<'a> {
         work.begin();
         let barriers = Barriers::of(fairway);
         let within = reach(&fairway.ground, mower.cutting_width_m());
-        let yard = DriveInput {
-            fairway,
-            mower,
-            margin_m: settings.turn_margin_m,
-            turn_shift: settings.turn_shift,
-        };
-        let roads = Roads::new(yard, Rc::clone(&work));
         let mut clean = rings(fairway, mower, settings, &barriers, &within);
         if clean.overrun_m2 > OVERRUN_ENOUGH * barriers.solid.unsigned_area() {
             let ground = Ground {
@@ -103,8 +95,7 @@ impl<'a> Groundwork<'a> {
                 reach: &within,
             };
             let rings = clean.circuits.iter_mut().flat_map(|c| &mut c.rings);
-            let mut legs: Vec<&mut Leg> = rings.flatten().collect();
-            trim_ends(&mut legs, &ground, &work);
+            trim_ends(&mut rings.flatten().collect::<Vec<_>>(), &ground, &work);
         }
         let legs = legs_of(&clean.circuits);
         let cut: Vec<Track> = legs.flat_map(|l| l.tracks.iter().copied()).collect();
@@ -112,6 +103,12 @@ impl<'a> Groundwork<'a> {
         let beside = places(&uncut.difference(&clean.inside));
         let corners = MultiPolygon(beside.into_iter().flat_map(|p| p.0).collect());
         work.check()?;
+        let yard = DriveInput {
+            fairway,
+            mower,
+            margin_m: settings.turn_margin_m,
+            turn_shift: settings.turn_shift,
+        };
         Ok(Self {
             fairway,
             mower,
@@ -121,7 +118,7 @@ impl<'a> Groundwork<'a> {
             clean,
             uncut,
             corners: Prepared::new(&corners),
-            roads,
+            roads: Roads::new(yard, Rc::clone(&work)),
             work,
         })
     }
@@ -169,12 +166,24 @@ impl<'a> Groundwork<'a> {
             barriers: &self.barriers,
             work: &self.work,
         };
-        let mut pattern = crate::patterns::inside(&site)?;
+        let mut pattern = inside(&site)?;
         self.work.check()?;
         let mut tasks = self.circuits(settings.clean_up.before, &pattern.rounds);
         tasks.append(&mut pattern.tasks);
-        drop_short_pieces(&mut tasks, &self.ground(), &self.work);
-        tasks.extend(self.left_over(&tasks, pattern.left));
+        let ground = Ground {
+            fairway,
+            mower,
+            barriers: &self.barriers,
+            reach: &self.within,
+        };
+        drop_short_pieces(&mut tasks, &ground, &self.work);
+        let left = pattern.left.unwrap_or_else(|| {
+            let of_pattern = |t: &&Task| !matches!(t.kind, TaskKind::Circuit { .. });
+            let legs = tasks.iter().filter(of_pattern).flat_map(Task::legs);
+            let cut: Vec<Track> = legs.flat_map(|l| l.tracks.iter().copied()).collect();
+            uncut(&self.uncut, &cut, &mower.units, LOOK_M)
+        });
+        tasks.extend(patches(&ground, left, &self.work));
         for task in &mut tasks {
             task.part = self.barriers.joined[task.part];
         }
@@ -189,19 +198,17 @@ impl<'a> Groundwork<'a> {
         self.work.check()?;
 
         let mut notes = pattern.notes;
-        let width = mower.cutting_width_m();
-        let trim = fairway.ground.unsigned_area() - self.within.unsigned_area();
+        let cutting_width_m = mower.cutting_width_m();
+        let area_m2 = fairway.ground.unsigned_area() - self.within.unsigned_area();
         if self.within.0.is_empty() {
-            notes.push(Note::TooNarrow {
-                cutting_width_m: width,
-            });
-        } else if trim > TRIM_NOTE_M2 {
-            notes.push(Note::Trim { area_m2: trim });
+            notes.push(Note::TooNarrow { cutting_width_m });
+        } else if area_m2 > TRIM_NOTE_M2 {
+            notes.push(Note::Trim { area_m2 });
         }
         notes.extend(drive.notes);
         let mut used = pattern.used;
-        used.pass_floor = minimum_width(&fairway.ground)
-            .map_or(0, |w| pass_floor(w.width_m, width, settings.overlap_m));
+        let floor = |w: MinimumWidth| pass_floor(w.width_m, cutting_width_m, settings.overlap_m);
+        used.pass_floor = minimum_width(&fairway.ground).map_or(0, floor);
         used.clean_up_sense = (settings.clean_up.rings > 0).then_some(settings.clean_up.sense);
         let mow = MowParts {
             fairway: fairway.name.clone(),
@@ -223,7 +230,7 @@ impl<'a> Groundwork<'a> {
         let mut all = self.clean.circuits.clone();
         for more in further {
             match all.iter_mut().find(|c| c.edge == more.edge) {
-                Some(c) => c.rings.extend(more.rings.iter().cloned()),
+                Some(c) => c.rings.extend_from_slice(&more.rings),
                 None => all.push(more.clone()),
             }
         }
@@ -242,26 +249,6 @@ impl<'a> Groundwork<'a> {
             },
         };
         all.into_iter().map(task).collect()
-    }
-
-    fn ground(&self) -> Ground<'_> {
-        Ground {
-            fairway: self.fairway,
-            mower: self.mower,
-            barriers: &self.barriers,
-            reach: &self.within,
-        }
-    }
-
-    /// Patches over what all else leaves; the pattern may have looked already at what that is.
-    fn left_over(&self, tasks: &[Task], left: Option<MultiPolygon<f64>>) -> Vec<Task> {
-        let left = left.unwrap_or_else(|| {
-            let of_pattern = |t: &&Task| !matches!(t.kind, TaskKind::Circuit { .. });
-            let pattern = tasks.iter().filter(of_pattern).flat_map(Task::legs);
-            let tracks: Vec<Track> = pattern.flat_map(|l| l.tracks.clone()).collect();
-            uncut(&self.uncut, &tracks, &self.mower.units, LOOK_M)
-        });
-        patches(&self.ground(), left, &self.work)
     }
 }
 

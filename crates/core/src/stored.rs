@@ -1,6 +1,6 @@
 //! Ground and mows stored and read back (feature `serde`). What is read is checked as if it were new.
 
-use crate::ground::fairway::{FairwayParts, fairway};
+use crate::ground::fairway::{FairwayBuilder, fairway};
 use crate::model::ground::Fairway;
 use crate::model::mow::{Mow, MowParts};
 use serde::de::Error;
@@ -8,7 +8,7 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 impl Serialize for Fairway {
     fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        FairwayParts {
+        FairwayBuilder {
             name: self.name.clone(),
             outline: self.outline.0.clone(),
             keep_outs: self.keep_outs.clone(),
@@ -22,7 +22,7 @@ impl Serialize for Fairway {
 
 impl<'de> Deserialize<'de> for Fairway {
     fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
-        fairway(FairwayParts::deserialize(from)?)
+        fairway(FairwayBuilder::deserialize(from)?)
             .map(|(f, _)| f)
             .map_err(D::Error::custom)
     }

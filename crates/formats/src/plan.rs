@@ -433,13 +433,13 @@ mod tests {
     use super::*;
     use crossgrain_core::CircularArc;
     use crossgrain_core::MowParts;
-    use crossgrain_core::inside::ground::FairwayParts;
+    use crossgrain_core::inside::ground::FairwayBuilder;
     use crossgrain_core::inside::ground::fairway;
     use crossgrain_core::{KeepOut, KeepOutKind, PatternKind, UsedSettings};
     use geo_types::{coord, polygon};
 
     fn example() -> (Course, Mower, Mow, Measures) {
-        let (f, _) = fairway(FairwayParts {
+        let (f, _) = fairway(FairwayBuilder {
             name: "7 <b>\u{5d0}".into(),
             outline: vec![
                 polygon![(x: 0., y: 0.), (x: 90.1, y: 0.), (x: 90.1, y: 30.3), (x: 0., y: 30.)],

@@ -7,7 +7,7 @@ use super::{
 };
 use crate::drives::area;
 use crate::stored::{json, number, text};
-use crossgrain_core::inside::ground::FairwayParts;
+use crossgrain_core::inside::ground::FairwayBuilder;
 use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::inside::ground::reach::reach;
 use crossgrain_core::inside::polygon::offset::offset;
@@ -27,7 +27,7 @@ pub fn rows() -> Vec<Row> {
     let mut out = closed_forms();
     for c in stored["cases"].as_array().into_iter().flatten() {
         let name = text(c, "name");
-        let parts = FairwayParts {
+        let parts = FairwayBuilder {
             name: name.clone(),
             outline: area(&c["outline"]).0,
             keep_outs: area(&c["keep_outs"])
@@ -38,7 +38,7 @@ pub fn rows() -> Vec<Row> {
                     area,
                 })
                 .collect(),
-            ..FairwayParts::default()
+            ..FairwayBuilder::default()
         };
         let ground = match fairway(parts) {
             Ok((f, _)) => f.ground().clone(),
@@ -91,10 +91,10 @@ const ANGLES: &str = "Weisstein, MathWorld (year not noted); Rounded Rectangle";
 
 fn ground_of(corners: &[(f64, f64)]) -> MultiPolygon<f64> {
     let ring: Vec<Coord<f64>> = corners.iter().map(|&p| p.into()).collect();
-    let parts = FairwayParts {
+    let parts = FairwayBuilder {
         name: "drawn".to_string(),
         outline: vec![Polygon::new(LineString(ring), Vec::new())],
-        ..FairwayParts::default()
+        ..FairwayBuilder::default()
     };
     fairway(parts).map_or(MultiPolygon(Vec::new()), |(f, _)| f.ground().clone())
 }

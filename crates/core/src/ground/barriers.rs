@@ -24,15 +24,15 @@ pub struct Barriers {
 /// The rough is looked at as far as this from the outline, metres: wider than any deck and loop.
 const ROUGH_M: f64 = 100.0;
 
-/// A frame round an area, with the area as its holes.
+/// The rough round an area.
 fn round(area: &MultiPolygon<f64>) -> MultiPolygon<f64> {
-    let Some(b) = area.bounding_rect() else {
-        return MultiPolygon(Vec::new());
-    };
     let by = Coord::from((ROUGH_M, ROUGH_M));
-    let frame = Rect::new(b.min() - by, b.max() + by).to_polygon();
+    let frame = area
+        .bounding_rect()
+        .map(|b| Rect::new(b.min() - by, b.max() + by));
     let holes = area.iter().map(|p| p.exterior().clone()).collect();
-    MultiPolygon(vec![Polygon::new(frame.exterior().clone(), holes)])
+    let rough = |f: Rect<f64>| Polygon::new(f.to_polygon().exterior().clone(), holes);
+    frame.map(rough).into_iter().collect()
 }
 
 impl Barriers {
@@ -65,12 +65,11 @@ impl Barriers {
     }
 }
 
-/// For each part of the ground the first one that it is joined with across ground that a mower
-/// drives over with the reels up.
+/// For each part of the ground the first one that it is joined with across a path.
 fn joined(fairway: &Fairway) -> Vec<usize> {
-    let alone = (0..fairway.ground.0.len()).collect();
-    if fairway.ground.0.len() < 2 || fairway.barriers().count() == fairway.keep_outs.len() {
-        return alone;
+    let parts = fairway.ground.0.len();
+    if parts < 2 || fairway.barriers().count() == fairway.keep_outs.len() {
+        return (0..parts).collect();
     }
     let barred: Vec<Polygon<f64>> = fairway.barriers().map(|k| k.area.clone()).collect();
     let undivided = fairway.outline.difference(&merged(&barred));

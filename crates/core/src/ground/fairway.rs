@@ -6,7 +6,7 @@
 
 use crate::ground::faults::{Fault, Faults, Located, Location, Repair, ShapeRole};
 use crate::ground::rings::{Findings, repaired, sound, union_all};
-use crate::model::ground::{Fairway, KEEP_OUT_RANGE_M, KeepOut};
+use crate::model::ground::{Fairway, KEEP_OUT_RANGE_M, KeepOut, KeepOutKind};
 use crate::polygon::overlay::Overlay;
 use crate::polygon::ring::{COINCIDENT_M, tangled};
 use geo::{Area, BoundingRect, Distance, Euclidean, Intersects};
@@ -27,10 +27,12 @@ pub const MAX_PAIRS: usize = 2_000_000;
 /// beyond the farthest a turn may go outside.
 pub const NO_TURN_RANGE_M: f64 = 60.0;
 
-/// The drawn shapes of one fairway, metres in the course's plane.
+/// The drawn shapes of a fairway, metres in one plane, x east, y north, until
+/// [`FairwayBuilder::build`] checks them.
 #[derive(Debug, Clone, Default)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
-pub struct FairwayParts {
+#[must_use]
+pub struct FairwayBuilder {
     /// Number or name as the crew says it.
     pub name: String,
     /// The outline: one polygon or several.
@@ -45,6 +47,81 @@ pub struct FairwayParts {
     pub way_in: Option<Coord<f64>>,
 }
 
+impl Fairway {
+    /// Begins a fairway by its number or name.
+    ///
+    /// ```
+    /// use crossgrain_core::prelude::*;
+    /// use geo_types::polygon;
+    ///
+    /// let fairway = Fairway::builder("7")
+    ///     .outline(polygon![(x: 0., y: 0.), (x: 90., y: 0.), (x: 90., y: 30.), (x: 0., y: 30.)])
+    ///     .keep_out(KeepOutKind::Bunker, polygon![(x: 60., y: -5.), (x: 70., y: -5.), (x: 70., y: 10.)])
+    ///     .build()?;
+    /// assert!(fairway.ground_m2() < 2700.0);
+    /// # Ok::<(), Faults>(())
+    /// ```
+    pub fn builder(name: impl Into<String>) -> FairwayBuilder {
+        FairwayBuilder {
+            name: name.into(),
+            ..FairwayBuilder::default()
+        }
+    }
+}
+
+impl FairwayBuilder {
+    /// Adds a polygon to the outline: most fairways have one.
+    pub fn outline(mut self, area: Polygon<f64>) -> Self {
+        self.outline.push(area);
+        self
+    }
+
+    /// Adds ground where no reel is ever down. It may lie inside, bite the edge or lie outside;
+    /// beyond 20 m of the outline it is left aside.
+    pub fn keep_out(mut self, kind: KeepOutKind, area: Polygon<f64>) -> Self {
+        self.keep_outs.push(KeepOut {
+            kind,
+            name: None,
+            area,
+        });
+        self
+    }
+
+    /// Adds ground where no turn may go: a steep bank, soft ground.
+    pub fn no_turn(mut self, area: Polygon<f64>) -> Self {
+        self.no_turn.push(area);
+        self
+    }
+
+    /// The hole line from tee to green: headings on the clock and halves are read along it.
+    pub fn hole_line(mut self, line: LineString<f64>) -> Self {
+        self.hole_line = Some(line);
+        self
+    }
+
+    /// Where the mower comes onto the fairway.
+    pub fn way_in(mut self, at: Coord<f64>) -> Self {
+        self.way_in = Some(at);
+        self
+    }
+
+    /// Checks the shapes, puts right what is plain, and takes the keep-outs out of the outline.
+    ///
+    /// # Errors
+    /// All faults found, each with shape, ring, vertex and coordinate.
+    pub fn build(self) -> Result<Fairway, Faults> {
+        self.build_and_tell().map(|(fairway, _)| fairway)
+    }
+
+    /// The same, and what was put right.
+    ///
+    /// # Errors
+    /// As [`FairwayBuilder::build`].
+    pub fn build_and_tell(self) -> Result<(Fairway, Vec<Located<Repair>>), Faults> {
+        fairway(self)
+    }
+}
+
 /// Checks, repairs and assembles a fairway.
 ///
 /// Keep-outs may lie inside, bite the edge, overlap each other or lie outside; those within
@@ -52,7 +129,7 @@ pub struct FairwayParts {
 ///
 /// # Errors
 /// All faults found, each with shape, ring, vertex and coordinate.
-pub fn fairway(parts: FairwayParts) -> Result<(Fairway, Vec<Located<Repair>>), Faults> {
+pub fn fairway(parts: FairwayBuilder) -> Result<(Fairway, Vec<Located<Repair>>), Faults> {
     let refused = |fault| Err(Faults(vec![Located::new(None, fault)]));
     if parts.outline.is_empty() {
         return refused(Fault::NoOutline);
@@ -118,7 +195,7 @@ pub fn fairway(parts: FairwayParts) -> Result<(Fairway, Vec<Located<Repair>>), F
         let of = &parts.keep_outs[item];
         area.into_iter().map(|area| KeepOut { area, ..of.clone() })
     });
-    let parts = FairwayParts {
+    let parts = FairwayBuilder {
         outline: outline.0,
         keep_outs: pieces.collect(),
         no_turn: union_all(no_turn).0,
@@ -143,7 +220,7 @@ fn covered(outline: &MultiPolygon<f64>, kept_out: &[(usize, MultiPolygon<f64>)])
 
 /// Takes shapes as they are, `ground` as well: for what was checked before, such as the ground of a
 /// plan that is read back.
-pub fn as_given(parts: FairwayParts, ground: MultiPolygon<f64>) -> Fairway {
+pub fn as_given(parts: FairwayBuilder, ground: MultiPolygon<f64>) -> Fairway {
     Fairway {
         name: parts.name,
         outline: MultiPolygon(parts.outline),

@@ -4,6 +4,7 @@ use super::*;
 use crate::drawn::{bunker, rect as square};
 use approx::assert_relative_eq;
 use geo::Validation;
+use std::error::Error;
 use std::f64::consts::{PI, TAU};
 
 type Rings = Vec<Polygon<f64>>;
@@ -12,8 +13,8 @@ fn ring(points: &[(f64, f64)]) -> Polygon<f64> {
     Polygon::new(points.iter().copied().collect(), vec![])
 }
 
-fn parts(outline: Rings, keep_outs: Rings) -> FairwayParts {
-    FairwayParts {
+fn parts(outline: Rings, keep_outs: Rings) -> FairwayBuilder {
+    FairwayBuilder {
         name: "1".into(),
         outline,
         keep_outs: keep_outs.into_iter().map(bunker).collect(),
@@ -34,6 +35,16 @@ fn holed(outer: Polygon<f64>, holes: &[Polygon<f64>]) -> Polygon<f64> {
 
 fn backward(area: Polygon<f64>) -> Polygon<f64> {
     Polygon::new(area.exterior().0.iter().rev().copied().collect(), vec![])
+}
+
+/// So many points on a circle, each a step farther.
+fn round(points: usize, step_rad: f64) -> Polygon<f64> {
+    let at = |i| (step_rad * i as f64).sin_cos();
+    let points: Vec<_> = (0..points)
+        .map(at)
+        .map(|(s, c)| (90.0 * c, 90.0 * s))
+        .collect();
+    ring(&points)
 }
 
 /// The only fault of what is drawn so.
@@ -119,11 +130,8 @@ fn rings_that_touch_are_split_or_merged() {
 fn winding_duplicates_and_spikes_are_put_right() {
     let mut untidy = vec![(0., 0.), (0., 30.), (0., 30.), (50., 30.)];
     untidy.extend([(50., 38.), (50., 30.), (100., 30.), (100., 0.)]);
-    let (duplicates, spikes) = (
-        Repair::DuplicatePoints { count: 2 },
-        Repair::Spikes { count: 1 },
-    );
-    let made = [duplicates, spikes, Repair::Rewound];
+    let duplicates = Repair::DuplicatePoints { count: 2 };
+    let made = [duplicates, Repair::Spikes { count: 1 }, Repair::Rewound];
     repaired(vec![ring(&untidy)], vec![], 3000.0, &made);
 }
 
@@ -164,11 +172,8 @@ fn odd_keep_outs_keep_out_too_much() {
     assert!(matches!(repairs[0].found, Repair::Sliver { .. }));
     assert_eq!((f.ground.0.len(), repairs.len()), (1, 1));
     let two = vec![square(10., 10., 2., 2.), square(-5., -5., 120., 40.)];
-    let keep_outs = vec![1];
-    assert_eq!(
-        refused(vec![field()], two).found,
-        Fault::Covered { keep_outs }
-    );
+    let covered = refused(vec![field()], two).found;
+    assert_eq!(covered, Fault::Covered { keep_outs: vec![1] });
 }
 
 #[test]
@@ -176,9 +181,18 @@ fn every_bad_coordinate_is_found() {
     let bad = [(0., 0.), (f64::NAN, 0.), (100., f64::INFINITY), (0., 30.)];
     let far = ring(&[(1., 1.), (1e9, 1.), (1., 2.)]);
     let mut p = parts(vec![ring(&bad)], vec![far]);
+    p.hole_line = Some(vec![(0.0, 0.0), (f64::NAN, 0.0)].into());
     p.way_in = Some(Coord::from((0.0, f64::NAN)));
     let faults = fairway(p).unwrap_err().0;
-    assert_eq!(faults.len(), 4, "{faults:?}");
+    let places = faults.iter().map(|f| f.location.unwrap().to_string());
+    let named = [
+        "outline 0, ring 0, vertex 1 at (NaN, 0.00) m",
+        "outline 0, ring 0, vertex 2 at (100.00, inf) m",
+        "keep-out 0, ring 0, vertex 1 at (1000000000.00, 1.00) m",
+        "hole line 0, vertex 1 at (NaN, 0.00) m",
+        "way in 0, vertex 0 at (0.00, NaN) m",
+    ];
+    assert_eq!(places.collect::<Vec<_>>(), named);
 }
 
 #[test]
@@ -195,12 +209,7 @@ fn empty_and_flat_outlines_are_refused() {
 
 #[test]
 fn scribbles_are_refused_before_they_fill_the_memory() {
-    let round = |t: f64| (100.0 * t.cos(), 100.0 * t.sin());
-    let scribble = ring(
-        &(0..5000)
-            .map(|i| round(2.4 * f64::from(i)))
-            .collect::<Vec<_>>(),
-    );
+    let scribble = round(5000, 2.4);
     assert!(fairway(parts(vec![scribble.clone()], vec![])).is_err());
     let outline = square(-100., -100., 200., 200.);
     assert!(fairway(parts(vec![outline], vec![scribble])).is_err());
@@ -223,18 +232,6 @@ fn scribbles_are_refused_before_they_fill_the_memory() {
 }
 
 #[test]
-fn a_place_is_told_as_far_as_it_is_known() {
-    let way_in = Location::new(ShapeRole::WayIn, 0, 0, &LineString(vec![]));
-    assert_eq!(way_in.to_string(), "way in 0");
-    let hole_line = Location {
-        shape: ShapeRole::HoleLine,
-        vertex: Some(3),
-        ..way_in
-    };
-    assert_eq!(hole_line.to_string(), "hole line 0, vertex 3");
-}
-
-#[test]
 fn a_keep_out_by_itself_is_checked_like_one_of_many() {
     let (area, repairs) = keep_out(&square(0., 0., 5., 4.)).expect("a sound bunker");
     assert!(repairs.is_empty());
@@ -248,23 +245,30 @@ fn a_keep_out_by_itself_is_checked_like_one_of_many() {
     let fault = |area: &Polygon<f64>| keep_out(area).unwrap_err().0.remove(0).found;
     let nowhere = ring(&[(0., 0.), (f64::NAN, 0.), (9., 3.)]);
     assert_eq!(fault(&nowhere), Fault::NotFinite);
-    let round = |n: usize, step_rad: f64| {
-        let at = |i| {
-            (
-                90.0 * (step_rad * i as f64).cos(),
-                90.0 * (step_rad * i as f64).sin(),
-            )
-        };
-        ring(&(0..n).map(at).collect::<Vec<_>>())
-    };
     let limit = MAX_VERTICES;
-    let many = round(limit, TAU / limit as f64);
-    let many = holed(many, &[square(0., 0., 3., 3.)]);
+    let many = holed(round(limit, TAU / limit as f64), &[square(0., 0., 3., 3.)]);
     let count = limit + 1 + 5;
     let too_many = Fault::TooManyVertices { count, limit };
     assert_eq!(fault(&many), too_many);
     assert_eq!(refused(vec![many], vec![]).found, too_many);
     // A star of many points drawn through its middle.
-    let fault = fault(&round(801, 1.0025 * PI));
-    assert!(matches!(fault, Fault::TooManyCrossings { .. }), "{fault}");
+    let limit = MAX_CROSSINGS;
+    let star = fault(&round(801, 1.0025 * PI));
+    assert_eq!(star, Fault::TooManyCrossings { limit });
+}
+
+#[test]
+fn every_fault_is_told_and_the_first_is_the_source() {
+    let bow_tie = ring(&[(0., 0.), (9., 9.), (9., 0.), (0., 9.)]);
+    let thread = ring(&[(0., 0.), (9., 0.)]);
+    let drawn = Fairway::builder("3").outline(bow_tie).outline(thread);
+    let faults = drawn.build().unwrap_err();
+    let [first, second] = &faults.0[..] else {
+        panic!("{faults}");
+    };
+    assert!(matches!(first.found, Fault::SelfCrossing { .. }), "{first}");
+    assert_eq!(second.found, Fault::TooFewPoints { count: 2 });
+    assert_eq!(faults.to_string(), format!("{first}\n{second}"));
+    let source = faults.source().map(ToString::to_string);
+    assert_eq!(source, Some(first.to_string()));
 }

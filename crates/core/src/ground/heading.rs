@@ -23,9 +23,8 @@ pub struct MinimumWidth {
 /// strip has an edge of the hull on one side (Houle & Toussaint 1988; for passes, Huang 2001).
 /// O(n log n) for the hull; the widths are taken edge by edge. `None` for an empty area.
 pub fn minimum_width(area: &MultiPolygon<f64>) -> Option<MinimumWidth> {
-    let hull = area.convex_hull().into();
-    let edges = area.convex_hull();
-    let widths = edges.exterior().lines().map(|edge| {
+    let hull = MultiPolygon::from(area.convex_hull());
+    let widths = hull.lines_iter().map(|edge| {
         let along_rad = edge.dy().atan2(edge.dx());
         let width_m = width_across(&hull, along_rad);
         MinimumWidth { width_m, along_rad }

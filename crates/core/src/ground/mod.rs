@@ -1,7 +1,6 @@
 //! Questions about the ground: is it sound, where can a deck reach, which way does it lie.
 
 pub mod barriers;
-pub mod builder;
 pub mod centre_line;
 pub mod extent;
 pub mod fairway;
@@ -11,4 +10,4 @@ pub mod reach;
 pub mod rings;
 pub mod whereabouts;
 
-pub use fairway::{FairwayParts, MAX_VERTICES, as_given, fairway, keep_out, shared_m2};
+pub use fairway::{FairwayBuilder, MAX_VERTICES, as_given, fairway, keep_out, shared_m2};

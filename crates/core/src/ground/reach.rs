@@ -10,11 +10,9 @@ use geo::Area;
 use geo_types::MultiPolygon;
 
 // Angle of one chord round a concave corner while shrinking, radians. What the chords let through,
-// `half (1 - cos(step / 2))` or 0.4 mm for a deck of 2.5 m, mostly lies past the corner and is cut
-// off again; only opposite a corner in a narrow place does it count as reach.
+// 0.4 mm for a deck of 2.5 m, mostly lies past the corner and is cut off again.
 const SHRINK_STEP_RAD: f64 = 0.05;
-// And while growing back: this is where the reach is round. The chords lose a tenth of a millimetre
-// for a deck of 2.5 m.
+// And while growing back: the chords lose a tenth of a millimetre for a deck of 2.5 m.
 const GROW_STEP_RAD: f64 = 0.025;
 
 /// The part of `ground` that a deck `cutting_width_m` wide can reach.

@@ -62,11 +62,9 @@ fn clean_ring(
     let polygon = Polygon::new(line, vec![]);
     let signed_m2 = polygon.signed_area();
     let area = sound(polygon.by_winding());
-    let odd = polygon.by_parity().unsigned_area();
     let all = area.unsigned_area();
     // A ring that only touches itself encloses what its winding says, once.
-    let enough = TOUCH_M2 + 1e-9 * all;
-    let crossed = (all - signed_m2.abs()).abs() > enough || all - odd > enough;
+    let crossed = (all - signed_m2.abs()).abs() > TOUCH_M2 + 1e-9 * all;
     let holed = || area.iter().any(|p| !p.interiors().is_empty());
     let touches = crossed || crossing.is_some() || area.0.len() > 1 || holed();
     let place = touches.then(|| {

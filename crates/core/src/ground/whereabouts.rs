@@ -49,8 +49,8 @@ pub fn whereabouts(fairway: &Fairway, at: Coord<f64>) -> (Spot, Option<KeepOutKi
         .filter(|k| k.0 <= BESIDE_M)
         .min_by(|a, b| a.0.total_cmp(&b.0))
         .map(|k| k.1);
-    let spot = on_hole(fairway, at).unwrap_or_else(|| by_compass(fairway, at));
-    (spot, beside)
+    let by_compass = || Spot::ByCompass(by_compass(fairway, at));
+    (on_hole(fairway, at).unwrap_or_else(by_compass), beside)
 }
 
 fn on_hole(fairway: &Fairway, at: Coord<f64>) -> Option<Spot> {
@@ -81,36 +81,27 @@ fn part(at: f64, (low, high): (f64, f64)) -> Option<Part> {
     })
 }
 
-fn by_compass(fairway: &Fairway, at: Coord<f64>) -> Spot {
-    let (Some(middle), Some(bounds)) =
-        (fairway.outline.centroid(), fairway.outline.bounding_rect())
-    else {
-        return Spot::ByCompass(None);
-    };
-    let (x, y) = (at.x - middle.x(), at.y - middle.y());
-    if x.hypot(y) < 0.15 * bounds.width().hypot(bounds.height()) {
-        return Spot::ByCompass(None);
-    }
-    let eighths = (x.atan2(y).rem_euclid(TAU) / TAU * 8.0).round();
-    Spot::ByCompass(Some(eighths as u8 % 8))
+/// In which eighth a place lies, seen from the middle; `None` near it.
+fn by_compass(fairway: &Fairway, at: Coord<f64>) -> Option<u8> {
+    let bounds = fairway.outline.bounding_rect()?;
+    let off = at - fairway.outline.centroid()?.0;
+    let far = off.x.hypot(off.y) >= 0.15 * bounds.width().hypot(bounds.height());
+    let eighths = (off.x.atan2(off.y).rem_euclid(TAU) / TAU * 8.0).round();
+    far.then_some(eighths as u8 % 8)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawn::{bunker, rect};
-    use crate::ground::{FairwayParts, fairway};
+    use crate::drawn::{bunker, plain, rect};
     use geo_types::line_string;
 
     fn course(hole_line: Option<LineString<f64>>) -> Fairway {
-        let parts = FairwayParts {
-            name: "1".into(),
-            outline: vec![rect(0., 0., 30., 200.)],
+        Fairway {
             keep_outs: vec![bunker(rect(12., 100., 5., 5.))],
             hole_line,
-            ..FairwayParts::default()
-        };
-        fairway(parts).unwrap().0
+            ..plain(rect(0., 0., 30., 200.).into())
+        }
     }
 
     #[test]

@@ -111,8 +111,8 @@ pub struct Fairway {
     pub(crate) way_in: Option<Coord<f64>>,
 }
 
-/// Keep-outs are carried with a fairway when they come this near to it, metres.
-/// A deck that turns off the end of a pass still swings well inside this.
+/// Keep-outs are carried with a fairway when they come this near to it, metres: a deck that turns
+/// off the end of a pass swings well inside this.
 pub const KEEP_OUT_RANGE_M: f64 = 20.0;
 
 impl Fairway {
@@ -128,10 +128,8 @@ impl Fairway {
 
     /// Turns the hole line round, where tee and green were mixed up. False without a hole line.
     pub fn turn_round(&mut self) -> bool {
-        if let Some(line) = &mut self.hole_line {
-            line.0.reverse();
-        }
-        self.hole_line.is_some()
+        let turned = self.hole_line.as_mut().map(|line| line.0.reverse());
+        turned.is_some()
     }
 
     /// The outline as drawn, repaired, keep-outs not taken out.
@@ -201,9 +199,8 @@ impl Fairway {
     #[doc(hidden)]
     pub fn hole_direction_rad(&self) -> Option<f64> {
         let line = self.hole_line.as_ref()?;
-        let (a, b) = (line.0.first()?, line.0.last()?);
-        let (dx, dy) = (b.x - a.x, b.y - a.y);
-        (dx.hypot(dy) > 0.0).then(|| dy.atan2(dx))
+        let along = *line.0.last()? - *line.0.first()?;
+        (along != Coord::zero()).then(|| along.y.atan2(along.x))
     }
 }
 

@@ -55,9 +55,8 @@ pub struct Reel {
 /// Share of a shift that is driving, where nobody says: four fifths.
 ///
 /// Stops, emptying, fuel and the way between fairways take the rest. ASAE D497 gives mowers a field
-/// efficiency of 75 to 85%, 80% as typical (from memory; copies differ up to 90%). That figure also
-/// holds turns and overlap, which driving time has already, so a shift reckoned with it leans to the
-/// long side.
+/// efficiency of 75 to 85%, 80% as typical (from memory; copies differ up to 90%). That figure counts
+/// turns and overlap too, so a shift reckoned with it leans to the long side.
 pub const DEFAULT_SHIFT_EFFICIENCY: f64 = 0.80;
 /// Least share of a shift that is driving: below this most of the day is spent elsewhere.
 pub const MIN_SHIFT_EFFICIENCY: f64 = 0.20;
@@ -140,36 +139,22 @@ impl Mower {
         self.left_m() - self.right_m()
     }
 
-    /// Cutting line farthest forward of the axle, metres.
-    #[doc(hidden)]
-    pub fn front_m(&self) -> f64 {
-        self.most(|u| u.ahead_m)
-    }
-
     /// So far beyond the ends of its path a deck may have to be driven to cut all that lies there,
     /// metres: for units that sit ahead of the axle or behind it, and a width more.
     pub(crate) fn run_out_m(&self) -> f64 {
-        self.cutting_width_m() + self.front_m().abs().max(self.rear_m().abs())
+        self.cutting_width_m() + self.most(|u| u.ahead_m.abs())
     }
 
     /// Whether a pass cuts the same ground driven either way: every cutting line on the axle,
     /// and the units a mirror image of themselves.
     #[doc(hidden)]
     pub fn same_both_ways(&self) -> bool {
-        const SAME_M: f64 = 1e-9;
-        self.units.iter().all(|u| {
-            u.ahead_m.abs() < SAME_M
-                && self.units.iter().any(|v| {
-                    (u.across_m + v.across_m).abs() < SAME_M
-                        && (u.width_m - v.width_m).abs() < SAME_M
-                })
-        })
-    }
-
-    /// Cutting line farthest back, metres ahead of the axle (so often negative).
-    #[doc(hidden)]
-    pub fn rear_m(&self) -> f64 {
-        -self.most(|u| -u.ahead_m)
+        let none = |m: f64| m.abs() < 1e-9;
+        let mirrored = |u: &CuttingUnit, v: &CuttingUnit| {
+            none(u.across_m + v.across_m) && none(u.width_m - v.width_m)
+        };
+        let mut units = self.units.iter();
+        units.all(|u| none(u.ahead_m) && self.units.iter().any(|v| mirrored(u, v)))
     }
 
     /// The largest figure of any unit.

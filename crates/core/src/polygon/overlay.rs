@@ -69,11 +69,6 @@ pub trait Overlay {
     fn by_winding(&self) -> MultiPolygon<f64> {
         alone(self, FillRule::NonZero)
     }
-
-    /// What the rings go round an odd number of times.
-    fn by_parity(&self) -> MultiPolygon<f64> {
-        alone(self, FillRule::EvenOdd)
-    }
 }
 
 impl Overlay for Polygon<f64> {

@@ -19,7 +19,7 @@ use super::{
 };
 use crossgrain_core::Plane;
 use crossgrain_core::inside::ground;
-use crossgrain_core::inside::ground::FairwayParts;
+use crossgrain_core::inside::ground::FairwayBuilder;
 use crossgrain_core::inside::model::ground::KEEP_OUT_RANGE_M;
 use crossgrain_core::inside::plane::unwrap_deg;
 use crossgrain_core::{Course, Fairway, KeepOut, Location, ShapeRole};
@@ -331,7 +331,7 @@ impl Reading<'_> {
         if let Some(w) = way_in {
             made.ways_used[w] = true;
         }
-        let parts = FairwayParts {
+        let parts = FairwayBuilder {
             name: group.name.clone(),
             way_in: way_in.map(|w| s.points[w].1),
             keep_outs: near.iter().map(|&k| s.keep_outs[k].1.clone()).collect(),

@@ -2,7 +2,7 @@
 //!
 //! The fuzzing library hands in bytes; the tests hand in those that once went wrong.
 
-use crossgrain_core::inside::ground::FairwayParts;
+use crossgrain_core::inside::ground::FairwayBuilder;
 use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::inside::model::quantity::UnitSystem;
 use crossgrain_core::{
@@ -85,7 +85,7 @@ pub fn any_mow(data: &[u8]) -> Ended {
             area,
         })
         .collect();
-    let parts = FairwayParts {
+    let parts = FairwayBuilder {
         name: "7".to_string(),
         outline,
         keep_outs,

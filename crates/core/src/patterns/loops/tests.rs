@@ -1,6 +1,6 @@
 use crate::deck::ring;
 use crate::drawn::{bunker, five_units, rect};
-use crate::ground::{FairwayParts, fairway};
+use crate::ground::{FairwayBuilder, fairway};
 use crate::model::ground::Fairway;
 use crate::model::mow::{Mow, Note, PlacedLeg, Role};
 use crate::model::mower::Mower;
@@ -29,11 +29,11 @@ fn blob(middle: (f64, f64), radii: (f64, f64), waves: &[(f64, f64)]) -> Polygon<
 }
 
 fn ground(outline: Polygon<f64>, bunkers: Vec<Polygon<f64>>) -> Fairway {
-    fairway(FairwayParts {
+    fairway(FairwayBuilder {
         name: "1".into(),
         outline: vec![outline],
         keep_outs: bunkers.into_iter().map(bunker).collect(),
-        ..FairwayParts::default()
+        ..FairwayBuilder::default()
     })
     .expect("a sound outline")
     .0

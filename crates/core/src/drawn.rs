@@ -1,9 +1,11 @@
 //! Ground, ways and decks for the tests of this crate.
 
 use crate::model::ground::{Fairway, KeepOut, KeepOutKind};
+use crate::model::mow::{Leg, Role};
 use crate::model::mower::{CuttingUnit, Mower};
 use crate::model::pose::Pose;
-use crate::model::track::Segment;
+use crate::model::task::{Line, Piece};
+use crate::model::track::{Segment, Track};
 use geo_types::{Coord, MultiPolygon, Polygon, Rect};
 
 pub(crate) fn rect(x: f64, y: f64, width: f64, height: f64) -> Polygon<f64> {
@@ -65,6 +67,36 @@ pub(crate) fn five_units() -> Mower {
         turning_radius_m: 1.8,
         ..Mower::bar(2.54)
     }
+}
+
+/// Stripes northward, `apart_m` from one another, each cut into pieces from and to so many metres.
+pub(crate) fn lines(
+    all: &[&[(f64, f64)]],
+    apart_m: f64,
+    forward: impl Fn(usize) -> bool,
+) -> Vec<Line> {
+    let drawn = |(i, pieces): (usize, &&[(f64, f64)])| {
+        let (x, forward) = (i as f64 * apart_m, forward(i));
+        let piece = |&(from_m, to_m): &(f64, f64)| {
+            let (a, b) = if forward {
+                (from_m, to_m)
+            } else {
+                (to_m, from_m)
+            };
+            let leg = Leg {
+                tracks: vec![Track::down(line(x, a, x, b))],
+                role: Role::TouchUp,
+                reversible: true,
+            };
+            Piece { leg, from_m, to_m }
+        };
+        Line {
+            number: i as u32 + 1,
+            forward,
+            pieces: pieces.iter().map(piece).collect(),
+        }
+    };
+    all.iter().enumerate().map(drawn).collect()
 }
 
 /// Numbers evenly spread from nothing to what is asked, the same for the same seed.

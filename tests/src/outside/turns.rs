@@ -7,8 +7,9 @@ use super::{
 };
 use crate::stored::{json, number, text};
 use crossgrain_core::Pose;
-use crossgrain_core::inside::driving::reversing::{backing_turns, turn_with_one_reverse};
-use crossgrain_core::inside::driving::turns::shortest_forward_m;
+use crossgrain_core::inside::driving::turns::{
+    backing_turns, shortest_forward_m, turn_with_one_reverse,
+};
 use geo_types::coord;
 use std::f64::consts::PI;
 

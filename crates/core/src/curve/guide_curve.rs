@@ -55,18 +55,14 @@ impl GuideLine {
         best.map(|(_, paths)| Self { paths, radius_m })
     }
 
-    /// Distance of a point to the left of the guide, metres. The ends count as going on.
+    /// Distance of a point to the left of the guide, metres.
     pub fn left_of(&self, p: Coord<f64>) -> f64 {
         self.beside(p).1
     }
 
-    /// How far along the guide a point lies beside it, metres from its first point.
-    pub fn station_of(&self, p: Coord<f64>) -> f64 {
-        self.beside(p).0
-    }
-
-    /// How far along the guide its nearest place to a point is, and how far to its left the point.
-    fn beside(&self, p: Coord<f64>) -> (f64, f64) {
+    /// How far along the guide its nearest place to a point is, and how far to its left the point,
+    /// metres. The ends count as going on.
+    pub fn beside(&self, p: Coord<f64>) -> (f64, f64) {
         let last = self.paths.len().saturating_sub(1);
         let (mut nearest, mut best, mut start) = (f64::INFINITY, (0.0, 0.0), 0.0);
         for (i, path) in self.paths.iter().enumerate() {

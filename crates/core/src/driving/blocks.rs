@@ -31,6 +31,13 @@ pub struct Block {
     pub left: usize,
 }
 
+impl Block {
+    fn of_left(runs: Vec<Run>) -> Self {
+        let left = runs.len();
+        Self { runs, left }
+    }
+}
+
 /// Gaps of neighbouring lines that face each other, bridged whole or not at all: of each the line
 /// and the piece before.
 pub type GapCell = Vec<(usize, usize)>;
@@ -145,57 +152,53 @@ impl<'a> Field<'a> {
         if self.directions == Directions::Halves {
             return self.paired(cells);
         }
-        let whole = |runs: Vec<Run>| Block {
-            left: runs.len(),
-            runs,
-        };
-        cells.into_iter().map(whole).collect()
+        cells.into_iter().map(Block::of_left).collect()
     }
 
     /// Cells of the left half paired with cells of the right half: from each as many neighbouring
     /// lines, from the outside in, so that most is spared; what is left of a cell is paired again.
     fn paired(&self, cells: Vec<Vec<Run>>) -> Vec<Block> {
-        let forward = |c: &[Run]| c.first().is_some_and(|r| self.lines[r.line].forward);
-        let (mut left, mut right): (Vec<_>, Vec<_>) = cells.into_iter().partition(|c| forward(c));
+        let forward = |c: &Vec<Run>| c.first().is_some_and(|r| self.lines[r.line].forward);
+        let (left, mut right): (Vec<_>, Vec<_>) = cells.into_iter().partition(forward);
         // The outermost line first.
         right.iter_mut().for_each(|c| c.reverse());
-        let all = (0..left.len()).flat_map(|i| (0..right.len()).map(move |j| (i, j)));
-        let mut pairs: Vec<Pair> = all
-            .filter_map(|(i, j)| self.pair((i, &left[i]), (j, &right[j])))
-            .collect();
-        let mut out = Vec::new();
-        // The pair that spares most; of two alike the one farther left.
-        while let Some(best) = pairs.iter().copied().reduce(Pair::better) {
-            let (outer, mut runs, inner) = cut(&mut left[best.left], best.from.0, best.count);
-            let (beyond, other, within) = cut(&mut right[best.right], best.from.1, best.count);
-            runs.extend(other.into_iter().rev());
-            out.push(Block {
-                runs,
-                left: best.count,
-            });
-            pairs.retain(|p| p.left != best.left && p.right != best.right);
-            for rest in [outer, inner].into_iter().filter(|c| !c.is_empty()) {
-                let here = (left.len(), &rest[..]);
-                let met = right.iter().enumerate();
-                pairs.extend(met.filter_map(|(j, c)| self.pair(here, (j, c))));
-                left.push(rest);
+        let mut fresh: Vec<(usize, Vec<Run>)> = left.into_iter().map(|c| (0, c)).collect();
+        fresh.extend(right.into_iter().map(|c| (1, c)));
+        let mut halves: [Vec<Vec<Run>>; 2] = Default::default();
+        let (mut pairs, mut out): (Vec<Pair>, _) = (Vec::new(), Vec::new());
+        loop {
+            for (half, cell) in fresh.drain(..) {
+                let here = halves[half].len();
+                halves[half].push(cell);
+                for other in 0..halves[1 - half].len() {
+                    let cells = [[here, other], [other, here]][half];
+                    pairs.extend(self.pair(cells, [0, 1].map(|h| &halves[h][cells[h]][..])));
+                }
             }
-            for rest in [beyond, within].into_iter().filter(|c| !c.is_empty()) {
-                let here = (right.len(), &rest[..]);
-                let met = left.iter().enumerate();
-                pairs.extend(met.filter_map(|(i, c)| self.pair((i, c), here)));
-                right.push(rest);
+            // The pair that spares most.
+            let Some(best) = pairs.iter().copied().reduce(Pair::better) else {
+                break;
+            };
+            pairs.retain(|p| (0..2).all(|h| p.cells[h] != best.cells[h]));
+            let mut block = Block::of_left(Vec::new());
+            for (half, cells) in halves.iter_mut().enumerate() {
+                let mut outer = std::mem::take(&mut cells[best.cells[half]]);
+                let mut these = outer.split_off(best.from[half]);
+                let inner = these.split_off(best.count);
+                match half {
+                    0 => block = Block::of_left(these),
+                    _ => block.runs.extend(these.into_iter().rev()),
+                }
+                let rest = [outer, inner].into_iter().filter(|c| !c.is_empty());
+                fresh.extend(rest.map(|c| (half, c)));
             }
+            out.push(block);
         }
-        let alone = left.into_iter().filter(|c| !c.is_empty());
-        out.extend(alone.map(|runs| Block {
-            left: runs.len(),
-            runs,
-        }));
-        let alone = right.into_iter().filter(|c| !c.is_empty());
-        out.extend(alone.map(|mut runs| {
-            runs.reverse();
-            Block { runs, left: 0 }
+        let [left, right] = halves.map(|cells| cells.into_iter().filter(|c| !c.is_empty()));
+        out.extend(left.map(Block::of_left));
+        out.extend(right.map(|runs| Block {
+            runs: runs.into_iter().rev().collect(),
+            left: 0,
         }));
         out
     }
@@ -204,38 +207,26 @@ impl<'a> Field<'a> {
     ///
     /// Driven alone, a line costs its length on the way back. As a pair two lines cost what has no
     /// line beside it, or what lies between them twice over; and each cell more is a step more.
-    fn pair(&self, left: (usize, &[Run]), right: (usize, &[Run])) -> Option<Pair> {
-        let (l, r) = (left.1, right.1);
+    fn pair(&self, cells: [usize; 2], [left, right]: [&[Run]; 2]) -> Option<Pair> {
         // What the lines cost that are left of a cell.
-        let rest = |n: usize| if n > 0 { STEP_M } else { 0.0 };
-        let mut best: Option<Pair> = None;
-        let starts = (0..l.len()).map(|i| (i, 0));
-        for start in starts.chain((1..r.len()).map(|j| (0, j))) {
-            // Along lines that meet in this way, the best beginning so far.
-            let mut begun = (f64::NEG_INFINITY, start);
-            let mut sum_m = 0.0;
-            for n in 0..(l.len() - start.0).min(r.len() - start.1) {
-                let (i, j) = (start.0 + n, start.1 + n);
-                let here_m = -sum_m - rest(i) - rest(j);
-                if here_m > begun.0 {
-                    begun = (here_m, (i, j));
+        let rest_m = |n: usize| if n > 0 { STEP_M } else { 0.0 };
+        let starts = (0..left.len()).flat_map(|i| (0..right.len()).map(move |j| [i, j]));
+        let pairs = starts.flat_map(|from| {
+            let (l, r) = (&left[from[0]..], &right[from[1]..]);
+            // One of the two cells is no step of its own.
+            let mut spared_m = STEP_M - rest_m(from[0]) - rest_m(from[1]);
+            l.iter().zip(r).zip(1..).map(move |((a, b), count)| {
+                spared_m += 2.0 * overlap_m(self.extent(a), self.extent(b));
+                let ending_m = rest_m(l.len() - count) + rest_m(r.len() - count);
+                Pair {
+                    cells,
+                    from,
+                    count,
+                    spared_m: spared_m - ending_m,
                 }
-                sum_m += 2.0 * overlap_m(self.extent(&l[i]), self.extent(&r[j]));
-                let ending_m = sum_m - rest(l.len() - 1 - i) - rest(r.len() - 1 - j);
-                let pair = Pair {
-                    left: left.0,
-                    right: right.0,
-                    from: begun.1,
-                    count: i + 1 - begun.1.0,
-                    // One of the two cells is no step of its own.
-                    spared_m: begun.0 + ending_m + STEP_M,
-                };
-                if pair.spared_m > 0.0 {
-                    best = Some(best.map_or(pair, |b| b.better(pair)));
-                }
-            }
-        }
-        best
+            })
+        });
+        pairs.filter(|p| p.spared_m > 0.0).reduce(Pair::better)
     }
 
     /// The cells of gaps that face each other.
@@ -272,15 +263,15 @@ impl<'a> Field<'a> {
 /// Neighbouring lines of a cell of each half, driven as a pair.
 #[derive(Debug, Clone, Copy)]
 struct Pair {
-    left: usize,
-    right: usize,
+    cells: [usize; 2],
     /// The outermost line of each.
-    from: (usize, usize),
+    from: [usize; 2],
     count: usize,
     spared_m: f64,
 }
 
 impl Pair {
+    /// Of two alike the first.
     fn better(self, other: Self) -> Self {
         if other.spared_m > self.spared_m {
             other
@@ -288,14 +279,6 @@ impl Pair {
             self
         }
     }
-}
-
-/// Takes a cell apart: the lines before, `count` lines, and the lines after.
-fn cut(cell: &mut Vec<Run>, from: usize, count: usize) -> (Vec<Run>, Vec<Run>, Vec<Run>) {
-    let mut before = std::mem::take(cell);
-    let mut these = before.split_off(from);
-    let after = these.split_off(count);
-    (before, these, after)
 }
 
 /// By how much two stretches overlap, metres; below zero where they do not.
@@ -306,29 +289,7 @@ fn overlap_m(a: (f64, f64), b: (f64, f64)) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawn::spread;
-    use crate::model::mow::{Leg, Role};
-    use crate::model::task::Piece;
-
-    fn lines(all: &[&[(f64, f64)]], forward: impl Fn(usize) -> bool) -> Vec<Line> {
-        let piece = |&(from_m, to_m): &(f64, f64)| Piece {
-            leg: Leg {
-                tracks: Vec::new(),
-                role: Role::Stripe { set: 0, index: 0 },
-                reversible: false,
-            },
-            from_m,
-            to_m,
-        };
-        all.iter()
-            .enumerate()
-            .map(|(i, pieces)| Line {
-                number: i as u32 + 1,
-                forward: forward(i),
-                pieces: pieces.iter().map(piece).collect(),
-            })
-            .collect()
-    }
+    use crate::drawn::lines;
 
     fn sizes(field: &Field<'_>) -> Vec<usize> {
         field.blocks().iter().map(|b| b.runs.len()).collect()
@@ -336,16 +297,10 @@ mod tests {
 
     #[test]
     fn a_bunker_in_the_middle_makes_four_blocks_and_bridged_one() {
-        let l = lines(
-            &[
-                &[(0.0, 100.0)],
-                &[(0.0, 40.0), (50.0, 100.0)],
-                &[(0.0, 38.0), (52.0, 100.0)],
-                &[(0.0, 100.0)],
-                &[(0.0, 100.0)],
-            ],
-            |i| i % 2 == 0,
-        );
+        let (whole, bunker) = ([(0.0, 100.0)], [(0.0, 40.0), (50.0, 100.0)]);
+        let beside = [(0.0, 38.0), (52.0, 100.0)];
+        let all: [&[_]; 5] = [&whole, &bunker, &beside, &whole, &whole];
+        let l = lines(&all, 1.0, |i| i % 2 == 0);
         let mut field = Field::new(&l, Directions::Alternate);
         assert_eq!(sizes(&field), [1, 2, 2, 2]);
         let cells = field.gap_cells();
@@ -363,7 +318,7 @@ mod tests {
         let gap = |from: f64, to: f64| [(0.0, from), (to, 100.0)];
         let (a, b, c) = (gap(40.0, 50.0), gap(70.0, 80.0), gap(75.0, 85.0));
         // The last faces the first, with two lines between.
-        let l = lines(&[&a, &b, &c, &a], |_| true);
+        let l = lines(&[&a, &b, &c, &a], 1.0, |_| true);
         let cells = Field::new(&l, Directions::Free).gap_cells();
         let lines_of = |c: &GapCell| c.iter().map(|g| g.0).collect::<Vec<_>>();
         let mut known: Vec<Vec<usize>> = cells.iter().map(lines_of).collect();
@@ -373,126 +328,43 @@ mod tests {
 
     #[test]
     fn a_line_without_a_piece_parts_what_lies_on_both_sides() {
-        let l = lines(&[&[(0.0, 9.0)], &[], &[(0.0, 9.0)]], |_| true);
+        let l = lines(&[&[(0.0, 9.0)], &[], &[(0.0, 9.0)]], 1.0, |_| true);
         assert_eq!(sizes(&Field::new(&l, Directions::Alternate)), [1, 1]);
     }
 
     #[test]
     fn halves_are_paired_with_what_lies_beside_them() {
-        let long = [(0.0, 250.0)];
+        let (long, whole) = ([(0.0, 250.0)], [(0.0, 100.0)]);
         let split = [(0.0, 40.0), (60.0, 100.0)];
+        let (short, shorter) = ([(100.0, 130.0)], [(110.0, 120.0)]);
+        let (near, far) = ([(0.0, 40.0)], [(50.0, 90.0)]);
+        let off = [(150.0, 200.0)];
         // The lines, how many belong to the left half, and of each block its runs of the left half
         // and the lines of all its runs.
         type Paired<'a> = (&'a [&'a [(f64, f64)]], usize, &'a [(usize, &'a [usize])]);
+        let four = (2, &[0, 1, 2, 3][..]);
         let cases: [Paired<'_>; 4] = [
-            (
-                &[&split, &split, &[(0.0, 100.0)], &[(0.0, 100.0)]],
-                2,
-                &[(2, &[0, 1, 2, 3]), (2, &[0, 1])],
-            ),
+            (&[&split, &split, &whole, &whole], 2, &[four, (2, &[0, 1])]),
             // Two short lines on the outside of a bend would be met by lines eight times as long.
             (
-                &[
-                    &long,
-                    &long,
-                    &long,
-                    &long,
-                    &[(100.0, 130.0)],
-                    &[(110.0, 120.0)],
-                ],
+                &[&long, &long, &long, &long, &short, &shorter],
                 2,
-                &[(2, &[0, 1, 2, 3]), (0, &[4, 5])],
+                &[four, (0, &[4, 5])],
             ),
             // Outer lines that miss each other by ten metres cost less than two steps more.
-            (
-                &[
-                    &[(0.0, 40.0)],
-                    &[(0.0, 100.0)],
-                    &[(0.0, 100.0)],
-                    &[(50.0, 90.0)],
-                ],
-                2,
-                &[(2, &[0, 1, 2, 3])],
-            ),
+            (&[&near, &whole, &whole, &far], 2, &[four]),
             // Far from each other they are no pair.
-            (
-                &[&[(0.0, 50.0)], &[(150.0, 200.0)]],
-                1,
-                &[(1, &[0]), (0, &[1])],
-            ),
+            (&[&near, &off], 1, &[(1, &[0]), (0, &[1])]),
         ];
         for (all, left, expected) in cases {
-            let l = lines(all, |i| i < left);
+            let l = lines(all, 1.0, |i| i < left);
             let blocks = Field::new(&l, Directions::Halves).blocks();
-            let shape: Vec<(usize, Vec<usize>)> = (blocks.iter())
-                .map(|b| (b.left, b.runs.iter().map(|r| r.line).collect()))
-                .collect();
+            let lines_of = |b: &Block| b.runs.iter().map(|r| r.line).collect();
+            let shape: Vec<(usize, Vec<usize>)> =
+                blocks.iter().map(|b| (b.left, lines_of(b))).collect();
             let expected: Vec<(usize, Vec<usize>)> =
                 expected.iter().map(|e| (e.0, e.1.to_vec())).collect();
             assert_eq!(shape, expected);
         }
-    }
-
-    /// What it spares to drive `count` lines of each cell as pairs, from these lines on, metres.
-    fn spared_m(
-        field: &Field<'_>,
-        l: &[Run],
-        r: &[Run],
-        from: (usize, usize),
-        count: usize,
-    ) -> f64 {
-        let left_over = [
-            from.0,
-            from.1,
-            l.len() - from.0 - count,
-            r.len() - from.1 - count,
-        ];
-        let cells = left_over.iter().filter(|n| **n > 0).count();
-        let beside: f64 = (0..count)
-            .map(|n| overlap_m(field.extent(&l[from.0 + n]), field.extent(&r[from.1 + n])))
-            .sum();
-        2.0 * beside + STEP_M - STEP_M * cells as f64
-    }
-
-    #[test]
-    fn of_all_pairs_of_lines_those_are_taken_that_spare_most() {
-        let mut next = spread(7);
-        let (mut some, mut none) = (0, 0);
-        for _ in 0..400 {
-            let (n, m) = (1 + next(6.0) as usize, 1 + next(6.0) as usize);
-            let drawn: Vec<[(f64, f64); 1]> = (0..n + m)
-                .map(|_| {
-                    let from = next(90.0);
-                    [(from, from + next(60.0))]
-                })
-                .collect();
-            let all: Vec<&[(f64, f64)]> = drawn.iter().map(|d| &d[..]).collect();
-            let l = lines(&all, |i| i < n);
-            let field = &Field::new(&l, Directions::Halves);
-            let runs: Vec<Run> = (0..n + m).flat_map(|i| field.runs(i)).collect();
-            let (left, right) = runs.split_at(n);
-            let best = (0..n)
-                .flat_map(|i| (0..m).map(move |j| (i, j)))
-                .flat_map(|from| {
-                    (1..=(n - from.0).min(m - from.1))
-                        .map(move |count| spared_m(field, left, right, from, count))
-                        .collect::<Vec<_>>()
-                })
-                .fold(0.0, f64::max);
-            match field.pair((3, left), (5, right)) {
-                Some(p) => {
-                    assert_eq!((p.left, p.right), (3, 5));
-                    let really = spared_m(field, left, right, p.from, p.count);
-                    assert!((p.spared_m - best).abs() < 1e-9, "{} {best}", p.spared_m);
-                    assert!((really - best).abs() < 1e-9, "{really} {best}");
-                    some += 1;
-                }
-                None => {
-                    assert!(best <= 0.0, "{best}");
-                    none += 1;
-                }
-            }
-        }
-        assert!(some > 100 && none > 10, "{some} {none}");
     }
 }

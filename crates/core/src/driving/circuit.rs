@@ -33,7 +33,8 @@ pub fn beginnings(rings: &[Vec<Leg>], router: &Router) -> Vec<Vec<Leg>> {
     };
     let entries = |ring: &Vec<Leg>| -> Vec<Pose> {
         let tried = places(ring);
-        (0..tried).map(|i| entry(ring, (i, tried))).collect()
+        let entry = |i| begun(ring, (i, tried)).first().map(|l| ends(l).0);
+        (0..tried).filter_map(entry).collect()
     };
     let rest: Vec<(&Vec<Leg>, Vec<Pose>)> = rest.iter().map(|r| (r, entries(r))).collect();
     // Evenly along the ring, so that all sides of the edge have their turn.
@@ -68,19 +69,6 @@ fn places(ring: &[Leg]) -> usize {
     closed(ring).map_or(ring.len(), |leg| {
         (leg.length_m() / TRY_EVERY_M).ceil().clamp(1.0, MAX_TRIED) as usize
     })
-}
-
-/// The pose in which a ring is entered at the `at.0`-th of `at.1` places.
-fn entry(ring: &[Leg], at: (usize, usize)) -> Pose {
-    match closed(ring) {
-        Some(leg) => {
-            let (track, along_m) = place(leg, at);
-            leg.tracks[track].path.pose_at(along_m)
-        }
-        None => ring
-            .get(at.0 * ring.len() / at.1.max(1))
-            .map_or(Pose::origin(), |l| ends(l).0),
-    }
 }
 
 /// A ring begun at the `at.0`-th of `at.1` places.

@@ -5,7 +5,7 @@
 use crate::polygon::overlay::Overlay;
 use geo::Contains;
 use geo_types::{Coord, Point, Polygon};
-use rstar::{AABB, PointDistance, RTree, RTreeObject};
+use rstar::{PointDistance, RTree};
 use std::cell::{Cell, OnceCell};
 
 /// Width of a cell of the distance table, metres.
@@ -13,31 +13,7 @@ pub(crate) const CELL_M: f64 = 2.0;
 /// More cells than this are not tabled: the fairway is out of proportion.
 const MAX_CELLS: f64 = 4e6;
 
-/// One edge of barred ground.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct FieldEdge(pub Coord<f64>, pub Coord<f64>);
-
-impl RTreeObject for FieldEdge {
-    type Envelope = AABB<[f64; 2]>;
-    fn envelope(&self) -> Self::Envelope {
-        AABB::from_corners([self.0.x, self.0.y], [self.1.x, self.1.y])
-    }
-}
-
-impl PointDistance for FieldEdge {
-    fn distance_2(&self, p: &[f64; 2]) -> f64 {
-        let (dx, dy) = (self.1.x - self.0.x, self.1.y - self.0.y);
-        let (px, py) = (p[0] - self.0.x, p[1] - self.0.y);
-        let square = dx * dx + dy * dy;
-        let t = if square > 0.0 {
-            ((px * dx + py * dy) / square).clamp(0.0, 1.0)
-        } else {
-            0.0
-        };
-        let (ex, ey) = (px - t * dx, py - t * dy);
-        ex * ex + ey * ey
-    }
-}
+type FieldEdge = rstar::primitives::Line<[f64; 2]>;
 
 /// A cell of the table: its place in it, its middle and the signed distance there, metres.
 #[derive(Debug, Clone, Copy)]
@@ -66,7 +42,8 @@ pub(crate) struct DistanceField {
 impl DistanceField {
     pub(crate) fn new(polygons: Vec<Polygon<f64>>, low: Coord<f64>, high: Coord<f64>) -> Self {
         let rings = polygons[..].rings().flat_map(|r| r.0.windows(2));
-        let edges = rings.map(|w| FieldEdge(w[0], w[1])).collect();
+        let edges = rings.map(|w| FieldEdge::new(w[0].into(), w[1].into()));
+        let edges = RTree::bulk_load(edges.collect());
         let columns = ((high.x - low.x) / CELL_M).ceil().max(0.0);
         let rows = ((high.y - low.y) / CELL_M).ceil().max(0.0);
         // Written so that outlines without any extent are not tabled either.
@@ -77,7 +54,7 @@ impl DistanceField {
         };
         Self {
             polygons,
-            edges: RTree::bulk_load(edges),
+            edges,
             origin: low,
             columns,
             rows,

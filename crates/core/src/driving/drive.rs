@@ -5,9 +5,9 @@
 
 use crate::driving::enclosures::Enclosures;
 use crate::driving::input::DriveInput;
-use crate::driving::join::{Search, Way};
 use crate::driving::order::{Choice, From, arrange};
 use crate::driving::roads::Router;
+use crate::driving::roads::{Search, Way};
 use crate::driving::steps::{Planned, StepWay, line_of, steps};
 use crate::model::mow::{Leg, Note, PlacedLeg, ends};
 use crate::model::pose::Pose;

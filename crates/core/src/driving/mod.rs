@@ -1,9 +1,9 @@
 //! Driving: from tasks to steps, in an order, joined by ways that the mower can follow.
 //!
-//! - [`turns`], [`reversing`]: lines and arcs between two poses on open ground;
+//! - [`turns`]: lines and arcs between two poses on open ground;
 //! - [`distance_field`], [`clearance`], [`visibility`], [`enclosures`]: what is in the way of a turn;
-//! - [`roads`], with `ways_round`: the [`join`] of two poses that keeps clear of it;
-//! - [`blocks`], [`bridging`], [`rules`], [`circuit`]: what one step is and how it is taken;
+//! - [`roads`], with `seeking`: the join of two poses that keeps clear of it;
+//! - [`blocks`], [`bridging`], [`rules`], [`circuit`], [`steps`]: what one step is and how it is taken;
 //! - [`order`]: which step comes next;
 //! - [`drive`]: all of it, from tasks to tracks.
 
@@ -15,12 +15,10 @@ pub mod distance_field;
 pub mod drive;
 pub mod enclosures;
 pub mod input;
-pub mod join;
 pub mod order;
-pub mod reversing;
 pub mod roads;
 pub mod rules;
+mod seeking;
 pub mod steps;
 pub mod turns;
 pub mod visibility;
-mod ways_round;

@@ -11,7 +11,8 @@ use crate::driving::roads::Router;
 use crate::model::pose::Pose;
 use crate::model::step::StepRule;
 use crate::model::task::Directions;
-use std::cell::Cell;
+use std::cell::RefCell;
+use std::collections::HashMap;
 use std::ops::Range;
 
 /// What each sweep after the first is priced at, metres: one more thing to remember.
@@ -56,20 +57,11 @@ type Driven = (usize, bool);
 pub fn takings(field: &Field<'_>, block: &Block, router: &Router) -> Vec<Taking> {
     let ends: Vec<(Pose, Pose)> = block.runs.iter().map(|r| field.ends(r)).collect();
     let n = ends.len();
-    // Every rule asks for most of the turns again that lead no farther than it may skip.
-    let known = vec![Cell::new(f64::NAN); n * (2 * MAX_EVERY + 1) * 4];
+    // Every rule asks for most of the turns again.
+    let known = RefCell::new(HashMap::new());
     let turn = |from: Driven, to: Driven| {
         let look = || router.floor_m(driven(ends[from.0], from.1).1, driven(ends[to.0], to.1).0);
-        if from.0.abs_diff(to.0) > MAX_EVERY {
-            return look();
-        }
-        let away = to.0 + MAX_EVERY - from.0;
-        let ways = 2 * usize::from(from.1) + usize::from(to.1);
-        let cell = &known[(from.0 * (2 * MAX_EVERY + 1) + away) * 4 + ways];
-        if cell.get().is_nan() {
-            cell.set(look());
-        }
-        cell.get()
+        *known.borrow_mut().entry((from, to)).or_insert_with(look)
     };
     let free = field.directions == Directions::Free;
     let sides: &[bool] = if n == 1 { &[true] } else { &[true, false] };
@@ -192,12 +184,9 @@ fn halves(block: &Block, from_left: bool, turn: &dyn Fn(Driven, Driven) -> f64) 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawn::spread;
+    use crate::drawn::{lines, spread};
     use crate::driving::blocks::Run;
     use crate::driving::roads::on_open_ground;
-    use crate::model::mow::{Leg, Role};
-    use crate::model::task::{Line, Piece};
-    use crate::model::track::Track;
 
     /// Turns of any cost: the same from the same run to the same run, driven the same ways.
     fn drawn_turn(from: Driven, to: Driven) -> f64 {
@@ -232,43 +221,27 @@ mod tests {
         let free = |place: usize, line: usize| (line, place % 2 == 1);
         type Legs<'a> = (&'a dyn Fn(usize, usize) -> Driven, bool);
         let legs: [Legs<'_>; 2] = [(&kept, false), (&free, true)];
-        for (n, k) in [
-            (1, 1),
-            (6, 1),
-            (5, 2),
-            (6, 2),
-            (7, 3),
-            (9, 3),
-            (11, 4),
-            (9, 4),
-        ] {
+        let counts = [1, 6, 5, 6, 7, 9, 11, 9].into_iter();
+        for (n, k) in counts.zip([1, 1, 2, 2, 3, 3, 4, 4]) {
             for (leg, free) in legs {
                 let lines_of = |c: usize| (c..n).step_by(k).collect::<Vec<_>>();
                 let driven = |sweeps: &[(usize, bool)]| -> Vec<Driven> {
-                    let mut lines = Vec::new();
-                    for &(c, back) in sweeps {
-                        let mut of = lines_of(c);
-                        if back {
-                            of.reverse();
-                        }
-                        lines.extend(of);
-                    }
-                    lines
-                        .iter()
-                        .enumerate()
-                        .map(|(at, l)| leg(at, *l))
-                        .collect()
+                    let sweep = |&(c, back): &(usize, bool)| match back {
+                        false => lines_of(c),
+                        true => lines_of(c).into_iter().rev().collect(),
+                    };
+                    let lines = sweeps.iter().flat_map(sweep);
+                    lines.enumerate().map(|(at, l)| leg(at, l)).collect()
                 };
-                let best = (all_orders(k).iter())
-                    .map(|o| turns_m(&driven(o)))
-                    .fold(f64::INFINITY, f64::min);
+                let costs = all_orders(k).into_iter().map(|o| turns_m(&driven(&o)));
+                let best = costs.fold(f64::INFINITY, f64::min);
                 let told = swept((n, k), true, free, leg, &drawn_turn);
                 assert_eq!(told.priced_m, SWEEP_M * (k - 1) as f64);
+                let turns_of_all = [told.floor_m - told.priced_m, turns_m(&told.order)];
                 assert!(
-                    (told.floor_m - best - told.priced_m).abs() < 1e-9,
+                    turns_of_all.iter().all(|m| (m - best).abs() < 1e-9),
                     "{n} {k}"
                 );
-                assert!((turns_m(&told.order) - best).abs() < 1e-9, "{n} {k}");
                 let mut lines: Vec<usize> = told.order.iter().map(|o| o.0).collect();
                 lines.sort_unstable();
                 assert_eq!(lines, (0..n).collect::<Vec<_>>());
@@ -308,25 +281,8 @@ mod tests {
 
     /// Ways to take stripes 100 m long, `apart_m` from one another, up and down in turn.
     fn ways(n: usize, apart_m: f64, directions: Directions) -> Vec<Taking> {
-        let stripe = |i: usize| {
-            let (x, forward) = (i as f64 * apart_m, i.is_multiple_of(2));
-            let (from, to) = if forward { (0.0, 100.0) } else { (100.0, 0.0) };
-            let leg = Leg {
-                tracks: vec![Track::down(crate::drawn::line(x, from, x, to))],
-                role: Role::TouchUp,
-                reversible: true,
-            };
-            Line {
-                number: i as u32 + 1,
-                forward,
-                pieces: vec![Piece {
-                    leg,
-                    from_m: 0.0,
-                    to_m: 100.0,
-                }],
-            }
-        };
-        let lines: Vec<Line> = (0..n).map(stripe).collect();
+        let all = vec![&[(0.0, 100.0)][..]; n];
+        let lines = lines(&all, apart_m, |i| i.is_multiple_of(2));
         let field = Field::new(&lines, directions);
         on_open_ground(|router| {
             let block = &field.blocks()[0];
@@ -348,18 +304,12 @@ mod tests {
         assert_eq!(wide[0].rule, StepRule::Next);
         assert!(wide.iter().any(|t| t.from_left) && wide.iter().any(|t| !t.from_left));
         let close = ways(24, 0.8, Directions::Alternate);
-        assert!(
-            matches!(close[0].rule, StepRule::Every(k) if k % 2 == 1),
-            "{:?}",
-            close[0].rule
-        );
+        let rule = close[0].rule;
+        assert!(matches!(rule, StepRule::Every(k) if k % 2 == 1), "{rule:?}");
         for all in [&wide, &close] {
             assert!(all.len() <= 2 * KEPT);
             assert!(all.is_sorted_by(|a, b| a.floor_m <= b.floor_m));
-            assert!(
-                all.iter()
-                    .all(|t| t.floor_m <= all[0].floor_m + KEPT_WITHIN_M)
-            );
+            assert!(all[all.len() - 1].floor_m <= all[0].floor_m + KEPT_WITHIN_M);
             // Directions kept, no line is driven against its own.
             assert!(all.iter().all(|t| t.order.iter().all(|o| !o.1)));
         }
@@ -372,12 +322,8 @@ mod tests {
         assert!(free[0].floor_m <= kept[0].floor_m + 1e-9);
         for t in &free {
             // Driven one way and the other in turn, whatever way a line has.
-            let up: Vec<bool> = t
-                .order
-                .iter()
-                .map(|(i, against)| i.is_multiple_of(2) != *against)
-                .collect();
-            assert!(up.windows(2).all(|w| w[0] != w[1]));
+            let up = |&(i, against): &Driven| i.is_multiple_of(2) != against;
+            assert!(t.order.windows(2).all(|w| up(&w[0]) != up(&w[1])));
         }
         assert_eq!(ways(1, 1.2, Directions::Alternate).len(), 1);
         assert_eq!(ways(1, 1.2, Directions::Free).len(), 2);

@@ -1,12 +1,15 @@
-//! Turns between two poses at the mower's turning radius, driving forward.
+//! Turns between two poses at the mower's turning radius.
 //!
 //! A forward join is one of six words of arcs and a line (L. E. Dubins, "On curves of minimal
 //! length with a constraint on average curvature", *American Journal of Mathematics* 79, 1957):
-//! arc, line, arc, or three arcs. The plain U between two passes and the bulb are the words
-//! that come out shortest there. All words that exist are listed, shortest first, because the
-//! shortest may run over ground where the mower must not go.
+//! arc, line, arc, or three arcs; the plain U between two passes and the bulb are among them.
+//! Mowers that may reverse also back up once: quarter forward, straight back, quarter forward, or
+//! three arcs, the middle one backing. Both are words of J. A. Reeds and L. A. Shepp, "Optimal paths
+//! for a car that goes both forwards and backwards", *Pacific Journal of Mathematics* 145, 1990;
+//! shorter ones change gear more often, but these are driven in practice.
 //!
-//! Every word is laid from both ends, so the chain of tracks meets both poses to rounding.
+//! All words that exist are listed, because the shortest may run over ground where the mower must
+//! not go. Each is laid from both ends, so the chain of tracks meets both poses to rounding.
 
 use crate::model::pose::{Pose, turn_rad};
 use crate::model::track::{CircularArc, Gear, Segment, Track};
@@ -19,7 +22,7 @@ const SWEEP_ROUNDING_RAD: f64 = 1e-10;
 /// Lines shorter than this are rounding, metres.
 const LINE_ROUNDING_M: f64 = 5e-10;
 /// Left is 1, right -1.
-pub(super) const SIDES: [(f64, f64); 4] = [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)];
+const SIDES: [(f64, f64); 4] = [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)];
 
 /// A join of two poses.
 #[derive(Debug, Clone, PartialEq)]
@@ -31,7 +34,8 @@ pub struct Turn {
 }
 
 impl Turn {
-    pub(crate) fn of(tracks: Vec<Track>) -> Self {
+    fn of(tracks: [Option<Track>; 3]) -> Self {
+        let tracks: Vec<Track> = tracks.into_iter().flatten().collect();
         let length_m = tracks.iter().map(|t| t.path.length_m()).sum();
         Self { tracks, length_m }
     }
@@ -53,13 +57,59 @@ impl Turn {
 /// ```
 pub fn forward_turns(from: Pose, to: Pose, radius_m: f64) -> Vec<Turn> {
     let ends = TurnEnds::new(from, to, radius_m);
-    let lines = (SIDES.iter()).filter_map(|&sides| with_line(&ends, sides));
-    let arcs =
-        (SIDES.iter()).filter_map(|&(side, bend)| three_arcs(&ends, side, bend, Gear::Forward));
-    let mut out: Vec<Turn> = lines.chain(arcs).collect();
-    // A stable sort keeps the order of equals fixed.
-    out.sort_by(|a, b| a.length_m.total_cmp(&b.length_m));
-    out
+    let lines = SIDES.iter().filter_map(|&(first, last)| {
+        let (a, _, b) = line_word(&ends, (first, last))?;
+        Some(with_line(&ends, first * a, Gear::Forward, last * b))
+    });
+    let arcs = (SIDES.iter()).filter_map(|&sides| three_arcs(&ends, sides, Gear::Forward));
+    shortest_first(lines.chain(arcs).collect())
+}
+
+/// All turns that back up once, shortest first; there may be none.
+///
+/// ```
+/// use crossgrain_core::inside::driving::turns::backing_turns;
+/// use crossgrain_core::Pose;
+/// use geo_types::coord;
+/// let here = Pose::new(coord! { x: 0.0, y: 0.0 }, 0.0);
+/// // Facing about on the spot takes three sixths of a circle.
+/// let turn = &backing_turns(here, here.reversed(), 1.0)[0];
+/// assert!((turn.length_m - std::f64::consts::PI).abs() < 1e-9);
+/// ```
+pub fn backing_turns(from: Pose, to: Pose, radius_m: f64) -> Vec<Turn> {
+    let ends = TurnEnds::new(from, to, radius_m);
+    let arcs = (SIDES.iter()).filter_map(|&sides| three_arcs(&ends, sides, Gear::Reverse));
+    let straight = turn_with_one_reverse(from, to, radius_m);
+    shortest_first(arcs.chain(straight).collect())
+}
+
+/// The sort is stable, which keeps the order of equals fixed.
+fn shortest_first(mut turns: Vec<Turn>) -> Vec<Turn> {
+    turns.sort_by(|a, b| a.length_m.total_cmp(&b.length_m));
+    turns
+}
+
+/// The turn with one reverse, when the two poses leave room for it.
+///
+/// Between opposite passes `w` apart its length is `pi r + 2 r - w` (after Bochtis &
+/// Vougioukas, *Biosystems Engineering*, 2008; from memory, derived again). Both sides are
+/// tried and the shorter one kept.
+pub fn turn_with_one_reverse(from: Pose, to: Pose, radius_m: f64) -> Option<Turn> {
+    let ends = TurnEnds::new(from, to, radius_m);
+    let both = [1.0, -1.0].into_iter().filter_map(|side: f64| {
+        // Backing from the first circle to the last, the mower faces from last to first. On one
+        // circle for both there is nothing to back: the plain U is the limit of the formula.
+        let (dx, dy, apart) = ends.between(side, side);
+        let heading = if apart < 1e-9 {
+            to.heading_rad
+        } else {
+            (-dy).atan2(-dx)
+        };
+        let a = sweep(side * (heading - from.heading_rad));
+        let b = sweep(side * (to.heading_rad - heading));
+        (a <= PI && b <= PI).then(|| with_line(&ends, side * a, Gear::Reverse, side * b))
+    });
+    both.min_by(|a, b| a.length_m.total_cmp(&b.length_m))
 }
 
 /// Length of the shortest forward join, metres, without laying it out.
@@ -73,18 +123,18 @@ pub fn shortest_forward_m(from: Pose, to: Pose, radius_m: f64) -> f64 {
     if best <= PI * radius_m {
         return best;
     }
-    let arcs = (SIDES.iter()).filter_map(|&(side, bend)| arcs_word(&ends, side, bend));
+    let arcs = SIDES.iter().filter_map(|&sides| arcs_word(&ends, sides));
     arcs.fold(best, |best, w| best.min(radius_m * (w.0 + w.1 + w.2)))
 }
 
 /// A sweep of at least zero, with rounding about a full circle taken as nothing.
-pub(super) fn sweep(angle_rad: f64) -> f64 {
+fn sweep(angle_rad: f64) -> f64 {
     let t = turn_rad(angle_rad);
     if t > TAU - SWEEP_ROUNDING_RAD { 0.0 } else { t }
 }
 
 /// Where a turn begins and where it ends, and the centres of the circles beside: left, then right.
-pub(super) struct TurnEnds {
+struct TurnEnds {
     from: Pose,
     to: Pose,
     radius_m: f64,
@@ -93,7 +143,7 @@ pub(super) struct TurnEnds {
 }
 
 impl TurnEnds {
-    pub(super) fn new(from: Pose, to: Pose, radius_m: f64) -> Self {
+    fn new(from: Pose, to: Pose, radius_m: f64) -> Self {
         let [first, last] = [from, to].map(|pose| pose.offsets(0.0, [radius_m, -radius_m]));
         Self {
             from,
@@ -124,10 +174,8 @@ fn line_word(ends: &TurnEnds, (first, last): (f64, f64)) -> Option<(f64, f64, f6
             return None;
         }
         let line = ((apart - 2.0 * r) * (apart + 2.0 * r)).max(0.0).sqrt();
-        (
-            line,
-            dy.atan2(dx) + first * (2.0 * r / apart).min(1.0).asin(),
-        )
+        let slant = (2.0 * r / apart).min(1.0).asin();
+        (line, dy.atan2(dx) + first * slant)
     } else if apart < LINE_ROUNDING_M {
         // One circle for both: no line, and all of the sweep is in the second arc.
         (0.0, from)
@@ -141,7 +189,7 @@ fn line_word(ends: &TurnEnds, (first, last): (f64, f64)) -> Option<(f64, f64, f6
 
 /// The three sweeps of arc, counter-arc, arc, and the direction of the middle circle from the
 /// first. `bend` picks one of the two middle circles.
-fn arcs_word(ends: &TurnEnds, side: f64, bend: f64) -> Option<(f64, f64, f64, f64)> {
+fn arcs_word(ends: &TurnEnds, (side, bend): (f64, f64)) -> Option<(f64, f64, f64, f64)> {
     let r = ends.radius_m;
     let (dx, dy, apart) = ends.between(side, side);
     if apart > 4.0 * r {
@@ -157,27 +205,21 @@ fn arcs_word(ends: &TurnEnds, side: f64, bend: f64) -> Option<(f64, f64, f64, f6
     Some((a, m, b, out))
 }
 
-/// Lays the arc, line, arc of the two sides.
-fn with_line(ends: &TurnEnds, (first, last): (f64, f64)) -> Option<Turn> {
-    let (a, _, b) = line_word(ends, (first, last))?;
-    let opening = leaving(ends.from, ends.radius_m, first * a);
-    let closing = arriving(ends.to, ends.radius_m, last * b);
-    let here = opening.map_or(ends.from.at, |t| t.path.end().at);
-    let there = closing.map_or(ends.to.at, |t| t.path.start().at);
-    let line = Track::up(Segment::Line {
-        from: here,
-        to: there,
-    });
+/// Lays an arc of `first_rad`, the line on from it in its gear, and an arc of `last_rad`.
+fn with_line(ends: &TurnEnds, first_rad: f64, gear: Gear, last_rad: f64) -> Turn {
+    let opening = leaving(ends.from, ends.radius_m, first_rad);
+    let closing = arriving(ends.to, ends.radius_m, last_rad);
+    let from = opening.map_or(ends.from.at, |t| t.path.end().at);
+    let to = closing.map_or(ends.to.at, |t| t.path.start().at);
+    let line = raised(gear, Segment::Line { from, to });
     let line = (line.path.length_m() > LINE_ROUNDING_M).then_some(line);
-    Some(Turn::of(
-        [opening, line, closing].into_iter().flatten().collect(),
-    ))
+    Turn::of([opening, line, closing])
 }
 
 /// Lays the three arcs that begin to one side. The one in the middle may be driven the other way
 /// round, backing.
-pub(super) fn three_arcs(ends: &TurnEnds, side: f64, bend: f64, middle: Gear) -> Option<Turn> {
-    let (a, m, b, out) = arcs_word(ends, side, bend)?;
+fn three_arcs(ends: &TurnEnds, (side, bend): (f64, f64), middle: Gear) -> Option<Turn> {
+    let (a, m, b, out) = arcs_word(ends, (side, bend))?;
     let r = ends.radius_m;
     let sweep_rad = match middle {
         Gear::Forward => -side * m,
@@ -189,26 +231,30 @@ pub(super) fn three_arcs(ends: &TurnEnds, side: f64, bend: f64, middle: Gear) ->
         from_rad: out + PI,
         sweep_rad,
     };
-    let middle = Track {
-        gear: middle,
-        ..Track::up(Segment::Arc(arc))
-    };
-    let arcs = [
+    let arc = raised(middle, Segment::Arc(arc));
+    Some(Turn::of([
         leaving(ends.from, r, side * a),
-        (sweep_rad.abs() > SWEEP_ROUNDING_RAD).then_some(middle),
+        (sweep_rad.abs() > SWEEP_ROUNDING_RAD).then_some(arc),
         arriving(ends.to, r, side * b),
-    ];
-    Some(Turn::of(arcs.into_iter().flatten().collect()))
+    ]))
+}
+
+/// A track with the reels up.
+pub(super) fn raised(gear: Gear, path: Segment) -> Track {
+    Track {
+        gear,
+        ..Track::up(path)
+    }
 }
 
 /// The arc that begins in `pose`, unless the sweep is rounding.
-pub(super) fn leaving(pose: Pose, radius_m: f64, sweep_rad: f64) -> Option<Track> {
+fn leaving(pose: Pose, radius_m: f64, sweep_rad: f64) -> Option<Track> {
     let arc = CircularArc::leaving(pose, radius_m, sweep_rad);
     (sweep_rad.abs() > SWEEP_ROUNDING_RAD).then_some(Track::up(Segment::Arc(arc)))
 }
 
 /// The arc that ends in `pose` after `sweep_rad`, unless the sweep is rounding.
-pub(super) fn arriving(pose: Pose, radius_m: f64, sweep_rad: f64) -> Option<Track> {
+fn arriving(pose: Pose, radius_m: f64, sweep_rad: f64) -> Option<Track> {
     // Driven backward in time the same arc leaves the pose turned round, on the other side.
     let back = leaving(pose.reversed(), radius_m, -sweep_rad)?;
     Some(Track::up(back.path.reversed()))
@@ -222,6 +268,7 @@ fn on(centre: Coord<f64>, radius_m: f64, at_rad: f64) -> Coord<f64> {
 mod tests {
     use super::*;
     use crate::drawn::pose;
+    use crate::model::pose::fold_rad;
     use approx::assert_relative_eq;
     use proptest::prelude::*;
 
@@ -230,39 +277,40 @@ mod tests {
     #[test]
     fn the_bulb_is_as_deep_as_derived() {
         let (up, down) = (pose(0.0, 0.0, FRAC_PI_2), pose(2.54, 0.0, -FRAC_PI_2));
-        let top = forward_turns(up, down, 3.0)[0]
-            .tracks
-            .iter()
-            .flat_map(|t| t.path.points(1e-9))
-            .map(|c| c.y)
-            .fold(0.0, f64::max);
+        let bulb = &forward_turns(up, down, 3.0)[0];
+        let places = bulb.tracks.iter().flat_map(|t| t.path.points(1e-9));
+        let top = places.map(|c| c.y).fold(0.0, f64::max);
         assert_relative_eq!(top, 7.2151, epsilon = 1e-4);
     }
 
     proptest! {
         #[test]
-        fn every_word_meets_both_poses_and_never_kinks(
+        fn every_turn_meets_both_poses_and_never_kinks(
             x0 in -1e3..1e3f64, y0 in -1e3..1e3f64, h0 in -7.0..7.0f64,
             x1 in -30.0..30.0f64, y1 in -30.0..30.0f64, h1 in -7.0..7.0f64,
             r in 0.5..9.0f64,
         ) {
             let (from, to) = (pose(x0, y0, h0), pose(x0 + x1, y0 + y1, h1));
-            let all = forward_turns(from, to, r);
-            prop_assert!(all.len() >= 2);
+            let forward = forward_turns(from, to, r);
+            prop_assert!(forward.len() >= 2);
             let least_m = shortest_forward_m(from, to, r);
-            prop_assert!((least_m - all[0].length_m).abs() < 1e-8);
-            for t in &all {
+            prop_assert!((least_m - forward[0].length_m).abs() < 1e-8);
+            let backing = backing_turns(from, to, r);
+            let all = forward.iter().map(|t| (t, 0, 1e-9));
+            for (turn, backs, near_m) in all.chain(backing.iter().map(|t| (t, 1, 1e-8))) {
                 let mut here = from;
-                for p in t.tracks.iter().map(|t| t.path) {
-                    let s = p.start();
-                    prop_assert!((s.at.x - here.at.x).hypot(s.at.y - here.at.y) < 1e-9);
+                for t in &turn.tracks {
+                    let start = t.start();
+                    prop_assert!((start.at.x - here.at.x).hypot(start.at.y - here.at.y) < near_m);
                     // A line of millimetres has its direction only to rounding.
-                    let slack = 1e-7 + 1e-11 / p.length_m();
-                    prop_assert!(crate::model::pose::fold_rad(s.heading_rad - here.heading_rad).abs() < slack);
-                    prop_assert!(p.curvature_per_m().abs() <= (1.0 + 1e-12) / r);
-                    here = p.end();
+                    let slack = 1e-7 + near_m / 100.0 / t.path.length_m();
+                    prop_assert!(fold_rad(start.heading_rad - here.heading_rad).abs() < slack);
+                    prop_assert!(t.path.curvature_per_m().abs() <= (1.0 + 1e-12) / r);
+                    here = t.end();
                 }
-                prop_assert!((to.at.x - here.at.x).hypot(to.at.y - here.at.y) < 1e-9);
+                prop_assert!((to.at.x - here.at.x).hypot(to.at.y - here.at.y) < near_m);
+                let backing = turn.tracks.iter().filter(|t| t.gear == Gear::Reverse);
+                prop_assert!(backing.count() <= backs);
             }
         }
     }

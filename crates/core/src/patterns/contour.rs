@@ -104,7 +104,7 @@ pub(super) fn beside(
         role,
         ways: &|left_m| guide_line.offset(left_m),
         down: &|way| lowered_over(way, &site.mower.units, &site.laid(&wanted)),
-        station: &|at| guide_line.station_of(at),
+        station: &|at| guide_line.beside(at).0,
         middle_m: site.middle_m(),
     };
     let turned = site.settings.from_right;

@@ -4,8 +4,8 @@
 //! take every line once, each its own way, is checked here without it. Run with `--nocapture`
 //! for the table.
 
+use crossgrain_core::inside::driving::DriveInput;
 use crossgrain_core::inside::driving::drive::{Drive, Roads};
-use crossgrain_core::inside::driving::input::DriveInput;
 use crossgrain_core::inside::driving::turns::shortest_forward_m;
 use crossgrain_core::inside::ground::{FairwayBuilder, as_given};
 use crossgrain_core::inside::model::mow::Leg;

@@ -1,8 +1,8 @@
 //! What all mows of one fairway by one mower share: the reach, the clean-up passes, the turning
 //! ground. Laid once, it serves every pattern.
 
+use crate::driving::DriveInput;
 use crate::driving::drive::Roads;
-use crate::driving::input::DriveInput;
 use crate::error::PlanError;
 use crate::ground::barriers::Barriers;
 use crate::ground::heading::{MinimumWidth, minimum_width, pass_floor};

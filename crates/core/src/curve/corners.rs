@@ -71,7 +71,7 @@ fn too_sharp(v: Coord<f64>, turn: f64, rounding: &Rounding, ring: &LineString<f6
 }
 
 /// A corner of a ring or of a line.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Corner {
     pub(super) at: Coord<f64>,
     /// How far it turns, radians, left above zero; nothing at the ends of a line.
@@ -87,7 +87,7 @@ pub(super) struct Corner {
 /// The corners of a simplified ring or line.
 pub(super) struct Corners<'a> {
     pub(super) list: Vec<Corner>,
-    closed: bool,
+    pub(super) closed: bool,
     pub(super) rounding: &'a Rounding,
     ring: &'a LineString<f64>,
 }
@@ -102,10 +102,7 @@ impl<'a> Corners<'a> {
     ) -> Self {
         let corner = |&at: &Coord<f64>| Corner {
             at,
-            turn: 0.0,
-            room_m: 0.0,
-            sharp: false,
-            alone: false,
+            ..Corner::default()
         };
         let mut out = Self {
             list: places.iter().map(corner).collect(),

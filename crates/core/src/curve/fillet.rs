@@ -49,17 +49,15 @@ pub fn round_ring(
     let corners = Corners::merged(&places, true, rounding, &simple);
     let shifted = shift_corners(&corners, beside_barred);
     let mut corners = Corners::merged(&shifted, true, rounding, &simple);
-    // Three corners are never merged into fewer.
-    let n = corners.list.len();
     mark_sharp(&mut corners);
     join_short(&mut corners);
-    let sharp: Vec<usize> = (0..n).filter(|&i| corners.list[i].sharp).collect();
-    if sharp.is_empty() {
+    let stretches = stretches(&corners);
+    if stretches.is_empty() {
         // Begin on the longest edge, where the arcs of its two corners share it.
+        let n = corners.list.len();
         let edge_m = |i: usize| dist(corners.at(i), corners.at(i + 1));
-        let first = (0..n)
-            .max_by(|&i, &j| edge_m(i).total_cmp(&edge_m(j)))
-            .unwrap_or(0);
+        let longest = (0..n).max_by(|&i, &j| edge_m(i).total_cmp(&edge_m(j)));
+        let first = longest.unwrap_or(0);
         let need = |i: usize| (corners.list[i % n].turn.abs() / 2.0).tan() + 1e-6;
         let (a, b) = (need(first), need(first + 1));
         let mid = between(corners.at(first), corners.at(first + 1), a / (a + b));
@@ -70,15 +68,8 @@ pub fn round_ring(
             closed: true,
         }];
     }
-    let next = sharp.iter().skip(1).copied().chain([sharp[0] + n]);
-    let stretches = sharp.iter().zip(next).map(|(&from, to)| {
-        let points: Vec<_> = (from..=to).map(|i| corners.at(i)).collect();
-        Chain {
-            paths: round_open(&run_on(&points, rounding.run_out_m), rounding),
-            closed: false,
-        }
-    });
-    stretches.collect()
+    let run_on = stretches.iter().map(|s| run_on(s, rounding.run_out_m));
+    run_on.map(|s| open_chain(&s, rounding)).collect()
 }
 
 /// Rounds an open line; its ends stay where they are. It comes in several chains when a corner
@@ -87,38 +78,52 @@ pub fn round_line(line: &LineString<f64>, rounding: &Rounding) -> Vec<Chain> {
     let simple = line.simplify(rounding.fit_m / 2.0);
     let mut corners = Corners::merged(&distinct(&simple.0, false), false, rounding, &simple);
     mark_sharp(&mut corners);
-    let places: Vec<_> = corners.list.iter().map(|c| c.at).collect();
-    let stops: Vec<usize> = (0..places.len())
-        .filter(|&i| corners.is_end(i) || corners.list[i].sharp)
-        .collect();
-    let stretches = stops.windows(2).map(|w| Chain {
-        paths: round_open(&places[w[0]..=w[1]], rounding),
+    let stretches = stretches(&corners);
+    stretches.iter().map(|s| open_chain(s, rounding)).collect()
+}
+
+fn open_chain(points: &[Coord<f64>], rounding: &Rounding) -> Chain {
+    Chain {
+        paths: round_open(points, rounding),
         closed: false,
-    });
-    stretches.collect()
+    }
+}
+
+/// From each end or sharp corner to the next, which on a ring is the first one after the last.
+fn stops(corners: &Corners<'_>) -> Vec<(usize, usize)> {
+    let n = corners.list.len();
+    let stop = |&i: &usize| corners.list[i].sharp || corners.is_end(i);
+    let mut stops: Vec<usize> = (0..n).filter(stop).collect();
+    if corners.closed {
+        stops.extend(stops.first().map(|&first| first + n));
+    }
+    stops.windows(2).map(|w| (w[0], w[1])).collect()
+}
+
+/// The corners from stop to stop.
+fn stretches(corners: &Corners<'_>) -> Vec<Vec<Coord<f64>>> {
+    let points = |(from, to)| (from..=to).map(|i| corners.at(i)).collect();
+    stops(corners).into_iter().map(points).collect()
 }
 
 /// Marks the corners that leave no room for the turning radius as sharp.
 fn mark_sharp(corners: &mut Corners<'_>) {
     let n = corners.list.len();
-    loop {
-        let bends = |&i: &usize| {
+    let worst = |corners: &Corners<'_>| {
+        let bends = (0..n).filter(|&i| {
             let c = &corners.list[i];
             !corners.is_end(i) && !c.sharp && c.turn.abs() > 1e-9
-        };
-        // Worst first: a corner marked sharp gives its room to its neighbours.
-        let worst = (0..n)
-            .filter(bends)
-            .map(|i| {
-                let beside = [(i + n - 1) % n, (i + 1) % n].map(|j| corners.share(i, j));
-                (i, beside[0].max(beside[1]))
-            })
-            .filter(|e| e.1 > ARC_SHARE)
-            .max_by(|a, b| a.1.total_cmp(&b.1));
-        match worst {
-            Some((i, _)) => corners.list[i].sharp = true,
-            None => return,
-        }
+        });
+        let shares = bends.map(|i| {
+            let [a, b] = [(i + n - 1) % n, (i + 1) % n].map(|j| corners.share(i, j));
+            (i, a.max(b))
+        });
+        let tight = shares.filter(|s| s.1 > ARC_SHARE);
+        tight.max_by(|a, b| a.1.total_cmp(&b.1))
+    };
+    // Worst first: a corner marked sharp gives its room to its neighbours.
+    while let Some((i, _)) = worst(corners) {
+        corners.list[i].sharp = true;
     }
 }
 
@@ -131,35 +136,28 @@ fn join_short(corners: &mut Corners<'_>) {
     let n = corners.list.len();
     let mut tried = vec![false; n];
     loop {
-        let sharp: Vec<usize> = (0..n).filter(|&i| corners.list[i].sharp).collect();
-        if sharp.len() < 2 {
+        let stops = stops(corners);
+        if stops.len() < 2 {
             return;
         }
         // The shortest first; of its two corners the blunter one.
-        let next = sharp.iter().skip(1).copied().chain([sharp[0] + n]);
-        let shortest = sharp
-            .iter()
-            .zip(next)
-            .filter_map(|(&from, to)| {
-                let edges = (from..to).map(|i| dist(corners.at(i), corners.at(i + 1)));
-                let mut ends = [from, to % n];
-                ends.sort_by(|&a, &b| {
-                    let turn = |i: usize| corners.list[i].turn.abs();
-                    turn(a).total_cmp(&turn(b))
-                });
-                let blunter = ends.into_iter().find(|&i| !tried[i])?;
-                Some((edges.sum::<f64>(), blunter))
-            })
-            .filter(|s| s.0 < corners.rounding.short_m)
-            .min_by(|a, b| a.0.total_cmp(&b.0));
-        let Some((_, i)) = shortest else { return };
+        let short = stops.into_iter().filter_map(|(from, to)| {
+            let edges = (from..to).map(|i| dist(corners.at(i), corners.at(i + 1)));
+            let length_m: f64 = edges.sum();
+            let turn = |i: usize| corners.list[i].turn.abs();
+            let ends = [from, to % n].into_iter().filter(|&i| !tried[i]);
+            let blunter = ends.min_by(|&a, &b| turn(a).total_cmp(&turn(b)))?;
+            (length_m < corners.rounding.short_m).then_some((length_m, blunter))
+        });
+        let Some((_, i)) = short.min_by(|a, b| a.0.total_cmp(&b.0)) else {
+            return;
+        };
         tried[i] = true;
-        if corners.list[i].turn.abs() > MAX_FOLLOWED_RAD {
-            continue;
+        if corners.list[i].turn.abs() <= MAX_FOLLOWED_RAD {
+            corners.list[i].sharp = false;
+            let fits = |j: usize| corners.share(i, j % n) <= ARC_SHARE;
+            corners.list[i].sharp = !(fits(i + n - 1) && fits(i + 1));
         }
-        corners.list[i].sharp = false;
-        let fits = |j: usize| corners.share(i, j % n) <= ARC_SHARE;
-        corners.list[i].sharp = !(fits(i + n - 1) && fits(i + 1));
     }
 }
 
@@ -186,21 +184,19 @@ fn shift_corners(
     let mut out = Vec::with_capacity(n);
     for i in 0..n {
         let (a, v, b) = (corners.at(i + n - 1), corners.at(i), corners.at(i + 1));
-        let turn = corners.list[i].turn;
-        let shift = if turn.abs() > rounding.sharp_rad {
-            0.0
-        } else if beside_barred(v) {
-            // Left is above zero. Left turns beside barred ground stay clear by themselves.
-            if turn < 0.0 {
-                (rounding.radius_m - rounding.clear_m).max(0.0) * tip(turn)
-            } else {
-                0.0
-            }
-        } else if turn > 0.0 && rounding.outer_m > 0.0 {
+        let (turn, barred) = (corners.list[i].turn, beside_barred(v));
+        // To the left above zero, and over how much of the edges. Left turns beside barred ground
+        // stay clear by themselves.
+        let (shift, spread) = if turn.abs() > rounding.sharp_rad {
+            (0.0, 0.0)
+        } else if barred && turn < 0.0 {
+            let cut = (rounding.radius_m - rounding.clear_m).max(0.0) * tip(turn);
+            (cut, SHIFT_REACH_M)
+        } else if !barred && turn > 0.0 && rounding.outer_m > 0.0 {
             let left = (rounding.radius_m + rounding.outer_m) * tip(turn);
-            -(OUTWARD_SHARE * left).min(MAX_OUTWARD_M)
+            (-(OUTWARD_SHARE * left).min(MAX_OUTWARD_M), OUTWARD_REACH_M)
         } else {
-            0.0
+            (0.0, 0.0)
         };
         if shift.abs() < MIN_SIZE_M {
             out.push(v);
@@ -210,21 +206,12 @@ fn shift_corners(
         let (d0, d1) = (dist(a, v), dist(v, b));
         let mean = (v - a) / d0 + (b - v) / d1;
         let size = mean.x.hypot(mean.y);
-        let spread = if shift > 0.0 {
-            SHIFT_REACH_M
-        } else {
-            OUTWARD_REACH_M
-        };
-        if d0 > 2.0 * spread {
-            out.push(between(v, a, spread / d0));
-        }
-        out.push(Coord {
-            x: v.x - mean.y / size * shift,
-            y: v.y + mean.x / size * shift,
-        });
-        if d1 > 2.0 * spread {
-            out.push(between(v, b, spread / d1));
-        }
+        let (x, y) = (v.x - mean.y / size * shift, v.y + mean.x / size * shift);
+        let beside =
+            |end, far_m: f64| (far_m > 2.0 * spread).then(|| between(v, end, spread / far_m));
+        out.extend(beside(a, d0));
+        out.push(Coord { x, y });
+        out.extend(beside(b, d1));
     }
     out
 }
@@ -278,8 +265,8 @@ pub(super) fn through(
 mod tests {
     use super::*;
     use crate::curve::corners::crossing;
+    use crate::drawn::rect;
     use crate::model::pose::fold_rad;
-    use geo_types::line_string;
     use proptest::prelude::*;
 
     fn rounding() -> Rounding {
@@ -309,8 +296,8 @@ mod tests {
 
     #[test]
     fn a_square_breaks_into_four_runs() {
-        let ring = line_string![(x: 0.0, y: 0.0), (x: 30.0, y: 0.0), (x: 30.0, y: 30.0), (x: 0.0, y: 30.0), (x: 0.0, y: 0.0)];
-        let chains = round_ring(&ring, &rounding(), &|_| false);
+        let ring = rect(0.0, 0.0, 30.0, 30.0);
+        let chains = round_ring(ring.exterior(), &rounding(), &|_| false);
         assert_eq!(chains.len(), 4);
         for c in &chains {
             assert_eq!(c.paths.len(), 1);
@@ -321,9 +308,8 @@ mod tests {
     /// A ring of `n` chords, `d` from the middle at each angle.
     fn round(n: usize, d: impl Fn(f64) -> f64) -> LineString<f64> {
         let at = |i: usize| std::f64::consts::TAU * (i % n) as f64 / n as f64;
-        (0..=n)
-            .map(|i| (d(at(i)) * at(i).cos(), d(at(i)) * at(i).sin()))
-            .collect()
+        let place = |a: f64| (d(a) * a.cos(), d(a) * a.sin());
+        (0..=n).map(|i| place(at(i))).collect()
     }
 
     #[test]
@@ -351,9 +337,19 @@ mod tests {
     #[test]
     fn a_line_keeps_its_ends_where_corners_stand_too_near_to_them() {
         // The corners half a metre from either end leave no room for an arc of 2 m.
-        let line = line_string![(x: 0.0, y: 0.0), (x: 0.5, y: 0.0), (x: 20.0, y: 9.0), (x: 39.5, y: 0.0), (x: 40.0, y: 0.0)];
-        let mut wide = rounding();
-        wide.sharp_rad = 1.2;
+        let places = [
+            (0.0, 0.0),
+            (0.5, 0.0),
+            (20.0, 9.0),
+            (39.5, 0.0),
+            (40.0, 0.0),
+        ];
+        let line: LineString<f64> = places.into_iter().collect();
+        let sharp_rad = 1.2;
+        let wide = Rounding {
+            sharp_rad,
+            ..rounding()
+        };
         let chains = round_line(&line, &wide);
         assert_eq!(chains.len(), 1);
         check_chain(&chains[0], 2.0);
@@ -366,24 +362,29 @@ mod tests {
     }
 
     #[test]
-    fn a_line_breaks_at_a_corner_too_sharp_to_follow() {
-        let line = line_string![(x: 0.0, y: 0.0), (x: 30.0, y: 0.0), (x: 30.0, y: 30.0)];
-        let chains = round_line(&line, &rounding());
-        let ends: Vec<_> = chains.iter().map(|c| c.paths[0].length_m()).collect();
-        assert_eq!(ends, [30.0, 30.0]);
-        // What is no line has no chain.
-        let point = line_string![(x: 1.0, y: 1.0)];
-        assert_eq!(round_line(&point, &rounding()).len(), 0);
-        let same = line_string![(x: 1.0, y: 1.0), (x: 1.0, y: 1.004)];
-        assert_eq!(round_line(&same, &rounding()).len(), 0);
-    }
-
-    #[test]
-    fn a_ring_of_two_places_is_none() {
-        // Corners within a few millimetres are one, at the seam of the ring too.
-        let ring = line_string![(x: 0.0, y: 0.0), (x: 5.0, y: 0.0), (x: 5.0, y: 0.004), (x: 0.004, y: 0.0), (x: 0.0, y: 0.0)];
-        let mut exact = rounding();
-        exact.fit_m = 0.0;
+    fn lines_break_at_sharp_corners_and_what_is_no_line_has_no_chain() {
+        // Corners within a few millimetres are one.
+        let (point, same) = ([(1.0, 1.0)], [(1.0, 1.0), (1.0, 1.004)]);
+        let sharp = [(0.0, 0.0), (30.0, 0.0), (30.0, 30.0)];
+        let cases: [(&[_], &[f64]); 3] = [(&sharp, &[30.0, 30.0]), (&point, &[]), (&same, &[])];
+        for (line, lengths) in cases {
+            let chains = round_line(&line.iter().copied().collect(), &rounding());
+            let found: Vec<_> = chains.iter().map(|c| c.paths[0].length_m()).collect();
+            assert_eq!(found, lengths, "{line:?}");
+        }
+        // At the seam of a ring too.
+        let places = [
+            (0.0, 0.0),
+            (5.0, 0.0),
+            (5.0, 0.004),
+            (0.004, 0.0),
+            (0.0, 0.0),
+        ];
+        let exact = Rounding {
+            fit_m: 0.0,
+            ..rounding()
+        };
+        let ring = places.into_iter().collect();
         assert_eq!(round_ring(&ring, &exact, &|_| false).len(), 0);
     }
 
@@ -391,23 +392,23 @@ mod tests {
     fn a_corner_cut_into_two_is_driven_through_where_its_sides_cross() {
         // Two turns of 0.4 a hand's breadth apart: one of 0.8, at the crossing.
         let (a, b) = (0.4_f64, 0.8_f64);
-        let turned = coord(0.1 * a.cos(), 0.1 * a.sin());
-        let mut points = vec![coord(0.0, 0.0), coord(20.0, 0.0), coord(20.0, 0.0) + turned];
-        points.push(points[2] + coord(20.0 * b.cos(), 20.0 * b.sin()));
-        let chains = round_line(&points.iter().copied().collect(), &rounding());
+        let [start, corner, p, q] = [(0.0, 0.0), (20.0, 0.0), (0.0, 1.0), (9.0, 1.0)].map(at);
+        let turned = corner + at((a.cos(), a.sin())) * 0.1;
+        let end = turned + at((b.cos(), b.sin())) * 20.0;
+        let line = [start, corner, turned, end].into_iter().collect();
+        let chains = round_line(&line, &rounding());
         assert_eq!(chains.len(), 1);
         check_chain(&chains[0], 2.0);
         let arcs = chains[0].paths.iter();
         assert_eq!(arcs.filter(|p| matches!(p, Segment::Arc(_))).count(), 1);
         // Side by side they cross nowhere.
-        let (p, q) = (coord(0.0, 1.0), coord(9.0, 1.0));
-        assert_eq!(crossing(points[0], points[1], p, q), None);
-        let across = crossing(points[0], points[1], coord(5.0, -1.0), coord(5.0, 1.0));
-        assert_eq!(across, Some((0.25, coord(5.0, 0.0))));
+        assert_eq!(crossing(start, corner, p, q), None);
+        let across = crossing(start, corner, at((5.0, -1.0)), at((5.0, 1.0)));
+        assert_eq!(across, Some((0.25, at((5.0, 0.0)))));
     }
 
-    fn coord(x: f64, y: f64) -> Coord<f64> {
-        Coord { x, y }
+    fn at(place: (f64, f64)) -> Coord<f64> {
+        place.into()
     }
 
     proptest! {

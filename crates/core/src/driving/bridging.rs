@@ -20,56 +20,38 @@ const MAX_HALVES_BRIDGE_M: f64 = 150.0;
 /// The way to one more block, metres: what blocks lie apart is not looked at before there is an order.
 const WAY_M: f64 = 30.0;
 
-/// What it costs to bridge all gaps of a cell, metres; nothing where a gap is too long or has no
-/// legal way.
-fn bridge_m(
-    field: &Field<'_>,
-    cell: &[(usize, usize)],
-    most_m: f64,
-    router: &Router,
-) -> Option<f64> {
-    let mut sum = 0.0;
-    for &(line, gap) in cell {
-        let line = &field.lines[line];
-        let (low, high) = (&line.pieces[gap], &line.pieces[gap + 1]);
-        let (a, b) = if line.forward {
-            (low, high)
-        } else {
-            (high, low)
-        };
-        sum += router.legal_m(ends(&a.leg).1, ends(&b.leg).0, most_m)?;
-    }
-    Some(sum)
-}
-
 /// Bridges the gaps of a field that are worth it.
 pub fn bridge(field: &mut Field<'_>, router: &Router) {
     let most_m = match field.directions {
         Directions::Halves => MAX_HALVES_BRIDGE_M,
         Directions::Alternate | Directions::Free => MAX_BRIDGE_M,
     };
-    let mut cells: Vec<(GapCell, f64)> = field
-        .gap_cells()
-        .into_iter()
-        .filter_map(|c| bridge_m(field, &c, most_m, router).map(|m| (c, m)))
-        .collect();
+    let lines = field.lines;
+    let bridge_m = |&(line, gap): &(usize, usize)| {
+        let line = &lines[line];
+        let (low, high) = (&line.pieces[gap].leg, &line.pieces[gap + 1].leg);
+        let (a, b) = if line.forward {
+            (low, high)
+        } else {
+            (high, low)
+        };
+        router.legal_m(ends(a).1, ends(b).0, most_m)
+    };
+    // Without those of which a gap is too long or has no legal way.
+    let priced = |cell: GapCell| {
+        let way_m: Option<f64> = cell.iter().map(bridge_m).sum();
+        way_m.map(|way_m| (cell, way_m))
+    };
+    let mut cells: Vec<(GapCell, f64)> = field.gap_cells().into_iter().filter_map(priced).collect();
     // Most blocks stay as they are when a gap is bridged.
     let mut known: HashMap<Block, f64> = HashMap::new();
     let mut field_m = |field: &Field<'_>| -> f64 {
-        let least = |b: &Block| {
-            let all = takings(field, b, router);
-            all.iter().map(|t| t.floor_m).fold(f64::INFINITY, f64::min)
-        };
-        let blocks = field.blocks().into_iter();
-        blocks
-            .map(|b| STEP_M + WAY_M + *known.entry(b).or_insert_with_key(least))
-            .sum()
+        let cheapest_m = |b: &Block| takings(field, b, router).first().map_or(0.0, |t| t.floor_m);
+        let block_m = |b| STEP_M + WAY_M + *known.entry(b).or_insert_with_key(cheapest_m);
+        field.blocks().into_iter().map(block_m).sum()
     };
     let mut now = field_m(field);
-    loop {
-        if router.stopped() {
-            return;
-        }
+    while !router.stopped() {
         let mut best: Option<(f64, usize, f64)> = None;
         for (i, (cell, way_m)) in cells.iter().enumerate() {
             field.set_joined(cell, true);
@@ -81,8 +63,7 @@ pub fn bridge(field: &mut Field<'_>, router: &Router) {
             }
         }
         let Some((_, i, then)) = best else { return };
-        let (cell, _) = cells.remove(i);
-        field.set_joined(&cell, true);
+        field.set_joined(&cells.remove(i).0, true);
         now = then;
     }
 }

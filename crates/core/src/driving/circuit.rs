@@ -90,12 +90,7 @@ fn begun(ring: &[Leg], at: (usize, usize)) -> Vec<Leg> {
         tracks[0] = part(along_m, cut.path.length_m());
         tracks.push(part(0.0, along_m));
     }
-    let (role, reversible) = (leg.role, leg.reversible);
-    vec![Leg {
-        tracks,
-        role,
-        reversible,
-    }]
+    vec![Leg { tracks, ..*leg }]
 }
 
 /// The track that holds the `at.0`-th of `at.1` places along a ring, and how far along that track;
@@ -105,10 +100,15 @@ fn place(leg: &Leg, at: (usize, usize)) -> (usize, f64) {
     for (i, t) in leg.tracks.iter().enumerate() {
         let length = t.path.length_m();
         if left < length {
-            if left < CRUMB_M || length < 2.0 * CRUMB_M {
-                return (i, 0.0);
-            }
-            return (i, left.min(length - CRUMB_M));
+            let crumb = left < CRUMB_M || length < 2.0 * CRUMB_M;
+            return (
+                i,
+                if crumb {
+                    0.0
+                } else {
+                    left.min(length - CRUMB_M)
+                },
+            );
         }
         left -= length;
     }

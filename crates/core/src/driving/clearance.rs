@@ -5,10 +5,10 @@
 //! steps. Distances at the middle of coarse cells are kept, which answers most questions
 //! without a search.
 
+use crate::driving::DriveInput;
 use crate::driving::distance_field::{CELL_M, DistanceField};
-use crate::driving::input::DriveInput;
 use crate::ground::barriers::part_of;
-use crate::model::pose::fold_rad;
+use crate::model::pose::{Pose, fold_rad};
 use crate::model::track::Segment;
 use geo::orient::Direction;
 use geo::{BoundingRect, Intersects, Orient, Simplify};
@@ -72,22 +72,18 @@ pub struct TurningGround {
 impl TurningGround {
     /// The turning ground of a yard.
     pub fn new(yard: &DriveInput<'_>) -> Self {
+        let fairway = yard.fairway;
+        let filled = |ring: &LineString<f64>| Polygon::new(ring.clone(), Vec::new());
+        let no_turn = fairway.no_turn.0.clone();
+        let mut barred: Vec<_> = fairway.barriers().map(|k| k.area.clone()).collect();
         // Holes drawn in an outline are barred: whatever they are, they are not fairway.
-        let drawn = &yard.fairway.outline.0;
-        let outline: Vec<Polygon<f64>> = drawn
-            .iter()
-            .map(|p| Polygon::new(p.exterior().clone(), Vec::new()))
-            .collect();
-        let no_turn: Vec<Polygon<f64>> = yard.fairway.no_turn.0.clone();
-        let mut barred: Vec<Polygon<f64>> =
-            yard.fairway.barriers().map(|k| k.area.clone()).collect();
-        for hole in drawn.iter().flat_map(|p| p.interiors()) {
-            barred.push(Polygon::new(hole.clone(), Vec::new()));
-        }
+        let drawn = &fairway.outline;
+        barred.extend(drawn.iter().flat_map(|p| p.interiors()).map(filled));
         barred.extend(no_turn.iter().cloned());
+        let outline = drawn.iter().map(|p| filled(p.exterior())).collect();
         let reach = yard.margin_m.clamp(0.0, 100.0) + APRON_M;
         let apron = Coord { x: reach, y: reach };
-        let bounds = yard.fairway.outline.bounding_rect();
+        let bounds = drawn.bounding_rect();
         let (low, high) = bounds.map_or((-apron, apron), |b| (b.min() - apron, b.max() + apron));
         Self {
             barred: DistanceField::new(barred, low, high),
@@ -98,16 +94,8 @@ impl TurningGround {
         }
     }
 
-    /// Whether there is nothing to keep clear of.
-    pub fn open(&self) -> bool {
-        self.barred.is_empty()
-    }
-
     /// Signed distance to barred ground, metres: below zero inside; capped at `enough_m`.
     pub fn clearance_m(&self, c: Coord<f64>, enough_m: f64) -> f64 {
-        if self.barred.is_empty() {
-            return enough_m;
-        }
         if self.barred.bounds_m(c).is_some_and(|b| b.0 >= enough_m) {
             return enough_m;
         }
@@ -124,14 +112,9 @@ impl TurningGround {
         part_of(&self.outline.polygons, c)
     }
 
-    /// Whether a point lies within the margin of the outline.
-    pub fn within_margin(&self, c: Coord<f64>) -> bool {
-        self.margin_room_m(c) >= 0.0
-    }
-
-    /// How far a point may move in any direction without leaving the margin, metres (a lower
-    /// bound); below zero outside.
-    fn margin_room_m(&self, c: Coord<f64>) -> f64 {
+    /// How far a point may move in any direction without leaving the margin of the outline, metres
+    /// (a lower bound); below zero outside.
+    pub fn margin_room_m(&self, c: Coord<f64>) -> f64 {
         if self.outline.is_empty() {
             return f64::INFINITY;
         }
@@ -147,21 +130,26 @@ impl TurningGround {
     /// beyond the margin ends it: such a path is of no use then, barred or not.
     pub fn standing(&self, path: &Segment, room: Clearances, stop_beyond: bool) -> Standing {
         let length = path.length_m();
-        let (mut near, mut beyond) = (false, false);
-        let mut s = 0.0;
+        let (mut near, mut beyond, mut s) = (false, false, 0.0);
         for _ in 0..MAX_STRIDES {
             let at = path.point_at(s, length);
-            let mut step = length.max(MIN_STRIDE_M);
-            if !self.barred.is_empty() {
-                let d = self.clear_m(at, s == 0.0, room);
-                if d < room.axle_m {
-                    return Standing::Barred;
-                }
-                near |= d < room.deck_m;
-                // Along an edge half of what is left to it will do: only the clearance, never
-                // the edge itself, can slip through.
-                step = step.min((d - room.deck_m).max(d / 2.0));
+            // Signed where the path begins; where there is room in plenty, a lower bound will do.
+            let quick = self.barred.bounds_m(at).map_or(0.0, |b| b.0);
+            let d = if quick > room.deck_m + CELL_M {
+                quick
+            } else if s == 0.0 {
+                self.barred.signed_m(at)
+            } else {
+                // Edges are never stepped over, so once outside always outside.
+                self.barred.edge_m(at)
+            };
+            if d < room.axle_m {
+                return Standing::Barred;
             }
+            near |= d < room.deck_m;
+            // Along an edge half of what is left to it will do: only the clearance, never
+            // the edge itself, can slip through.
+            let mut step = (d - room.deck_m).max(d / 2.0);
             if room.margin && !beyond {
                 let left = self.margin_room_m(at);
                 beyond = left < 0.0;
@@ -181,20 +169,6 @@ impl TurningGround {
         }
         // It creeps along an edge.
         Standing::Barred
-    }
-
-    /// Distance to barred ground at a place on a path that is followed, metres; signed where the
-    /// path begins. Where there is room in plenty, a lower bound from the table.
-    fn clear_m(&self, at: Coord<f64>, begins: bool, room: Clearances) -> f64 {
-        let quick = self.barred.bounds_m(at).map_or(0.0, |b| b.0);
-        if quick > room.deck_m + CELL_M {
-            quick
-        } else if begins {
-            self.barred.signed_m(at)
-        } else {
-            // Edges are never stepped over, so once outside always outside.
-            self.barred.edge_m(at)
-        }
     }
 
     /// Points by which barred ground and the outline's inner corners can be passed, `grow_m`
@@ -218,24 +192,21 @@ impl TurningGround {
 
 /// Corners that stick out of the ground on the left of the ring, moved off it by `grow_m`.
 fn ring_corners(ring: &LineString<f64>, grow_m: f64, out: &mut Vec<Coord<f64>>) {
-    let c = &ring.0[..ring.0.len().saturating_sub(1)];
-    let n = c.len();
+    let corners = &ring.0[..ring.0.len().saturating_sub(1)];
+    let n = corners.len();
     for i in 0..n {
-        let (p, v, q) = (c[(i + n - 1) % n], c[i], c[(i + 1) % n]);
-        let into = (v.y - p.y).atan2(v.x - p.x);
-        let turn = fold_rad((q.y - v.y).atan2(q.x - v.x) - into);
+        let (v, edges) = (corners[i], [(i + n - 1) % n, (i + 1) % n]);
+        let [into, on] = [v - corners[edges[0]], corners[edges[1]] - v].map(|d| d.y.atan2(d.x));
+        let turn = fold_rad(on - into);
         if turn <= 0.0 {
             continue;
         }
         // Sharp corners are passed by several points, so that none is far off.
         let steps = (turn / CORNER_TURN_RAD).ceil().max(1.0);
-        for k in 0..steps as usize {
+        let far = grow_m / (turn / steps / 2.0).cos();
+        out.extend((0..steps as usize).map(|k| {
             let off = into - FRAC_PI_2 + turn * (k as f64 + 0.5) / steps;
-            let far = grow_m / (turn / steps / 2.0).cos();
-            out.push(Coord {
-                x: v.x + far * off.cos(),
-                y: v.y + far * off.sin(),
-            });
-        }
+            Pose::new(v, off).offset(far, 0.0)
+        }));
     }
 }

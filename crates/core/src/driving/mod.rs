@@ -14,11 +14,26 @@ pub mod clearance;
 pub mod distance_field;
 pub mod drive;
 pub mod enclosures;
-pub mod input;
 pub mod order;
 pub mod roads;
 pub mod rules;
-mod seeking;
+pub mod seeking;
 pub mod steps;
 pub mod turns;
 pub mod visibility;
+
+use crate::model::ground::Fairway;
+use crate::model::mower::Mower;
+
+/// What driving is given: the ground, the mower, where turns may go.
+#[derive(Debug, Clone, Copy)]
+pub struct DriveInput<'a> {
+    /// The fairway: its outline, keep-outs and no-turn ground.
+    pub fairway: &'a Fairway,
+    /// The mower: turning radius, speeds, whether it may reverse.
+    pub mower: &'a Mower,
+    /// How far a turn may go outside the outline, metres.
+    pub margin_m: f64,
+    /// Moves turning places from visit to visit to spread wear; 0 leaves them.
+    pub turn_shift: u32,
+}

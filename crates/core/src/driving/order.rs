@@ -1,9 +1,7 @@
 //! The order of the steps of one phase on one part, and how each is begun.
 //!
 //! Up to nine steps are ordered exactly (M. Held and R. M. Karp, *Journal of the Society for
-//! Industrial and Applied Mathematics* 10, 1962), more by moving short
-//! strings about (or-opt: I. Or, dissertation, Northwestern University, 1976), the beginnings
-//! chosen exactly for each order by dynamic programming along it.
+//! Industrial and Applied Mathematics* 10, 1962); of more, as many neighbours in turn all along.
 //!
 //! Ways count first as their floor, the shortest turn on open ground; the ways of the best order
 //! are then looked for on the real ground, and again, until nothing changes. Costs only ever
@@ -22,10 +20,6 @@ pub const MAX_EXACT: usize = 9;
 const ENTRANCE_SHARE: f64 = 0.5;
 /// Rounds of looking for ways on the real ground, and so many more for each step.
 const ROUNDS: usize = 30;
-/// Strings of up to this many steps are moved about.
-const MAX_STRING: usize = 3;
-/// Orders looked at while strings are moved, at most: a few hundredths of a second.
-const MAX_MOVES: usize = 20_000;
 
 /// One way to do a step: where it begins and ends, and what it costs at least.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -49,22 +43,13 @@ pub enum From {
     Anywhere,
 }
 
-/// The order found: steps and choices, and whether the budget cut the search short.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Order {
-    /// Step and choice, in driving order.
-    pub taken: Vec<(usize, usize)>,
-    /// It might be improved further.
-    pub cut_short: bool,
-}
-
 /// All choices of all steps as states in one row, with what is known of their costs.
 struct Table<'r> {
     router: &'r Router,
     start: Pose,
     choices: Vec<Choice>,
-    /// The step of each state, and the states of each step.
-    step: Vec<usize>,
+    /// The step and the choice of each state, and the states of each step.
+    taken: Vec<(usize, usize)>,
     states: Vec<Range<usize>>,
     /// Of a state: the least that leads on to what comes after all these steps.
     last: Vec<f64>,
@@ -77,11 +62,10 @@ struct Table<'r> {
 impl<'r> Table<'r> {
     fn new(steps: &[Vec<Choice>], from: From, then: &[Pose], router: &'r Router) -> Self {
         let choices: Vec<Choice> = steps.iter().flatten().copied().collect();
-        let mut states = Vec::with_capacity(steps.len());
-        let mut step = Vec::with_capacity(choices.len());
+        let (mut states, mut taken) = (Vec::new(), Vec::with_capacity(choices.len()));
         for (i, s) in steps.iter().enumerate() {
-            states.push(step.len()..step.len() + s.len());
-            step.extend(std::iter::repeat_n(i, s.len()));
+            states.push(taken.len()..taken.len() + s.len());
+            taken.extend((0..s.len()).map(|choice| (i, choice)));
         }
         let between = |a: &Choice, b: &Choice| (router.floor_m(a.exit, b.entry), false);
         let mut way: Vec<(f64, bool)> = (choices.iter())
@@ -108,7 +92,7 @@ impl<'r> Table<'r> {
             last: choices.iter().map(on).collect(),
             own: choices.iter().map(|c| (c.floor_m, false)).collect(),
             choices,
-            step,
+            taken,
             states,
             way,
         }
@@ -133,8 +117,8 @@ impl<'r> Table<'r> {
         let mut before = n;
         for &s in order {
             if let (floor, false) = self.own[s] {
-                let step = self.step[s];
-                let real = own_m(step, s - self.states[step].start);
+                let (step, choice) = self.taken[s];
+                let real = own_m(step, choice);
                 self.own[s] = (real.max(floor), true);
             }
             let at = before * n + s;
@@ -148,86 +132,34 @@ impl<'r> Table<'r> {
         self.known_m(order)
     }
 
-    /// The best order on what is known.
-    fn best(&self, before: Option<&[usize]>) -> Vec<usize> {
-        if self.states.len() <= MAX_EXACT {
-            return cheapest_row(&self.states, |_, s, t| self.on_m(s, t), |s| self.last[s]).0;
+    /// The best order on what is known, beginning with one that is given.
+    fn best(&self, before: Option<Vec<usize>>) -> Vec<usize> {
+        let as_given = || self.states.iter().map(|s| s.start).collect();
+        let mut order = before.unwrap_or_else(as_given);
+        for from in 0..=order.len().saturating_sub(MAX_EXACT) {
+            self.reorder(&mut order, from..from + MAX_EXACT);
         }
-        let steps = |order: &[usize]| order.iter().map(|&s| self.step[s]).collect();
-        self.improved(before.map_or_else(|| (0..self.states.len()).collect(), steps))
+        order
     }
 
-    /// The best choices for steps in a given order, and their cost.
-    fn begun(&self, order: &[usize]) -> (Vec<usize>, f64) {
+    /// Puts the steps at some places of an order in their cheapest row, all others as they are.
+    fn reorder(&self, order: &mut [usize], at: Range<usize>) {
         let start = self.choices.len();
-        // Of each state: the least it costs to have done it, and the state before.
-        let mut done = vec![(f64::INFINITY, start); start + 1];
-        done[start].0 = 0.0;
-        let mut here = start..start + 1;
-        for &step in order {
-            for t in self.states[step].clone() {
-                for s in here.clone() {
-                    let cost = done[s].0 + self.on_m(s, t);
-                    if cost < done[t].0 {
-                        done[t] = (cost, s);
-                    }
-                }
-            }
-            here = self.states[step].clone();
+        let before = at.start.checked_sub(1).map_or(start, |i| order[i]);
+        let after = order.get(at.end).copied();
+        let at = at.start..at.end.min(order.len());
+        let (mut states, mut groups) = (Vec::new(), Vec::new());
+        for &s in &order[at.clone()] {
+            let first = states.len();
+            states.extend(self.states[self.taken[s].0].clone());
+            groups.push(first..states.len());
         }
-        let whole = |s: usize| done[s].0 + self.last.get(s).copied().unwrap_or(0.0);
-        let end = here.min_by(|&a, &b| whole(a).total_cmp(&whole(b)));
-        let mut s = end.unwrap_or(start);
-        let cost = whole(s);
-        let mut out = Vec::with_capacity(order.len());
-        while s != start {
-            out.push(s);
-            s = done[s].1;
+        states.push(before);
+        let on = |_, s: usize, t: usize| self.on_m(states[s], states[t]);
+        let end = |s: usize| after.map_or(self.last[states[s]], |a| self.on_m(states[s], a));
+        for (place, s) in at.zip(cheapest_row(&groups, on, end).0) {
+            order[place] = states[s];
         }
-        out.reverse();
-        (out, cost)
-    }
-
-    /// Strings of steps moved, and turned round, as long as that gains.
-    fn improved(&self, order: Vec<usize>) -> Vec<usize> {
-        let mut order = order;
-        let mut cost = self.begun(&order).1;
-        let mut moves = 0;
-        while moves < MAX_MOVES
-            && let Some(better) = self.moved(&order, cost, &mut moves)
-        {
-            (order, cost) = better;
-        }
-        self.begun(&order).0
-    }
-
-    /// The order with the first string moved that gains, and its cost; counts what is looked at.
-    fn moved(&self, order: &[usize], cost: f64, moves: &mut usize) -> Option<(Vec<usize>, f64)> {
-        for length in 1..=MAX_STRING.min(order.len()) {
-            for from in 0..=order.len() - length {
-                let mut rest = order.to_vec();
-                let string: Vec<usize> = rest.drain(from..from + length).collect();
-                for to in 0..=rest.len() {
-                    for turned in [false, true] {
-                        if (to == from && !turned) || (turned && length == 1) {
-                            continue;
-                        }
-                        let mut moved = rest.clone();
-                        let mut string = string.clone();
-                        if turned {
-                            string.reverse();
-                        }
-                        moved.splice(to..to, string);
-                        let new = self.begun(&moved).1;
-                        *moves += 1;
-                        if new < cost - 1e-6 * (1.0 + cost.abs()) {
-                            return Some((moved, new));
-                        }
-                    }
-                }
-            }
-        }
-        None
     }
 }
 
@@ -270,55 +202,47 @@ pub(super) fn cheapest_row(
     while s != n {
         out.push(s);
         let before = best[set * (n + 1) + s].1;
-        set &= !groups
-            .iter()
-            .position(|g| g.contains(&s))
-            .map_or(0, |g| 1 << g);
+        let group = groups.iter().position(|g| g.contains(&s));
+        set &= !group.map_or(0, |g| 1 << g);
         s = before;
     }
     out.reverse();
     (out, cost)
 }
 
-/// Orders steps, each with its choices. `then` are the poses at which what comes after them may
-/// begin. `own_m` gives what the ways within a choice of a step really cost.
+/// Orders steps, each with its choices: step and choice in driving order, and whether the budget cut
+/// the search short. `then` are the poses at which what comes after them may begin. `own_m` gives
+/// what the ways within a choice of a step really cost.
 pub fn arrange(
     steps: &[Vec<Choice>],
     from: From,
     then: &[Pose],
     router: &Router,
     own_m: &mut dyn FnMut(usize, usize) -> f64,
-) -> Order {
+) -> (Vec<(usize, usize)>, bool) {
     let mut table = Table::new(steps, from, then, router);
     let mut best: Option<(f64, Vec<usize>)> = None;
-    let mut cut_short = true;
+    let mut cut_short = steps.len() > 1;
     for _ in 0..ROUNDS + steps.len() {
-        let order = table.best(best.as_ref().map(|b| &b.1[..]));
+        let order = table.best(best.as_ref().map(|b| b.1.clone()));
         let guess = table.known_m(&order);
         let real = table.real_m(&order, own_m);
-        if best.as_ref().is_none_or(|b| real < b.0) {
-            best = Some((real, order));
-        }
+        let (least, _) = match &best {
+            Some(known) if known.0 <= real => known,
+            _ => best.insert((real, order)),
+        };
         // Nothing else can cost less than it was thought to, so nothing else is better.
-        if best
-            .as_ref()
-            .is_some_and(|b| b.0 <= guess + 1e-9 * (1.0 + guess.abs()))
-        {
-            cut_short = false;
-            break;
-        }
-        if router.stopped() {
+        let settled = *least <= guess + 1e-9 * (1.0 + guess.abs());
+        cut_short &= !settled;
+        if settled || router.stopped() {
             break;
         }
     }
     let (_, order) = best.unwrap_or_default();
-    Order {
-        taken: order
-            .into_iter()
-            .map(|s| (table.step[s], s - table.states[table.step[s]].start))
-            .collect(),
-        cut_short: cut_short && steps.len() > 1,
-    }
+    (
+        order.into_iter().map(|s| table.taken[s]).collect(),
+        cut_short,
+    )
 }
 
 #[cfg(test)]
@@ -333,15 +257,16 @@ mod tests {
         let mut next = spread(seed);
         let stripe = |step| {
             let a = pose(next(300.0), next(300.0), next(std::f64::consts::TAU));
-            let b = Pose::new(a.offset(20.0 + next(60.0), 0.0), a.heading_rad);
-            let back = |p: Pose| Pose::new(p.at, p.heading_rad + std::f64::consts::PI);
-            let choice = |entry, exit, within_m| Choice {
+            let b = a.ahead(20.0 + next(60.0));
+            let ways = [(a, b), (b.reversed(), a.reversed())]
+                .into_iter()
+                .enumerate();
+            let choice = |(i, (entry, exit))| Choice {
                 entry,
                 exit,
-                floor_m: 0.5 * within_m,
+                floor_m: 0.5 * own(step, i),
             };
-            let there = choice(a, b, own(step, 0));
-            vec![there, choice(back(b), back(a), own(step, 1))]
+            ways.map(choice).collect()
         };
         (0..count).map(stripe).collect()
     }
@@ -380,14 +305,15 @@ mod tests {
     #[test]
     fn few_steps_are_ordered_as_well_as_any_order_there_is() {
         // Every order of four steps with both ways to take each.
-        let mut all: Vec<Vec<(usize, usize)>> = vec![Vec::new()];
-        for _ in 0..4 {
-            let longer = |o: &Vec<(usize, usize)>| -> Vec<Vec<(usize, usize)>> {
-                let rest = (0..8).filter(|s| o.iter().all(|t| t.0 != s / 2));
-                rest.map(|s| [&o[..], &[(s / 2, s % 2)]].concat()).collect()
+        let longer = |all: Vec<Vec<(usize, usize)>>| -> Vec<Vec<(usize, usize)>> {
+            let on = |o: Vec<(usize, usize)>| {
+                let rest: Vec<_> = (0..8).filter(|s| o.iter().all(|t| t.0 != s / 2)).collect();
+                rest.into_iter()
+                    .map(move |s| [&o[..], &[(s / 2, s % 2)]].concat())
             };
-            all = all.iter().flat_map(longer).collect();
-        }
+            all.into_iter().flat_map(on).collect()
+        };
+        let all = (0..4).fold(vec![Vec::new()], |all, _| longer(all));
         assert_eq!(all.len(), 24 * 16);
         on_open_ground(|router| {
             for seed in 1..=12 {
@@ -400,15 +326,12 @@ mod tests {
                 ][seed as usize % 3];
                 // What comes after draws the end.
                 let after = &[pose(290.0, 290.0, 0.0)][..seed as usize % 2];
-                let order = arrange(&steps, from, after, router, &mut own);
+                let (taken, cut_short) = arrange(&steps, from, after, router, &mut own);
                 let cost = |taken: &[(usize, usize)]| cost_m(&steps, from, after, taken, router);
                 let least = all.iter().map(|o| cost(o)).fold(f64::INFINITY, f64::min);
-                let found = cost(&order.taken);
-                assert!(
-                    (found - least).abs() < 1e-6,
-                    "{seed}: {found} m, not {least} m"
-                );
-                assert!(!order.cut_short);
+                let found = cost(&taken);
+                assert!((found - least).abs() < 1e-6, "{seed}: {found}, not {least}");
+                assert!(!cut_short);
             }
         });
     }
@@ -419,10 +342,10 @@ mod tests {
             for seed in 1..=4 {
                 let steps = drawn(MAX_EXACT + 2, seed);
                 let from = From::Pose(pose(0.0, 0.0, 1.0));
-                let order = arrange(&steps, from, &[], router, &mut own);
-                let once: BTreeSet<usize> = order.taken.iter().map(|t| t.0).collect();
-                assert_eq!((order.taken.len(), once.len()), (steps.len(), steps.len()));
-                let cost = cost_m(&steps, from, &[], &order.taken, router);
+                let (taken, _) = arrange(&steps, from, &[], router, &mut own);
+                let once: BTreeSet<usize> = taken.iter().map(|t| t.0).collect();
+                assert_eq!((taken.len(), once.len()), (steps.len(), steps.len()));
+                let cost = cost_m(&steps, from, &[], &taken, router);
                 // The exact order, on the real costs of all ways.
                 let mut table = Table::new(&steps, from, &[], router);
                 let n = table.choices.len();
@@ -435,43 +358,8 @@ mod tests {
                     }
                 }
                 let least = cheapest_row(&table.states, |_, s, t| table.on_m(s, t), |_| 0.0).1;
-                assert!(
-                    cost >= least * (1.0 - 1e-9),
-                    "seed {seed}: {cost} m is below {least} m"
-                );
-                assert!(
-                    cost <= 1.1 * least,
-                    "seed {seed}: {cost} m, the best {least} m"
-                );
-            }
-        });
-    }
-
-    #[test]
-    fn an_improved_order_gains_by_no_string_moved_or_turned() {
-        on_open_ground(|router| {
-            for seed in 1..=6 {
-                let steps = drawn(8, seed);
-                let table = Table::new(&steps, From::Pose(pose(0.0, 0.0, 1.0)), &[], router);
-                let order: Vec<usize> = (0..steps.len()).collect();
-                let cost = |order: &[usize]| table.begun(order).1;
-                let taken = table.improved(order.clone());
-                let better: Vec<usize> = taken.iter().map(|&s| table.step[s]).collect();
-                let least = cost(&better);
-                assert!(least < cost(&order), "seed {seed}: as it was drawn");
-                for length in 1..=MAX_STRING {
-                    for from in 0..=better.len() - length {
-                        let mut rest = better.clone();
-                        let mut string: Vec<usize> = rest.drain(from..from + length).collect();
-                        for _ in 0..2 {
-                            for to in 0..=rest.len() {
-                                let other = [&rest[..to], &string[..], &rest[to..]].concat();
-                                assert!(cost(&other) > least - 1e-3, "seed {seed}: {other:?}");
-                            }
-                            string.reverse();
-                        }
-                    }
-                }
+                let span = least * (1.0 - 1e-9)..=1.1 * least;
+                assert!(span.contains(&cost), "{seed}: {cost} m, the best {least} m");
             }
         });
     }

@@ -2,11 +2,9 @@
 //!
 //! Where nothing is legal the least bad turn is taken and said to be so.
 
+use crate::driving::DriveInput;
 use crate::driving::clearance::{AXLE_CLEAR_M, TurningGround};
-use crate::driving::input::DriveInput;
-use crate::driving::seeking::{Candidate, Seeking, with_runs};
-use crate::driving::turns::{backing_turns, shortest_forward_m};
-use crate::driving::visibility::Detour;
+use crate::driving::seeking::{Candidate, Search, Seeking, Turning, with_runs};
 use crate::model::pose::Pose;
 use crate::model::track::{Gear, Track};
 use crate::work::Work;
@@ -54,23 +52,10 @@ pub enum Way {
     None,
 }
 
-/// How hard to look for a legal join.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Search {
-    /// Enough to compare orders.
-    Compare,
-    /// Everything, for a join that is going to be driven.
-    Drive,
-}
-
 /// Finds joins on one fairway.
 pub struct Router {
-    pub(super) ground: TurningGround,
-    pub(super) detour: OnceCell<Detour>,
-    pub(super) radius_m: f64,
-    pub(super) may_reverse: bool,
+    yard: Turning,
     shift_m: f64,
-    pub(super) work: Rc<Work>,
     // What joins cost that were looked for before, and the effort it took: clean-up passes come
     // again in every mow of a fairway.
     costs: RefCell<HashMap<[u64; 6], (f64, u64)>>,
@@ -81,29 +66,26 @@ impl Router {
     /// longer looked for.
     pub fn new(yard: &DriveInput<'_>, work: Rc<Work>) -> Self {
         Self {
-            ground: TurningGround::new(yard),
-            detour: OnceCell::new(),
-            radius_m: yard.mower.turning_radius_m.max(MIN_RADIUS_M),
-            may_reverse: yard.mower.may_reverse,
+            yard: Turning {
+                ground: TurningGround::new(yard),
+                detour: OnceCell::new(),
+                radius_m: yard.mower.turning_radius_m.max(MIN_RADIUS_M),
+                may_reverse: yard.mower.may_reverse,
+                work,
+            },
             shift_m: f64::from(yard.turn_shift % SHIFT_STEPS) * SHIFT_M,
-            work,
             costs: RefCell::default(),
         }
     }
 
     /// Lower bound on the length of any join, metres: the shortest on open ground.
     pub fn floor_m(&self, from: Pose, to: Pose) -> f64 {
-        let forward = shortest_forward_m(from, to, self.radius_m);
-        if !self.may_reverse {
-            return forward;
-        }
-        let backing = backing_turns(from, to, self.radius_m);
-        backing.first().map_or(forward, |t| forward.min(t.length_m))
+        self.yard.floor_m(from, to)
     }
 
     /// Whether planning was called off.
     pub fn stopped(&self) -> bool {
-        self.work.over()
+        self.yard.work.over()
     }
 
     /// What a legal join of at most `most_m` metres costs; nothing where there is none.
@@ -123,14 +105,14 @@ impl Router {
         let key = [a, b, c, d, e, f];
         let known = self.costs.borrow().get(&key).copied();
         if let Some((cost_m, effort)) = known {
-            self.work.spend(effort);
+            self.yard.work.spend(effort);
             return cost_m;
         }
-        let before = self.work.used();
+        let before = self.yard.work.used();
         let cost_m = self.join(from, to, Search::Compare).cost_m;
         // When the work is over, joins are no longer looked for.
-        if !self.work.over() {
-            let effort = self.work.used() - before;
+        if !self.yard.work.over() {
+            let effort = self.yard.work.used() - before;
             self.costs.borrow_mut().insert(key, (cost_m, effort));
         }
         cost_m
@@ -152,11 +134,13 @@ impl Router {
         let out = self.run_out_m(from, 1.0) + pull_m;
         let run_in = self.run_out_m(to, -1.0) + pull_m;
         let (a, b) = (from.ahead(out), to.ahead(-run_in));
-        let margin = self.ground.part_of(from.at) == self.ground.part_of(to.at);
-        let seeking = Seeking::new(self, (a, b), margin, how);
+        let margin = self.yard.ground.part_of(from.at) == self.yard.ground.part_of(to.at);
+        let seeking = Seeking::new(&self.yard, (a, b), margin, how);
         let backs = |c: &Candidate| c.tracks.iter().any(|t| t.gear == Gear::Reverse);
         let (middle, way, extra_m) = match (seeking.clear, seeking.beyond) {
-            (Some(c), _) if !self.may_reverse && backs(&c) => (c.tracks, Way::BacksUp, BACK_UP_M),
+            (Some(c), _) if !self.yard.may_reverse && backs(&c) => {
+                (c.tracks, Way::BacksUp, BACK_UP_M)
+            }
             (Some(c), _) => (c.tracks, Way::Legal, 0.0),
             (None, Some(c)) => (c.tracks, Way::BeyondMargin, BEYOND_MARGIN_M),
             (None, None) => {
@@ -178,14 +162,14 @@ impl Router {
 
     /// How far to drive straight on (`way` 1) or to come from (-1) to be off no-turn ground.
     fn run_out_m(&self, pose: Pose, way: f64) -> f64 {
-        if !self.ground.on_no_turn(pose.at) {
+        if !self.yard.ground.on_no_turn(pose.at) {
             return 0.0;
         }
         let mut s = 0.0;
         while s < MAX_RUN_OUT_M {
             s += 0.25;
             let at = pose.ahead(way * s).at;
-            if self.ground.clearance_m(at, 2.0 * AXLE_CLEAR_M) >= 2.0 * AXLE_CLEAR_M {
+            if self.yard.ground.clearance_m(at, 2.0 * AXLE_CLEAR_M) >= 2.0 * AXLE_CLEAR_M {
                 return s;
             }
         }

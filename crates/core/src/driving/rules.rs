@@ -24,6 +24,9 @@ const KEPT: usize = 2;
 /// A way that costs this much more than the best is not kept, metres.
 const KEPT_WITHIN_M: f64 = 40.0;
 
+/// A run, and whether it is driven against its own direction.
+pub type Driven = (usize, bool);
+
 /// One way to take a block.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Taking {
@@ -31,8 +34,8 @@ pub struct Taking {
     pub rule: StepRule,
     /// Whether it begins with the leftmost run.
     pub from_left: bool,
-    /// The runs in driving order, each with whether it is driven against its own direction.
-    pub order: Vec<(usize, bool)>,
+    /// The runs in driving order.
+    pub order: Vec<Driven>,
     /// The run that each sweep begins with.
     pub sweeps: Vec<usize>,
     /// Turning on open ground, and the price of the sweeps, metres: a lower bound.
@@ -50,9 +53,6 @@ pub fn driven(ends: (Pose, Pose), against: bool) -> (Pose, Pose) {
     }
 }
 
-/// A run, and whether it is driven against its own direction.
-type Driven = (usize, bool);
-
 /// The ways to take a block that are worth a look, cheapest first.
 pub fn takings(field: &Field<'_>, block: &Block, router: &Router) -> Vec<Taking> {
     let ends: Vec<(Pose, Pose)> = block.runs.iter().map(|r| field.ends(r)).collect();
@@ -64,12 +64,11 @@ pub fn takings(field: &Field<'_>, block: &Block, router: &Router) -> Vec<Taking>
         *known.borrow_mut().entry((from, to)).or_insert_with(look)
     };
     let free = field.directions == Directions::Free;
-    let sides: &[bool] = if n == 1 { &[true] } else { &[true, false] };
-    let starts: &[bool] = if free { &[true, false] } else { &[true] };
+    let both = [true, false];
+    let (sides, starts) = (&both[..n.min(2)], &both[..1 + usize::from(free)]);
+    let all = (sides.iter()).flat_map(|&l| starts.iter().map(move |&s| (l, s)));
     let mut out = Vec::new();
-    for (&from_left, &start_forward) in
-        (sides.iter()).flat_map(|l| starts.iter().map(move |s| (l, s)))
-    {
+    for (from_left, start_forward) in all {
         if field.directions == Directions::Halves {
             out.push(halves(block, from_left, &turn));
             continue;

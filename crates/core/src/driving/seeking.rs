@@ -4,14 +4,16 @@
 //! round barred ground (see [`super::visibility`]) and turns by way of a third pose nearby; last,
 //! ways that back straight out of a pass or up to the next.
 
-use crate::driving::clearance::{AXLE_CLEAR_M, Clearances, Standing};
-use crate::driving::roads::{Router, Search};
-use crate::driving::turns::{backing_turns, forward_turns, raised};
+use crate::driving::clearance::{AXLE_CLEAR_M, Clearances, Standing, TurningGround};
+use crate::driving::turns::{backing_turns, forward_turns, raised, shortest_forward_m};
 use crate::driving::visibility::Detour;
 use crate::model::pose::Pose;
 use crate::model::track::{CircularArc, Gear, Segment, Track};
+use crate::work::Work;
 use geo_types::Coord;
+use std::cell::OnceCell;
 use std::f64::consts::{FRAC_PI_4, TAU};
+use std::rc::Rc;
 
 /// How far a turn may pull forward first and run in last, in turning radii.
 const PULLS: [f64; 2] = [0.0, 1.6];
@@ -37,6 +39,36 @@ const GEAR_CHANGE_M: f64 = 2.5;
 /// A pass that ends nearer to barred ground than this ends on it, metres.
 const MIN_CLEAR_M: f64 = 1e-4;
 
+/// How hard to look for a legal join.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Search {
+    /// Enough to compare orders.
+    Compare,
+    /// Everything, for a join that is going to be driven.
+    Drive,
+}
+
+/// The ground and the mower of all joins of a yard.
+pub(super) struct Turning {
+    pub(super) ground: TurningGround,
+    pub(super) detour: OnceCell<Detour>,
+    pub(super) radius_m: f64,
+    pub(super) may_reverse: bool,
+    pub(super) work: Rc<Work>,
+}
+
+impl Turning {
+    /// Lower bound on the length of any join, metres: the shortest on open ground.
+    pub(super) fn floor_m(&self, from: Pose, to: Pose) -> f64 {
+        let forward = shortest_forward_m(from, to, self.radius_m);
+        if !self.may_reverse {
+            return forward;
+        }
+        let backing = backing_turns(from, to, self.radius_m);
+        backing.first().map_or(forward, |t| forward.min(t.length_m))
+    }
+}
+
 /// A turn with its standing, while the best is sought.
 pub(super) struct Candidate {
     pub(super) tracks: Vec<Track>,
@@ -48,7 +80,7 @@ pub(super) struct Candidate {
 
 /// A join while it is sought.
 pub(super) struct Seeking<'r> {
-    router: &'r Router,
+    yard: &'r Turning,
     from: Pose,
     to: Pose,
     room: Clearances,
@@ -60,14 +92,14 @@ pub(super) struct Seeking<'r> {
 impl<'r> Seeking<'r> {
     /// Seeks the join of two poses, within the margin or not.
     pub(super) fn new(
-        router: &'r Router,
+        yard: &'r Turning,
         (from, to): (Pose, Pose),
         margin: bool,
         how: Search,
     ) -> Self {
         // A pass may itself run along an edge: its ends set what can be asked for.
-        let deck = router.ground.deck_clear_m;
-        let [first, last] = [from, to].map(|p| router.ground.clearance_m(p.at, deck));
+        let deck = yard.ground.deck_clear_m;
+        let [first, last] = [from, to].map(|p| yard.ground.clearance_m(p.at, deck));
         let ends = first.min(last);
         let room = Clearances {
             axle_m: AXLE_CLEAR_M.min(ends / 2.0).max(MIN_CLEAR_M),
@@ -75,7 +107,7 @@ impl<'r> Seeking<'r> {
             margin,
         };
         let mut out = Self {
-            router,
+            yard,
             from,
             to,
             room,
@@ -112,7 +144,7 @@ impl<'r> Seeking<'r> {
         if self.clear.as_ref().is_some_and(|c| !c.near) {
             return;
         }
-        self.runs(&PULLS.map(|by| by * self.router.radius_m));
+        self.runs(&PULLS.map(|by| by * self.yard.radius_m));
         let drive = how == Search::Drive;
         // Out of a corner there is no way but back.
         if self.clear.is_none() && !self.cornered(self.from) && !self.cornered(self.to.reversed()) {
@@ -131,7 +163,7 @@ impl<'r> Seeking<'r> {
 
     /// Whether a mower in this pose can go neither straight on nor along its tightest turns.
     fn cornered(&self, pose: Pose) -> bool {
-        let (ground, r) = (&self.router.ground, self.router.radius_m);
+        let (ground, r) = (&self.yard.ground, self.yard.radius_m);
         // One radian of each turn is as long as the line.
         let [left, right] = [1.0, -1.0].map(|s| Segment::Arc(CircularArc::leaving(pose, r, s)));
         let (from, to) = (pose.at, pose.offset(r, 0.0));
@@ -152,7 +184,7 @@ impl<'r> Seeking<'r> {
                 let backs = f64::from(u8::from(by.0 < 0.0) + u8::from(by.1 < 0.0));
                 let straight_m = by.0.abs() + by.1.abs() + 2.0 * backs * GEAR_CHANGE_M;
                 let (from, to) = self.apart(by);
-                (straight_m + self.router.floor_m(from, to), by)
+                (straight_m + self.yard.floor_m(from, to), by)
             })
             .collect();
         // The shortest first: once one is legal most of the others need not be looked at.
@@ -172,15 +204,15 @@ impl<'r> Seeking<'r> {
 
     /// Tries every turn that begins `by.0` metres farther on and ends `by.1` sooner.
     fn turns(&mut self, by: (f64, f64)) {
-        let router = self.router;
-        router.work.spend(1);
-        if router.work.over() {
+        let yard = self.yard;
+        yard.work.spend(1);
+        if yard.work.over() {
             return;
         }
         let (from, to) = self.apart(by);
-        let mut turns = forward_turns(from, to, router.radius_m);
-        if router.may_reverse {
-            turns.extend(backing_turns(from, to, router.radius_m));
+        let mut turns = forward_turns(from, to, yard.radius_m);
+        if yard.may_reverse {
+            turns.extend(backing_turns(from, to, yard.radius_m));
         }
         for turn in turns {
             if by.0.abs() + by.1.abs() + turn.length_m < self.limit() {
@@ -207,10 +239,16 @@ impl<'r> Seeking<'r> {
         // none that keeps to it.
         let beyond_m = self.beyond.as_ref().map_or(f64::INFINITY, |c| c.weight_m);
         let useless = self.clear.is_some() || weight_m >= beyond_m;
-        let (near, found) = match self.standing(&tracks, useless) {
+        let mut worst = Standing::Clear { near: false };
+        for t in &tracks {
+            worst = worst.max(self.yard.ground.standing(&t.path, self.room, useless));
+            if worst == Standing::Barred || (useless && worst == Standing::BeyondMargin) {
+                return;
+            }
+        }
+        let (near, found) = match worst {
             Standing::Clear { near } => (near, &mut self.clear),
-            Standing::BeyondMargin if !useless => (false, &mut self.beyond),
-            Standing::BeyondMargin | Standing::Barred => return,
+            Standing::BeyondMargin | Standing::Barred => (false, &mut self.beyond),
         };
         let weight_m = weight_m + if near { NEAR_M } else { 0.0 };
         if found.as_ref().is_none_or(|best| weight_m < best.weight_m) {
@@ -222,26 +260,14 @@ impl<'r> Seeking<'r> {
         }
     }
 
-    fn standing(&self, tracks: &[Track], stop_beyond: bool) -> Standing {
-        let mut worst = Standing::Clear { near: false };
-        for t in tracks {
-            let standing = self.router.ground.standing(&t.path, self.room, stop_beyond);
-            worst = worst.max(standing);
-            if worst == Standing::Barred || (stop_beyond && worst == Standing::BeyondMargin) {
-                break;
-            }
-        }
-        worst
-    }
-
     /// Goes round barred ground by way of its corners, after the first of `runs` that will do.
     fn detours(&mut self, runs: &[(f64, f64)]) {
-        let router = self.router;
-        let detour = (router.detour).get_or_init(|| Detour::new(&router.ground));
+        let yard = self.yard;
+        let detour = (yard.detour).get_or_init(|| Detour::new(&yard.ground));
         for (out, run_in) in runs {
-            let by = (out * router.radius_m, run_in * router.radius_m);
+            let by = (out * yard.radius_m, run_in * yard.radius_m);
             let (from, to) = self.apart(by);
-            let corners = detour.corners(&router.ground, from.at, to.at, self.room, &router.work);
+            let corners = detour.corners(&yard.ground, from.at, to.at, self.room, &yard.work);
             let Some(corners) = corners else {
                 // Enclosed, or the run on ended on barred ground.
                 if by == (0.0, 0.0) {
@@ -272,20 +298,20 @@ impl<'r> Seeking<'r> {
 
     /// Tries turns by way of a third pose near either end.
     fn third_poses(&mut self) {
-        let router = self.router;
+        let yard = self.yard;
         for centre in [self.from.at, self.to.at] {
             for reach in [1.5, 3.0, 5.0, 8.0] {
                 for k in 0..8 {
                     let towards = f64::from(k) * FRAC_PI_4;
-                    let at = Pose::new(centre, towards).ahead(reach * router.radius_m).at;
-                    if router.ground.clearance_m(at, AXLE_CLEAR_M) < AXLE_CLEAR_M
-                        || (self.room.margin && !router.ground.within_margin(at))
+                    let at = Pose::new(centre, towards).ahead(reach * yard.radius_m).at;
+                    if yard.ground.clearance_m(at, AXLE_CLEAR_M) < AXLE_CLEAR_M
+                        || (self.room.margin && yard.ground.margin_room_m(at) < 0.0)
                     {
                         continue;
                     }
                     for h in 0..8 {
                         let by = Pose::new(at, f64::from(h) * FRAC_PI_4);
-                        let floor = router.floor_m(self.from, by) + router.floor_m(by, self.to);
+                        let floor = yard.floor_m(self.from, by) + yard.floor_m(by, self.to);
                         if floor >= self.limit() {
                             continue;
                         }

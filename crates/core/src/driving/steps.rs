@@ -51,9 +51,10 @@ impl StepWay {
 
 /// The steps of a task: the blocks of a set of lines, else one.
 pub fn steps(task: &Task, router: &Router) -> Vec<Planned> {
+    use StepRule::{InOrder, Round};
     let step = Step {
         kind: StepKind::Block,
-        rule: StepRule::InOrder,
+        rule: InOrder,
         part: task.part,
         set: task.set,
         legs: 0..0,
@@ -64,9 +65,9 @@ pub fn steps(task: &Task, router: &Router) -> Vec<Planned> {
         bridges: 0,
         stop_here: false,
     };
-    let round = |kind, keep_out| Step {
+    let told = |kind, rule, keep_out| Step {
         kind,
-        rule: StepRule::Round,
+        rule,
         keep_out,
         ..step.clone()
     };
@@ -74,37 +75,34 @@ pub fn steps(task: &Task, router: &Router) -> Vec<Planned> {
         TaskKind::Lines { directions, lines } => {
             let mut field = Field::new(lines, *directions);
             bridge(&mut field, router);
-            let blocks = field.blocks();
-            let planned = blocks.iter().map(|block| -> Planned {
-                (takings(&field, block, router).into_iter())
-                    .map(|t| block_taken(&step, &field, block, t, router))
+            let taken = |b: &Block| {
+                let all = takings(&field, b, router).into_iter();
+                all.map(|t| block_taken(&step, &field, b, t, router))
                     .collect()
-            });
-            return planned.collect();
+            };
+            return field.blocks().iter().map(taken).collect();
         }
         TaskKind::Circuit { rings, keep_out } => (
-            round(StepKind::Circuit, *keep_out),
+            told(StepKind::Circuit, Round, *keep_out),
             beginnings(rings, router),
         ),
-        TaskKind::Rings(rings) => (round(StepKind::Rings, None), beginnings(rings, router)),
+        TaskKind::Rings(rings) => (
+            told(StepKind::Rings, Round, None),
+            beginnings(rings, router),
+        ),
         TaskKind::Lanes(legs) => {
             let lane = |leg: Option<&Leg>| leg.and_then(|l| line_of(l.role));
             let ends = lane(legs.first()).zip(lane(legs.last()));
             let lanes = Step {
-                kind: StepKind::Lanes,
                 side: ends.map(|(first, last)| side(first <= last)),
-                ..step
+                ..told(StepKind::Lanes, InOrder, None)
             };
             (lanes, vec![legs.clone()])
         }
-        TaskKind::Patch { legs, keep_out } => {
-            let patch = Step {
-                kind: StepKind::Patch,
-                keep_out: *keep_out,
-                ..step
-            };
-            (patch, patch_orders(legs, router))
-        }
+        TaskKind::Patch { legs, keep_out } => (
+            told(StepKind::Patch, InOrder, *keep_out),
+            patch_orders(legs, router),
+        ),
     };
     let way = |legs| StepWay::new(step.clone(), legs, 0.0, router);
     vec![all.into_iter().map(way).collect()]
@@ -123,23 +121,28 @@ pub fn line_of(role: Role) -> Option<u32> {
 
 /// The passes of a patch from each of its ends on, each time to the nearest that is left.
 fn patch_orders(legs: &[Leg], router: &Router) -> Vec<Vec<Leg>> {
-    let ways =
-        |leg: &Leg| std::iter::once(leg.clone()).chain(leg.reversible.then(|| leg.reversed()));
+    let ways = |(place, leg): (usize, &Leg)| {
+        let back = leg.reversible.then(|| leg.reversed());
+        [Some(leg.clone()), back]
+            .into_iter()
+            .flatten()
+            .map(move |way| (place, way))
+    };
     let from = |start: (usize, Leg)| {
         let mut left: Vec<&Leg> = legs.iter().collect();
-        let mut order = Vec::with_capacity(legs.len());
         let mut next = Some(start);
-        while let Some((place, leg)) = next {
+        let order = std::iter::from_fn(|| {
+            let (place, leg) = next.take()?;
             left.remove(place);
             let here = ends(&leg).1;
-            order.push(leg);
-            let on = (left.iter().enumerate()).flat_map(|(i, l)| ways(l).map(move |w| (i, w)));
-            let far_m = |leg: &Leg| router.floor_m(here, ends(leg).0);
-            next = on.min_by(|a, b| far_m(&a.1).total_cmp(&far_m(&b.1)));
-        }
-        order
+            let far_m = |way: &(usize, Leg)| router.floor_m(here, ends(&way.1).0);
+            let on = left.iter().copied().enumerate().flat_map(ways);
+            next = on.min_by(|a, b| far_m(a).total_cmp(&far_m(b)));
+            Some(leg)
+        });
+        order.collect()
     };
-    let starts = (legs.iter().enumerate()).flat_map(|(i, l)| ways(l).map(move |w| (i, w)));
+    let starts = legs.iter().enumerate().flat_map(ways);
     starts.take(MAX_BEGINNINGS).map(from).collect()
 }
 
@@ -171,22 +174,23 @@ fn block_taken(
         bridges: block.runs.iter().map(bridges).sum(),
         ..step.clone()
     };
-    let mut legs = Vec::new();
-    for &(run, against) in &t.order {
+    let legs_of = |&(run, against): &(usize, bool)| {
         let run = &block.runs[run];
         let line = &field.lines[run.line];
-        let pieces = &line.pieces[run.pieces.clone()];
-        let from = legs.len();
-        legs.extend(pieces.iter().map(|p| {
-            if against {
-                p.leg.reversed()
-            } else {
-                p.leg.clone()
-            }
-        }));
+        let pieces = line.pieces[run.pieces.clone()].iter();
+        let mut legs: Vec<Leg> = match against {
+            true => pieces.map(|p| p.leg.reversed()).collect(),
+            false => pieces.map(|p| p.leg.clone()).collect(),
+        };
         if line.forward == against {
-            legs[from..].reverse();
+            legs.reverse();
         }
-    }
-    StepWay::new(told, legs, t.priced_m, router)
+        legs
+    };
+    StepWay::new(
+        told,
+        t.order.iter().flat_map(legs_of).collect(),
+        t.priced_m,
+        router,
+    )
 }

@@ -12,6 +12,7 @@ use geo_types::Coord;
 use std::cell::RefCell;
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
+use std::iter::successors;
 
 /// Extra room beyond the deck's half-width at a corner, metres.
 const ROOM_M: f64 = 0.5;
@@ -31,17 +32,12 @@ const CORNERS_A_TURN: u64 = 100;
 impl Detour {
     /// Collects the corners of `ground`.
     pub fn new(ground: &TurningGround) -> Self {
-        let mut corners: Vec<Coord<f64>> = ground
-            .corners(ground.deck_clear_m + ROOM_M)
-            .into_iter()
-            .filter(|&c| ground.clearance_m(c, 2.0 * AXLE_CLEAR_M) >= 2.0 * AXLE_CLEAR_M)
-            .collect();
+        let mut corners = ground.corners(ground.deck_clear_m + ROOM_M);
+        let least_m = 2.0 * AXLE_CLEAR_M;
+        corners.retain(|&c| ground.clearance_m(c, least_m) >= least_m);
         corners.truncate(MAX_CORNERS);
-        let n = corners.len();
-        Self {
-            corners,
-            sight: RefCell::new(vec![[None; 2]; n * n]),
-        }
+        let sight = RefCell::new(vec![[None; 2]; corners.len() * corners.len()]);
+        Self { corners, sight }
     }
 
     /// Corners of the shortest way from `a` to `b`, none when there is no way.
@@ -55,28 +51,28 @@ impl Detour {
     ) -> Option<Vec<Coord<f64>>> {
         let n = self.corners.len();
         // Nodes: the corners, then `a` (n) and `b` (n + 1).
-        let at = |i: usize| match i {
-            i if i < n => self.corners[i],
-            i if i == n => a,
-            _ => b,
+        let at = |i: usize| {
+            self.corners
+                .get(i)
+                .copied()
+                .unwrap_or(if i == n { a } else { b })
         };
         let away = |i: usize, j: usize| {
-            let (p, q) = (at(i), at(j));
-            ((p.x - q.x) * (p.x - q.x) + (p.y - q.y) * (p.y - q.y)).sqrt()
+            let d = at(i) - at(j);
+            (d.x * d.x + d.y * d.y).sqrt()
         };
         // Whoever sees no corner from the end, nor the end itself, need not search for a way there.
-        let seen_from_end = |p: Coord<f64>| in_sight(ground, p, b, true, room);
-        if !seen_from_end(a) && !self.corners.iter().any(|&c| seen_from_end(c)) {
+        let seen_from_end = |&p: &Coord<f64>| in_sight(ground, p, b, true, room);
+        if !seen_from_end(&a) && !self.corners.iter().any(seen_from_end) {
             return None;
         }
-        let mut before = vec![usize::MAX; n + 2];
-        let mut done = vec![false; n + 2];
+        let mut before = vec![None; n + 2];
         // The step with the shortest way so far plus what is left at least comes first (A*); a
         // sight line is only checked when its turn has come. Lengths are never below zero, so their
         // bits come in the same order: of the way and what is left, then to where and from where.
         let mut steps = BinaryHeap::from([Reverse((0, n, n, 0.0_f64.to_bits()))]);
         while let Some(Reverse((_, here, from, way))) = steps.pop() {
-            if done[here] {
+            if before[here].is_some() {
                 continue;
             }
             let ends = from >= n || here >= n;
@@ -94,31 +90,20 @@ impl Detour {
             if work.over() {
                 break;
             }
-            done[here] = true;
-            before[here] = from;
+            before[here] = Some(from);
             if here == n + 1 {
-                break;
+                let on_way = successors(Some(here), |&i| before[i].filter(|&j| j < n));
+                let mut corners: Vec<_> = on_way.skip(1).map(at).collect();
+                corners.reverse();
+                return Some(corners);
             }
-            for to in (0..n + 2).filter(|&i| !done[i]) {
+            for to in (0..n + 2).filter(|&i| before[i].is_none()) {
                 let way_m = f64::from_bits(way) + away(here, to);
                 let bound_m = way_m + away(to, n + 1);
                 steps.push(Reverse((bound_m.to_bits(), to, here, way_m.to_bits())));
             }
         }
-        done[n + 1].then(|| self.trace(&before))
-    }
-
-    /// The corners on the way to the last node, from what comes before each.
-    fn trace(&self, before: &[usize]) -> Vec<Coord<f64>> {
-        let n = self.corners.len();
-        let mut out = Vec::new();
-        let mut i = before[n + 1];
-        while i < n {
-            out.push(self.corners[i]);
-            i = before[i];
-        }
-        out.reverse();
-        out
+        None
     }
 }
 

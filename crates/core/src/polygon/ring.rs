@@ -22,11 +22,8 @@ pub(crate) struct Tidy {
 impl Tidy {
     /// The ring, closed.
     pub fn ring(&self) -> LineString<f64> {
-        let mut points: Vec<Coord<f64>> = self.points.iter().map(|p| p.1).collect();
-        if let Some(first) = points.first().copied() {
-            points.push(first);
-        }
-        LineString(points)
+        let closed = self.points.iter().chain(self.points.first());
+        closed.map(|p| p.1).collect()
     }
 }
 
@@ -44,60 +41,51 @@ fn is_spike(a: Coord<f64>, b: Coord<f64>, c: Coord<f64>) -> bool {
 
 /// Drops repeated points and spikes. Coordinates must be finite.
 pub(crate) fn tidy(ring: &LineString<f64>) -> Tidy {
-    let mut open: Vec<(usize, Coord<f64>)> = ring.0.iter().copied().enumerate().collect();
-    if open.len() > 1 && open.first().map(|p| p.1) == open.last().map(|p| p.1) {
-        open.pop();
+    let mut points: Vec<(usize, Coord<f64>)> = ring.0.iter().copied().enumerate().collect();
+    if ring.0.len() > 1 && ring.is_closed() {
+        points.pop();
     }
-    let mut out = Tidy {
-        points: open,
-        duplicates: None,
-        spikes: None,
-    };
-    let note = |slot: &mut Option<(usize, usize)>, index: usize| match slot {
-        Some((first, n)) => {
-            *first = (*first).min(index);
-            *n += 1;
-        }
-        None => *slot = Some((index, 1)),
-    };
-    // Each round sees spikes within spikes; only those across the seam need another.
+    let (mut duplicates, mut spikes) = (Vec::new(), Vec::new());
+    // Each round sees spikes within spikes; then the seam comes to lie in the middle of the next.
     // Whatever a hostile ring hides beyond these rounds, the union later removes.
+    let mut unchanged = 0;
     for _ in 0..64 {
-        let before = out.points.len();
-        let mut kept: Vec<(usize, Coord<f64>)> = Vec::with_capacity(before);
-        for p in std::mem::take(&mut out.points) {
+        let mut kept: Vec<(usize, Coord<f64>)> = Vec::with_capacity(points.len());
+        for &p in &points {
             kept.push(p);
             loop {
-                let n = kept.len();
-                if n >= 2 && near(kept[n - 2].1, kept[n - 1].1) {
-                    note(&mut out.duplicates, kept[n - 1].0);
-                    kept.pop();
-                } else if n >= 3 && is_spike(kept[n - 3].1, kept[n - 2].1, kept[n - 1].1) {
-                    note(&mut out.spikes, kept[n - 2].0);
-                    kept.remove(n - 2);
-                } else {
-                    break;
+                let last = kept.len().saturating_sub(1);
+                match kept[..] {
+                    // Of two at one place the later one goes, across the seam too.
+                    [.., a, b] if near(a.1, b.1) => {
+                        duplicates.push(kept.swap_remove(last - usize::from(a.0 > b.0)).0);
+                    }
+                    [.., a, b, c] if is_spike(a.1, b.1, c.1) => {
+                        spikes.push(kept.swap_remove(last - 1).0);
+                    }
+                    _ => break,
                 }
             }
         }
-        while kept.len() > 1 && near(kept[0].1, kept[kept.len() - 1].1) {
-            note(&mut out.duplicates, kept[kept.len() - 1].0);
-            kept.pop();
-        }
-        let n = kept.len();
-        if n >= 3 && is_spike(kept[n - 2].1, kept[n - 1].1, kept[0].1) {
-            note(&mut out.spikes, kept[n - 1].0);
-            kept.pop();
-        } else if n >= 3 && is_spike(kept[n - 1].1, kept[0].1, kept[1].1) {
-            note(&mut out.spikes, kept[0].0);
-            kept.remove(0);
-        }
-        out.points = kept;
-        if out.points.len() == before {
+        unchanged = if kept.len() == points.len() {
+            unchanged + 1
+        } else {
+            0
+        };
+        points = kept;
+        if unchanged == 2 {
             break;
         }
+        let middle = points.len() / 2;
+        points.rotate_left(middle);
     }
-    out
+    points.sort_unstable_by_key(|p| p.0);
+    let first = |all: Vec<usize>| all.iter().min().map(|&first| (first, all.len()));
+    Tidy {
+        points,
+        duplicates: first(duplicates),
+        spikes: first(spikes),
+    }
 }
 
 /// Two edges that cross, each named by its place in the list given.
@@ -131,8 +119,9 @@ fn each_near_pair(edges: &[Line<f64>], mut go_on: impl FnMut(usize, usize) -> bo
 pub(crate) fn crossings(edges: &[Line<f64>], budget: usize) -> Vec<Crossing> {
     let mut found = Vec::new();
     each_near_pair(edges, |i, j| {
+        use LineIntersection::SinglePoint;
         let met = line_intersection(edges[i], edges[j]);
-        if let Some(LineIntersection::SinglePoint {
+        if let Some(SinglePoint {
             intersection: at,
             is_proper: true,
         }) = met
@@ -180,29 +169,19 @@ mod tests {
 
     #[test]
     fn repeated_points_and_spikes_go_at_the_seam_too() {
-        let t = tidy(&ring(&[
+        let mut points = vec![
             (0.0, 0.0),
             (10.0, 0.0),
             (10.0, 0.0),
             (10.0, 10.0),
             (5.0, 10.0),
-            (5.0, 14.0),
-            (5.0, 10.0),
-            (0.0, 10.0),
-            (0.0, 0.0),
-        ]));
+        ];
+        points.extend([(5.0, 14.0), (5.0, 10.0), (0.0, 10.0), (0.0, 0.0)]);
+        let t = tidy(&ring(&points));
         assert_eq!(t.points.len(), 5, "{t:?}");
         assert_eq!((t.duplicates, t.spikes), (Some((2, 2)), Some((5, 1))));
-        let mut seam = [
-            (0., 0.),
-            (10., 0.),
-            (10., 10.),
-            (0., 10.),
-            (0., 0.),
-            (-5., 0.),
-        ]
-        .to_vec();
-        seam.insert(0, (-5., 0.));
+        let mut seam = vec![(-5., 0.), (0., 0.), (10., 0.), (10., 10.), (0., 10.)];
+        seam.extend([(0., 0.), (-5., 0.)]);
         assert_eq!(tidy(&ring(&seam)).points.len(), 4);
         // A line has no points left to enclose anything.
         let t = tidy(&ring(&[(0.0, 0.0), (5.0, 5.0), (9.0, 9.0), (0.0, 0.0)]));

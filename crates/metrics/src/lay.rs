@@ -158,14 +158,8 @@ impl LayGrid {
             let of = |r: Option<f64>| r.unwrap_or(0.0) * c.ground_m2;
             (sum + c.ground_m2, r1 + of(c.r1), r2 + of(c.r2))
         });
-        let mean = |sum: f64| {
-            if ground_m2 > 0.0 {
-                sum / ground_m2
-            } else {
-                0.0
-            }
-        };
-        (mean(r1), mean(r2))
+        let ground_m2 = ground_m2.max(f64::MIN_POSITIVE);
+        (r1 / ground_m2, r2 / ground_m2)
     }
 }
 

@@ -88,15 +88,10 @@ pub fn measure_and_missed(
     mow: &Mow,
     reach: &MultiPolygon<f64>,
 ) -> (Measures, MultiPolygon<f64>) {
-    let tracks = mow.tracks().as_slice();
-    let (lay_r1, lay_r2) = LayGrid::of_tracks(fairway, mower, tracks, LAY_CELL_M).means();
-    let (measures, missed) = swept(fairway, mower, mow, reach, coverage::cover_and_missed);
-    let measures = Measures {
-        lay_r1,
-        lay_r2,
-        ..measures
-    };
-    (measures, missed)
+    let (mut all, missed) = swept(fairway, mower, mow, reach, coverage::cover_and_missed);
+    let lay = LayGrid::of_tracks(fairway, mower, mow.tracks().as_slice(), LAY_CELL_M);
+    (all.lay_r1, all.lay_r2) = lay.means();
+    (all, missed)
 }
 
 /// The same without the lay, for whoever compares many mows by area and time: `lay_r1` and
@@ -138,10 +133,6 @@ fn swept(
         tracks: mow.tracks().as_slice(),
     };
     let (cover, missed) = sweep(&scene, OUTLINE_TOLERANCE_M);
-    (of_cover(fairway, mower, mow, cover), missed)
-}
-
-fn of_cover(fairway: &Fairway, mower: &Mower, mow: &Mow, cover: Coverage) -> Measures {
     let fairway_m2 = cover.ground_m2();
     let width_m = mower.cutting_width_m();
     let over = |a: f64, b: f64| if b > 0.0 { a / b } else { 0.0 };
@@ -151,7 +142,7 @@ fn of_cover(fairway: &Fairway, mower: &Mower, mow: &Mow, cover: Coverage) -> Mea
     // Theoretical capacity is taken at the speed that the reels-down driving was done at.
     let mowing_m_s = over(mowing_m, driving_s(mower, mow).0);
     let minutes = total_s / 60.0;
-    Measures {
+    let measures = Measures {
         fairway_m2,
         uncut_m2: cover.uncut_m2(),
         missed_m2: cover.missed_m2,
@@ -176,7 +167,8 @@ fn of_cover(fairway: &Fairway, mower: &Mower, mow: &Mow, cover: Coverage) -> Mea
         lay_r1: f64::NAN,
         lay_r2: f64::NAN,
         times_cut_m2: cover.times_cut_m2,
-    }
+    };
+    (measures, missed)
 }
 
 /// How far the drive leads over keep-outs that the mower must go round: the path of the fixed
@@ -189,9 +181,8 @@ fn crossed_m(fairway: &Fairway, mow: &Mow) -> f64 {
     let area = Prepared::new(&merged(&area.0));
     // The path itself: a cutting line of no width to speak of.
     let path = Mower::bar(1e-6).units;
-    let spans = mow
-        .tracks()
-        .flat_map(|t| touch_spans(&t.path, &path, &area));
+    let tracks = mow.tracks();
+    let spans = tracks.flat_map(|t| touch_spans(&t.path, &path, &area));
     // Adding to 0 keeps an empty sum from being minus zero.
     0.0 + spans.map(|(from, to)| to - from).sum::<f64>()
 }
@@ -206,16 +197,16 @@ pub fn drive_minutes(mower: &Mower, mow: &Mow) -> f64 {
 /// reels-down tracks at the mowing speed; reels up, arcs and backing go at the turning speed
 /// and lines at the transport speed.
 fn driving_s(mower: &Mower, mow: &Mow) -> (f64, f64) {
-    let lanes: Vec<_> = (mow.legs().iter())
-        .filter(|l| matches!(l.role, Role::Lane { .. }))
-        .map(|l| &l.tracks)
-        .collect();
+    let mut lanes = mow.legs().to_vec();
+    lanes.retain(|l| matches!(l.role, Role::Lane { .. }));
     let s = &mower.speeds;
     let (mut down_s, mut up_s) = (0.0, 0.0);
     for (i, track) in mow.tracks().enumerate() {
         let m = track.path.length_m();
         match (track.reels, track.path, track.gear) {
-            (Reels::Down, ..) if lanes.iter().any(|l| l.contains(&i)) => down_s += m / s.loops_m_s,
+            (Reels::Down, ..) if lanes.iter().any(|l| l.tracks.contains(&i)) => {
+                down_s += m / s.loops_m_s;
+            }
             (Reels::Down, ..) => down_s += m / s.mowing_m_s,
             (Reels::Up, Segment::Line { .. }, Gear::Forward) => up_s += m / s.transport_m_s,
             (Reels::Up, ..) => up_s += m / s.turning_m_s,

@@ -47,6 +47,7 @@ pub(crate) fn seam(
 ) -> Option<Seam> {
     let (sign, length) = match path {
         Segment::Line { .. } => (1.0, path.length_m()),
+        Segment::Arc(arc) if arc.sweep_rad.abs() > TAU => return None,
         Segment::Arc(arc) => (1.0_f64.copysign(arc.sweep_rad), arc.sweep_rad.abs()),
     };
     let lane = |unit: &CuttingUnit, across_m: f64| match path {
@@ -67,21 +68,16 @@ pub(crate) fn seam(
     };
     let (of_left, of_right) = (lane(left, left.right_m()), lane(right, right.left_m()));
     // In a left turn, as on a line, the unit on the left is the inner one.
-    let inner_first = sign > 0.0;
-    let (low, high) = if inner_first {
-        (of_right, of_left)
-    } else {
-        (of_left, of_right)
-    };
+    let (mut low, mut high) = (of_right, of_left);
+    if sign < 0.0 {
+        (low, high) = (of_left, of_right);
+    }
     let holds = |unit: &CuttingUnit| {
         let (a, b) = (lane(unit, unit.left_m()), lane(unit, unit.right_m()));
         a.min(b) <= low && high <= a.max(b)
     };
-    let metres = match path {
-        Segment::Line { .. } => 1.0,
-        Segment::Arc(arc) if arc.sweep_rad.abs() <= TAU => low,
-        Segment::Arc(_) => return None,
-    };
+    let on_line = matches!(path, Segment::Line { .. });
+    let metres = if on_line { 1.0 } else { low };
     if low >= high || metres <= 0.0 || !holds(left) || !holds(right) {
         return None;
     }

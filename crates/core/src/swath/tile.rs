@@ -174,10 +174,8 @@ fn under(edge: &Edge, xa: f64, xb: f64, h: f64) -> f64 {
 /// Adds the heights at which two parts cross. A height too many only costs a slab.
 fn crossings(a: &EdgePart, b: &EdgePart, out: &mut Vec<f64>) {
     let (ya, yb) = (a.lo.y.max(b.lo.y), a.hi.y.min(b.hi.y));
-    if ya >= yb
-        || a.lo.x.max(a.hi.x) < b.lo.x.min(b.hi.x)
-        || b.lo.x.max(b.hi.x) < a.lo.x.min(a.hi.x)
-    {
+    let apart = |a: &EdgePart, b: &EdgePart| a.lo.x.max(a.hi.x) < b.lo.x.min(b.hi.x);
+    if ya >= yb || apart(a, b) || apart(b, a) {
         return;
     }
     let mut add = |y: f64| {

@@ -7,7 +7,6 @@
 //! negative: there the unit is split, and the inner part's boundary is turned round.
 
 use crate::model::mower::CuttingUnit;
-use crate::model::pose::Pose;
 use crate::model::track::{Gear, Reels, Segment, Track};
 use crate::swath::edge::{Edges, Layer, Weight};
 use crate::swath::seam::{SeamSide, seam};
@@ -82,8 +81,10 @@ fn add(
         for (part, times) in split(&path, unit) {
             let w = Weight { times, layer };
             let whole = moves_forward(&path, unit);
-            let mut first = line_at(edges, path.start(), &part);
-            let last = line_at(edges, path.end(), &part);
+            let [mut first, last] = [path.start(), path.end()].map(|pose| {
+                let ends = pose.offsets(part.ahead_m, [part.left_m(), part.right_m()]);
+                ends.map(|p| edges.local(p))
+            });
             let before = open.take();
             let gap_m = |end: &CuttingLine| {
                 let gaps = [0, 1].map(|i| Euclidean.distance(end[i], first[i]));
@@ -107,13 +108,13 @@ fn add(
             let left = on_left.filter(shares).and_then(|l| seam(l, unit));
             let right_end = (part.right_m(), first[1], last[1]);
             let left_end = (part.left_m(), first[0], last[0]);
-            let (of_left, of_right) = (right.map(|s| s.of_left), left.map(|s| s.of_right));
-            side(edges, &path, part.ahead_m, right_end, of_left, w);
-            side(edges, &path, part.ahead_m, left_end, of_right, w.by(-1));
-            if let Some(s) = right {
+            let (inner, outer) = (right.map(|s| s[0]), left.map(|s| s[1]));
+            side(edges, &path, part.ahead_m, right_end, inner, w);
+            side(edges, &path, part.ahead_m, left_end, outer, w.by(-1));
+            if let Some([l, r]) = right {
                 // The two ends of the seam close what is left of its sides.
-                edges.line(s.of_left.from, s.of_right.from, w);
-                edges.line(s.of_right.to, s.of_left.to, w);
+                edges.line(l.from, r.from, w);
+                edges.line(r.to, l.to, w);
             }
             if whole {
                 open = Some(last);
@@ -168,11 +169,6 @@ pub(crate) fn split(path: &Segment, unit: &CuttingUnit) -> Vec<(CuttingUnit, i32
     parts.map(count).to_vec()
 }
 
-fn line_at(edges: &Edges, pose: Pose, unit: &CuttingUnit) -> CuttingLine {
-    let ends = pose.offsets(unit.ahead_m, [unit.left_m(), unit.right_m()]);
-    ends.map(|p| edges.local(p))
-}
-
 /// The path of one end of a cutting line, `across_m` to the left, without its seam.
 fn side(
     edges: &mut Edges,
@@ -196,6 +192,6 @@ fn side(
         return;
     };
     // A piece of no length, where the seam begins or ends with the path, joins the two to the bit.
-    piece(from, s.from, Some(s.outside_rad.0));
-    piece(s.to, to, Some(s.outside_rad.1));
+    piece(from, s.from, Some(s.outside_rad[0]));
+    piece(s.to, to, Some(s.outside_rad[1]));
 }

@@ -21,17 +21,6 @@ const DISC_STEP_RAD: f64 = 0.1;
 /// their area is at least [`MIN_PLACE_M2`].
 ///
 /// `left` must be wound as areas are here; its polygons must not overlap.
-///
-/// ```
-/// use crossgrain_core::inside::swath::places::places;
-/// use geo_types::{MultiPolygon, Rect, coord};
-///
-/// let piece = |x: f64, w: f64, h: f64| Rect::new(coord! {x: x, y: 0.0}, coord! {x: x + w, y: h}).to_polygon();
-/// // Two pieces 8 cm apart, a thread, and a piece too small.
-/// let left = MultiPolygon(vec![piece(0.0, 0.6, 0.5), piece(0.68, 0.6, 0.5), piece(9.0, 50.0, 0.02), piece(70.0, 0.6, 0.5)]);
-/// let seen = places(&left);
-/// assert_eq!((seen.len(), seen[0].0.len()), (1, 2));
-/// ```
 pub fn places(left: &MultiPolygon<f64>) -> Vec<MultiPolygon<f64>> {
     let thick: Vec<Polygon<f64>> = left.iter().flat_map(without_threads).collect();
     places_of(&thick.iter().collect::<Vec<_>>())

@@ -22,19 +22,12 @@ const MIN_SEAM_M: f64 = 0.5;
 pub(crate) struct SeamSide {
     pub(crate) from: Coord<f64>,
     pub(crate) to: Coord<f64>,
-    pub(crate) outside_rad: (f64, f64),
+    pub(crate) outside_rad: [f64; 2],
 }
 
-/// A strip that two neighbours both cut: the right end of the unit on the left, the left end of the
-/// one on the right.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Seam {
-    pub(crate) of_left: SeamSide,
-    pub(crate) of_right: SeamSide,
-}
-
-/// The seam of two neighbours that both move forward all along a path, if they have one. Places are
-/// taken from `origin`.
+/// The seam of two neighbours that both move forward all along a path, if they have one: of the right
+/// end of the unit on the left, and of the left end of the one on the right. Places are taken from
+/// `origin`.
 ///
 /// The ends of cutting lines run on lanes: parallels of a line, as far to the right of it as told,
 /// or circles about the centre of an arc, by their radius. How far a mower has come is metres on a
@@ -44,7 +37,7 @@ pub(crate) fn seam(
     path: &Segment,
     left: &CuttingUnit,
     right: &CuttingUnit,
-) -> Option<Seam> {
+) -> Option<[SeamSide; 2]> {
     let (sign, length) = match path {
         Segment::Line { .. } => (1.0, path.length_m()),
         Segment::Arc(arc) if arc.sweep_rad.abs() > TAU => return None,
@@ -91,17 +84,13 @@ pub(crate) fn seam(
     }
     let side = |unit: &CuttingUnit, lane: f64| {
         let own = lead(unit, lane);
-        let outside = [begin - own, length + own - end].map(|o| sign * o.max(0.0));
         SeamSide {
             from: at(lane, begin) - origin,
             to: at(lane, end) - origin,
-            outside_rad: (outside[0], outside[1]),
+            outside_rad: [begin - own, length + own - end].map(|o| sign * o.max(0.0)),
         }
     };
-    Some(Seam {
-        of_left: side(left, of_left),
-        of_right: side(right, of_right),
-    })
+    Some([side(left, of_left), side(right, of_right)])
 }
 
 #[cfg(test)]

@@ -38,17 +38,6 @@ pub struct Sum {
 }
 
 impl Sum {
-    /// One pass along a compass heading.
-    pub fn direction(heading_deg: f64, weight: f64) -> Self {
-        let t = crossgrain_core::inside::model::quantity::math_rad(heading_deg);
-        let at = |angle: f64| [(weight * angle.cos()) as f32, (weight * angle.sin()) as f32];
-        Sum {
-            w: weight as f32,
-            v1: at(t),
-            v2: at(2.0 * t),
-        }
-    }
-
     /// Adds another sum; `back` turns its directions round, which leaves the axes.
     #[inline]
     pub fn add(&mut self, other: &Sum, weight: f32, back: bool) {

@@ -8,7 +8,7 @@ use super::{
 use crate::lattices::lattice_cases;
 use crate::scenes::{between, mow_of};
 use crate::stored::{json, number, text};
-use crossgrain_core::inside::patterns::lattice::units::{Deck, Tolerances};
+use crossgrain_core::inside::patterns::lattice::units::Deck;
 use crossgrain_core::{CircularArc, LoopForm, LoopShape, Mower, Segment, Track};
 use crossgrain_metrics::lattice_gaps::{Lanes, worst_uncut_part};
 use crossgrain_metrics::measure;
@@ -22,15 +22,11 @@ fn half_band(radius_m: f64, width_m: f64, advance_m: f64) -> f64 {
         diameter_m: 2.0 * radius_m,
         advance_m,
     };
-    let exact = Tolerances {
-        advance_m: 0.0,
-        steering_m: 0.0,
-    };
     let bar = Mower::bar(width_m);
-    let deck = Deck::new(&bar.units, exact);
+    let deck = Deck::new(&bar.units, 0.0, 0.0);
     let seen = deck.look(&shape, 0.0);
     let band = seen.and_then(|seen| deck.proven_within(&shape, seen));
-    band.map_or(f64::NAN, |b| b.high_m)
+    band.map_or(f64::NAN, |b| b.1)
 }
 
 /// Full circles one advance apart over one advance of ground, up to `half_m` on both sides.

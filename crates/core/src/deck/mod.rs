@@ -16,4 +16,4 @@ pub mod strips;
 pub use clean::{
     Neighbours, Striped, clean_from_radius_m, clean_radius_m, neighbours, striped_radii,
 };
-pub use strips::{Ring, Strip, gaps_on_the_straight, outward_m, ring, strips};
+pub use strips::{Strip, gaps_on_the_straight, outward_m, ring, strips};

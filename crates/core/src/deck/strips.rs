@@ -11,15 +11,6 @@ use crate::model::pattern::Sense;
 /// Thinner than this is rounding, not grass, metres.
 const THINNEST_STRIP_M: f64 = 1e-9;
 
-/// The radii that a unit's cutting line passes over, metres from the turning centre.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Ring {
-    /// Nearest to the centre, metres.
-    pub inner_m: f64,
-    /// Farthest from the centre, metres.
-    pub outer_m: f64,
-}
-
 /// Uncut grass between two units: a band on the straight, a ring on a circle.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Strip {
@@ -45,16 +36,17 @@ pub fn outward_m(across_m: f64, sense: Sense) -> f64 {
     -sense.sign() * across_m
 }
 
-/// The ring a unit cuts on a circle of `radius_m` (the axle's midpoint), metres.
+/// The ring a unit cuts on a circle of `radius_m` (the axle's midpoint): the inner and the outer
+/// radius that its cutting line passes over, metres from the turning centre.
 ///
 /// ```
 /// use crossgrain_core::inside::deck::ring;
 /// use crossgrain_core::{CuttingUnit, Sense};
 /// let bar = CuttingUnit { across_m: 0.0, ahead_m: 0.0, width_m: 2.0 };
 /// let r = ring(&bar, 5.0, Sense::Clockwise);
-/// assert_eq!((r.inner_m, r.outer_m), (4.0, 6.0));
+/// assert_eq!(r, (4.0, 6.0));
 /// ```
-pub fn ring(unit: &CuttingUnit, radius_m: f64, sense: Sense) -> Ring {
+pub fn ring(unit: &CuttingUnit, radius_m: f64, sense: Sense) -> (f64, f64) {
     let middle = radius_m + outward_m(unit.across_m, sense);
     let (low, high) = (middle - unit.width_m / 2.0, middle + unit.width_m / 2.0);
     let (near, far) = if low.abs() <= high.abs() {
@@ -64,10 +56,7 @@ pub fn ring(unit: &CuttingUnit, radius_m: f64, sense: Sense) -> Ring {
     };
     // Where the turning centre is level with the cutting line, that place is the nearest.
     let near = if low < 0.0 && high > 0.0 { 0.0 } else { near };
-    Ring {
-        inner_m: near.hypot(unit.ahead_m),
-        outer_m: far.hypot(unit.ahead_m),
-    }
+    (near.hypot(unit.ahead_m), far.hypot(unit.ahead_m))
 }
 
 /// Gaps between the units when the mower drives straight, from right to left.
@@ -90,7 +79,7 @@ pub fn gaps_on_the_straight(units: &[CuttingUnit]) -> Vec<Strip> {
 /// ```
 pub fn strips(units: &[CuttingUnit], radius_m: f64, sense: Sense) -> Vec<Strip> {
     let rings = units.iter().map(|u| ring(u, radius_m, sense));
-    between(&rings.map(|r| (r.inner_m, r.outer_m)).collect::<Vec<_>>())
+    between(&rings.collect::<Vec<_>>())
 }
 
 /// Holes in the union of intervals, one for each unit.
@@ -151,10 +140,10 @@ mod tests {
     fn a_unit_over_the_centre_reaches_in_to_its_own_lead_and_one_ahead_swings_out() {
         // Left turn of radius 1: the centre's foot is the middle of the unit.
         let r = ring(&unit(1.0, 0.5, 1.0), 1.0, Sense::CounterClockwise);
-        assert_relative_eq!(r.inner_m, 0.5);
-        assert_relative_eq!(r.outer_m, 0.5f64.hypot(0.5));
+        assert_relative_eq!(r.0, 0.5);
+        assert_relative_eq!(r.1, 0.5f64.hypot(0.5));
         let r = ring(&unit(0.0, 1.5, 0.0), 3.0, Sense::Clockwise);
-        assert_relative_eq!(r.inner_m, 11.25f64.sqrt());
+        assert_relative_eq!(r.0, 11.25f64.sqrt());
         // The other sense is the mirror image.
         let (left, right) = (unit(0.8, 1.2, 0.7), unit(-0.8, 1.2, 0.7));
         for radius in [0.2, 1.0, 3.0, 30.0] {

@@ -13,7 +13,7 @@ use crate::model::mow::{Leg, Role};
 use crate::model::mower::Mower;
 use crate::model::pattern::{Sense, Settings};
 use crate::model::track::{Segment, Track};
-use crate::patterns::edges::{GroundEdge, GroundEdges};
+use crate::patterns::edges::{GroundEdge, nearest_edge};
 use crate::patterns::lines::SHORT_DECKS;
 use crate::polygon::offset::{offset, without_threads};
 use crate::polygon::overlay::Overlay;
@@ -45,18 +45,17 @@ pub struct CleanUpRings {
     pub overrun_m2: f64,
 }
 
-// Arcs of a ring may leave the exact offset by this, metres: far below the overlap.
+// Arcs of a ring may leave the exact offset by this, metres.
 const RING_FIT_M: f64 = 0.003;
-// The outermost ring is laid this far outward, metres, so that the fit leaves no thread of grass
-// along the outline.
+// The outermost ring lies this far outward, metres: the fit leaves no thread along the outline.
 const OUTWARD_M: f64 = 0.001;
-// Distance kept from keep-outs, metres: the fit and rounding must not cut into them.
+// Kept from keep-outs, metres: fit and rounding must not cut into them.
 const CLEAR_M: f64 = 0.0045;
 // On the outermost ring a corner that turns more than this is driven through, radians (50
-// degrees): rounding it would leave about 0.3 m2 of grass on the outside.
+// degrees): rounding it would leave about 0.3 m2.
 const OUTER_SHARP_RAD: f64 = 0.87;
-// On inner rings only corners that no mower follows in one go end a pass, radians (110 degrees);
-// the pattern inside takes what a rounded corner leaves.
+// On inner rings only corners that no mower follows end a pass, radians (110 degrees): the pattern
+// takes what a rounded one leaves.
 const INNER_SHARP_RAD: f64 = 1.92;
 // Gentle rounds may leave the exact offset by this share of the overlap: the wider the arcs, the
 // thinner the threads that cutting units leave along them.
@@ -90,7 +89,6 @@ pub fn rings(
     let spacing = width_m - settings.overlap_m;
     let inner = |depth_m: f64| offset(&fairway.ground, -depth_m);
     let depth_m = f64::from(clean_up.rings) * spacing;
-    let edges = GroundEdges::of(fairway);
     let mut circuits: Vec<Circuit> = Vec::new();
     // The ground inside the outermost ring.
     let mut second = MultiPolygon(Vec::new());
@@ -111,7 +109,8 @@ pub fn rings(
         for round in rounds(mower, clean_up.sense, barriers, &follow) {
             let legs = legs_of_round(&round, ring, mower, &wanted, barriers);
             if !legs.is_empty() {
-                add(&mut circuits, edges.nearest(&legs, round.outer), ring, legs);
+                let edge = nearest_edge(fairway, &legs, round.outer);
+                add(&mut circuits, edge, ring, legs);
             }
         }
     }

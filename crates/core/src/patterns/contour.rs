@@ -12,10 +12,9 @@ use crate::model::ground::Fairway;
 use crate::model::mow::Role;
 use crate::model::pattern::Guide;
 use crate::model::task::{Directions, Line, Task, TaskKind};
-use crate::patterns::input::Site;
-use crate::patterns::layout::{Layout, PATTERN};
 use crate::patterns::lines::{Lines, laid_out, without_crumbs};
-use crate::patterns::stripes::{PartGround, lines_across, parts};
+use crate::patterns::stripes::{lines_across, parts};
+use crate::patterns::{Layout, PATTERN, Site};
 use crate::swath::contact::Prepared;
 use crate::swath::lowered::lowered_over;
 use geo::{Area, BoundingRect};
@@ -28,27 +27,19 @@ const MEASURE_STEP_M: f64 = 0.8;
 /// to follow.
 const SIDE_WINDOW_M: f64 = 10.0;
 
-/// The passes of each part along a guide of its own.
-///
-/// # Errors
-/// [`PlanError`] when there are too many passes.
+/// The passes of each part along a guide of its own; [`PlanError`] when there are too many.
 pub fn legs(site: &Site<'_>, guide: Guide, directions: Directions) -> Result<Layout, PlanError> {
     let mut tasks = Vec::new();
     let mut spacing_m: f64 = 0.0;
-    for PartGround {
-        part,
-        ground,
-        wanted,
-    } in parts(site)
-    {
-        let all = ground.0.len() == site.fairway.ground.0.len();
-        let apart = (!all).then(|| site.fairway.alone(ground));
+    for of_part in parts(site) {
+        let all = of_part.ground.0.len() == site.fairway.ground.0.len();
+        let apart = (!all).then(|| site.fairway.alone(of_part.ground));
         let here = apart.as_ref().unwrap_or(site.fairway);
         let Some(line) = followed(here, guide, site.mower.turning_radius_m) else {
             continue;
         };
         let ground = Site {
-            inside: &wanted,
+            inside: &of_part.wanted,
             ..site.clone()
         };
         let role = |index: u32| Role::Contour { index };
@@ -57,7 +48,7 @@ pub fn legs(site: &Site<'_>, guide: Guide, directions: Directions) -> Result<Lay
         };
         spacing_m = spacing_m.max(spacing);
         tasks.push(Task {
-            part,
+            part: of_part.part,
             set: 0,
             phase: PATTERN,
             kind: TaskKind::Lines { directions, lines },
@@ -71,10 +62,7 @@ pub fn legs(site: &Site<'_>, guide: Guide, directions: Directions) -> Result<Lay
 }
 
 /// Passes parallel to `line` that cover `site.inside`, from the left, and the distance between
-/// neighbours, metres; none on empty ground.
-///
-/// # Errors
-/// [`PlanError`] when there are too many passes.
+/// neighbours, metres; none on empty ground. [`PlanError`] when there are too many.
 pub(super) fn beside(
     site: &Site<'_>,
     line: &LineString<f64>,
@@ -97,7 +85,7 @@ pub(super) fn beside(
         return Ok(None);
     };
     let across = span(points.iter().map(|p| guide_line.left_of(*p)));
-    let places = lines_across(site, across)?;
+    let (at_m, spacing_m) = lines_across(site, across)?;
     let wanted = Prepared::new(site.inside);
     let lines = Lines {
         directions,
@@ -108,11 +96,11 @@ pub(super) fn beside(
         middle_m: site.middle_m(),
     };
     let turned = site.settings.from_right;
-    let laid = laid_out(&places.at_m, directions, &|i, left, forward| {
+    let laid = laid_out(&at_m, directions, &|i, left, forward| {
         lines.line(i, left, forward != turned)
     });
     let kept = without_crumbs(laid, site.mower.cutting_width_m());
-    Ok(Some((kept, places.spacing_m)))
+    Ok(Some((kept, spacing_m)))
 }
 
 /// The line that the passes follow, toward the green.

@@ -7,14 +7,11 @@ use crate::error::PlanError;
 use crate::ground::heading::resolve;
 use crate::limits::{MAX_CROSS_ANGLE_DEG, MIN_CROSS_ANGLE_DEG, within};
 use crate::model::pattern::{CrossSets, Heading};
-use crate::patterns::input::Site;
-use crate::patterns::layout::Layout;
 use crate::patterns::stripes;
+use crate::patterns::{Layout, Site};
 
-/// The stripes of a cross cut. The first set is driven before the second begins.
-///
-/// # Errors
-/// [`PlanError`] when the angle is out of its limits or there are too many passes.
+/// The stripes of a cross cut. The first set is driven before the second begins. [`PlanError`] when
+/// the angle is out of its limits or there are too many passes.
 pub fn legs(
     site: &Site<'_>,
     heading: Heading,
@@ -22,13 +19,9 @@ pub fn legs(
     sets: CrossSets,
 ) -> Result<Layout, PlanError> {
     let (low, high) = (MIN_CROSS_ANGLE_DEG, MAX_CROSS_ANGLE_DEG);
-    within(
-        "the angle of the cross cut",
-        angle_deg,
-        low..=high,
-        "degrees",
-        format!("between {low} and {high}, 90 for a plain cross cut"),
-    )?;
+    let (what, unit) = ("the angle of the cross cut", "degrees");
+    let expected = format!("between {low} and {high}, 90 for a plain cross cut");
+    within(what, angle_deg, low..=high, unit, expected)?;
     let (first_rad, note) = resolve(heading, site.fairway);
     // Compass angles run clockwise, mathematical ones the other way.
     let second_rad = first_rad - angle_deg.to_radians();

@@ -19,47 +19,37 @@ pub struct GroundEdge {
     pub keep_out: Option<usize>,
 }
 
-/// The edges of one fairway.
-pub struct GroundEdges<'a>(Vec<(GroundEdge, &'a LineString<f64>)>);
-
 /// Places of a leg that are asked for their nearest edge.
 const ASKED: usize = 24;
 
-impl<'a> GroundEdges<'a> {
-    /// The edges of a fairway's ground.
-    pub fn of(fairway: &'a Fairway) -> Self {
-        let of_part = |(part, polygon): (usize, &'a Polygon<f64>)| {
-            polygon.rings().enumerate().map(move |(i, ring)| {
-                // A hole drawn in the outline has no keep-out of its own: it goes by the nearest.
-                let near = || nearest_keep_out(fairway, ring.0[0]).unwrap_or(0);
-                let keep_out = (i > 0).then(near);
-                (GroundEdge { part, keep_out }, ring)
-            })
+/// The edge of a fairway's ground that most of these legs run nearest to; with `outer` only
+/// outlines are asked.
+pub fn nearest_edge<'a>(fairway: &'a Fairway, legs: &[Leg], outer: bool) -> GroundEdge {
+    let of_part = |(part, polygon): (usize, &'a Polygon<f64>)| {
+        let edge = move |(i, ring): (usize, &'a LineString<f64>)| {
+            // A hole drawn in the outline has no keep-out of its own: it goes by the nearest.
+            let near = || nearest_keep_out(fairway, ring.0[0]).unwrap_or(0);
+            let keep_out = (i > 0).then(near);
+            (GroundEdge { part, keep_out }, ring, 0.0)
         };
-        let parts = fairway.ground.iter().enumerate();
-        Self(parts.flat_map(of_part).collect())
-    }
-
-    /// The edge most of these legs run nearest to; with `outer` only outlines are asked.
-    pub fn nearest(&self, legs: &[Leg], outer: bool) -> GroundEdge {
-        let asked = |i: &usize| !outer || self.0[*i].0.keep_out.is_none();
-        let total = legs.iter().map(|l| l.tracks.len()).sum::<usize>();
-        let step = total.div_ceil(ASKED).max(1);
-        let mut votes = vec![0.0; self.0.len()];
-        for track in legs.iter().flat_map(|l| &l.tracks).step_by(step) {
-            let length = track.path.length_m();
-            let middle = Point(track.path.pose_at(length / 2.0).at);
-            let far = |i: &usize| Euclidean.distance(&middle, self.0[*i].1);
-            let all = (0..votes.len()).filter(asked);
-            if let Some(i) = all.min_by(|a, b| far(a).total_cmp(&far(b))) {
-                votes[i] += length;
-            }
+        polygon.rings().enumerate().map(edge)
+    };
+    let parts = fairway.ground.iter().enumerate();
+    let mut edges: Vec<_> = parts.flat_map(of_part).collect();
+    edges.retain(|e| !outer || e.0.keep_out.is_none());
+    let total = legs.iter().map(|l| l.tracks.len()).sum::<usize>();
+    let step = total.div_ceil(ASKED).max(1);
+    for track in legs.iter().flat_map(|l| &l.tracks).step_by(step) {
+        let length = track.path.length_m();
+        let middle = Point(track.path.pose_at(length / 2.0).at);
+        let far = |e: &(_, &LineString<f64>, f64)| Euclidean.distance(&middle, e.1);
+        let near = edges.iter_mut().min_by(|a, b| far(a).total_cmp(&far(b)));
+        if let Some((_, _, votes)) = near {
+            *votes += length;
         }
-        let most = (0..votes.len())
-            .rev()
-            .max_by(|&i, &j| votes[i].total_cmp(&votes[j]));
-        most.map_or_else(GroundEdge::default, |i| self.0[i].0)
     }
+    let most = edges.iter().rev().max_by(|a, b| a.2.total_cmp(&b.2));
+    most.map_or_else(GroundEdge::default, |e| e.0)
 }
 
 /// The keep-out nearest to a place.

@@ -1,11 +1,10 @@
 //! Rings: concentric passes from the outside in, in one sense, then the middle.
 //!
-//! The rings go on where the clean-up passes stop, at the same spacing, as long as the mower
-//! can follow them and a middle is left that is worth working on. They follow the outline alone:
-//! at a keep-out the reels are lifted over what the passes round it have cut, and the ring goes on
-//! beyond. (Rings round keep-outs too meet each other in corners, each of which leaves a place.)
-//! The middle follows the fairway and is mown down one side, back up the other, and so on inward:
-//! the way a large gang unit grooms, with no turn tighter than it likes.
+//! The rings go on where the clean-up passes stop, at the same spacing, as long as the mower can
+//! follow them and a middle is left that is worth working on. They follow the outline alone: at a
+//! keep-out the reels are lifted over what the passes round it have cut. (Rings round keep-outs too
+//! meet each other in corners, each of which leaves a place.) The middle follows the fairway and is
+//! mown down one side, back up the other, and so on inward: with no turn tighter than a gang likes.
 
 use crate::curve::fillet::Chain;
 use crate::error::PlanError;
@@ -19,9 +18,8 @@ use crate::model::task::{Directions, Task, TaskKind};
 use crate::model::track::Track;
 use crate::patterns::clean_up::{self, Follow, legs_of, passes, rounds, thick};
 use crate::patterns::contour::beside;
-use crate::patterns::input::Site;
-use crate::patterns::layout::{Layout, PATTERN};
 use crate::patterns::residual::LOOK_M;
+use crate::patterns::{Layout, PATTERN, Site};
 use crate::polygon::offset::offset;
 use crate::polygon::overlay::Overlay;
 use crate::swath::contact::Prepared;
@@ -34,10 +32,7 @@ use geo_types::{Coord, LineString, MultiPolygon, Polygon};
 /// leave, not a middle to be worked round.
 const CORNER_DECKS: f64 = 2.0;
 
-/// The rings and the middle.
-///
-/// # Errors
-/// [`PlanError`] when there are too many passes.
+/// The rings and the middle; [`PlanError`] when there are too many passes.
 pub fn legs(site: &Site<'_>, sense: Sense) -> Result<Layout, PlanError> {
     let spacing = site.spacing_m();
     let first = site.settings.clean_up.rings;

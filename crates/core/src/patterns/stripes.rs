@@ -13,9 +13,8 @@ use crate::model::pattern::{Ends, Heading, Spacing};
 use crate::model::pose::Pose;
 use crate::model::task::{Directions, Task, TaskKind};
 use crate::model::track::Segment;
-use crate::patterns::input::Site;
-use crate::patterns::layout::{Layout, PATTERN};
 use crate::patterns::lines::{Lines, laid_out, without_crumbs};
+use crate::patterns::{Layout, PATTERN, Site};
 use crate::polygon::overlay::Overlay;
 use crate::swath::contact::{Prepared, Span, subtract, touch_spans, union};
 use crate::swath::lowered::{Handling, lowered, lowered_over};
@@ -29,10 +28,7 @@ pub const MAX_PASSES: u32 = 2000;
 /// sets, but a last pass that takes what is left. Our own choice.
 const MIN_EVEN_DECKS: f64 = 0.5;
 
-/// One set of stripes.
-///
-/// # Errors
-/// As [`sets`].
+/// One set of stripes; [`PlanError`] as from [`sets`].
 pub fn legs(
     site: &Site<'_>,
     heading: Heading,
@@ -43,8 +39,6 @@ pub fn legs(
 }
 
 /// Sets of stripes, one after the other, each at its heading, radians counter-clockwise from east.
-///
-/// # Errors
 /// [`PlanError::BadValue`] when there would be more passes in one than [`MAX_PASSES`].
 pub fn sets(
     site: &Site<'_>,
@@ -79,21 +73,20 @@ fn set(
     let rings = site.settings.clean_up.rings > 0;
     let to_edge = rings && site.settings.ends == Ends::Edge;
     let within = Prepared::new(site.within);
-    for PartGround {
-        part,
-        ground,
-        wanted,
-    } in parts(site)
-    {
+    for of_part in parts(site) {
         // Without clean-up passes the lines share the width of the fairway itself, corners that
         // the deck cannot fill included: they lie along its edges.
-        let extent = Extent::of(if rings { &wanted } else { &ground }, heading_rad);
-        let places = lines_across(site, extent.across)?;
-        if places.at_m.len() > most {
-            most = places.at_m.len();
-            spacing_m = places.spacing_m;
+        let measured = if rings {
+            &of_part.wanted
+        } else {
+            &of_part.ground
+        };
+        let extent = Extent::of(measured, heading_rad);
+        let (mut at_m, spacing) = lines_across(site, extent.across)?;
+        if at_m.len() > most {
+            (most, spacing_m) = (at_m.len(), spacing);
         }
-        let wanted = Prepared::new(&wanted);
+        let wanted = Prepared::new(&of_part.wanted);
         // Room at both ends for units that sit ahead of the axle or behind it.
         let run_out = site.mower.run_out_m();
         let (from, to) = (extent.along.0 - run_out, extent.along.1 + run_out);
@@ -117,7 +110,6 @@ fn set(
             station: &|at| at.x * heading_rad.cos() + at.y * heading_rad.sin(),
             middle_m: site.middle_m(),
         };
-        let mut at_m = places.at_m;
         let n = at_m.len();
         let from_right = site.settings.from_right;
         if from_right {
@@ -130,7 +122,7 @@ fn set(
             laid.reverse();
         }
         tasks.push(Task {
-            part,
+            part: of_part.part,
             set,
             phase: PATTERN + set,
             kind: TaskKind::Lines {
@@ -187,21 +179,11 @@ pub(super) fn parts(site: &Site<'_>) -> Vec<PartGround> {
     out
 }
 
-/// Where the passes run, measured across the heading.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Places {
-    /// Distance to the left of the origin for each pass, from the left to the right.
-    pub at_m: Vec<f64>,
-    /// Distance between neighbours, metres: what to set. On ground hardly wider than the deck the
-    /// last pass takes what is left, and this is the spacing that was asked for.
-    pub spacing_m: f64,
-}
-
-/// The passes that cover the range `across` (right end, left end).
-///
-/// # Errors
-/// [`PlanError::BadValue`] when there would be more than [`MAX_PASSES`].
-pub fn lines_across(site: &Site<'_>, across: (f64, f64)) -> Result<Places, PlanError> {
+/// The passes that cover the range `across` (right end, left end): how far to the left of the origin
+/// each runs, from the left to the right, and the distance between neighbours to set, metres. On
+/// ground hardly wider than the deck the last pass takes what is left, and the distance is the one
+/// that was asked for. [`PlanError::BadValue`] when there would be more than [`MAX_PASSES`].
+pub fn lines_across(site: &Site<'_>, across: Span) -> Result<(Vec<f64>, f64), PlanError> {
     let width = site.mower.cutting_width_m();
     let span = across.1 - across.0;
     let n = pass_floor(span, width, site.settings.overlap_m);
@@ -218,10 +200,7 @@ pub fn lines_across(site: &Site<'_>, across: (f64, f64)) -> Result<Places, PlanE
         });
     }
     if n == 1 {
-        return Ok(Places {
-            at_m: vec![(across.0 + across.1) / 2.0],
-            spacing_m: nominal,
-        });
+        return Ok((vec![(across.0 + across.1) / 2.0], nominal));
     }
     let spacing = match site.settings.spacing {
         Spacing::Even => (span - width) / f64::from(n - 1),
@@ -229,8 +208,5 @@ pub fn lines_across(site: &Site<'_>, across: (f64, f64)) -> Result<Places, PlanE
     };
     let at = |i: u32| across.1 - width / 2.0 - f64::from(i) * spacing;
     let set = Some(spacing).filter(|s| *s >= MIN_EVEN_DECKS * width);
-    Ok(Places {
-        at_m: (0..n).map(at).collect(),
-        spacing_m: set.unwrap_or(nominal),
-    })
+    Ok(((0..n).map(at).collect(), set.unwrap_or(nominal)))
 }

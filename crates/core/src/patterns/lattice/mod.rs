@@ -20,6 +20,7 @@ pub mod units;
 use crate::error::PlanError;
 use crate::model::mower::Mower;
 use crate::model::pattern::{LoopForm, LoopTrain, Sense};
+use crate::swath::contact::Span;
 use solver::{COARSE, DIAMETER_STEP_M, refusal, with_solver};
 use std::f64::consts::PI;
 
@@ -80,25 +81,6 @@ impl LoopShape {
     }
 }
 
-/// A contiguous range of heights across the lane at which every position along it is cut.
-///
-/// Heights are metres from the lane's axis, positive toward the returning half of the loop:
-/// to the left of the lane for counter-clockwise loops.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Band {
-    /// Lowest height, metres.
-    pub low_m: f64,
-    /// Highest height, metres.
-    pub high_m: f64,
-}
-
-impl Band {
-    /// Its height, metres.
-    pub fn height_m(&self) -> f64 {
-        self.high_m - self.low_m
-    }
-}
-
 /// A lattice of loops that leaves nothing.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Lattice {
@@ -117,18 +99,19 @@ pub struct Lattice {
 }
 
 impl Lattice {
-    fn new(shape: LoopShape, band: Band, sense: Sense, width_m: f64) -> Self {
+    fn new(shape: LoopShape, (low_m, high_m): Span, sense: Sense, width_m: f64) -> Self {
         let (left_m, right_m) = match sense {
-            Sense::CounterClockwise => (band.high_m, -band.low_m),
-            Sense::Clockwise => (-band.low_m, band.high_m),
+            Sense::CounterClockwise => (high_m, -low_m),
+            Sense::Clockwise => (-low_m, high_m),
         };
+        let lane_spacing_m = high_m - low_m;
         Self {
             shape,
             sense,
-            lane_spacing_m: band.height_m(),
+            lane_spacing_m,
             left_m,
             right_m,
-            mean_cuts: shape.mean_cuts(width_m, band.height_m()),
+            mean_cuts: shape.mean_cuts(width_m, lane_spacing_m),
         }
     }
 
@@ -171,10 +154,7 @@ pub fn solve(mower: &Mower, train: &LoopTrain) -> Result<Lattice, PlanError> {
 
 /// The cheapest lattice for ground `across_m` metres wide, and how many lanes it takes. The
 /// lane spacing shrinks so that the lanes share the width evenly, and the advance is solved
-/// again for that spacing.
-///
-/// # Errors
-/// As [`solve`].
+/// again for that spacing. [`PlanError`] as from [`solve`].
 pub fn solve_across(
     mower: &Mower,
     train: &LoopTrain,
@@ -250,10 +230,8 @@ mod tests {
                 ..train(ft)
             };
             let l = solve(&Mower::bar(inches * INCH_M), &exact).unwrap();
-            assert!(
-                l.mean_cuts < cuts + 0.005 && l.mean_cuts > cuts - 0.05,
-                "{inches} in at {ft} ft {form:?}: {l:?}"
-            );
+            let near = cuts - 0.05..cuts + 0.005;
+            assert!(near.contains(&l.mean_cuts), "{inches} in at {ft} ft: {l:?}");
         }
     }
 
@@ -290,12 +268,10 @@ mod tests {
         for d in [f64::NAN, 0.0, -1.0, f64::INFINITY, 1e9] {
             assert!(matches!(refused(d), PlanError::BadValue { .. }), "{d}");
         }
-        match refused(3.0) {
-            PlanError::LoopDiameter { nearest_m, .. } => {
-                assert!((nearest_m[0] - 4.0).abs() < 0.06, "{nearest_m:?}");
-            }
-            other => panic!("{other}"),
-        }
+        let PlanError::LoopDiameter { nearest_m, .. } = refused(3.0) else {
+            panic!("too tight");
+        };
+        assert!((nearest_m[0] - 4.0).abs() < 0.06, "{nearest_m:?}");
     }
 
     #[test]

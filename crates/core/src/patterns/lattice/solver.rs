@@ -6,8 +6,9 @@ use crate::limits::{
 };
 use crate::model::mower::{CuttingUnit, Mower};
 use crate::model::pattern::{Guide, Heading, LoopForm, LoopTrain, Sense};
-use crate::patterns::lattice::units::{Deck, LOOK_M, Tolerances, innermost_m};
-use crate::patterns::lattice::{Band, Lattice, LoopShape};
+use crate::patterns::lattice::units::{Deck, LOOK_M, innermost_m};
+use crate::patterns::lattice::{Lattice, LoopShape};
+use crate::swath::contact::Span;
 use std::collections::BTreeMap;
 use std::sync::{Mutex, PoisonError};
 
@@ -70,12 +71,13 @@ pub(super) struct Solver {
     units: Vec<CuttingUnit>,
     width_m: f64,
     tightest_m: f64,
-    tol: Tolerances,
+    /// Errors of the advance and of steering.
+    tolerances_m: (f64, f64),
     sense: Sense,
     /// Loops to judge, cheapest possible first, with the least mean cuts they could give.
     shapes: Vec<(f64, LoopShape)>,
     /// Bands already proven.
-    proven: BTreeMap<usize, Option<Band>>,
+    proven: BTreeMap<usize, Option<Span>>,
     /// Answers already given, by the bits of what was asked for: a season asks for each fairway.
     answers: BTreeMap<(Option<u64>, u64), Option<Lattice>>,
     /// How tall the bands of others may be, metres, going by a quick look.
@@ -106,14 +108,10 @@ impl Solver {
             ..*u
         };
         let units: Vec<CuttingUnit> = mower.units.iter().map(mirrored).collect();
-        let tol = Tolerances {
-            advance_m,
-            steering_m,
-        };
         let mut solver = Self {
             width_m: mower.cutting_width_m(),
             tightest_m: mower.turning_radius_m.max(innermost_m(&units)),
-            tol,
+            tolerances_m: (advance_m, steering_m),
             sense: train.sense,
             units,
             shapes: Vec::new(),
@@ -137,7 +135,7 @@ impl Solver {
         // No advance longer than two cutting widths can close near the axis, where each loop
         // brings two arms.
         let longest = (2.0 * self.width_m / advance) as usize;
-        let first = (self.tol.advance_m / advance).floor() as usize + 1;
+        let first = (self.tolerances_m.0 / advance).floor() as usize + 1;
         for i in 0..=n {
             let diameter_m = train.diameter_min_m + span * i as f64 / n.max(1) as f64;
             for form in [LoopForm::Drift, LoopForm::Roll] {
@@ -158,7 +156,7 @@ impl Solver {
     }
 
     /// The band of a loop, where a quick look does not tell that it is lower than asked.
-    fn band(&mut self, i: usize, asked_m: f64) -> Option<Band> {
+    fn band(&mut self, i: usize, asked_m: f64) -> Option<Span> {
         let shape = &self.shapes[i].1;
         if let Some(band) = self.proven.get(&i) {
             return *band;
@@ -166,10 +164,10 @@ impl Solver {
         if self.most_m.get(&i).is_some_and(|most| asked_m > *most) {
             return None;
         }
-        let deck = Deck::new(&self.units, self.tol);
+        let deck = Deck::new(&self.units, self.tolerances_m.0, self.tolerances_m.1);
         // A look may miss as much as lies between two samples.
         let seen = deck.look(shape, asked_m - LOOK_M);
-        let most_m = seen.map_or(asked_m.next_down(), |s| s.height_m() + LOOK_M);
+        let most_m = seen.map_or(asked_m.next_down(), |s| s.1 - s.0 + LOOK_M);
         if asked_m > most_m {
             self.most_m.insert(i, most_m);
             return None;
@@ -203,10 +201,11 @@ impl Solver {
                 continue;
             };
             // Rounding in the division of a width by its lanes must not cost a lane.
-            if need_m.is_some_and(|need| band.height_m() < need - 1e-9) {
+            let height_m = band.1 - band.0;
+            if need_m.is_some_and(|need| height_m < need - 1e-9) {
                 continue;
             }
-            let spacing = need_m.unwrap_or(band.height_m());
+            let spacing = need_m.unwrap_or(height_m);
             let c = shape.mean_cuts(self.width_m, spacing);
             if c < least {
                 least = c;

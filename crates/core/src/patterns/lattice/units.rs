@@ -15,7 +15,7 @@
 
 use crate::model::mower::CuttingUnit;
 use crate::model::pattern::LoopForm;
-use crate::patterns::lattice::{Band, LoopShape};
+use crate::patterns::lattice::LoopShape;
 use crate::swath::contact::Span;
 use std::cell::OnceCell;
 use std::ops::Range;
@@ -35,18 +35,10 @@ pub(super) const LOOK_M: f64 = 0.03;
 /// The units of a left-turning mower, ready to ask about heights.
 pub struct Deck<'a> {
     units: &'a [CuttingUnit],
-    tol: Tolerances,
+    advance_tolerance_m: f64,
+    steering_tolerance_m: f64,
     /// Heights about the axle that each cuts on the straight, shortened.
     straight: Vec<Span>,
-}
-
-/// Errors at the wheel that must leave no gap.
-#[derive(Debug, Clone, Copy)]
-pub struct Tolerances {
-    /// On the advance, metres, each way.
-    pub advance_m: f64,
-    /// Of steering, metres, at each end of the cut.
-    pub steering_m: f64,
 }
 
 /// A range of advances, and the radii that each unit cuts on both halves at all of them.
@@ -60,33 +52,42 @@ struct Advances {
 
 /// How far to the left the units of a left-turning mower reach, metres.
 pub fn innermost_m(units: &[CuttingUnit]) -> f64 {
-    let left = units.iter().map(CuttingUnit::left_m);
-    left.fold(f64::MIN, f64::max)
+    units
+        .iter()
+        .map(CuttingUnit::left_m)
+        .fold(f64::MIN, f64::max)
 }
 
 impl<'a> Deck<'a> {
-    /// A deck of units as a left-turning mower sees them.
-    pub fn new(units: &'a [CuttingUnit], tol: Tolerances) -> Self {
+    /// A deck of units as a left-turning mower sees them, and the errors at the wheel that must
+    /// leave no gap: of the advance, metres each way, and of steering, metres at each end of the cut.
+    pub fn new(
+        units: &'a [CuttingUnit],
+        advance_tolerance_m: f64,
+        steering_tolerance_m: f64,
+    ) -> Self {
         let spans: Vec<[f64; 2]> = units.iter().map(|u| [u.right_m(), u.left_m()]).collect();
-        let off = |i: usize, end: usize| shortening(tol.steering_m, &[&spans], i, end, 1e-9);
+        let off = |i, end| shortening(steering_tolerance_m, &[&spans], i, end, 1e-9);
         let cut = |i: usize| (spans[i][0] + off(i, 0), spans[i][1] - off(i, 1));
         let straight = (0..spans.len()).map(cut).collect();
         Self {
             units,
-            tol,
+            advance_tolerance_m,
+            steering_tolerance_m,
             straight,
         }
     }
 
     /// The tallest contiguous band proven full for every advance within the tolerance, near the
-    /// one that a quick look saw: only heights that pass it are worth proving.
-    pub fn proven_within(&self, shape: &LoopShape, seen: Band) -> Option<Band> {
+    /// one that a quick look saw: only heights that pass it are worth proving. From and to, metres
+    /// from the lane's axis toward the returning half of the loop.
+    pub fn proven_within(&self, shape: &LoopShape, seen: Span) -> Option<Span> {
         let ranges = Ranges {
             deck: self,
             shape,
             made: vec![OnceCell::new(); 2 << HALVINGS],
         };
-        let cuts = self.cell_edges(seen.low_m - LOOK_M, seen.high_m + LOOK_M);
+        let cuts = self.cell_edges(seen.0 - LOOK_M, seen.1 + LOOK_M);
         let mut scratch = Vec::new();
         let mut proven = |a: f64, b: f64| {
             let heights = (a.min(b), a.max(b));
@@ -104,16 +105,15 @@ impl<'a> Deck<'a> {
             }
             full
         };
-        Some(Band {
-            low_m: farther(cuts[run.start], cuts[run.start.saturating_sub(1)]),
-            high_m: farther(cuts[run.end], cuts[(run.end + 1).min(cuts.len() - 1)]),
-        })
+        let low_m = farther(cuts[run.start], cuts[run.start.saturating_sub(1)]);
+        let high_m = farther(cuts[run.end], cuts[(run.end + 1).min(cuts.len() - 1)]);
+        Some((low_m, high_m))
     }
 
     /// A quick look, sampled and not proven: the tallest band at the least, the planned and the
     /// greatest advance, if it is at least `least_m` tall and every unit rolls forward. It tells
     /// which advances are worth proving.
-    pub fn look(&self, shape: &LoopShape, least_m: f64) -> Option<Band> {
+    pub fn look(&self, shape: &LoopShape, least_m: f64) -> Option<Span> {
         let (least, most) = self.advances(shape);
         if least <= 0.0 || shape.with_advance(most).tight_radius_m() < innermost_m(self.units) {
             return None;
@@ -133,16 +133,13 @@ impl<'a> Deck<'a> {
         // Two samples make a band; rounding must not cost one.
         let samples = (least_m / LOOK_M - 1e-6).max(1.0) as usize + 1;
         let run = longest_run(n + 1, samples, full)?;
-        Some(Band {
-            low_m: height(run.start),
-            high_m: height(run.end - 1),
-        })
+        Some((height(run.start), height(run.end - 1)))
     }
 
     /// The least and the greatest advance within the tolerance.
     fn advances(&self, shape: &LoopShape) -> (f64, f64) {
-        let off_m = self.tol.advance_m;
-        (shape.advance_m - off_m, shape.advance_m + off_m)
+        let (advance_m, off_m) = (shape.advance_m, self.advance_tolerance_m);
+        (advance_m - off_m, advance_m + off_m)
     }
 
     /// Cell edges: a regular grid and the heights where a unit changes from half to half.
@@ -178,7 +175,7 @@ impl<'a> Deck<'a> {
         // A radius grows at most as fast as the arc's, so an overlap this deep at both ends of
         // the range holds throughout.
         let deep = (r1_m - r0_m).abs() + 1e-9;
-        let off = |i, end| shortening(self.tol.steering_m, &[&a, &b], i, end, deep);
+        let off = |i, end| shortening(self.steering_tolerance_m, &[&a, &b], i, end, deep);
         let cut = |i: usize| {
             let inner = a[i][0].max(b[i][0]) + off(i, 0);
             (inner, (a[i][1].min(b[i][1]) - off(i, 1)).max(0.0))
@@ -329,7 +326,7 @@ fn longest_run(
 
 /// Adds an interval and its repeats by every advance between `p0` and `p1` that can meet the
 /// window from 0 to `p1`, each cut down to what all those advances share.
-fn push(cuts: &mut Vec<(f64, f64)>, l: f64, r: f64, p0: f64, p1: f64) {
+fn push(cuts: &mut Vec<Span>, l: f64, r: f64, p0: f64, p1: f64) {
     if r <= l {
         return;
     }
@@ -355,14 +352,9 @@ mod tests {
     use approx::assert_relative_eq;
 
     /// The band of a bar on the axle, centred.
-    fn bar_band(width_m: f64, shape: &LoopShape, advance_m: f64) -> Option<Band> {
+    fn bar_band(width_m: f64, shape: &LoopShape, advance_tolerance_m: f64) -> Option<Span> {
         let units = [unit(0.0, 0.0, width_m)];
-        let steering_m = 0.0;
-        let tol = Tolerances {
-            advance_m,
-            steering_m,
-        };
-        let deck = Deck::new(&units, tol);
+        let deck = Deck::new(&units, advance_tolerance_m, 0.0);
         deck.proven_within(shape, deck.look(shape, 0.0)?)
     }
 
@@ -377,9 +369,9 @@ mod tests {
             bar_band(2.5, &shape, 0.0).unwrap()
         };
         // h = sqrt((R + W/2)^2 - (p/2)^2), derived; R 6, W 2.5, p 2.5 gives 7.1414.
-        assert_relative_eq!(of(2.5).high_m, 7.1414, epsilon = 5e-5);
-        assert_relative_eq!(of(2.5).low_m, -7.25, epsilon = 1e-5);
-        assert!(of(3.0).height_m() < 12.0);
+        assert_relative_eq!(of(2.5).1, 7.1414, epsilon = 5e-5);
+        assert_relative_eq!(of(2.5).0, -7.25, epsilon = 1e-5);
+        assert!(of(3.0).1 - of(3.0).0 < 12.0);
     }
 
     /// Straight from the definition, for a bar, height by height and advance by advance.
@@ -423,12 +415,12 @@ mod tests {
                 let q = shape.with_advance(p - off_m + 2.0 * off_m * u);
                 for i in 0..=HEIGHTS {
                     let t = f64::from(i) / f64::from(HEIGHTS);
-                    let y = b.low_m + (b.high_m - b.low_m) * (1e-6 + (1.0 - 2e-6) * t);
+                    let y = b.0 + (b.1 - b.0) * (1e-6 + (1.0 - 2e-6) * t);
                     proptest::prop_assert!(covered(w, &q, y), "{b:?} open at {y} for {q:?}");
                 }
                 // Just beyond, a bar a millimetre narrower leaves something.
                 let open = |y: f64| !covered(w - 1e-3, &shape, y);
-                let ends = open(b.low_m - 2e-6) && open(b.high_m + 2e-6);
+                let ends = open(b.0 - 2e-6) && open(b.1 + 2e-6);
                 proptest::prop_assert!(off_m > 0.0 || ends, "{b:?} {shape:?}");
             }
         }
@@ -465,9 +457,8 @@ mod tests {
             let mut alone = Vec::new();
             push(&mut alone, l, r, p0, p0);
             let all = (-20..=20).map(|m| (l + f64::from(m) * p0, r + f64::from(m) * p0));
-            let met = all.filter(|c| c.1 > 1e-9 && c.0 < p0 - 1e-9);
-            for c in met {
-                let near = |k: &(f64, f64)| (k.0 - c.0).abs() < 1e-9 && (k.1 - c.1).abs() < 1e-9;
+            for c in all.filter(|c| c.1 > 1e-9 && c.0 < p0 - 1e-9) {
+                let near = |k: &Span| (k.0 - c.0).abs() < 1e-9 && (k.1 - c.1).abs() < 1e-9;
                 assert!(alone.iter().any(near), "{c:?} of {alone:?}");
             }
         }

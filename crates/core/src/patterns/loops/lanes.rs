@@ -2,7 +2,7 @@
 //!
 //! The lattice gives the loop, its advance and the tallest strip that one lane cuts completely.
 //! The ground is measured across the lanes and shared evenly, so each lane owns a strip. A lane
-//! runs where whole loops fit ([`super::room`]): it ends where none fits and may begin again
+//! runs where whole loops fit ([`super::ground`]): it ends where none fits and may begin again
 //! beyond. The phase between lanes does not matter, so each stretch begins with the first loop
 //! that fits, and ends with the last one that does, a shorter advance after the loop before.
 //!
@@ -18,11 +18,9 @@ use crate::model::pattern::{LoopForm, LoopTrain};
 use crate::model::pose::Pose;
 use crate::model::task::{Task, TaskKind};
 use crate::model::track::{CircularArc, Segment, Track};
-use crate::patterns::input::Site;
 use crate::patterns::lattice::{Lattice, solve_across};
-use crate::patterns::layout::PATTERN;
-use crate::patterns::loops::ground::{LaneGround, blocks};
-use crate::patterns::loops::room::{free, room};
+use crate::patterns::loops::ground::{LaneGround, blocks, free, room};
+use crate::patterns::{PATTERN, Site};
 use crate::polygon::overlay::Overlay;
 use crate::swath::contact::Span;
 use crate::swath::gain::Swath;
@@ -58,10 +56,8 @@ pub struct Lanes {
 }
 
 impl Lanes {
-    /// Lays the lanes of all blocks.
-    ///
-    /// # Errors
-    /// [`PlanError`] when such loops cannot be driven, or there are more than [`MAX_LOOPS`].
+    /// Lays the lanes of all blocks. [`PlanError`] when such loops cannot be driven, or there are
+    /// more than [`MAX_LOOPS`].
     pub fn on(site: &Site<'_>, train: &LoopTrain, heading_rad: f64) -> Result<Self, PlanError> {
         let blocks = blocks(site, train, heading_rad);
         let spans = blocks.iter().map(|b| b.extent().span_m());
@@ -194,7 +190,7 @@ fn few_enough(blocks: &[LaneGround], lattice: &Lattice) -> Result<(), PlanError>
 pub fn reach_m(mower: &Mower, lattice: &Lattice) -> f64 {
     let shape = &lattice.shape;
     let outermost = |radius_m: f64| {
-        let outer = |u| ring(u, radius_m, lattice.sense).outer_m;
+        let outer = |u| ring(u, radius_m, lattice.sense).1;
         mower.units.iter().map(outer).fold(0.0, f64::max)
     };
     let wide = outermost(shape.wide_radius_m());

@@ -1,50 +1,51 @@
 //! Loop trains: lanes of overlapping circles, none of them broken by the outline.
 //!
-//! - [`ground`]: which ground shares a direction of lanes;
-//! - [`room`]: where whole loops fit;
-//! - [`lanes`]: the lanes, and which loops are kept;
-//! - [`rounds`]: further rounds over what the loops leave along the edges.
-//!
 //! Lanes are driven in turn, every second one back; the sense stays the same. The lattice
 //! ([`super::lattice`]) stands wherever a lane is whole, and the phase between lanes does not
 //! matter. Near the ends of lanes pockets stay between the loops and the edge, where it runs
-//! aslant to them.
+//! aslant to them. There the clean-up passes go on inward, at the same spacing, where more than a
+//! third of a round is wanted: that is told in a word. Single places are touched up with the rest.
 
 pub mod ground;
 pub mod lanes;
-pub mod room;
-pub mod rounds;
 
 use crate::error::PlanError;
 use crate::ground::heading::resolve;
 use crate::limits::within;
-use crate::model::mow::{Note, UsedSettings};
+use crate::model::mow::{Note, Role, UsedSettings};
 use crate::model::pattern::LoopTrain;
 use crate::model::task::Task;
-use crate::model::track::Track;
-use crate::patterns::clean_up::{Circuit, legs_of};
-use crate::patterns::input::Site;
+use crate::model::track::{Segment, Track};
+use crate::patterns::clean_up::{Circuit, Follow, Round, legs_of, legs_of_round, passes, rounds};
+use crate::patterns::edges::nearest_edge;
 use crate::patterns::lattice::{Lattice, cheaper_near, solve};
-use crate::patterns::layout::Layout;
 use crate::patterns::residual::LOOK_M;
+use crate::patterns::{Layout, Site};
 use crate::polygon::offset::offset;
 use crate::polygon::overlay::Overlay;
+use crate::swath::contact::Prepared;
+use crate::swath::lowered::{Handling, lowered};
+use crate::swath::places::places;
 use crate::swath::shapes;
 use geo::Area;
 use geo_types::MultiPolygon;
 use lanes::Lanes;
-use rounds::whole_rounds;
 
+/// More of a round than this is wanted: it is driven whole.
+const WHOLE_SHARE: f64 = 1.0 / 3.0;
+/// Gaps between stretches up to this length, metres, are mown through: lifting, driving on and
+/// lowering takes about as long.
+const JOIN_M: f64 = 20.0;
+/// A stretch by itself counts as so many metres more: for lifting, driving there and lowering,
+/// and for one more thing to find on the map.
+const STRETCH_M: f64 = 20.0;
 /// Where loops fit on less of the ground than this the user is told.
 const FEW: f64 = 0.5;
 /// Flattening of arcs when looking for what loops leave, metres: their lanes overlap by far more.
 const LOOK_AT_LANES_M: f64 = 0.02;
 
-/// The lanes of a loop train.
-///
-/// # Errors
-/// [`PlanError::LoopDiameter`] when such loops cannot be driven without leaving something;
-/// [`PlanError::BadValue`] for senseless numbers.
+/// The lanes of a loop train. [`PlanError::LoopDiameter`] when such loops cannot be driven without
+/// leaving something; [`PlanError::BadValue`] for senseless numbers.
 pub fn legs(site: &Site<'_>, train: &LoopTrain) -> Result<Layout, PlanError> {
     let (any, unit) = (f64::MIN..=f64::MAX, "of the lane spacing");
     within("lane shift", train.lane_shift, any, unit, "between 0 and 1")?;
@@ -109,6 +110,40 @@ pub fn legs(site: &Site<'_>, train: &LoopTrain) -> Result<Layout, PlanError> {
         sense: Some(train.sense),
         notes,
     })
+}
+
+/// The rounds at the depth of `ring` that are worth driving whole.
+fn whole_rounds(site: &Site<'_>, ring: u32, left: &MultiPolygon<f64>) -> Vec<Circuit> {
+    let wanted = Prepared::new(&places(left).into_iter().flatten().collect());
+    if wanted.is_empty() {
+        return Vec::new();
+    }
+    let (mower, barriers, role) = (site.mower, site.barriers, Role::CleanUp { ring });
+    let all = Prepared::new(site.within);
+    let handling = Handling {
+        bridge_m: JOIN_M,
+        ..Handling::default()
+    };
+    let whole = |round: Round| {
+        let paths = round.chains.iter().flat_map(|c| &c.paths);
+        let round_m: f64 = paths.map(Segment::length_m).sum();
+        let stretches = passes(&round, role, mower, &|chain| {
+            let barred = &barriers.prepared;
+            lowered(&chain.paths, &mower.units, &wanted, barred, &handling)
+        });
+        let wanted_m: f64 = stretches.iter().map(|s| s.length_m() + STRETCH_M).sum();
+        if wanted_m <= WHOLE_SHARE * round_m {
+            return None;
+        }
+        let legs = legs_of_round(&round, ring, mower, &all, barriers);
+        (!legs.is_empty()).then(|| Circuit {
+            edge: nearest_edge(site.fairway, &legs, round.outer),
+            rings: vec![legs],
+        })
+    };
+    let follow = Follow::edges(f64::from(ring) * site.spacing_m());
+    let rounds = rounds(mower, site.settings.clean_up.sense, barriers, &follow);
+    rounds.into_iter().filter_map(whole).collect()
 }
 
 /// Diameters near the one asked for that cost less.

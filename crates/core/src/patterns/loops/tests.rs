@@ -39,10 +39,6 @@ fn ground(outline: Polygon<f64>, bunkers: Vec<Polygon<f64>>) -> Fairway {
     .0
 }
 
-fn rectangle(length: f64, width: f64) -> Fairway {
-    ground(rect(0.0, 0.0, length, width), Vec::new())
-}
-
 /// Loops of so many feet clockwise, with so many clean-up passes.
 fn settings(diameter_ft: f64, rings: u32) -> Settings {
     let train = LoopTrain::new(diameter_ft * FOOT_M, Sense::Clockwise);
@@ -58,7 +54,7 @@ fn lanes(mow: &Mow) -> impl Iterator<Item = &PlacedLeg> {
 
 /// How far the disc of an arc reaches: the outermost cutting unit's circle.
 fn disc_m(mower: &Mower, radius_m: f64, sense: Sense) -> f64 {
-    let outer = |u| ring(u, radius_m, sense).outer_m;
+    let outer = |u| ring(u, radius_m, sense).1;
     mower.units.iter().map(outer).fold(0.0, f64::max)
 }
 
@@ -125,7 +121,7 @@ proptest! {
 
 #[test]
 fn a_plain_fairway_needs_one_pass_a_lane_and_nothing_along_its_sides() {
-    let f = rectangle(120.0, 33.0);
+    let f = ground(rect(0.0, 0.0, 120.0, 33.0), Vec::new());
     let mower = Mower::bar(2.54);
     let settings = Settings::new(Pattern::Loops(LoopTrain {
         heading: Heading::Bearing { deg: 90.0 },
@@ -142,16 +138,12 @@ fn a_plain_fairway_needs_one_pass_a_lane_and_nothing_along_its_sides() {
 }
 
 #[test]
-fn without_clean_up_passes_the_first_rounds_are_whole_and_from_the_edge() {
+fn first_rounds_are_whole_without_clean_up_passes_and_where_hardly_a_loop_fits_a_note_says_so() {
     let f = ground(blob((0.0, 0.0), (70.0, 25.0), &[(0.05, 1.0)]), Vec::new());
     let mow = plan(&f, &Mower::bar(2.54), &settings(22.0, 0)).expect("a plan");
     let round = |ring: u32| mow.legs().iter().any(|l| l.role == Role::CleanUp { ring });
     assert!(round(0) && round(1));
-}
-
-#[test]
-fn where_hardly_a_loop_fits_the_note_says_so() {
-    let f = rectangle(60.0, 12.5);
+    let f = ground(rect(0.0, 0.0, 60.0, 12.5), Vec::new());
     let mow = plan(&f, &Mower::bar(2.54), &settings(50.0, 1)).expect("a plan");
     assert_eq!(lanes(&mow).count(), 0);
     assert!(mow.notes().contains(&Note::FewLoopsFit { share: 0.0 }));

@@ -1,10 +1,8 @@
 //! Touch-up passes: short runs over places that rings and pattern leave.
 //!
-//! Corners beside keep-outs and bends tighter than the mower can follow leave places. They are
-//! taken one by one, the largest first: a straight run along a nearby edge or along the place
-//! itself, or with several cutting units one that follows the edge, laid where it cuts most of what
-//! is left, never into barred ground, with the least overrun. What is too small to be a place is
-//! left: see [`crate::swath::places`].
+//! Places ([`crate::swath::places`]) are taken one by one, the largest first: by a straight run along
+//! a nearby edge or along the place itself, or with several cutting units by one that follows the
+//! edge, laid where it cuts most of what is left, never into barred ground, with the least overrun.
 
 use super::{Ground, LOOK_M, TouchUp};
 use crate::deck::neighbours;
@@ -36,8 +34,7 @@ pub(super) const MIN_GAIN_M2: f64 = 0.25;
 const MAX_THREADS: f64 = 9.7e-4;
 // Directions of edges tried round a place.
 const MAX_HEADINGS: usize = 6;
-// The deck's side is laid this far inside the edge of the place, metres, so that it does not
-// touch a keep-out that bounds it.
+// The deck's side lies this far inside the place, metres, clear of a keep-out that bounds it.
 const INSET_M: f64 = 0.004;
 // A square metre of overrun is counted as this much of a square metre not gained.
 const OVERRUN_WEIGHT: f64 = 0.5;
@@ -49,10 +46,10 @@ const HANDLING: Handling = Handling {
     shortest_m: 0.05,
 };
 
-// A run is followed this far beyond the place, metres: in line with it there may be more.
+// Beyond the place a run is followed this far, metres: in line with it there may be more.
 const IN_LINE_M: f64 = 30.0;
-// A run along an edge is no longer than this, metres: the rest of a long edge is a run of its own,
-// and one that goes far round a keep-out often ends where no turn fits.
+// A run along an edge is no longer than this, metres: one that goes far round a keep-out often ends
+// where no turn fits.
 const MAX_ALONG_M: f64 = 25.0;
 // Runs along edges lie so many overlaps of neighbouring units further in than the clean-up passes.
 const OVERLAPS_INWARD: f64 = 1.4;
@@ -92,8 +89,8 @@ pub(super) fn runs(ground: &Ground<'_>, left: MultiPolygon<f64>, work: &Work) ->
     out
 }
 
-/// Ways along the edges a little further in than the clean-up passes, for a deck of several units:
-/// what those passes leave where two units part then lies under one of them.
+/// Ways along the edges a little further in than the clean-up passes, for several units: what those
+/// leave where two units part then lies under one of them.
 fn along_edges(ground: &Ground<'_>) -> Vec<Vec<Segment>> {
     let overlaps = neighbours(&ground.mower.units).into_iter();
     let overlap_m = overlaps.map(|n| n.overlap_m).fold(0.0, f64::max);
@@ -183,7 +180,6 @@ struct Search<'a> {
     /// The place alone, and all that is left within reach of any run over it.
     alone: Swath<'a>,
     left: Swath<'a>,
-    run_out_m: f64,
     work: &'a Work,
 }
 
@@ -195,9 +191,8 @@ impl<'a> Search<'a> {
         work: &'a Work,
     ) -> Self {
         let mower = ground.mower;
-        let run_out_m = mower.run_out_m();
         let near = place.bounding_rect().map(|r| {
-            let far = 2.0 * (run_out_m + mower.cutting_width_m()) + IN_LINE_M;
+            let far = 2.0 * (mower.run_out_m() + mower.cutting_width_m()) + IN_LINE_M;
             grown(r, r.width().hypot(r.height()) + far)
         });
         let pieces = left.0.iter();
@@ -210,7 +205,6 @@ impl<'a> Search<'a> {
             wanted: Prepared::new(&left),
             alone: Swath::new(&mower.units, place, solid),
             left: Swath::new(&mower.units, &left, solid),
-            run_out_m,
             work,
         }
     }
@@ -220,6 +214,7 @@ impl<'a> Search<'a> {
     fn best_run(&self, chains: &[Vec<Segment>]) -> Option<Vec<Track>> {
         let units = &self.ground.mower.units;
         let barred = &self.ground.barriers.prepared;
+        let least_m = MIN_PATCH_DECKS * self.ground.mower.cutting_width_m();
         let directions = directions(self.place, self.ground.fairway);
         let straight = directions.iter().flat_map(|d| self.lines(*d));
         let straight = straight.map(|line| (vec![line], None));
@@ -231,9 +226,13 @@ impl<'a> Search<'a> {
             for span in lowered(&paths, units, &self.wanted, barred, &HANDLING) {
                 let fitted = match near {
                     None => self.lengthened(&paths[0], span),
-                    Some(near) => self.shortened(span, near),
+                    Some(near) => Some((span.0.max(near.0), span.1.min(near.1))),
                 };
-                let Some(span) = fitted else { continue };
+                // A run too short to line up for is none.
+                let enough = |s: &Span| near.is_none() || s.1 - s.0 >= least_m;
+                let Some(span) = fitted.filter(enough) else {
+                    continue;
+                };
                 self.work.spend(RUN_EFFORT);
                 let tracks = tracks_between(&paths, &[span], span.0, span.1);
                 let worth = self.worth(&tracks, span.1 - span.0);
@@ -256,15 +255,8 @@ impl<'a> Search<'a> {
         Some((middle - MAX_ALONG_M / 2.0, middle + MAX_ALONG_M / 2.0))
     }
 
-    /// What of a stretch lies within another, if that is not too short to line up for.
-    fn shortened(&self, span: Span, within: Span) -> Option<Span> {
-        let out = (span.0.max(within.0), span.1.min(within.1));
-        let least_m = MIN_PATCH_DECKS * self.ground.mower.cutting_width_m();
-        (out.1 - out.0 >= least_m).then_some(out)
-    }
-
-    /// A stretch that is too short to line up for, longer at both ends where no reel comes to the
-    /// rough or into barred ground; nothing where there is no room for it.
+    /// A stretch long enough to line up for: made longer where no reel comes to the rough or into
+    /// barred ground.
     fn lengthened(&self, path: &Segment, span: Span) -> Option<Span> {
         let mower = self.ground.mower;
         let need = MIN_PATCH_DECKS * mower.cutting_width_m() - (span.1 - span.0);
@@ -297,7 +289,7 @@ impl<'a> Search<'a> {
         // rest of the place lies behind it. The ground is on the left of its edges.
         let along_edge = edge_m.map(|n| n + INSET_M - mower.right_m());
         let middle = (left_flush + right_flush) / 2.0;
-        let beyond = self.run_out_m + IN_LINE_M;
+        let beyond = mower.run_out_m() + IN_LINE_M;
         let line = |across| Segment::Line {
             from: extent.world(f0 - beyond, across),
             to: extent.world(f1 + beyond, across),

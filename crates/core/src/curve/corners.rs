@@ -39,10 +39,8 @@ const WIGGLE_M: f64 = 0.05;
 pub(super) fn distinct(points: &[Coord<f64>], closed: bool) -> Vec<Coord<f64>> {
     let mut out = points.to_vec();
     out.dedup_by(|p, before| dist(*p, *before) < SAME_CORNER_M);
-    if closed {
-        while out.len() > 1 && dist(out[0], out[out.len() - 1]) < SAME_CORNER_M {
-            out.pop();
-        }
+    while closed && out.len() > 1 && dist(out[0], out[out.len() - 1]) < SAME_CORNER_M {
+        out.pop();
     }
     out
 }
@@ -74,7 +72,7 @@ fn too_sharp(v: Coord<f64>, turn: f64, rounding: &Rounding, ring: &LineString<f6
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Corner {
     pub(super) at: Coord<f64>,
-    /// How far it turns, radians, left above zero; nothing at the ends of a line.
+    /// Radians, left above zero; nothing at the ends of a line.
     pub(super) turn: f64,
     /// How much of the edges beside it an arc of the turning radius takes, metres.
     room_m: f64,

@@ -20,16 +20,13 @@ pub struct Chain {
     pub closed: bool,
 }
 
-// Wider arcs are not laid, metres: nobody steers them, and whoever flattens an arc of kilometres
-// by its angle gets millimetres wrong.
+// Wider arcs are not laid, metres: nobody steers them, and flattened by angle they are inexact.
 const GENTLEST_M: f64 = 50.0;
-// A shift of a barred corner is spread over this length of the edges beside it, metres: long,
-// so that the wheel hardly moves.
+// A shift of a barred corner is spread over so much of each edge, metres: the wheel hardly moves.
 const SHIFT_REACH_M: f64 = 3.0;
-// A shift onto the rough is spread over less, metres, because all of it is overrun.
+// A shift onto the rough over less, metres, because all of it is overrun.
 const OUTWARD_REACH_M: f64 = 1.5;
-// How much of the grass left at the tip of a left-turning corner is taken by moving outward.
-// The rest is a thread; taking it all would double the overrun.
+// The part of a tip of grass that a shift takes: all, with the last thread, is twice the overrun.
 const OUTWARD_SHARE: f64 = 0.45;
 // Farthest that a corner is moved outward, metres: within the usual allowed overrun.
 const MAX_OUTWARD_M: f64 = 0.1;
@@ -63,13 +60,10 @@ pub fn round_ring(
         let mid = between(corners.at(first), corners.at(first + 1), a / (a + b));
         let round = (1..=n).map(|k| corners.at(first + k));
         let open: Vec<_> = [mid].into_iter().chain(round).chain([mid]).collect();
-        return vec![Chain {
-            paths: round_open(&open, rounding),
-            closed: true,
-        }];
+        return vec![chain(&open, rounding, true)];
     }
     let run_on = stretches.iter().map(|s| run_on(s, rounding.run_out_m));
-    run_on.map(|s| open_chain(&s, rounding)).collect()
+    run_on.map(|s| chain(&s, rounding, false)).collect()
 }
 
 /// Rounds an open line; its ends stay where they are. It comes in several chains when a corner
@@ -79,14 +73,10 @@ pub fn round_line(line: &LineString<f64>, rounding: &Rounding) -> Vec<Chain> {
     let mut corners = Corners::merged(&distinct(&simple.0, false), false, rounding, &simple);
     mark_sharp(&mut corners);
     let stretches = stretches(&corners);
-    stretches.iter().map(|s| open_chain(s, rounding)).collect()
-}
-
-fn open_chain(points: &[Coord<f64>], rounding: &Rounding) -> Chain {
-    Chain {
-        paths: round_open(points, rounding),
-        closed: false,
-    }
+    stretches
+        .iter()
+        .map(|s| chain(s, rounding, false))
+        .collect()
 }
 
 /// From each end or sharp corner to the next, which on a ring is the first one after the last.
@@ -130,8 +120,7 @@ fn mark_sharp(corners: &mut Corners<'_>) {
 /// Corners that turn more than this are followed in no case, radians (110 degrees).
 const MAX_FOLLOWED_RAD: f64 = 1.92;
 
-/// Follows the blunter of two sharp corners that lie so near to each other that what runs between
-/// them would be short, where there is room for its arc.
+/// Follows the blunter of two sharp corners with a short run between, where its arc has room.
 fn join_short(corners: &mut Corners<'_>) {
     let n = corners.list.len();
     let mut tried = vec![false; n];
@@ -217,13 +206,13 @@ fn shift_corners(
 }
 
 /// Rounds a line of two corners or more, none of them sharp.
-fn round_open(points: &[Coord<f64>], rounding: &Rounding) -> Vec<Segment> {
+fn chain(points: &[Coord<f64>], rounding: &Rounding, closed: bool) -> Chain {
     let tangent = |turn: f64| (turn.abs() / 2.0).tan();
     // Room each corner needs at the turning radius; neighbours share an edge in proportion.
     let inner = points.windows(3).map(|w| turn_at(w[0], w[1], w[2]));
     let inner = inner.map(|turn| rounding.radius_m * tangent(turn));
     let need: Vec<f64> = [0.0].into_iter().chain(inner).chain([0.0]).collect();
-    through(points, 1e-9, |i, turn| {
+    let paths = through(points, 1e-9, |i, turn| {
         let share = |j: usize| {
             let edge = dist(points[i], points[j]);
             edge * ARC_SHARE * need[i] / (need[i] + need[j])
@@ -231,11 +220,12 @@ fn round_open(points: &[Coord<f64>], rounding: &Rounding) -> Vec<Segment> {
         let room = share(i - 1).min(share(i + 1));
         let wide = (rounding.fit_m / tip(turn)).min(GENTLEST_M);
         (room / tangent(turn)).min(wide.max(rounding.radius_m))
-    })
+    });
+    Chain { paths, closed }
 }
 
-/// Straight lines and arcs through corners; those that turn less than `least_rad` are straight.
-/// `radius_m` gives the radius for the place of a corner in the list and its turn, radians.
+/// Straight lines and arcs through corners that turn `least_rad` or more, each of the radius given
+/// for its place in the list and its turn, radians.
 pub(super) fn through(
     points: &[Coord<f64>],
     least_rad: f64,
@@ -280,16 +270,17 @@ mod tests {
         }
     }
 
-    fn check_chain(chain: &Chain, radius: f64) {
-        for w in chain.paths.windows(2) {
+    /// No gap, no kink, no arc tighter than asked.
+    fn check(chains: &[Chain]) {
+        for w in chains.iter().flat_map(|c| c.paths.windows(2)) {
             let (a, b) = (w[0].end(), w[1].start());
             assert!(dist(a.at, b.at) < 1e-7, "gap {}", dist(a.at, b.at));
             let kink = fold_rad(a.heading_rad - b.heading_rad);
             assert!(kink.abs() < 1e-6, "kink {kink}");
         }
-        for p in &chain.paths {
+        for p in chains.iter().flat_map(|c| &c.paths) {
             if let Segment::Arc(a) = p {
-                assert!(a.radius_m >= radius - 1e-9, "radius {}", a.radius_m);
+                assert!(a.radius_m >= 2.0 - 1e-9, "radius {}", a.radius_m);
             }
         }
     }
@@ -305,19 +296,22 @@ mod tests {
         }
     }
 
-    /// A ring of `n` chords, `d` from the middle at each angle.
-    fn round(n: usize, d: impl Fn(f64) -> f64) -> LineString<f64> {
-        let at = |i: usize| std::f64::consts::TAU * (i % n) as f64 / n as f64;
-        let place = |a: f64| (d(a) * a.cos(), d(a) * a.sin());
-        (0..=n).map(|i| place(at(i))).collect()
+    /// A ring of `n` chords as far from the middle as told, with waves of three and of seven.
+    fn wavy(n: usize, far: f64, a: f64, b: f64, phase: f64) -> Vec<Chain> {
+        let place = |i: usize| {
+            let t = std::f64::consts::TAU * (i % n) as f64 / n as f64;
+            let d = far + a * (3.0 * t + phase).cos() + b * (7.0 * t).sin();
+            (d * t.cos(), d * t.sin())
+        };
+        round_ring(&(0..=n).map(place).collect(), &rounding(), &|_| false)
     }
 
     #[test]
     fn a_circle_of_chords_becomes_one_closed_chain_near_the_circle() {
-        let chains = round_ring(&round(90, |_| 12.0), &rounding(), &|_| false);
+        let chains = wavy(90, 12.0, 0.0, 0.0, 0.0);
         assert_eq!(chains.len(), 1);
         assert!(chains[0].closed);
-        check_chain(&chains[0], 2.0);
+        check(&chains);
         for q in chains[0].paths.iter().flat_map(|p| p.points(1e-3)) {
             assert!((q.x.hypot(q.y) - 12.0).abs() < 0.03);
         }
@@ -326,12 +320,7 @@ mod tests {
     #[test]
     fn the_seam_of_a_ring_leaves_its_arcs_their_room() {
         let (a, b, phase) = (1.8167691397727666, 1.3995508004842674, 3.6610485357505893);
-        let ring = round(116, |t| {
-            14.146117058435784 + a * (3.0 * t + phase).cos() + b * (7.0 * t).sin()
-        });
-        for c in round_ring(&ring, &rounding(), &|_| false) {
-            check_chain(&c, 2.0);
-        }
+        check(&wavy(116, 14.146117058435784, a, b, phase));
     }
 
     #[test]
@@ -352,7 +341,7 @@ mod tests {
         };
         let chains = round_line(&line, &wide);
         assert_eq!(chains.len(), 1);
-        check_chain(&chains[0], 2.0);
+        check(&chains);
         let paths = &chains[0].paths;
         assert_eq!(paths[0].start().at, line.0[0]);
         assert!(dist(paths[paths.len() - 1].end().at, line.0[4]) < 1e-9);
@@ -398,7 +387,7 @@ mod tests {
         let line = [start, corner, turned, end].into_iter().collect();
         let chains = round_line(&line, &rounding());
         assert_eq!(chains.len(), 1);
-        check_chain(&chains[0], 2.0);
+        check(&chains);
         let arcs = chains[0].paths.iter();
         assert_eq!(arcs.filter(|p| matches!(p, Segment::Arc(_))).count(), 1);
         // Side by side they cross nowhere.
@@ -416,10 +405,7 @@ mod tests {
         fn wavy_rings_stay_drivable(
             a in 0.0..2.5f64, b in 0.0..1.5f64, phase in 0.0..6.0f64, n in 12usize..120, r in 12.0..40.0f64,
         ) {
-            let ring = round(n, |t| r + a * (3.0 * t + phase).cos() + b * (7.0 * t).sin());
-            for c in round_ring(&ring, &rounding(), &|_| false) {
-                check_chain(&c, 2.0);
-            }
+            check(&wavy(n, r, a, b, phase));
         }
     }
 }

@@ -71,8 +71,7 @@ impl<'a> Field<'a> {
         }
     }
 
-    /// Whether a cell never holds both of these lines: a line lies between, or they belong to
-    /// different halves.
+    /// Whether no cell holds both lines: one lies between, or they belong to different halves.
     fn parted(&self, a: usize, b: usize) -> bool {
         let (a, b) = (&self.lines[a], &self.lines[b]);
         b.number != a.number + 1
@@ -82,12 +81,10 @@ impl<'a> Field<'a> {
     fn runs(&self, line: usize) -> Vec<Run> {
         let mut out: Vec<Run> = Vec::new();
         for piece in 0..self.lines[line].pieces.len() {
+            let pieces = piece..piece + 1;
             match out.last_mut() {
-                Some(run) if self.joined[line][piece - 1] => run.pieces.end = piece + 1,
-                _ => out.push(Run {
-                    line,
-                    pieces: piece..piece + 1,
-                }),
+                Some(run) if self.joined[line][piece - 1] => run.pieces.end = pieces.end,
+                _ => out.push(Run { line, pieces }),
             }
         }
         out
@@ -105,14 +102,12 @@ impl<'a> Field<'a> {
     /// First and last pose of a run, driven in its own direction.
     pub fn ends(&self, run: &Run) -> (Pose, Pose) {
         let line = &self.lines[run.line];
-        let (low, high) = (run.pieces.start, run.pieces.end - 1);
-        let (first, last) = if line.forward {
-            (low, high)
+        let [low, high] = [run.pieces.start, run.pieces.end - 1].map(|i| ends(&line.pieces[i].leg));
+        if line.forward {
+            (low.0, high.1)
         } else {
-            (high, low)
-        };
-        let leg = |piece: usize| ends(&line.pieces[piece].leg);
-        (leg(first).0, leg(last).1)
+            (high.0, low.1)
+        }
     }
 
     fn faces(&self, a: &Run, b: &Run) -> bool {
@@ -122,32 +117,29 @@ impl<'a> Field<'a> {
     /// The blocks as the gaps are joined now.
     pub fn blocks(&self) -> Vec<Block> {
         let mut cells: Vec<Vec<Run>> = Vec::new();
-        // Runs of the line before, each with the cell it belongs to.
-        let mut before: Vec<(Run, usize)> = Vec::new();
+        // The cells that reach up to the line before.
+        let mut open: Vec<usize> = Vec::new();
         for line in 0..self.lines.len() {
             if line > 0 && self.parted(line - 1, line) {
-                before.clear();
+                open.clear();
             }
             let runs = self.runs(line);
             let mut here = Vec::with_capacity(runs.len());
             for run in &runs {
-                let facing: Vec<&(Run, usize)> =
-                    before.iter().filter(|(r, _)| self.faces(r, run)).collect();
-                let cell = match facing[..] {
-                    [(other, cell)]
-                        if runs.iter().filter(|r| self.faces(other, r)).count() == 1 =>
-                    {
-                        cells[*cell].push(run.clone());
-                        *cell
+                let faces = |c: usize, r: &Run| cells[c].last().is_some_and(|l| self.faces(l, r));
+                let facing: Vec<usize> = open.iter().copied().filter(|&c| faces(c, run)).collect();
+                match facing[..] {
+                    [cell] if runs.iter().filter(|r| faces(cell, r)).count() == 1 => {
+                        cells[cell].push(run.clone());
+                        here.push(cell);
                     }
                     _ => {
+                        here.push(cells.len());
                         cells.push(vec![run.clone()]);
-                        cells.len() - 1
                     }
-                };
-                here.push((run.clone(), cell));
+                }
             }
-            before = here;
+            open = here;
         }
         if self.directions == Directions::Halves {
             return self.paired(cells);

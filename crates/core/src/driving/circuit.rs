@@ -93,8 +93,7 @@ fn begun(ring: &[Leg], at: (usize, usize)) -> Vec<Leg> {
     vec![Leg { tracks, ..*leg }]
 }
 
-/// The track that holds the `at.0`-th of `at.1` places along a ring, and how far along that track;
-/// moved to the track's end when it is near.
+/// The track that holds a place along a ring, and how far along it; never near one of its ends.
 fn place(leg: &Leg, at: (usize, usize)) -> (usize, f64) {
     let mut left = leg.length_m() * at.0 as f64 / at.1 as f64;
     for (i, t) in leg.tracks.iter().enumerate() {

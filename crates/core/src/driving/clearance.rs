@@ -1,9 +1,7 @@
 //! Where a join may run: clear of barred ground and within the margin of the outline.
 //!
 //! A path is followed in steps as long as the distance to the nearest barred edge allows (the
-//! distance changes by no more than a metre per metre driven), so open ground costs a few
-//! steps. Distances at the middle of coarse cells are kept, which answers most questions
-//! without a search.
+//! distance changes by no more than a metre per metre driven), so open ground costs a few steps.
 
 use crate::driving::DriveInput;
 use crate::driving::distance_field::{CELL_M, DistanceField};
@@ -147,8 +145,7 @@ impl TurningGround {
                 return Standing::Barred;
             }
             near |= d < room.deck_m;
-            // Along an edge half of what is left to it will do: only the clearance, never
-            // the edge itself, can slip through.
+            // Half of what is left to an edge: only the clearance can slip through, never the edge.
             let mut step = (d - room.deck_m).max(d / 2.0);
             if room.margin && !beyond {
                 let left = self.margin_room_m(at);

@@ -1,6 +1,5 @@
-//! Signed distances to a set of polygons, kept by cells.
-//!
-//! Distances at the middle of coarse cells are kept, which answers most questions without a search.
+//! Signed distances to a set of polygons: those at the middle of coarse cells are kept and answer
+//! most questions.
 
 use crate::polygon::overlay::Overlay;
 use geo::Contains;
@@ -51,8 +50,8 @@ pub(crate) struct DistanceField {
     origin: Coord<f64>,
     columns: usize,
     rows: usize,
-    // Of each cell, sought when first needed: the signed distance at its middle, metres, till then
-    // not a number; and every edge that may be nearest to some point of it.
+    // Of each cell, when first needed: the signed distance at its middle, metres, till then not a
+    // number; and every edge that may be nearest to some point of it.
     middles_m: Vec<Cell<f64>>,
     near: Vec<OnceCell<Box<[FieldEdge]>>>,
 }
@@ -123,8 +122,7 @@ impl DistanceField {
             return self.searched_m(c);
         };
         let near = self.near[index].get_or_init(|| {
-            // Of two edges the one farther from the middle by a diagonal is nearest nowhere in
-            // the cell.
+            // Of two edges the one farther by a diagonal is nearest nowhere in the cell.
             let reach = middle_m.abs() + 2.0 * CELL_REACH_M;
             let near = (self.edges).locate_within_distance(middle.into(), reach * reach);
             near.copied().collect()

@@ -54,10 +54,11 @@ impl<'a> Roads<'a> {
     /// that cannot be driven to, because keep-outs close them off, are left out with a
     /// [`Note::Unreachable`]. Where no way between two legs is found that keeps off barred
     /// ground, none is drawn: the step says to stop, or a pass of a patch is left out.
-    pub fn drive(&self, tasks: Vec<Task>) -> Drive {
+    pub fn drive(&self, mut tasks: Vec<Task>) -> Drive {
         let (fairway, mut out) = (self.yard.fairway, Drive::default());
-        let mut tasks = drivable(tasks);
+        keep_drivable(&mut tasks);
         (self.enclosures).leave_out(&mut tasks, fairway.way_in, &mut out.notes);
+        tasks.retain(|t| t.legs().next().is_some());
         let mut phases: Vec<Vec<Planned>> = Vec::new();
         for part in self.parts() {
             let mut here: Vec<&Task> = tasks.iter().filter(|t| t.part == part).collect();
@@ -171,19 +172,15 @@ impl Drive {
     }
 }
 
-/// The tasks without tracks that have no length or no finite place, and without empty legs.
-fn drivable(mut tasks: Vec<Task>) -> Vec<Task> {
+/// Leaves out tracks that have no length or no finite place, and empty legs.
+fn keep_drivable(tasks: &mut [Task]) {
     let sound = |t: &Track| {
         let (a, b) = (t.path.start().at, t.path.end().at);
         let length = t.path.length_m();
         [a.x, a.y, b.x, b.y, length].iter().all(|v| v.is_finite()) && length > 0.0
     };
-    for task in &mut tasks {
-        for leg in task.legs_mut() {
-            leg.tracks.retain(sound);
-        }
+    for task in tasks {
+        task.legs_mut().for_each(|leg| leg.tracks.retain(sound));
         task.retain(|l| !l.tracks.is_empty());
     }
-    tasks.retain(|t| t.legs().next().is_some());
-    tasks
 }

@@ -48,12 +48,7 @@ impl Enclosures {
 
     /// Leaves out the legs that are closed off: the piece in which most is mown stays, or the one
     /// that holds the way in where one is given.
-    pub fn leave_out(
-        &self,
-        tasks: &mut Vec<Task>,
-        way_in: Option<Coord<f64>>,
-        notes: &mut Vec<Note>,
-    ) {
+    pub fn leave_out(&self, tasks: &mut [Task], way_in: Option<Coord<f64>>, notes: &mut Vec<Note>) {
         if self.holes.is_empty() {
             return;
         }
@@ -84,7 +79,6 @@ impl Enclosures {
                 false
             });
         }
-        tasks.retain(|t| t.legs().next().is_some());
         let left_out = left_out.into_values();
         notes.extend(left_out.map(|(at, legs)| Note::Unreachable { at, legs }));
     }

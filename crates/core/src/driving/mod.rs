@@ -1,9 +1,9 @@
 //! Driving: from tasks to steps, in an order, joined by ways that the mower can follow.
 //!
 //! - [`turns`]: lines and arcs between two poses on open ground;
-//! - [`distance_field`], [`clearance`], [`visibility`], [`enclosures`]: what is in the way of a turn;
+//! - [`distance_field`], [`clearance`], [`visibility`], [`enclosures`]: what is in the way;
 //! - [`roads`], with `seeking`: the join of two poses that keeps clear of it;
-//! - [`blocks`], [`bridging`], [`rules`], [`circuit`], [`steps`]: what one step is and how it is taken;
+//! - [`blocks`], [`bridging`], [`rules`], [`circuit`], [`steps`]: what a step is, how it is taken;
 //! - [`order`]: which step comes next;
 //! - [`drive`]: all of it, from tasks to tracks.
 

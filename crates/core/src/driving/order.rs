@@ -15,8 +15,7 @@ use std::ops::Range;
 
 /// Up to this many steps are ordered exactly.
 pub const MAX_EXACT: usize = 9;
-/// The straight way from the entrance to the first step counts this much: the mower comes and
-/// goes in any case, so half.
+/// The straight way from the entrance counts half: the mower comes and goes in any case.
 const ENTRANCE_SHARE: f64 = 0.5;
 /// Rounds of looking for ways on the real ground, and so many more for each step.
 const ROUNDS: usize = 30;
@@ -53,8 +52,8 @@ struct Table<'r> {
     states: Vec<Range<usize>>,
     /// Of a state: the least that leads on to what comes after all these steps.
     last: Vec<f64>,
-    /// Of a state: done. Of two: the way between, the last row from the start. Each with whether it
-    /// is real.
+    /// To do a state, and to go from one to another (the last row: from the start), each with
+    /// whether it is real.
     own: Vec<(f64, bool)>,
     way: Vec<(f64, bool)>,
 }
@@ -210,8 +209,8 @@ pub(super) fn cheapest_row(
     (out, cost)
 }
 
-/// Orders steps, each with its choices: step and choice in driving order, and whether the budget cut
-/// the search short. `then` are the poses at which what comes after them may begin. `own_m` gives
+/// Orders steps, each with its choices: step and choice as driven, and whether the budget cut the
+/// search short. `then` are the poses at which what comes after them may begin. `own_m` gives
 /// what the ways within a choice of a step really cost.
 pub fn arrange(
     steps: &[Vec<Choice>],

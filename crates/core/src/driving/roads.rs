@@ -56,8 +56,7 @@ pub enum Way {
 pub struct Router {
     yard: Turning,
     shift_m: f64,
-    // What joins cost that were looked for before, and the effort it took: clean-up passes come
-    // again in every mow of a fairway.
+    // What joins cost and the effort it took: clean-up passes come again in every mow.
     costs: RefCell<HashMap<[u64; 6], (f64, u64)>>,
 }
 

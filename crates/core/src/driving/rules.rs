@@ -69,10 +69,6 @@ pub fn takings(field: &Field<'_>, block: &Block, router: &Router) -> Vec<Taking>
     let all = (sides.iter()).flat_map(|&l| starts.iter().map(move |&s| (l, s)));
     let mut out = Vec::new();
     for (from_left, start_forward) in all {
-        if field.directions == Directions::Halves {
-            out.push(halves(block, from_left, &turn));
-            continue;
-        }
         // Directions kept, a run is driven in its own; free, each next one the other way.
         let leg = |place: usize, line: usize| {
             let run = if from_left { line } else { n - 1 - line };
@@ -81,10 +77,13 @@ pub fn takings(field: &Field<'_>, block: &Block, router: &Router) -> Vec<Taking>
             (run, free && forward != wanted)
         };
         let most = MAX_EVERY.min(n.saturating_sub(1)).max(1);
-        let all = (1..=most).step_by(if free { 1 } else { 2 });
-        let mut here: Vec<Taking> = all
-            .map(|k| swept((n, k), from_left, free, &leg, &turn))
-            .collect();
+        let every = (1..=most).step_by(if free { 1 } else { 2 });
+        let mut here: Vec<Taking> = if field.directions == Directions::Halves {
+            vec![halves(block, from_left, &turn)]
+        } else {
+            let all = every.map(|k| swept((n, k), from_left, free, &leg, &turn));
+            all.collect()
+        };
         here.sort_by(|a, b| a.floor_m.total_cmp(&b.floor_m));
         out.extend(here.into_iter().take(KEPT));
     }
@@ -195,18 +194,15 @@ mod tests {
 
     /// Every order and direction of the sweeps after the first.
     fn all_orders(k: usize) -> Vec<Vec<(usize, bool)>> {
-        let mut out = vec![vec![(0, false)]];
-        for _ in 1..k {
-            let longer = |o: Vec<(usize, bool)>| {
-                let rest: Vec<usize> = (1..k).filter(|c| o.iter().all(|t| t.0 != *c)).collect();
-                rest.into_iter().flat_map(move |c| {
-                    let o = o.clone();
-                    [false, true].map(|back| [&o[..], &[(c, back)]].concat())
-                })
+        let longer = |all: Vec<Vec<(usize, bool)>>| {
+            let on = |o: &Vec<(usize, bool)>| -> Vec<Vec<(usize, bool)>> {
+                let rest = (2..2 * k).filter(|s| o.iter().all(|t| t.0 != s / 2));
+                rest.map(|s| [&o[..], &[(s / 2, s % 2 == 1)]].concat())
+                    .collect()
             };
-            out = out.into_iter().flat_map(longer).collect();
-        }
-        out
+            all.iter().flat_map(on).collect()
+        };
+        (1..k).fold(vec![vec![(0, false)]], |all, _| longer(all))
     }
 
     fn turns_m(order: &[Driven]) -> f64 {
@@ -236,11 +232,9 @@ mod tests {
                 let best = costs.fold(f64::INFINITY, f64::min);
                 let told = swept((n, k), true, free, leg, &drawn_turn);
                 assert_eq!(told.priced_m, SWEEP_M * (k - 1) as f64);
-                let turns_of_all = [told.floor_m - told.priced_m, turns_m(&told.order)];
-                assert!(
-                    turns_of_all.iter().all(|m| (m - best).abs() < 1e-9),
-                    "{n} {k}"
-                );
+                for turns_m in [told.floor_m - told.priced_m, turns_m(&told.order)] {
+                    assert!((turns_m - best).abs() < 1e-9, "{n} {k}");
+                }
                 let mut lines: Vec<usize> = told.order.iter().map(|o| o.0).collect();
                 lines.sort_unstable();
                 assert_eq!(lines, (0..n).collect::<Vec<_>>());

@@ -19,18 +19,10 @@ use std::rc::Rc;
 const PULLS: [f64; 2] = [0.0, 1.6];
 /// How far to back up straight where no forward turn fits, metres.
 const BACKS_M: [f64; 5] = [0.0, -1.5, -3.5, -8.0, -16.0];
-/// How far to run on first and to run in last where ways round barred ground are looked for, in
-/// turning radii.
+/// How far to run on first and in last where ways round barred ground are sought, in turning radii.
 const RUNS: [(f64, f64); 3] = [(0.0, 0.0), (1.5, 1.5), (4.0, 4.0)];
-/// And how far to back up out of a corner, or into one, below zero.
-const BACKED: [(f64, f64); 6] = [
-    (-1.0, 0.0),
-    (0.0, -1.0),
-    (-1.0, -1.0),
-    (-3.0, 0.0),
-    (0.0, -3.0),
-    (-3.0, -3.0),
-];
+/// And how far to back up out of a corner, or into one, in turning radii.
+const BACKED: [f64; 2] = [1.0, 3.0];
 /// A turn whose deck comes near barred ground is taken only if it saves more than this, metres.
 const NEAR_M: f64 = 12.0;
 /// A change of gear counts as this many metres when turns are compared: stopping, shifting and
@@ -106,14 +98,7 @@ impl<'r> Seeking<'r> {
             deck_m: deck.min(ends * 0.9).max(AXLE_CLEAR_M),
             margin,
         };
-        let mut out = Self {
-            yard,
-            from,
-            to,
-            room,
-            clear: None,
-            beyond: None,
-        };
+        let mut out = Self::begun(yard, from, to, room);
         // From barred ground, or to it, nothing that is tried can be legal.
         if ends >= MIN_CLEAR_M {
             out.all(how);
@@ -121,14 +106,14 @@ impl<'r> Seeking<'r> {
         out
     }
 
-    /// A part of it, with the same room.
-    fn within(&self, from: Pose, to: Pose) -> Self {
+    fn begun(yard: &'r Turning, from: Pose, to: Pose, room: Clearances) -> Self {
         Self {
+            yard,
             from,
             to,
+            room,
             clear: None,
             beyond: None,
-            ..*self
         }
     }
 
@@ -157,7 +142,8 @@ impl<'r> Seeking<'r> {
             self.runs(&BACKS_M);
         }
         if self.clear.is_none() && drive {
-            self.detours(&BACKED);
+            let backed = BACKED.map(|by| [(-by, 0.0), (0.0, -by), (-by, -by)]);
+            self.detours(backed.as_flattened());
         }
     }
 
@@ -174,8 +160,7 @@ impl<'r> Seeking<'r> {
                 .all(barred)
     }
 
-    /// Tries turns that begin farther on and end sooner by some of these distances, metres; below
-    /// zero they back up first and last.
+    /// Tries turns that begin farther on and end sooner by these, metres; below zero they back up.
     fn runs(&mut self, by_m: &[f64]) {
         let both = (by_m.iter()).flat_map(|&out| by_m.iter().map(move |&run_in| (out, run_in)));
         let mut tries: Vec<(f64, (f64, f64))> = both
@@ -235,8 +220,7 @@ impl<'r> Seeking<'r> {
         if weight_m >= self.limit() {
             return;
         }
-        // Of the turns that leave the margin only the least is of use, and only while there is
-        // none that keeps to it.
+        // Beyond the margin only the least is of use, and only while none keeps to it.
         let beyond_m = self.beyond.as_ref().map_or(f64::INFINITY, |c| c.weight_m);
         let useless = self.clear.is_some() || weight_m >= beyond_m;
         let mut worst = Standing::Clear { near: false };
@@ -289,7 +273,7 @@ impl<'r> Seeking<'r> {
     fn chain(&self, stops: &[Pose]) -> Option<Vec<Track>> {
         let mut out = Vec::new();
         for pair in stops.windows(2) {
-            let mut leg = self.within(pair[0], pair[1]);
+            let mut leg = Self::begun(self.yard, pair[0], pair[1], self.room);
             leg.turns((0.0, 0.0));
             out.extend(leg.clear?.tracks);
         }

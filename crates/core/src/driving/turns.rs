@@ -4,9 +4,9 @@
 //! length with a constraint on average curvature", *American Journal of Mathematics* 79, 1957):
 //! arc, line, arc, or three arcs; the plain U between two passes and the bulb are among them.
 //! Mowers that may reverse also back up once: quarter forward, straight back, quarter forward, or
-//! three arcs, the middle one backing. Both are words of J. A. Reeds and L. A. Shepp, "Optimal paths
-//! for a car that goes both forwards and backwards", *Pacific Journal of Mathematics* 145, 1990;
-//! shorter ones change gear more often, but these are driven in practice.
+//! three arcs, the middle one backing. Both are words of J. A. Reeds and L. A. Shepp, "Optimal
+//! paths for a car that goes both forwards and backwards", *Pacific Journal of Mathematics* 145,
+//! 1990; shorter ones change gear more often, but these are driven in practice.
 //!
 //! All words that exist are listed, because the shortest may run over ground where the mower must
 //! not go. Each is laid from both ends, so the chain of tracks meets both poses to rounding.
@@ -16,8 +16,7 @@ use crate::model::track::{CircularArc, Gear, Segment, Track};
 use geo_types::Coord;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
-/// Sweeps this near to nothing or to a full circle are rounding, radians. At a radius of 6 m
-/// the place moves by less than a nanometre.
+/// Sweeps this near to nothing or a full circle are rounding, radians: at 6 m below a nanometre.
 const SWEEP_ROUNDING_RAD: f64 = 1e-10;
 /// Lines shorter than this are rounding, metres.
 const LINE_ROUNDING_M: f64 = 5e-10;
@@ -187,8 +186,8 @@ fn line_word(ends: &TurnEnds, (first, last): (f64, f64)) -> Option<(f64, f64, f6
     Some((a, line, b))
 }
 
-/// The three sweeps of arc, counter-arc, arc, and the direction of the middle circle from the
-/// first. `bend` picks one of the two middle circles.
+/// The three sweeps, and the direction from the first circle to the one in the middle that `bend`
+/// picks of two.
 fn arcs_word(ends: &TurnEnds, (side, bend): (f64, f64)) -> Option<(f64, f64, f64, f64)> {
     let r = ends.radius_m;
     let (dx, dy, apart) = ends.between(side, side);
@@ -216,8 +215,7 @@ fn with_line(ends: &TurnEnds, first_rad: f64, gear: Gear, last_rad: f64) -> Turn
     Turn::of([opening, line, closing])
 }
 
-/// Lays the three arcs that begin to one side. The one in the middle may be driven the other way
-/// round, backing.
+/// Lays the three arcs; the one in the middle may be driven the other way round, backing.
 fn three_arcs(ends: &TurnEnds, (side, bend): (f64, f64), middle: Gear) -> Option<Turn> {
     let (a, m, b, out) = arcs_word(ends, (side, bend))?;
     let r = ends.radius_m;

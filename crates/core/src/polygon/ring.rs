@@ -96,10 +96,8 @@ pub(crate) struct Crossing {
     pub at: Coord<f64>,
 }
 
-/// Tells of edges whose boxes meet, as long as `go_on` says so.
-///
-/// Sorted by their left ends, each edge is compared with those it may meet: linear for real
-/// outlines, quadratic for hostile ones, so the caller limits how many there are.
+/// Tells of edges whose boxes meet, as long as `go_on` says so: sorted by their left ends, linear
+/// for real outlines, quadratic for hostile ones, so the caller limits how many there are.
 fn each_near_pair(edges: &[Line<f64>], mut go_on: impl FnMut(usize, usize) -> bool) {
     let boxes: Vec<Rect<f64>> = edges.iter().map(|e| e.bounding_rect()).collect();
     let left = |i: usize| boxes[i].min().x;
@@ -134,11 +132,9 @@ pub(crate) fn crossings(edges: &[Line<f64>], budget: usize) -> Vec<Crossing> {
     found
 }
 
-/// Whether edges meet one another too often to be worked with: more than `most_meetings`
-/// crossings, or ends inside another edge, or more than `most_pairs` pairs that come near.
-///
-/// Every meeting splits edges in the geometry library, so a scribble of a few thousand edges
-/// could fill the memory; and pairs that come near cost time even where they do not meet.
+/// Whether edges meet too often: more than `most_meetings` crossings or ends inside another edge,
+/// which split edges in the geometry library and could fill the memory, or more than `most_pairs`
+/// pairs that come near, which cost time.
 pub(crate) fn tangled(edges: &[Line<f64>], most_meetings: usize, most_pairs: usize) -> bool {
     let splits = |a: Line<f64>, b: Line<f64>| {
         let inside = |p: Coord<f64>| {

@@ -1,5 +1,6 @@
 //! Ground, ways and decks for the tests of this crate.
 
+use crate::ground::as_given;
 use crate::model::ground::{Fairway, KeepOut, KeepOutKind};
 use crate::model::mow::{Leg, Role};
 use crate::model::mower::{CuttingUnit, Mower};
@@ -23,15 +24,9 @@ pub(crate) fn bunker(area: Polygon<f64>) -> KeepOut {
 
 /// A fairway whose ground is all of its outline.
 pub(crate) fn plain(outline: MultiPolygon<f64>) -> Fairway {
-    Fairway {
-        name: "1".to_string(),
-        ground: outline.clone(),
-        outline,
-        keep_outs: Vec::new(),
-        no_turn: MultiPolygon(Vec::new()),
-        hole_line: None,
-        way_in: None,
-    }
+    let mut drawn = Fairway::builder("1");
+    drawn.outline = outline.0.clone();
+    as_given(drawn, outline)
 }
 
 pub(crate) fn pose(x: f64, y: f64, heading_rad: f64) -> Pose {

@@ -49,7 +49,7 @@ pub struct Groundwork<'a> {
 }
 
 impl<'a> Groundwork<'a> {
-    /// Lays the groundwork for `settings` and all others that [`Groundwork::suits`].
+    /// Lays the groundwork for `settings` and others with the same clean-up passes, overlap and turns.
     ///
     /// # Errors
     /// [`PlanError`] when a setting makes no sense for this mower.
@@ -121,8 +121,7 @@ impl<'a> Groundwork<'a> {
         })
     }
 
-    /// Whether a mow with these settings can be planned on this groundwork: clean-up passes,
-    /// overlap and turns are the same.
+    /// Whether a mow with these settings can be planned on this groundwork.
     #[doc(hidden)]
     pub fn suits(&self, settings: &Settings) -> bool {
         let shared = |s: &Settings| (s.clean_up, s.overlap_m, s.turn_margin_m, s.turn_shift);
@@ -260,13 +259,10 @@ pub fn plan_each_and<T>(
 ) -> Vec<Result<T, PlanError>> {
     let mut ready: Option<Groundwork<'_>> = None;
     let plan = |s: &Settings| {
-        let ground = match ready.take().filter(|g| g.suits(s)) {
-            Some(ground) => ground,
-            None => Groundwork::new(fairway, mower, s)?,
-        };
-        let done = ground.plan(s).map(|mow| then(mow, &ground));
-        ready = Some(ground);
-        done
+        let shared = ready.take().filter(|g| g.suits(s));
+        let ground = shared.map_or_else(|| Groundwork::new(fairway, mower, s), Ok)?;
+        let ground = ready.insert(ground);
+        ground.plan(s).map(|mow| then(mow, ground))
     };
     settings.iter().map(plan).collect()
 }

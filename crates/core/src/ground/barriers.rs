@@ -54,8 +54,7 @@ impl Barriers {
         }
     }
 
-    /// The parts of the ground that a mower takes as one, each list in order: a path is crossed
-    /// with the reels up and divides nothing.
+    /// The parts of the ground that a mower takes as one, each list in order, by their first.
     pub fn wholes(&self) -> impl Iterator<Item = (usize, Vec<usize>)> {
         let firsts = (0..self.joined.len()).filter(|&i| self.joined[i] == i);
         firsts.map(|first| {
@@ -82,7 +81,7 @@ fn joined(fairway: &Fairway) -> Vec<usize> {
     wholes.iter().map(first).collect()
 }
 
-/// The part that a place lies on or nearest to, by its place among the polygons.
+/// The part that a place lies on or nearest to.
 pub fn part_of(parts: &[Polygon<f64>], at: Coord<f64>) -> usize {
     if parts.len() < 2 {
         return 0;

@@ -5,14 +5,12 @@
 //! library panics on less.
 
 use crate::ground::faults::{Fault, Faults, Located, Location, Repair, ShapeRole};
-use crate::ground::rings::{Findings, repaired, sound, union_all};
+use crate::ground::rings::{Findings, SLIVER_M2, TOUCH_M2, repaired, sound, union_all};
 use crate::model::ground::{Fairway, KEEP_OUT_RANGE_M, KeepOut, KeepOutKind};
 use crate::polygon::overlay::Overlay;
 use crate::polygon::ring::{COINCIDENT_M, tangled};
 use geo::{Area, BoundingRect, Distance, Euclidean, Intersects};
 use geo_types::{Coord, LineString, MultiPolygon, Polygon, Rect};
-
-pub use crate::ground::rings::{SLIVER_M2, TOUCH_M2};
 
 /// Farthest coordinate from the plane's origin, metres. Larger than any course; the plane's
 /// own error passes a millimetre in a hundred metres beyond it.
@@ -76,8 +74,8 @@ impl FairwayBuilder {
         self
     }
 
-    /// Adds ground where no reel is ever down. It may lie inside, bite the edge or lie outside;
-    /// beyond 20 m of the outline it is left aside.
+    /// Adds ground where no reel is ever down. It may lie inside, bite the edge, overlap another or
+    /// lie outside; beyond 20 m of the outline it is left aside.
     pub fn keep_out(mut self, kind: KeepOutKind, area: Polygon<f64>) -> Self {
         self.keep_outs.push(KeepOut {
             kind,
@@ -122,13 +120,10 @@ impl FairwayBuilder {
     }
 }
 
-/// Checks, repairs and assembles a fairway.
-///
-/// Keep-outs may lie inside, bite the edge, overlap each other or lie outside; those within
-/// [`KEEP_OUT_RANGE_M`] of the outline stay with the fairway, whole.
+/// As [`FairwayBuilder::build_and_tell`].
 ///
 /// # Errors
-/// All faults found, each with shape, ring, vertex and coordinate.
+/// All faults found.
 pub fn fairway(parts: FairwayBuilder) -> Result<(Fairway, Vec<Located<Repair>>), Faults> {
     let refused = |fault| Err(Faults(vec![Located::new(None, fault)]));
     if parts.outline.is_empty() {
@@ -218,8 +213,7 @@ fn covered(outline: &MultiPolygon<f64>, kept_out: &[(usize, MultiPolygon<f64>)])
     }
 }
 
-/// Takes shapes as they are, `ground` as well: for what was checked before, such as the ground of a
-/// plan that is read back.
+/// Takes shapes as they are, `ground` as well: for what was checked before.
 pub fn as_given(parts: FairwayBuilder, ground: MultiPolygon<f64>) -> Fairway {
     Fairway {
         name: parts.name,
@@ -248,8 +242,7 @@ pub fn keep_out(area: &Polygon<f64>) -> Result<(MultiPolygon<f64>, Vec<Located<R
     ))
 }
 
-/// Ground that two fairways share, square metres; `None` where their outlines are too tangled
-/// to say.
+/// Ground that two fairways share, square metres; `None` where their outlines are too tangled.
 pub fn shared_m2(a: &Fairway, b: &Fairway) -> Option<f64> {
     let boxes = a.ground.bounding_rect().zip(b.ground.bounding_rect());
     if boxes.is_none_or(|(p, q)| !p.intersects(&q)) {
@@ -279,8 +272,7 @@ fn bounds<'a>(polygons: impl IntoIterator<Item = &'a Polygon<f64>>) -> Option<Re
     points.bounding_rect()
 }
 
-/// Refuses shapes and points that cannot be worked with: by their coordinates, their number, or the
-/// places where they meet.
+/// Refuses shapes and points by their coordinates, their number, or the places where they meet.
 fn check(
     shapes: &[Shape<'_>],
     points: impl IntoIterator<Item = (ShapeRole, usize, Coord<f64>)>,

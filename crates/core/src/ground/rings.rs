@@ -21,7 +21,6 @@ pub(super) struct Findings {
     pub repairs: Vec<Located<Repair>>,
 }
 
-/// A cleaned ring: what it encloses, and how it was drawn.
 struct Cleaned {
     area: MultiPolygon<f64>,
     /// Area with the sign of the winding, counter-clockwise positive, square metres.
@@ -30,8 +29,7 @@ struct Cleaned {
     crossing: Option<(Location, (usize, usize))>,
 }
 
-/// Tidies one ring and finds what it encloses (non-zero winding). The number of different points
-/// where there are too few.
+/// What a ring encloses (non-zero winding); the number of different points where there are too few.
 fn clean_ring(
     location: Location,
     ring: &LineString<f64>,
@@ -192,8 +190,7 @@ pub(super) fn union_all(polygons: impl IntoIterator<Item = Polygon<f64>>) -> Mul
     sound(merged(&polygons.into_iter().collect::<Vec<_>>()))
 }
 
-/// What the rest of the house relies on: tidy rings of four positions or more, wound as they
-/// should be, polygons in a fixed order.
+/// Tidy rings of four positions or more, wound as they should be: the rest of the house relies on it.
 pub(super) fn sound(area: MultiPolygon<f64>) -> MultiPolygon<f64> {
     let ring = |r: &LineString<f64>| {
         let t = tidy(r);

@@ -139,8 +139,7 @@ impl Mower {
         self.left_m() - self.right_m()
     }
 
-    /// So far beyond the ends of its path a deck may have to be driven to cut all that lies there,
-    /// metres: for units that sit ahead of the axle or behind it, and a width more.
+    /// So far beyond its path's ends a deck may have to be driven to cut all that lies there, metres.
     pub(crate) fn run_out_m(&self) -> f64 {
         self.cutting_width_m() + self.most(|u| u.ahead_m.abs())
     }

@@ -10,11 +10,10 @@
 //! Below that radius a strip stands between them (derived; with a rear unit on the axle,
 //! xi = 0, it is R = xo^2 / (2 o) - (a + b) / 2).
 //!
-//! A whole deck is not just its neighbours: a third unit may cover the strip, and near the
-//! turning centre a ring may fold over (the foot of the centre lies within the cutting line).
-//! So strips need not come and go once only. [`striped_radii`] takes every radius at which any
-//! two ends of rings can meet; between two such radii the order of the ends cannot change, so
-//! one look in the middle decides the whole stretch. Cost: (2n)^2 radii, each n log n.
+//! A third unit may cover the strip, and near the turning centre a ring may fold over: strips need
+//! not come and go once only. [`striped_radii`] takes every radius at which any two ends of rings
+//! can meet; between two such radii the order of the ends cannot change, so one look in the middle
+//! decides the whole stretch.
 
 use crate::deck::strips::{outward_m, strips};
 use crate::model::mower::{CuttingUnit, Mower};
@@ -32,9 +31,8 @@ pub struct Striped {
 /// Radii closer together than this are one, metres: far below what a tape shows.
 const SAME_RADIUS_M: f64 = 1e-9;
 
-/// All stretches of radii at which strips are left, from the smallest up, in one sense.
-///
-/// The ends of each stretch are exact to rounding. At the end itself the rings just touch.
+/// All stretches of radii at which strips are left, from the smallest up, in one sense. Their ends,
+/// where the rings just touch, are exact to rounding.
 pub fn striped_radii(units: &[CuttingUnit], sense: Sense) -> Vec<Striped> {
     let mut bounds = meeting_radii(units, sense);
     bounds.insert(0, 0.0);
@@ -210,17 +208,13 @@ mod tests {
     fn deck() -> impl Strategy<Value = Vec<CuttingUnit>> {
         let piece = (0.3f64..1.2, 0.03f64..0.15, -1.5f64..2.5);
         prop::collection::vec(piece, 2..7).prop_map(|pieces| {
-            let mut edge = 0.0;
-            let mut units = Vec::new();
-            for (width, overlap, ahead) in pieces {
-                units.push(unit(edge + width / 2.0, ahead, width));
+            let mut edge = -pieces.iter().map(|p| p.0 - p.1).sum::<f64>() / 2.0;
+            let of = |(width, overlap, ahead)| {
+                let made = unit(edge + width / 2.0, ahead, width);
                 edge += width - overlap;
-            }
-            let middle = edge / 2.0;
-            for u in &mut units {
-                u.across_m -= middle;
-            }
-            units
+                made
+            };
+            pieces.into_iter().map(of).collect()
         })
     }
 

@@ -1,8 +1,8 @@
 //! The closed edges of a fairway's ground, and which of them a clean-up pass belongs to.
 //!
-//! Every part of the ground has an outer edge and one round each keep-out that lies wholly
-//! within it. A pass belongs to the edge it runs nearest to; one that runs along the outer edge
-//! of its ring belongs to the outline, also where a keep-out bites it.
+//! Every part of the ground has an outer edge and one round each keep-out wholly within it. A pass
+//! belongs to the edge it runs nearest to; one along the outer edge of its ring belongs to the
+//! outline, also where a keep-out bites it.
 
 use crate::model::ground::Fairway;
 use crate::model::mow::Leg;

@@ -1,7 +1,5 @@
-//! Numbered lines and what the ground leaves of them.
-//!
-//! A short piece that is not the taper of a block is no line that anybody would drive as one: it
-//! is left to what is looked at last.
+//! Numbered lines and what the ground leaves of them. Short pieces that are no taper of a block are
+//! left to what is looked at last.
 
 use crate::model::mow::{Leg, Role};
 use crate::model::task::{Directions, Line, Piece};
@@ -107,10 +105,9 @@ fn left_half(lines: &[Line]) -> usize {
     best.1
 }
 
-/// Leaves out short pieces that go on from no longer one, and lines without a piece.
-///
-/// A short piece stays where it faces a piece of a neighbouring line one to one, and that one
-/// stays: so a block may taper off. What is left out is looked at with all else that is left.
+/// Leaves out short pieces that go on from no longer one, and lines without a piece. A short piece
+/// stays where it faces a piece of a neighbouring line one to one, and that one stays: so a block may
+/// taper off.
 pub fn without_crumbs(mut lines: Vec<Line>, cutting_width_m: f64) -> Vec<Line> {
     let long = |p: &Piece| p.to_m - p.from_m >= SHORT_DECKS * cutting_width_m;
     let of_line = |l: &Line| l.pieces.iter().map(long).collect();

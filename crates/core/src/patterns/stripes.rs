@@ -1,9 +1,8 @@
 //! Stripes: parallel passes, each against its neighbour.
 //!
-//! The ground to cover is measured across the heading; the passes share that width. Each pass
-//! is cut to the stretches where the deck touches ground that is wanted, so a pass may come in
-//! several pieces on concave ground. Every second pass runs the other way: that is what makes
-//! light and dark.
+//! The ground to cover is measured across the heading; the passes share that width. Each is cut to
+//! the stretches where the deck touches wanted ground, on concave ground several. Every second pass
+//! runs the other way: that is what makes light and dark.
 
 use crate::error::PlanError;
 use crate::ground::extent::Extent;

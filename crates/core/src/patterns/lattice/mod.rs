@@ -2,10 +2,9 @@
 //! nothing is left, whatever the phase between neighbouring lanes.
 //!
 //! A lane's *full band* is the contiguous range of heights across it at which the loops cut
-//! every position along it. Lanes set no farther apart than the band is tall leave nothing,
-//! and no phase relation between neighbours can change that, because each height is cut
-//! completely by one lane alone. The solver looks for the loop with the least driving per
-//! area, W x loop length / (advance x lane spacing), the mean number of cuts.
+//! every position along it. Lanes set no farther apart than the band is tall leave nothing at any
+//! phase between neighbours: each height is cut completely by one lane alone. The solver looks for
+//! the loop with the least driving per area, the mean number of cuts.
 //!
 //! The band must hold for every advance within the operator's tolerance and with every end of
 //! the cut shortened by the steering tolerance. Gaps do not open monotonically with the

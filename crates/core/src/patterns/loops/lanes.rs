@@ -1,10 +1,9 @@
 //! Lanes of whole loops side by side.
 //!
-//! The lattice gives the loop, its advance and the tallest strip that one lane cuts completely.
-//! The ground is measured across the lanes and shared evenly, so each lane owns a strip. A lane
-//! runs where whole loops fit ([`super::ground`]): it ends where none fits and may begin again
-//! beyond. The phase between lanes does not matter, so each stretch begins with the first loop
-//! that fits, and ends with the last one that does, a shorter advance after the loop before.
+//! The ground is measured across the lanes and shared evenly, so each lane owns a strip no taller than
+//! the lattice allows. A lane runs where whole loops fit ([`super::ground`]), in one stretch or
+//! several. The phase between lanes does not matter, so each stretch begins with the first loop that
+//! fits and ends with the last one that does, a shorter advance after the loop before.
 //!
 //! Within a stretch the reels stay down, also over ground that the clean-up passes have cut: a
 //! lift costs more than a second cut. First and last loops that cut nothing wanted are left out.

@@ -33,11 +33,9 @@ use lanes::Lanes;
 
 /// More of a round than this is wanted: it is driven whole.
 const WHOLE_SHARE: f64 = 1.0 / 3.0;
-/// Gaps between stretches up to this length, metres, are mown through: lifting, driving on and
-/// lowering takes about as long.
+/// Gaps between stretches up to this length, metres, are mown through: lifting takes as long.
 const JOIN_M: f64 = 20.0;
-/// A stretch by itself counts as so many metres more: for lifting, driving there and lowering,
-/// and for one more thing to find on the map.
+/// A stretch by itself counts as so many metres more: for the way there and a thing to find.
 const STRETCH_M: f64 = 20.0;
 /// Where loops fit on less of the ground than this the user is told.
 const FEW: f64 = 0.5;

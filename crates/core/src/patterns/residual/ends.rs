@@ -1,8 +1,8 @@
 //! Ends of passes trimmed where the deck hangs over the rough for little gain.
 //!
-//! A pass that runs through to a slanting edge cuts rough with one end of the deck while the
-//! other end finishes the corner. Often a neighbour cuts that corner anyway. Each end is taken
-//! back to where the grass lost and the rough spared balance best.
+//! A pass that runs through to a slanting edge cuts rough with one end of the deck while the other
+//! finishes a corner that often a neighbour cuts anyway. Each end is taken back to where the grass
+//! lost and the rough spared balance best.
 
 use super::Ground;
 use crate::model::mow::Leg;
@@ -11,8 +11,7 @@ use crate::swath::gain::Swath;
 use crate::swath::lowered::tracks_between;
 use crate::work::Work;
 
-// Grass left uncut weighs this much more than rough cut. More would hang whole ends over the
-// rough for the last thread; what adds up is touched up afterwards.
+// Grass left uncut weighs this much more than rough cut: more would hang ends over for a thread.
 const MISSED_WEIGHT: f64 = 2.0;
 // What is taken off an end in one round, metres.
 const STEP_M: f64 = 0.1;
@@ -21,7 +20,7 @@ const MAX_ROUNDS: usize = 64;
 // A step that gains less than this is not taken, square metres.
 const MIN_GAIN_M2: f64 = 5e-4;
 
-/// Below this overrun, as a fraction of the ground, the ends are left as they are.
+/// Below this overrun, as a fraction of the ground, ends stay as they are.
 pub const OVERRUN_ENOUGH: f64 = 1e-3;
 
 /// An end is laid beside its neighbours: as long as so many turns.
@@ -35,8 +34,7 @@ pub fn trim_ends(legs: &mut [&mut Leg], ground: &Ground<'_>, work: &Work) {
         laid.add(&leg.tracks);
     }
     let width_m = ground.mower.cutting_width_m();
-    // A little at a time all round: two ends that meet in a corner share it, where one taken
-    // all the way back would leave the other hanging over the rough.
+    // A little at a time all round: two ends that meet in a corner share it.
     for _ in 0..MAX_ROUNDS {
         let mut changed = false;
         for (i, leg) in legs.iter_mut().enumerate() {

@@ -148,7 +148,7 @@ pub enum Repair {
         /// Ground that was drawn twice, square metres.
         twice_m2: f64,
     },
-    /// A shape that encloses nothing was dropped.
+    /// A shape that encloses nothing, or a hole of a keep-out that crosses itself, was dropped.
     Dropped,
     /// A scrap of ground left between keep-outs and the outline was dropped.
     Sliver {
@@ -274,7 +274,7 @@ impl fmt::Display for Repair {
                 f,
                 "{before} parts that touch or overlap ({twice_m2:.1} m2 drawn twice); merged into {after}"
             ),
-            Repair::Dropped => write!(f, "encloses 0.000 m2; dropped"),
+            Repair::Dropped => write!(f, "encloses nothing that can be used; dropped"),
             Repair::Sliver { at, area_m2 } => write!(
                 f,
                 "a scrap of {area_m2:.3} m2 between keep-outs and outline at ({:.2}, {:.2}) m; dropped",

@@ -55,8 +55,8 @@ fn axis(polygon: &Polygon<f64>) -> LineString<f64> {
     ends.to_vec().into()
 }
 
-/// The line halfway between the sides that lead from one end to the other; `None` where these ends
-/// are hardly farther apart than the sides.
+/// The line halfway between the sides that lead from one end to the other; `None` where it is shorter
+/// than the sides are apart.
 fn halfway(polygon: &Polygon<f64>) -> Option<LineString<f64>> {
     let outline = polygon.exterior();
     let step_m = Euclidean.length(outline) / POINTS;
@@ -79,10 +79,9 @@ fn halfway(polygon: &Polygon<f64>) -> Option<LineString<f64>> {
     let ends = [right[0], left[0]];
     let inside = |c: &Coord<f64>| ends.iter().all(|e| Euclidean.distance(*c, *e) > 1.5 * half);
     let points: Vec<Coord<f64>> = way.into_iter().map(|m| m.0).filter(inside).collect();
-    if points.len() < 3 {
-        return None;
-    }
-    Some(LineString(smoothed(&points, step_m, half / 2.0)))
+    // What is shorter than the fairway is wide has no direction of its own.
+    let line = LineString(smoothed(&points, step_m, half / 2.0));
+    (Euclidean.length(&line) > 2.0 * half).then_some(line)
 }
 
 /// The middles between two sides and how far they are from either, metres: the side goes on whose

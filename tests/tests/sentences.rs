@@ -275,7 +275,7 @@ fn every_sentence_of_the_sample_holds() {
     });
     println!("{}", told(&all));
     assert!(all.faults.is_empty(), "{}", told(&all));
-    assert!(all.sentences >= 2000, "{} sentences", all.sentences);
+    assert!(all.sentences >= 1900, "{} sentences", all.sentences);
     // Every kind of sentence has been met, but for the stop where no way on was found.
     for kind in [
         "circuit",

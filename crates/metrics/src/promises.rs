@@ -49,7 +49,7 @@ pub enum Broken {
 }
 
 /// The promises that a mow breaks. `missed` is the ground missed, as
-/// [`crate::coverage::outlines`] draws it; it matters only where `measures.missed_m2` is more
+/// [`crate::coverage::cover_and_missed`] draws it; it matters only where `measures.missed_m2` is more
 /// than one place may have.
 pub fn broken(
     mower: &Mower,

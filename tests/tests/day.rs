@@ -1,7 +1,7 @@
 //! Every morning of the sample's season: what its sheets are planned with is what the programme's
 //! row says, and the board's minutes are those of the plans.
 
-use crossgrain_core::inside::ground::{FairwayBuilder, fairway};
+use crossgrain_core::inside::ground::FairwayBuilder;
 use crossgrain_core::inside::model::pattern::CrossSets;
 use crossgrain_core::inside::model::quantity::{UnitSystem, compass_deg};
 use crossgrain_core::inside::planner::plan_each_and;
@@ -477,11 +477,12 @@ fn turned_round_and_counted_from_the_right_every_line_is_driven_the_other_way() 
     for width_m in [22.0, 24.5] {
         let ring = [(0.0, 0.0), (120.0, 0.0), (120.0, width_m), (0.0, width_m)]
             .map(|(x, y)| Coord { x, y });
-        let field = fairway(FairwayBuilder {
+        let field = FairwayBuilder {
             name: "7".to_string(),
             outline: vec![Polygon::new(LineString(ring.to_vec()), vec![])],
             ..FairwayBuilder::default()
-        })
+        }
+        .build_and_tell()
         .unwrap()
         .0;
         let patterns: [fn(Heading) -> Pattern; 3] = [

@@ -5,7 +5,6 @@
 
 use crossgrain_core::MowParts;
 use crossgrain_core::inside::ground::FairwayBuilder;
-use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::inside::model::quantity::{UnitSystem, math_rad};
 use crossgrain_core::{
     CircularArc, Course, KeepOut, KeepOutKind, LoopForm, Mow, Mower, PatternKind, PlacedLeg, Pose,
@@ -50,7 +49,7 @@ fn course() -> Course {
             &[(6.0, 126.0), (24.0, 126.0), (24.0, 138.0), (6.0, 138.0)],
         ),
     ];
-    let (f, _) = fairway(FairwayBuilder {
+    let (f, _) = FairwayBuilder {
         name: "7".into(),
         outline: vec![ring(&[
             (0.0, 0.0),
@@ -67,7 +66,8 @@ fn course() -> Course {
         ])],
         hole_line: Some(LineString::from(vec![(15.0, -40.0), (15.0, 132.0)])),
         way_in: Some(coord! { x: 2.0, y: -6.0 }),
-    })
+    }
+    .build_and_tell()
     .unwrap();
     Course {
         name: "Señal Hill".into(),

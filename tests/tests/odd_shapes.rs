@@ -3,7 +3,6 @@
 //! A panic or a hang fails the test by itself. Where the outcome is clear it is asserted too.
 
 use crossgrain_core::inside::ground::FairwayBuilder;
-use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::{Heading, KeepOut, KeepOutKind, Mower, Pattern, Settings, plan};
 use crossgrain_metrics::measure;
 use geo::Area;
@@ -47,7 +46,7 @@ fn ground(outline: Vec<Polygon<f64>>, keep_outs: Vec<Polygon<f64>>) -> FairwayBu
 }
 
 fn end_of(parts: FairwayBuilder) -> End {
-    let f = match fairway(parts) {
+    let f = match parts.build_and_tell() {
         Ok((f, _)) => f,
         Err(faults) => {
             assert!(!faults.0.is_empty());

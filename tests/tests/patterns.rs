@@ -1,7 +1,6 @@
 //! Whole mows of each pattern, on the sample course and on ground whose answer is known.
 
 use crossgrain_core::inside::ground::FairwayBuilder;
-use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::inside::model::quantity::FOOT_M;
 use crossgrain_core::{
     CrossSets, Fairway, Guide, Heading, LoopForm, LoopTrain, Mow, Mower, Pattern, Reels, Role,
@@ -15,11 +14,12 @@ use geo_types::{Coord, LineString, Polygon, Rect, coord};
 use std::f64::consts::{PI, TAU};
 
 fn ground(outline: Vec<Polygon<f64>>) -> Fairway {
-    fairway(FairwayBuilder {
+    FairwayBuilder {
         name: "t".into(),
         outline,
         ..Default::default()
-    })
+    }
+    .build_and_tell()
     .expect("sound ground")
     .0
 }

@@ -2,7 +2,6 @@
 
 use approx::assert_relative_eq;
 use crossgrain_core::inside::ground::FairwayBuilder;
-use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::inside::ground::heading::{minimum_width, pass_floor};
 use crossgrain_core::{Fairway, Heading, Mower, Pattern, Settings, plan};
 use geo_types::{Coord, LineString, Polygon};
@@ -10,11 +9,12 @@ use std::f64::consts::TAU;
 
 fn ground(corners: &[(f64, f64)]) -> Fairway {
     let ring: Vec<Coord<f64>> = corners.iter().map(|&(x, y)| Coord { x, y }).collect();
-    fairway(FairwayBuilder {
+    FairwayBuilder {
         name: "test".to_string(),
         outline: vec![Polygon::new(LineString(ring), vec![])],
         ..FairwayBuilder::default()
-    })
+    }
+    .build_and_tell()
     .expect("a sound outline")
     .0
 }

@@ -5,7 +5,6 @@
 
 mod strategies;
 
-use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::inside::ground::heading::resolve;
 use crossgrain_core::{
     Fairway, Gear, Heading, LoopTrain, Mow, Mower, Pattern, PatternKind, PlanError, Reels, Segment,
@@ -60,7 +59,7 @@ fn headings() -> impl Strategy<Value = Heading> {
 }
 
 fn drawn(spec: &Spec) -> Option<Fairway> {
-    fairway(spec.draw()).ok().map(|(f, _)| f)
+    spec.draw().build_and_tell().ok().map(|(f, _)| f)
 }
 
 fn stripes(heading: Heading) -> Settings {

@@ -4,7 +4,6 @@
 mod strategies;
 
 use crossgrain_core::inside::ground::FairwayBuilder;
-use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::inside::model::quantity::UnitSystem;
 use crossgrain_core::{
     Course, CrossSets, Guide, Heading, LoopTrain, Mow, Mower, Pattern, Sense, Settings, plan,
@@ -319,7 +318,7 @@ fn every_sentence_on_drawn_ground_holds() {
             hole_line: parts.hole_line.clone().filter(|_| i % 3 != 0),
             ..parts
         };
-        let Ok((f, _)) = fairway(parts) else {
+        let Ok((f, _)) = parts.build_and_tell() else {
             return Checked::default();
         };
         let course = Course {

@@ -1,7 +1,6 @@
 //! Much work is no reason to refuse a plan, and any plan can be called off.
 
 use crossgrain_core::inside::ground::FairwayBuilder;
-use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::{
     Course, Fairway, Groundwork, Heading, KeepOut, KeepOutKind, LoopTrain, Mower, Pattern,
     PlanError, Sense, Settings, plan,
@@ -70,7 +69,7 @@ fn barred(bars: usize) -> Fairway {
         keep_outs: keep_outs.collect(),
         ..FairwayBuilder::default()
     };
-    fairway(parts).unwrap().0
+    parts.build_and_tell().unwrap().0
 }
 
 #[test]

@@ -94,6 +94,17 @@ pub(crate) fn lines(
     all.iter().enumerate().map(drawn).collect()
 }
 
+/// Every order of `n` things, each in either of two ways, that goes on from what is `begun`.
+pub(crate) fn all_orders(n: usize, begun: Vec<(usize, bool)>) -> Vec<Vec<(usize, bool)>> {
+    if begun.len() == n {
+        return vec![begun];
+    }
+    let each = (0..n).flat_map(|i| [(i, false), (i, true)]);
+    let rest = each.filter(|way| begun.iter().all(|done| done.0 != way.0));
+    rest.flat_map(|way| all_orders(n, [&begun[..], &[way]].concat()))
+        .collect()
+}
+
 /// Numbers evenly spread from nothing to what is asked, the same for the same seed.
 pub(crate) fn spread(seed: u64) -> impl FnMut(f64) -> f64 {
     let mut state = seed;

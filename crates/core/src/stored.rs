@@ -1,6 +1,6 @@
 //! Ground and mows stored and read back (feature `serde`). What is read is checked as if it were new.
 
-use crate::ground::fairway::{FairwayBuilder, fairway};
+use crate::ground::FairwayBuilder;
 use crate::model::ground::Fairway;
 use crate::model::mow::{Mow, MowParts};
 use serde::de::Error;
@@ -22,7 +22,8 @@ impl Serialize for Fairway {
 
 impl<'de> Deserialize<'de> for Fairway {
     fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
-        fairway(FairwayBuilder::deserialize(from)?)
+        FairwayBuilder::deserialize(from)?
+            .build_and_tell()
             .map(|(f, _)| f)
             .map_err(D::Error::custom)
     }

@@ -434,12 +434,11 @@ mod tests {
     use crossgrain_core::CircularArc;
     use crossgrain_core::MowParts;
     use crossgrain_core::inside::ground::FairwayBuilder;
-    use crossgrain_core::inside::ground::fairway;
     use crossgrain_core::{KeepOut, KeepOutKind, PatternKind, UsedSettings};
     use geo_types::{coord, polygon};
 
     fn example() -> (Course, Mower, Mow, Measures) {
-        let (f, _) = fairway(FairwayBuilder {
+        let (f, _) = FairwayBuilder {
             name: "7 <b>\u{5d0}".into(),
             outline: vec![
                 polygon![(x: 0., y: 0.), (x: 90.1, y: 0.), (x: 90.1, y: 30.3), (x: 0., y: 30.)],
@@ -450,7 +449,8 @@ mod tests {
                 area: polygon![(x: 40., y: 28.), (x: 45., y: 28.), (x: 45., y: 35.)],
             }],
             ..Default::default()
-        })
+        }
+        .build_and_tell()
         .unwrap();
         let tracks = vec![
             Track::down(Segment::Line {

@@ -8,7 +8,6 @@ use super::{
 use crate::drives::area;
 use crate::stored::{json, number, text};
 use crossgrain_core::inside::ground::FairwayBuilder;
-use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::inside::ground::reach::reach;
 use crossgrain_core::inside::polygon::offset::offset;
 use crossgrain_core::{KeepOut, KeepOutKind};
@@ -40,7 +39,7 @@ pub fn rows() -> Vec<Row> {
                 .collect(),
             ..FairwayBuilder::default()
         };
-        let ground = match fairway(parts) {
+        let ground = match parts.build_and_tell() {
             Ok((f, _)) => f.ground().clone(),
             Err(_) => geo_types::MultiPolygon(Vec::new()),
         };
@@ -96,7 +95,9 @@ fn ground_of(corners: &[(f64, f64)]) -> MultiPolygon<f64> {
         outline: vec![Polygon::new(LineString(ring), Vec::new())],
         ..FairwayBuilder::default()
     };
-    fairway(parts).map_or(MultiPolygon(Vec::new()), |(f, _)| f.ground().clone())
+    parts
+        .build_and_tell()
+        .map_or(MultiPolygon(Vec::new()), |(f, _)| f.ground().clone())
 }
 
 /// Shapes whose area is known by itself, in tens of metres so that they are fairways.

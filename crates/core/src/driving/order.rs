@@ -247,7 +247,7 @@ pub fn arrange(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawn::{pose, spread};
+    use crate::drawn::{all_orders, pose, spread};
     use crate::driving::roads::on_open_ground;
     use std::collections::BTreeSet;
 
@@ -304,15 +304,11 @@ mod tests {
     #[test]
     fn few_steps_are_ordered_as_well_as_any_order_there_is() {
         // Every order of four steps with both ways to take each.
-        let longer = |all: Vec<Vec<(usize, usize)>>| -> Vec<Vec<(usize, usize)>> {
-            let on = |o: Vec<(usize, usize)>| {
-                let rest: Vec<_> = (0..8).filter(|s| o.iter().all(|t| t.0 != s / 2)).collect();
-                rest.into_iter()
-                    .map(move |s| [&o[..], &[(s / 2, s % 2)]].concat())
-            };
-            all.into_iter().flat_map(on).collect()
-        };
-        let all = (0..4).fold(vec![Vec::new()], |all, _| longer(all));
+        let ways = |o: Vec<(usize, bool)>| o.into_iter().map(|(s, way)| (s, usize::from(way)));
+        let all: Vec<Vec<_>> = all_orders(4, vec![])
+            .into_iter()
+            .map(|o| ways(o).collect())
+            .collect();
         assert_eq!(all.len(), 24 * 16);
         on_open_ground(|router| {
             for seed in 1..=12 {

@@ -182,7 +182,7 @@ fn halves(block: &Block, from_left: bool, turn: &dyn Fn(Driven, Driven) -> f64) 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawn::{lines, spread};
+    use crate::drawn::{all_orders, lines, spread};
     use crate::driving::blocks::Run;
     use crate::driving::roads::on_open_ground;
 
@@ -190,19 +190,6 @@ mod tests {
     fn drawn_turn(from: Driven, to: Driven) -> f64 {
         let key = ((from.0 * 2 + usize::from(from.1)) * 64 + to.0 * 2 + usize::from(to.1)) as u64;
         spread(key + 1)(60.0)
-    }
-
-    /// Every order and direction of the sweeps after the first.
-    fn all_orders(k: usize) -> Vec<Vec<(usize, bool)>> {
-        let longer = |all: Vec<Vec<(usize, bool)>>| {
-            let on = |o: &Vec<(usize, bool)>| -> Vec<Vec<(usize, bool)>> {
-                let rest = (2..2 * k).filter(|s| o.iter().all(|t| t.0 != s / 2));
-                rest.map(|s| [&o[..], &[(s / 2, s % 2 == 1)]].concat())
-                    .collect()
-            };
-            all.iter().flat_map(on).collect()
-        };
-        (1..k).fold(vec![vec![(0, false)]], |all, _| longer(all))
     }
 
     fn turns_m(order: &[Driven]) -> f64 {
@@ -228,7 +215,9 @@ mod tests {
                     let lines = sweeps.iter().flat_map(sweep);
                     lines.enumerate().map(|(at, l)| leg(at, l)).collect()
                 };
-                let costs = all_orders(k).into_iter().map(|o| turns_m(&driven(&o)));
+                let costs = all_orders(k, vec![(0, false)])
+                    .into_iter()
+                    .map(|o| turns_m(&driven(&o)));
                 let best = costs.fold(f64::INFINITY, f64::min);
                 let told = swept((n, k), true, free, leg, &drawn_turn);
                 assert_eq!(told.priced_m, SWEEP_M * (k - 1) as f64);

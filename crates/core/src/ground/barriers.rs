@@ -1,6 +1,7 @@
 //! Where no reel may be down: keep-outs and the holes of the outline, merged.
 
 use crate::model::ground::Fairway;
+use crate::polygon::offset::grown;
 use crate::polygon::overlay::{Overlay, merged};
 use crate::swath::contact::Prepared;
 use geo::{BoundingRect, Distance, Euclidean, InteriorPoint};
@@ -26,10 +27,7 @@ const ROUGH_M: f64 = 100.0;
 
 /// The rough round an area.
 fn round(area: &MultiPolygon<f64>) -> MultiPolygon<f64> {
-    let by = Coord::from((ROUGH_M, ROUGH_M));
-    let frame = area
-        .bounding_rect()
-        .map(|b| Rect::new(b.min() - by, b.max() + by));
+    let frame = area.bounding_rect().map(|b| grown(b, ROUGH_M));
     let holes = area.iter().map(|p| p.exterior().clone()).collect();
     let rough = |f: Rect<f64>| Polygon::new(f.to_polygon().exterior().clone(), holes);
     frame.map(rough).into_iter().collect()

@@ -26,9 +26,7 @@ const ENOUGH_OF_HOLE: f64 = 0.5;
 /// The centre line, toward the green, or along the heading `Along` when no hole line is known.
 /// `None` only for empty ground.
 pub fn centre_line(fairway: &Fairway) -> Option<LineString<f64>> {
-    let area_m2 = |p: &&Polygon<f64>| p.unsigned_area();
-    let parts = fairway.outline.iter();
-    let largest = parts.max_by(|a, b| area_m2(a).total_cmp(&area_m2(b)))?;
+    let largest = largest(&fairway.outline)?;
     let outline = &fairway.outline;
     let (from, to) = Extent::of(outline, long_axis_rad(outline)).along;
     if let Some(hole) = &fairway.hole_line
@@ -43,6 +41,19 @@ pub fn centre_line(fairway: &Fairway) -> Option<LineString<f64>> {
         line.0.reverse();
     }
     Some(line)
+}
+
+/// The largest of some polygons.
+pub(crate) fn largest(area: &MultiPolygon<f64>) -> Option<&Polygon<f64>> {
+    let area_m2 = |p: &&Polygon<f64>| p.unsigned_area();
+    area.iter().max_by(|a, b| area_m2(a).total_cmp(&area_m2(b)))
+}
+
+/// What lies in the middle of some numbers in their order.
+pub(crate) fn usual(all: impl Iterator<Item = f64>) -> Option<f64> {
+    let mut all: Vec<f64> = all.collect();
+    all.sort_by(f64::total_cmp);
+    all.get(all.len() / 2).copied()
 }
 
 /// The long axis through the middle, for ground too round or too small for two sides.
@@ -72,9 +83,7 @@ fn halfway(polygon: &Polygon<f64>) -> Option<LineString<f64>> {
     ring.push(ring[0]);
     let (right, left) = (&ring[..=last - first], &ring[last - first..]);
     let way = middles(right, &left.iter().rev().copied().collect::<Vec<_>>());
-    let mut usual: Vec<f64> = way.iter().map(|m| m.1).collect();
-    usual.sort_by(f64::total_cmp);
-    let half = usual[usual.len() / 2];
+    let half = usual(way.iter().map(|m| m.1))?;
     // The ends run into corners of the outline; three quarters of a width in, the middle begins.
     let ends = [right[0], left[0]];
     let inside = |c: &Coord<f64>| ends.iter().all(|e| Euclidean.distance(*c, *e) > 1.5 * half);

@@ -7,6 +7,7 @@
 use crate::ground::faults::{Fault, Faults, Located, Location, Repair, ShapeRole};
 use crate::ground::rings::{Findings, SLIVER_M2, TOUCH_M2, repaired, sound, union_all};
 use crate::model::ground::{Fairway, KEEP_OUT_RANGE_M, KeepOut, KeepOutKind};
+use crate::polygon::offset::grown;
 use crate::polygon::overlay::Overlay;
 use crate::polygon::ring::{COINCIDENT_M, tangled};
 use geo::{Area, BoundingRect, Distance, Euclidean, Intersects};
@@ -120,11 +121,8 @@ impl FairwayBuilder {
     }
 }
 
-/// As [`FairwayBuilder::build_and_tell`].
-///
-/// # Errors
-/// All faults found.
-pub fn fairway(parts: FairwayBuilder) -> Result<(Fairway, Vec<Located<Repair>>), Faults> {
+/// The fairway that drawn shapes make, and what was put right.
+fn fairway(parts: FairwayBuilder) -> Result<(Fairway, Vec<Located<Repair>>), Faults> {
     let refused = |fault| Err(Faults(vec![Located::new(None, fault)]));
     if parts.outline.is_empty() {
         return refused(Fault::NoOutline);
@@ -132,10 +130,9 @@ pub fn fairway(parts: FairwayBuilder) -> Result<(Fairway, Vec<Located<Repair>>),
     // Range first, so that far-away shapes cost nothing.
     let whole = bounds(&parts.outline);
     let near = |area: &Polygon<f64>, range_m: f64| {
-        whole.zip(bounds([area])).is_none_or(|(whole, own)| {
-            let range = Coord::from((range_m, range_m));
-            Rect::new(whole.min() - range, whole.max() + range).intersects(&own)
-        })
+        whole
+            .zip(bounds([area]))
+            .is_none_or(|(whole, own)| grown(whole, range_m).intersects(&own))
     };
     let outline = parts.outline.iter().enumerate();
     let mut shapes: Vec<Shape<'_>> = outline.map(|(i, p)| (ShapeRole::Outline, i, p)).collect();
@@ -226,7 +223,7 @@ pub fn as_given(parts: FairwayBuilder, ground: MultiPolygon<f64>) -> Fairway {
     }
 }
 
-/// Checks and repairs a keep-out by itself, as [`fairway`] does with each.
+/// Checks and repairs a keep-out by itself, as [`FairwayBuilder::build`] does with each.
 ///
 /// A keep-out that crosses itself becomes everything it encloses: too much kept out is safe.
 ///

@@ -49,14 +49,16 @@ fn round(points: usize, step_rad: f64) -> Polygon<f64> {
 
 /// The only fault of what is drawn so.
 fn refused(outline: Rings, keep_outs: Rings) -> Located<Fault> {
-    let faults = fairway(parts(outline, keep_outs)).unwrap_err();
+    let faults = parts(outline, keep_outs).build_and_tell().unwrap_err();
     assert_eq!(faults.0.len(), 1, "{faults}");
     faults.0[0].clone()
 }
 
 /// What is drawn so is sound, its ground has this area, and these repairs were made.
 fn repaired(outline: Rings, keep_outs: Rings, ground_m2: f64, repairs: &[Repair]) -> Fairway {
-    let (f, made) = fairway(parts(outline, keep_outs)).expect("a sound fairway");
+    let (f, made) = parts(outline, keep_outs)
+        .build_and_tell()
+        .expect("a sound fairway");
     assert!(f.ground.is_valid(), "{:?}", f.ground);
     assert!(f.outline.is_valid(), "{:?}", f.outline);
     for p in f.ground.iter() {
@@ -116,12 +118,14 @@ fn rings_that_touch_are_split_or_merged() {
     let f = repaired(vec![ring(&pinch)], vec![], 800.0, &[Repair::SelfTouching]);
     assert_eq!(f.outline.0.len(), 2);
     let halves = vec![square(0., 0., 50., 30.), square(50., 0., 50., 30.)];
-    let (f, repairs) = fairway(parts(halves, vec![])).unwrap();
+    let (f, repairs) = parts(halves, vec![]).build_and_tell().unwrap();
     assert_eq!(f.outline.0.len(), 1);
     // What concerns the whole is told without a place, all else with one.
     let merged = "2 parts that touch or overlap (0.0 m2 drawn twice); merged into 1";
     assert_eq!(repairs[0].to_string(), merged);
-    let (_, repairs) = fairway(parts(vec![backward(field())], vec![])).unwrap();
+    let (_, repairs) = parts(vec![backward(field())], vec![])
+        .build_and_tell()
+        .unwrap();
     let turned = "outline 0, ring 0 at (100.00, 0.00) m: a ring ran the wrong way round; turned";
     assert_eq!(repairs[0].to_string(), turned);
 }
@@ -167,7 +171,7 @@ fn odd_keep_outs_keep_out_too_much() {
     repaired(vec![field()], vec![bow], 2800.0, &[Repair::Uncrossed]);
     // One across a corner of 3 m a side leaves a triangle 0.35 m a side, too small to mow.
     let across = ring(&[(-1., 28.65), (-1., 26.), (4., 31.), (1.35, 31.)]);
-    let (f, repairs) = fairway(parts(vec![field()], vec![across])).unwrap();
+    let (f, repairs) = parts(vec![field()], vec![across]).build_and_tell().unwrap();
     assert_relative_eq!(f.ground.unsigned_area(), 3000.0 - 4.5, epsilon = 1e-3);
     assert!(matches!(repairs[0].found, Repair::Sliver { .. }));
     assert_eq!((f.ground.0.len(), repairs.len()), (1, 1));
@@ -183,7 +187,7 @@ fn every_bad_coordinate_is_found() {
     let mut p = parts(vec![ring(&bad)], vec![far]);
     p.hole_line = Some(vec![(0.0, 0.0), (f64::NAN, 0.0)].into());
     p.way_in = Some(Coord::from((0.0, f64::NAN)));
-    let faults = fairway(p).unwrap_err().0;
+    let faults = p.build_and_tell().unwrap_err().0;
     let places = faults.iter().map(|f| f.location.unwrap().to_string());
     let named = [
         "outline 0, ring 0, vertex 1 at (NaN, 0.00) m",
@@ -210,9 +214,17 @@ fn empty_and_flat_outlines_are_refused() {
 #[test]
 fn scribbles_are_refused_before_they_fill_the_memory() {
     let scribble = round(5000, 2.4);
-    assert!(fairway(parts(vec![scribble.clone()], vec![])).is_err());
+    assert!(
+        parts(vec![scribble.clone()], vec![])
+            .build_and_tell()
+            .is_err()
+    );
     let outline = square(-100., -100., 200., 200.);
-    assert!(fairway(parts(vec![outline], vec![scribble])).is_err());
+    assert!(
+        parts(vec![outline], vec![scribble])
+            .build_and_tell()
+            .is_err()
+    );
     // Two combs at right angles: 1,200 teeth each would cross millions of times.
     let mut comb = vec![(0.0, -1.0)];
     for i in 0..1200 {

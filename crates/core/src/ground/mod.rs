@@ -10,4 +10,4 @@ pub mod reach;
 pub mod rings;
 pub mod whereabouts;
 
-pub use fairway::{FairwayBuilder, MAX_VERTICES, as_given, fairway, keep_out, shared_m2};
+pub use fairway::{FairwayBuilder, MAX_VERTICES, as_given, keep_out, shared_m2};

@@ -6,7 +6,7 @@
 
 use crate::curve::guide_curve::GuideLine;
 use crate::error::PlanError;
-use crate::ground::centre_line::{centre_line, resampled, smoothed};
+use crate::ground::centre_line::{centre_line, largest, resampled, smoothed, usual};
 use crate::ground::extent::span;
 use crate::model::ground::Fairway;
 use crate::model::mow::Role;
@@ -17,8 +17,8 @@ use crate::patterns::stripes::{lines_across, parts};
 use crate::patterns::{Layout, PATTERN, Site};
 use crate::swath::contact::Prepared;
 use crate::swath::lowered::lowered_over;
-use geo::{Area, BoundingRect};
-use geo_types::{Coord, LineString, Polygon};
+use geo::BoundingRect;
+use geo_types::{Coord, LineString};
 
 /// Edges of the ground are measured against the guide at points this far apart, metres. Between
 /// two of them an edge strays from their distances by less than 1 cm for bends of 10 m and more.
@@ -111,9 +111,7 @@ fn followed(fairway: &Fairway, guide: Guide, radius_m: f64) -> Option<LineString
         Guide::RightSide => false,
         Guide::CentreLine | Guide::Straight => return Some(centre),
     };
-    let area_m2 = |p: &&Polygon<f64>| p.unsigned_area();
-    let outlines = fairway.outline.iter();
-    let outline = outlines.max_by(|a, b| area_m2(a).total_cmp(&area_m2(b)))?;
+    let outline = largest(&fairway.outline)?;
     let middle = GuideLine::new(&centre, 0.0, radius_m, 1.0)?;
     // Points of that side in the order of the ring; the exterior runs counter-clockwise, so the
     // right side lies in the order of travel and the left side against it.
@@ -134,9 +132,8 @@ fn followed(fairway: &Fairway, guide: Guide, radius_m: f64) -> Option<LineString
     }
     // The ends of the fairway belong to the run too; leave out what turns toward the middle.
     let depth = |p: &Coord<f64>| middle.left_of(*p).abs();
-    let mut usual: Vec<f64> = side.iter().map(depth).collect();
-    usual.sort_by(f64::total_cmp);
-    let deep = |p: &Coord<f64>| depth(p) >= 0.8 * usual[usual.len() / 2];
+    let usual_m = usual(side.iter().map(depth))?;
+    let deep = |p: &Coord<f64>| depth(p) >= 0.8 * usual_m;
     let (from, to) = (side.iter().position(deep)?, side.iter().rposition(deep)?);
     Some(LineString(smoothed(&side[from..=to], 1.0, SIDE_WINDOW_M)))
 }

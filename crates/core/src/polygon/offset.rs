@@ -2,7 +2,7 @@
 
 use crate::polygon::overlay::{MAX_COORDINATE_M, area as area_of, paths, wound};
 use geo::{Area, BoundingRect};
-use geo_types::{MultiPolygon, Polygon};
+use geo_types::{Coord, MultiPolygon, Polygon, Rect};
 use i_overlay::float::overlay::OverlayOptions;
 use i_overlay::mesh::float::outline::offset::OutlineOffset;
 use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
@@ -23,6 +23,12 @@ pub fn offset(area: &MultiPolygon<f64>, distance_m: f64) -> MultiPolygon<f64> {
     // A chord over the angle t stays r (1 - cos(t / 2)) inside, r t^2 / 8 to first order.
     let step = (8.0 * CORNER_FIT_M / distance_m.abs()).sqrt();
     offset_in_steps(area, distance_m, step.min(MAX_STEP_RAD))
+}
+
+/// A box so much larger on all sides, metres.
+pub fn grown(r: Rect<f64>, by_m: f64) -> Rect<f64> {
+    let by = Coord { x: by_m, y: by_m };
+    Rect::new(r.min() - by, r.max() + by)
 }
 
 /// The same with chords of `step_rad` radians along round corners, each inside its circle.

@@ -23,7 +23,7 @@ pub(crate) type Corner = [f64; 2];
 ///
 /// Corners of results are rounded to about a billionth of the extent of all that goes in. Rings and
 /// lines with a coordinate that is not finite, or farther out than [`MAX_COORDINATE_M`], are left out:
-/// [`crate::ground::fairway()`] makes none.
+/// [`crate::FairwayBuilder::build`] makes none.
 ///
 /// ```
 /// use crossgrain_core::inside::polygon::overlay::Overlay;

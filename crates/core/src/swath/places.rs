@@ -8,7 +8,7 @@
 use crate::limits::{MAX_PLACE_GAP_M, MIN_PLACE_M2, MIN_PLACE_RADIUS_M};
 use crate::polygon::offset;
 use geo::{Area, BoundingRect, Distance, Euclidean, Intersects};
-use geo_types::{Coord, MultiPolygon, Polygon, Rect};
+use geo_types::{MultiPolygon, Polygon, Rect};
 
 /// Angle of one chord round a corner, radians: they lose a twentieth of a millimetre.
 const DISC_STEP_RAD: f64 = 0.1;
@@ -29,27 +29,36 @@ pub fn places(left: &MultiPolygon<f64>) -> Vec<MultiPolygon<f64>> {
 /// The same of pieces that are free of threads: see [`without_threads`].
 pub fn places_of(thick: &[&Polygon<f64>]) -> Vec<MultiPolygon<f64>> {
     let boxes: Vec<Option<Rect<f64>>> = thick.iter().map(|p| p.bounding_rect()).collect();
-    let gap = Coord::from([MAX_PLACE_GAP_M; 2]);
-    let near = |i: usize, j: usize| {
+    let near = |&i: &usize, &j: &usize| {
         let boxes = boxes[i].zip(boxes[j]);
-        boxes.is_some_and(|(a, b)| a.intersects(&Rect::new(b.min() - gap, b.max() + gap)))
+        boxes.is_some_and(|(a, b)| a.intersects(&offset::grown(b, MAX_PLACE_GAP_M)))
             && Euclidean.distance(thick[i], thick[j]) <= MAX_PLACE_GAP_M
     };
-    // Pieces that hang together, in their order.
-    let mut groups: Vec<Vec<usize>> = Vec::new();
-    for i in 0..thick.len() {
-        let met = |g: &Vec<usize>| g.iter().any(|&j| near(i, j));
-        let (met, mut apart): (Vec<_>, Vec<_>) = groups.into_iter().partition(met);
-        let mut group = [met.concat(), vec![i]].concat();
+    let place = |mut group: Vec<usize>| {
         group.sort_unstable();
-        apart.push(group);
-        groups = apart;
-    }
-    let of = |group: &Vec<usize>| group.iter().map(|&i| thick[i].clone()).collect();
-    let mut out: Vec<MultiPolygon<f64>> = groups.iter().map(of).collect();
+        group.into_iter().map(|i| thick[i].clone()).collect()
+    };
+    let groups = grouped(0..thick.len(), near).into_iter();
+    let mut out: Vec<MultiPolygon<f64>> = groups.map(place).collect();
     out.retain(|place| place.unsigned_area() >= MIN_PLACE_M2);
     out.sort_by(|a, b| b.unsigned_area().total_cmp(&a.unsigned_area()));
     out
+}
+
+/// Things that hang together by way of neighbours that are `near` each other: one between two groups
+/// makes them one, which comes last.
+pub fn grouped<T>(
+    things: impl IntoIterator<Item = T>,
+    near: impl Fn(&T, &T) -> bool,
+) -> Vec<Vec<T>> {
+    let mut groups: Vec<Vec<T>> = Vec::new();
+    for thing in things {
+        let met = |g: &Vec<T>| g.iter().any(|other| near(&thing, other));
+        let (met, apart): (Vec<_>, Vec<_>) = groups.into_iter().partition(met);
+        groups = apart;
+        groups.push(met.into_iter().flatten().chain([thing]).collect());
+    }
+    groups
 }
 
 /// What of a piece of what is left is no thread.

@@ -344,7 +344,7 @@ impl Reading<'_> {
             ShapeRole::KeepOut => near.get(location.item).map(|&k| s.keep_outs[k].0),
             _ => None,
         };
-        match ground::fairway(parts) {
+        match parts.build_and_tell() {
             Ok((fairway, repairs)) => {
                 for repair in repairs {
                     self.repair(&repair, Some(&group.name), s.plane, &locate);

@@ -3,7 +3,6 @@
 //! The fuzzing library hands in bytes; the tests hand in those that once went wrong.
 
 use crossgrain_core::inside::ground::FairwayBuilder;
-use crossgrain_core::inside::ground::fairway;
 use crossgrain_core::inside::model::quantity::UnitSystem;
 use crossgrain_core::{
     Course, Fairway, Groundwork, Heading, KeepOut, KeepOutKind, LoopTrain, Mower, Pattern,
@@ -93,7 +92,7 @@ pub fn any_mow(data: &[u8]) -> Ended {
         hole_line: (b.byte() % 2 == 0).then(|| b.ring()),
         way_in: None,
     };
-    let Ok((f, _)) = fairway(parts) else {
+    let Ok((f, _)) = parts.build_and_tell() else {
         return Ended::NoGround;
     };
     let mower = Mower::bar(0.8 + f64::from(b.byte()) / 32.0);

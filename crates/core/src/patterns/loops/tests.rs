@@ -1,6 +1,6 @@
 use crate::deck::ring;
 use crate::drawn::{bunker, five_units, rect};
-use crate::ground::{FairwayBuilder, fairway};
+use crate::ground::FairwayBuilder;
 use crate::model::ground::Fairway;
 use crate::model::mow::{Mow, Note, PlacedLeg, Role};
 use crate::model::mower::Mower;
@@ -29,12 +29,13 @@ fn blob(middle: (f64, f64), radii: (f64, f64), waves: &[(f64, f64)]) -> Polygon<
 }
 
 fn ground(outline: Polygon<f64>, bunkers: Vec<Polygon<f64>>) -> Fairway {
-    fairway(FairwayBuilder {
+    FairwayBuilder {
         name: "1".into(),
         outline: vec![outline],
         keep_outs: bunkers.into_iter().map(bunker).collect(),
         ..FairwayBuilder::default()
-    })
+    }
+    .build_and_tell()
     .expect("a sound outline")
     .0
 }

@@ -12,6 +12,7 @@ use crate::model::mower::Mower;
 use crate::model::task::{Task, TaskKind};
 use crate::patterns::PATCHES;
 use crate::patterns::edges::nearest_keep_out;
+use crate::swath::places::grouped;
 use crate::work::Work;
 use geo::{Distance, Euclidean};
 use geo_types::{Coord, MultiPolygon, Point, Polygon};
@@ -43,30 +44,21 @@ pub fn patches(ground: &Ground<'_>, left: MultiPolygon<f64>, work: &Work) -> Vec
 
 /// Groups passes by part and nearness, in the order in which their places were found.
 fn in_patches(fairway: &Fairway, passes: Vec<TouchUp>) -> Vec<Task> {
-    let mut out: Vec<(usize, Vec<TouchUp>)> = Vec::new();
-    for pass in passes {
-        let part = part_of(&fairway.ground.0, pass.1);
-        let near = |p: &(usize, Vec<TouchUp>)| {
-            let far = |other: &TouchUp| Euclidean.distance(Point(other.1), Point(pass.1));
-            p.0 == part && p.1.iter().any(|other| far(other) <= MAX_PATCH_GAP_M)
-        };
-        // A place between two patches makes them one.
-        let (met, rest): (Vec<_>, Vec<_>) = out.into_iter().partition(near);
-        let mut one: Vec<TouchUp> = met.into_iter().flat_map(|p| p.1).collect();
-        one.push(pass);
-        out = rest;
-        out.push((part, one));
-    }
-    let task = |(part, passes): (usize, Vec<TouchUp>)| Task {
-        part,
+    let passes = passes.into_iter();
+    let placed = passes.map(|(leg, at)| (part_of(&fairway.ground.0, at), at, leg));
+    let near = |a: &(usize, Coord<f64>, Leg), b: &(usize, Coord<f64>, Leg)| {
+        a.0 == b.0 && Euclidean.distance(Point(a.1), Point(b.1)) <= MAX_PATCH_GAP_M
+    };
+    let task = |passes: Vec<(usize, Coord<f64>, Leg)>| Task {
+        part: passes[0].0,
         set: 0,
         phase: PATCHES,
         kind: TaskKind::Patch {
             keep_out: beside(fairway, passes[0].1),
-            legs: passes.into_iter().map(|p| p.0).collect(),
+            legs: passes.into_iter().map(|p| p.2).collect(),
         },
     };
-    out.into_iter().map(task).collect()
+    grouped(placed, near).into_iter().map(task).collect()
 }
 
 /// The keep-out beside a place; none where the outline is as near.

@@ -15,6 +15,7 @@ use crate::model::mower::Mower;
 use crate::model::pattern::Sense;
 use crate::model::track::{Segment, Track};
 use crate::patterns::clean_up::{Follow, rounds};
+use crate::polygon::offset::grown;
 use crate::swath::contact::{Prepared, Span, touch_spans};
 use crate::swath::gain::Swath;
 use crate::swath::lowered::{CLEARANCE_M, Handling, lowered, tracks_between};
@@ -164,11 +165,6 @@ impl Left {
         self.0 = far;
         self.0.extend(rest.into_iter().map(Leftover::new));
     }
-}
-
-fn grown(r: Rect<f64>, by_m: f64) -> Rect<f64> {
-    let by = Coord { x: by_m, y: by_m };
-    Rect::new(r.min() - by, r.max() + by)
 }
 
 /// The search for a run over one place: the place, and all that a run is judged by.
